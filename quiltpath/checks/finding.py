@@ -1,0 +1,28 @@
+"""What a check says: a stable code, a place, what is wrong and what would mend it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that a person should know before sewing.
+
+    ``code``    stable, in words joined by hyphens, such as ``"gap-too-wide"``
+    ``message`` what is wrong, in plain words with the figures
+    ``remedy``  what would mend it
+    ``at_mm``   the place on the runner, where there is one
+    ``fails``   true where the check says no (``quiltpath check`` then exits with 1)
+    """
+
+    code: str
+    message: str
+    remedy: str = ""
+    at_mm: tuple[float, float] | None = None
+    fails: bool = False
+
+    @property
+    def text(self) -> str:
+        """Message and remedy as one line."""
+        return f"{self.message}; {self.remedy}" if self.remedy else self.message

@@ -1,0 +1,39 @@
+"""One error family, so that a caller needs one ``except`` and a person gets one line."""
+
+from __future__ import annotations
+
+
+class QuiltpathError(Exception):
+    """Base of every error that this package raises on purpose."""
+
+
+class InputError(QuiltpathError):
+    """Something in the user's own file or call is wrong.
+
+    The text is always one line: where it is, what is wrong, what would be right.
+    """
+
+    def __init__(self, where: str, key: str, fault: str, remedy: str = "") -> None:
+        self.where = where
+        self.key = key
+        self.fault = fault
+        self.remedy = remedy
+        super().__init__(self._line())
+
+    def _line(self) -> str:
+        place = ": ".join(part for part in (self.where, self.key) if part)
+        text = f"{place}: {self.fault}" + (f"; {self.remedy}" if self.remedy else "")
+        return " ".join(text.split())
+
+    def at(self, where: str, key_prefix: str = "") -> InputError:
+        """The same fault, told from further out (a section knows its key, the loader the file)."""
+        key = ".".join(part for part in (key_prefix, self.key) if part)
+        return InputError(where or self.where, key, self.fault, self.remedy)
+
+
+class FormatRefused(QuiltpathError):
+    """A file format cannot carry this design; the text says which limit it breaks."""
+
+
+class VerificationFailed(QuiltpathError):
+    """A file that was written does not read back as what was meant; it is not delivered."""

@@ -1,0 +1,99 @@
+"""The lines that are to be quilted: what floor 1 hands to routing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class LineRole(IntEnum):
+    """What a line does for the quilt. Policies sew by role: hold, then outline, then fill."""
+
+    HOLD = 0
+    OUTLINE = 1
+    FILL = 2
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Quilting lines as parallel arrays, one entry a line.
+
+    ``geometry``     (n,) shapely LineStrings in mm; a closed one ends where it starts
+    ``layer``        (n,) index into ``layers``
+    ``role``         (n,) :class:`LineRole` values
+    ``retraceable``  (n,) true where a second pass of thread does not show
+    ``source``       (n,) words that name where the line came from, such as ``"leaf in B2"``
+    ``layers``       names of the quilting layers, in the order of the project file
+    """
+
+    geometry: NDArray[np.object_]
+    layer: NDArray[np.int32]
+    role: NDArray[np.int8]
+    retraceable: NDArray[np.bool_]
+    source: NDArray[np.object_]
+    layers: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        lengths = {len(self.geometry), len(self.layer), len(self.role)}
+        lengths |= {len(self.retraceable), len(self.source)}
+        if len(lengths) != 1:
+            raise ValueError("the arrays of Lines must have one length")
+
+    def __len__(self) -> int:
+        return len(self.geometry)
+
+    def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> Lines:
+        """The chosen lines, by mask or by index."""
+        return Lines(
+            self.geometry[chosen],
+            self.layer[chosen],
+            self.role[chosen],
+            self.retraceable[chosen],
+            self.source[chosen],
+            self.layers,
+        )
+
+
+def layer_lines(
+    geometry: Sequence[object] | NDArray[np.object_],
+    *,
+    name: str,
+    role: LineRole = LineRole.FILL,
+    retraceable: bool = False,
+    source: str | Sequence[str] = "",
+) -> Lines:
+    """The lines of one layer, all with the same role."""
+    shapes = np.empty(len(geometry), dtype=object)
+    shapes[:] = list(geometry)
+    count = len(shapes)
+    sources = np.empty(count, dtype=object)
+    sources[:] = [source or name] * count if isinstance(source, str) else list(source)
+    return Lines(
+        shapes,
+        np.zeros(count, dtype=np.int32),
+        np.full(count, role, dtype=np.int8),
+        np.full(count, retraceable, dtype=np.bool_),
+        sources,
+        (name,),
+    )
+
+
+def join(parts: Sequence[Lines]) -> Lines:
+    """All layers as one set of lines; layer indices run on in the order given."""
+    if not parts:
+        return layer_lines([], name="").take(np.zeros(0, dtype=np.intp))
+    shift = np.cumsum([0, *(len(part.layers) for part in parts[:-1])])
+    return Lines(
+        np.concatenate([part.geometry for part in parts]),
+        np.concatenate([part.layer + by for part, by in zip(parts, shift, strict=True)]).astype(
+            np.int32
+        ),
+        np.concatenate([part.role for part in parts]),
+        np.concatenate([part.retraceable for part in parts]),
+        np.concatenate([part.source for part in parts]),
+        tuple(name for part in parts for name in part.layers),
+    )

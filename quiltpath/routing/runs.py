@@ -1,0 +1,111 @@
+"""Runs: lines in sewing order, what routing hands to stitching."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class PieceKind(IntEnum):
+    """Why the needle sews along a piece."""
+
+    LINE = 0
+    """a quilting line, sewn for its own sake"""
+    RETRACE = 1
+    """a second pass over a line where it does not show"""
+    MARGIN = 2
+    """along the wadding margin outside the finished edge, trimmed off later"""
+
+
+class BreakReason(IntEnum):
+    """Why a run ends where it does."""
+
+    FINISHED = 0
+    """nothing is left to sew"""
+    ODD_END = 1
+    """an end of a line that no piece continues: theory asks for this break"""
+    SEPARATE = 2
+    """the next line touches nothing that has been sewn"""
+    POLICY = 3
+    """the sewing order of the policy asks for a new start"""
+
+
+@dataclass(frozen=True)
+class RunChange:
+    """Something that routing changed in the drawing, to be reported in words.
+
+    ``at_mm`` is the place; ``code`` is stable, such as ``"gap-closed"`` or ``"sewn-once"``.
+    """
+
+    code: str
+    message: str
+    at_mm: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Runs:
+    """Ordered runs of pieces with direction; every array is in sewing order.
+
+    ``coordinates``   (m, 2) mm, the pieces' vertices one after the other
+    ``piece_start``   (p + 1,) offsets into ``coordinates``; a piece holds both its ends, so the
+                      point where two pieces of a run meet stands twice
+    ``piece_kind``    (p,) :class:`PieceKind`
+    ``piece_line``    (p,) index of the quilting line, -1 for a margin piece
+    ``run_start``     (r + 1,) offsets into the pieces
+    ``break_reason``  (r,) :class:`BreakReason` at the end of each run
+    ``secured``       (r, 2) whether the start and the end lie inside and need securing
+    ``runs_lower_bound``  the fewest runs that theory allows under this policy
+    ``turns``         changes of line at junctions, of more than 30 degrees
+    ``retraced_mm``, ``margin_mm``  length of the pieces of these kinds
+    ``travel_mm``     jumps between runs, in a straight line
+    """
+
+    coordinates: NDArray[np.float64]
+    piece_start: NDArray[np.intp]
+    piece_kind: NDArray[np.int8]
+    piece_line: NDArray[np.int32]
+    run_start: NDArray[np.intp]
+    break_reason: NDArray[np.int8]
+    secured: NDArray[np.bool_]
+    runs_lower_bound: int
+    turns: int = 0
+    changes: tuple[RunChange, ...] = field(default=())
+
+    def __len__(self) -> int:
+        return len(self.run_start) - 1
+
+    @property
+    def vertex_start(self) -> NDArray[np.intp]:
+        """(r + 1,) offsets of the runs into ``coordinates``."""
+        return self.piece_start[self.run_start]
+
+    def run(self, index: int) -> NDArray[np.float64]:
+        """(k, 2) vertices of one run, in sewing direction."""
+        first, last = self.vertex_start[index], self.vertex_start[index + 1]
+        return self.coordinates[first:last]
+
+    @property
+    def ends(self) -> NDArray[np.float64]:
+        """(r, 2, 2) first and last point of each run, in mm."""
+        first, last = self.vertex_start[:-1], self.vertex_start[1:] - 1
+        return np.stack([self.coordinates[first], self.coordinates[last]], axis=1)
+
+    @property
+    def piece_length_mm(self) -> NDArray[np.float64]:
+        """(p,) length of each piece."""
+        steps = np.hypot(*np.diff(self.coordinates, axis=0).T)
+        along = np.concatenate([[0.0], np.cumsum(steps)])
+        return along[self.piece_start[1:] - 1] - along[self.piece_start[:-1]]
+
+    @property
+    def travel_mm(self) -> float:
+        """Straight jumps from the end of each run to the start of the next."""
+        ends = self.ends
+        return float(np.hypot(*(ends[1:, 0] - ends[:-1, 1]).T).sum()) if len(self) > 1 else 0.0
+
+    def kind_length_mm(self, kind: PieceKind) -> float:
+        """Total length of the pieces of one kind."""
+        return float(self.piece_length_mm[self.piece_kind == kind].sum())

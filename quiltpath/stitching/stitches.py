@@ -1,0 +1,89 @@
+"""Needle points: what stitching hands to checks, estimates and writers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class PointKind(IntEnum):
+    """How the needle comes to a point."""
+
+    STITCH = 0
+    """one stitch from the point before (the first of a run: the needle goes down)"""
+    SECURING = 1
+    """a tiny stitch that locks the thread at a start or an end inside the quilt"""
+    TRAVEL = 2
+    """needle up, moved to here; no hole"""
+    TRIM = 3
+    """thread cut here; no movement"""
+    STOP = 4
+    """the machine waits here for the person; no movement"""
+
+
+@dataclass(frozen=True)
+class Stitches:
+    """Needle points in sewing order as parallel arrays.
+
+    ``points``   (n, 2) mm
+    ``kind``     (n,) :class:`PointKind`
+    ``run``      (n,) index of the run that the point belongs to
+    ``line``     (n,) index of the quilting line sewn by the stitch that ends here, -1 for margin
+    ``stretch``  (n,) number of the stretch between two corners that the stitch divides, -1 for
+                 points that end no stitch
+    ``forced_short``  (s, 3): for each stretch that no whole number of stitches within the bounds
+                 can fill: its length in mm, the stitches it got, and the first point's index
+    """
+
+    points: NDArray[np.float64]
+    kind: NDArray[np.int8]
+    run: NDArray[np.int32]
+    line: NDArray[np.int32]
+    stretch: NDArray[np.int32]
+    forced_short: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    @property
+    def is_stitch(self) -> NDArray[np.bool_]:
+        """(n,) true where a stitch of the set length ends: neither securing nor a run's start."""
+        return (self.stretch >= 0) & (self.kind == PointKind.STITCH)
+
+    @property
+    def step_mm(self) -> NDArray[np.float64]:
+        """(n,) distance from the point before; 0 for the first."""
+        steps = np.zeros(len(self.points))
+        if len(self.points) > 1:
+            steps[1:] = np.hypot(*np.diff(self.points, axis=0).T)
+        return steps
+
+    @property
+    def needle_holes(self) -> NDArray[np.float64]:
+        """(k, 2) points where the needle goes through the cloth."""
+        return self.points[self.kind <= PointKind.SECURING]
+
+    @property
+    def stitch_count(self) -> int:
+        """Stitches sewn, securing ones included."""
+        sewn = (self.kind == PointKind.SECURING) | self.is_stitch
+        return int(np.count_nonzero(sewn))
+
+    @property
+    def stitched_mm(self) -> float:
+        """Length of thread path on one face, securing included."""
+        sewn = (self.kind == PointKind.SECURING) | self.is_stitch
+        return float(self.step_mm[sewn].sum())
+
+    @property
+    def travel_mm(self) -> float:
+        """Needle-up movement between runs."""
+        return float(self.step_mm[self.kind == PointKind.TRAVEL].sum())
+
+    @property
+    def trims(self) -> int:
+        """Times that the thread is cut."""
+        return int(np.count_nonzero(self.kind == PointKind.TRIM))

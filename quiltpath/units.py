@@ -1,0 +1,124 @@
+"""Lengths: what people write, millimetres inside, what people read.
+
+Inside the package every length is a float in millimetres. One inch is 25.4 mm exactly
+(the international inch), one yard is 36 inches.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+
+MM_PER_INCH = 25.4
+
+MM_PER_UNIT = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": MM_PER_INCH,
+    "ft": 12 * MM_PER_INCH,
+    "yd": 36 * MM_PER_INCH,
+}
+
+_SPELLINGS = {
+    '"': "in",
+    "″": "in",
+    "inch": "in",
+    "inches": "in",
+    "'": "ft",
+    "′": "ft",
+    "foot": "ft",
+    "feet": "ft",
+    "yard": "yd",
+    "yards": "yd",
+    "metre": "m",
+    "metres": "m",
+    "meter": "m",
+    "meters": "m",
+}
+
+_VULGAR = {
+    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5",
+    "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+
+_NUMBER = r"(?P<whole>\d+(?:\.\d+)?|\.\d+)?(?:(?:^|(?<=\d)[\s-]+)(?P<num>\d+)\s*/\s*(?P<den>\d+))?"
+_LENGTH = re.compile(rf"^(?P<sign>[+-])?\s*{_NUMBER}\s*(?P<unit>[^\d\s./][^\d\s]*)?$")
+
+
+def parse_length(text: str | int | float, default_unit: str | None = None) -> float:
+    """Millimetres of a length as a person writes it.
+
+    Accepts ``"1 1/4 in"``, ``"1¼ in"``, ``'2"'``, ``"48 cm"``, ``"3.2 mm"``, ``"2 yd"``; a bare
+    number takes ``default_unit``. Raises ``ValueError`` with a plain sentence otherwise.
+    """
+    if isinstance(text, bool):
+        raise ValueError("a length is a number with a unit")
+    if isinstance(text, int | float):
+        return _in_unit(float(text), default_unit)
+    sign, magnitude, unit = _split(text)
+    return sign * _in_unit(magnitude, unit or default_unit)
+
+
+def _in_unit(magnitude: float, unit: str | None) -> float:
+    if not math.isfinite(magnitude):
+        raise ValueError("a length must be a finite number")
+    if unit is None:
+        raise ValueError("the unit is missing")
+    return magnitude * MM_PER_UNIT[unit]
+
+
+def _split(text: str) -> tuple[int, float, str | None]:
+    """Sign, magnitude and canonical unit of a written length."""
+    plain = text.strip()
+    for sign_char, fraction in _VULGAR.items():
+        plain = plain.replace(sign_char, f" {fraction}")
+    match = _LENGTH.match(" ".join(plain.split()))
+    if match is None or not (match["whole"] or match["num"]):
+        raise ValueError(f"{text!r} is not a length")
+    magnitude = _magnitude(match["whole"], match["num"], match["den"])
+    return (-1 if match["sign"] == "-" else 1), magnitude, _canonical_unit(match["unit"])
+
+
+def _magnitude(whole: str | None, numerator: str | None, denominator: str | None) -> float:
+    value = Fraction(whole or 0)
+    if numerator and denominator:
+        if int(denominator) == 0:
+            raise ValueError("a fraction cannot have 0 below the line")
+        value += Fraction(int(numerator), int(denominator))
+    return float(value)
+
+
+def _canonical_unit(written: str | None) -> str | None:
+    if written is None:
+        return None
+    unit = written.lower().rstrip(".")
+    unit = _SPELLINGS.get(unit, unit)
+    if unit not in MM_PER_UNIT:
+        raise ValueError(f"{written!r} is not a unit of length; use mm, cm, m, in, ft or yd")
+    return unit
+
+
+def inch_fraction(mm: float, denominator: int = 8) -> str:
+    """Inches to the nearest 1/``denominator`` as a ruler shows them: ``"1 1/4 in"``."""
+    steps = round(mm / MM_PER_INCH * denominator)
+    sign, (whole, rest) = ("-" if steps < 0 else ""), divmod(abs(steps), denominator)
+    fraction = f"{Fraction(rest, denominator)}" if rest else ""
+    return f"{sign}{' '.join(part for part in (str(whole) if whole or not rest else '', fraction) if part)} in"
+
+
+def inch_decimal(mm: float) -> str:
+    """Inches to two decimals, for places where a fraction would hide too much."""
+    return f"{mm / MM_PER_INCH:.2f} in"
+
+
+def millimetres(mm: float) -> str:
+    """Millimetres to the nearest half, without a needless ``.0``: ``"25.5 mm"``."""
+    half = round(mm * 2) / 2
+    return f"{half:.0f} mm" if half == int(half) else f"{half:.1f} mm"
+
+
+def both_units(mm: float, denominator: int = 8) -> str:
+    """Inches with millimetres beside them: ``"1 1/4 in (32 mm)"``."""
+    return f"{inch_fraction(mm, denominator)} ({millimetres(mm)})"
