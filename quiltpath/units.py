@@ -104,8 +104,10 @@ def inch_fraction(mm: float, denominator: int = 8) -> str:
     """Inches to the nearest 1/``denominator`` as a ruler shows them: ``"1 1/4 in"``."""
     steps = round(mm / MM_PER_INCH * denominator)
     sign, (whole, rest) = ("-" if steps < 0 else ""), divmod(abs(steps), denominator)
-    fraction = f"{Fraction(rest, denominator)}" if rest else ""
-    return f"{sign}{' '.join(part for part in (str(whole) if whole or not rest else '', fraction) if part)} in"
+    parts = ([str(whole)] if whole or not rest else []) + (
+        [str(Fraction(rest, denominator))] if rest else []
+    )
+    return f"{sign}{' '.join(parts)} in"
 
 
 def inch_decimal(mm: float) -> str:

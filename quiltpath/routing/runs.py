@@ -59,8 +59,7 @@ class Runs:
     ``secured``       (r, 2) whether the start and the end lie inside and need securing
     ``runs_lower_bound``  the fewest runs that theory allows under this policy
     ``turns``         changes of line at junctions, of more than 30 degrees
-    ``retraced_mm``, ``margin_mm``  length of the pieces of these kinds
-    ``travel_mm``     jumps between runs, in a straight line
+    ``changes``       what routing closed, merged or dropped in the drawing
     """
 
     coordinates: NDArray[np.float64]
