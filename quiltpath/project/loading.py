@@ -1,0 +1,177 @@
+"""Reading a project file: TOML to model, patterns filled in, every fault told in one line."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from quiltpath.errors import InputError
+from quiltpath.project.fields import Section
+from quiltpath.project.model import Project
+from quiltpath.project.patterns import PatternBook
+from quiltpath.project.quilting_sections import LAYER_KINDS
+
+MAX_FILE_BYTES = 1_000_000
+"""A project file of a megabyte is no project file."""
+
+UNITS_OF_A_FILE = ("mm", "cm", "in")
+
+
+def load(path: Path | str) -> Project:
+    """The validated project in ``path``; raises :class:`InputError` with one line."""
+    path = Path(path)
+    return parse(read_text(path), name=path.name, folder=path.parent)
+
+
+def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
+    """The validated project in ``text``; ``folder`` is where its patterns folder is looked for."""
+    content = toml_content(text, name)
+    content, entry_of_layer = _with_patterns(content, folder, name)
+    try:
+        return Project.model_validate(content, context={"units": _units(content, name)})
+    except ValidationError as error:
+        raise told(error, content, name, entry_of_layer) from None
+
+
+def _units(content: Mapping[str, Any], name: str) -> str | None:
+    """The unit of bare numbers, needed before anything else can be read."""
+    units = content.get("units")
+    if units is None or units in UNITS_OF_A_FILE:
+        return units
+    raise InputError(
+        name, "units", f"{units!r} is not a unit of this file", f"use {', '.join(UNITS_OF_A_FILE)}"
+    )
+
+
+def read_text(path: Path) -> str:
+    """The file as text, whatever its line ends and with or without a byte order mark."""
+    try:
+        raw = path.read_bytes() if path.stat().st_size <= MAX_FILE_BYTES else None
+    except OSError as error:
+        reason = (error.strerror or "cannot be read").lower()
+        raise InputError(path.name, "", reason, "check the name and the folder") from None
+    if raw is None:
+        raise InputError(path.name, "", "is larger than a megabyte", "give a project file")
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        raise InputError(path.name, "", "is not UTF-8 text", "save it as UTF-8") from None
+
+
+def toml_content(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text; raises :class:`InputError` with line and column."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
+    except RecursionError:
+        raise InputError(name, "", "is nested too deeply", "flatten its tables") from None
+
+
+def _with_patterns(
+    content: dict[str, Any], folder: Path | None, name: str
+) -> tuple[dict[str, Any], list[int]]:
+    """Each ``pattern = "..."`` entry replaced by the pattern's layers with the user's changes.
+
+    Also returns, for each layer, the index of the entry it came from, so that a fault names the
+    entry that the user wrote.
+    """
+    entries = content.get("quilting")
+    if not isinstance(entries, list):
+        return content, []
+    own = content.get("patterns_folder")
+    book = PatternBook.beside(folder, own if isinstance(own, str) else None, name)
+    layers: list[Any] = []
+    origin: list[int] = []
+    for index, entry in enumerate(entries):
+        drawn = [entry]
+        if isinstance(entry, Mapping) and "pattern" in entry:
+            drawn = _filled_in(dict(entry), book, f"quilting[{index + 1}]", name)
+        layers.extend(drawn)
+        origin.extend([index] * len(drawn))
+    return {**content, "quilting": layers}, origin
+
+
+def _filled_in(
+    entry: dict[str, Any], book: PatternBook, key: str, name: str
+) -> list[dict[str, Any]]:
+    wanted = entry.pop("pattern")
+    if "kind" in entry:
+        raise InputError(name, key, "pattern and kind are both given", "keep one of them")
+    try:
+        return book.layers(str(wanted), entry)
+    except InputError as error:
+        raise error.at(name, key) from None
+
+
+def told(
+    error: ValidationError, content: Mapping[str, Any], name: str, entry_of_layer: Sequence[int]
+) -> InputError:
+    """The first fault of a validation as one line: file, key, fault, remedy."""
+    first = error.errors(include_url=False)[0]
+    location = list(first["loc"])
+    key = _key(_as_written(location, entry_of_layer))
+    if first["type"] == "quiltpath":
+        context = first["ctx"]
+        return InputError(name, key, str(context["wrong"]), str(context["right"]))
+    if first["type"] == "extra_forbidden":
+        return InputError(name, key, "there is no such key", _nearest_key(location, content))
+    if first["type"] == "missing":
+        return InputError(name, key, "is missing", "add it")
+    return InputError(name, key, _plain(first), "")
+
+
+def _as_written(location: list[Any], entry_of_layer: Sequence[int]) -> list[Any]:
+    if len(location) > 1 and location[0] == "quilting" and entry_of_layer:
+        return ["quilting", entry_of_layer[location[1]], *location[2:]]
+    return location
+
+
+def _key(location: list[Any]) -> str:
+    """``("quilting", 0, "spacing")`` as ``quilting[1].spacing``."""
+    key = ""
+    for part in location:
+        if isinstance(part, int):
+            key += f"[{part + 1}]"
+        elif not str(part).startswith(("function-", "tuple[", "literal[", "constrained-")):
+            key += f".{part}" if key else str(part)
+    return key
+
+
+def _nearest_key(location: list[Any], content: Mapping[str, Any]) -> str:
+    """The key that was probably meant, found among those that the table knows."""
+    known = _known_keys(location, content)
+    close = difflib.get_close_matches(str(location[-1]), known, n=1)
+    return f"did you mean {close[0]!r}?" if close else f"use one of {', '.join(known)}"
+
+
+def _known_keys(location: list[Any], content: Mapping[str, Any]) -> list[str]:
+    if location[0] == "quilting" and len(location) > 2:
+        kind = content["quilting"][location[1]].get("kind")
+        return list(LAYER_KINDS[kind].model_fields)
+    model: Any = Project
+    for part in location[:-1]:
+        if isinstance(part, str):
+            model = _section_of(model, part)
+    return list(model.model_fields)
+
+
+def _section_of(model: type[Section], field: str) -> Any:
+    annotation: Any = model.model_fields[field].annotation
+    for candidate in (annotation, *getattr(annotation, "__args__", ())):
+        if isinstance(candidate, type) and issubclass(candidate, Section):
+            return candidate
+    return model
+
+
+def _plain(first: Mapping[str, Any]) -> str:
+    """pydantic's own sentence, in lower case, with what was given."""
+    given = first.get("input")
+    text = str(first["msg"]).removeprefix("Value error, ")
+    shown = f" (given: {given!r})" if isinstance(given, str | int | float | bool) else ""
+    return text[:1].lower() + text[1:] + shown

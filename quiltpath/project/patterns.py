@@ -1,0 +1,102 @@
+"""Named patterns: TOML files of layers that a project names and changes as it likes."""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from quiltpath.errors import InputError
+
+MAX_PATTERN_BYTES = 200_000
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """One pattern file: what it is called, what it is for, and its layers as in a project."""
+
+    name: str
+    title: str
+    about: str
+    foot: str
+    layers: tuple[Mapping[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class PatternBook:
+    """Folders in which patterns are looked for, the user's own first."""
+
+    folders: tuple[Path, ...]
+
+    @classmethod
+    def beside(cls, folder: Path | None, own: str | None, where: str) -> PatternBook:
+        """The shipped patterns, preceded by the user's folder beside the project file."""
+        if own is None or folder is None:
+            return cls((shipped_folder(),))
+        if not (folder / own).is_dir():
+            raise InputError(
+                where, "patterns_folder", f"there is no folder {own!r}", "name one beside this file"
+            )
+        return cls((folder / own, shipped_folder()))
+
+    def names(self) -> list[str]:
+        """All names, sorted; a user's pattern hides a shipped one of the same name."""
+        return sorted({path.stem for folder in self.folders for path in folder.glob("*.toml")})
+
+    def find(self, name: str) -> Pattern:
+        """The pattern of that name; raises :class:`InputError` with the nearest names."""
+        for folder in self.folders:
+            path = folder / f"{name}.toml"
+            if name in self.names() and path.is_file():
+                return read_pattern(path)
+        close = difflib.get_close_matches(name, self.names(), n=3)
+        remedy = f"did you mean {' or '.join(close)}?" if close else "see 'quiltpath patterns'"
+        raise InputError("", "pattern", f"there is no pattern {name!r}", remedy)
+
+    def layers(self, name: str, changes: Mapping[str, Any]) -> list[dict[str, Any]]:
+        """The pattern's layers as a project would write them, with the user's changes laid over."""
+        pattern = self.find(name)
+        layers = []
+        for number, layer in enumerate(pattern.layers, start=1):
+            plain_name = pattern.title if len(pattern.layers) == 1 else f"{pattern.title} {number}"
+            layers.append({"name": plain_name, **layer, **changes})
+        return layers
+
+
+@cache
+def shipped_folder() -> Path:
+    """patterns/ inside the installed package, or beside it in a checkout."""
+    inside = Path(__file__).parent.parent / "patterns"
+    return inside if inside.is_dir() else inside.parent.parent / "patterns"
+
+
+def read_pattern(path: Path) -> Pattern:
+    """The pattern in one TOML file; raises :class:`InputError`."""
+    content = _tables(path)
+    layers: Sequence[Any] = content.get("layer", [])
+    unknown = set(content) - {"title", "about", "foot", "layer"}
+    if unknown:
+        raise InputError(
+            path.name, min(unknown), "there is no such key", "use title, about, foot and [[layer]]"
+        )
+    if not isinstance(layers, list) or not layers or not all(isinstance(x, dict) for x in layers):
+        raise InputError(path.name, "layer", "the pattern has no layers", "add a [[layer]] table")
+    text = {key: str(content.get(key, "")) for key in ("title", "about", "foot")}
+    return Pattern(
+        path.stem, text["title"] or path.stem, text["about"], text["foot"], tuple(layers)
+    )
+
+
+def _tables(path: Path) -> dict[str, Any]:
+    try:
+        if path.stat().st_size > MAX_PATTERN_BYTES:
+            raise InputError(path.name, "", "is too large for a pattern", "keep only its layers")
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(path.name, "", f"cannot be read: {error}", "save it as UTF-8") from None
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise InputError(path.name, "", f"is not valid TOML: {error}", "mend that line") from None

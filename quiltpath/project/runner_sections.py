@@ -1,0 +1,132 @@
+"""[runner], [grid] and [[motif]]: the cloth as it is to be finished, before any quilting."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Literal
+
+from pydantic import Field, field_validator, model_validator
+
+from quiltpath.project.fields import Length, LengthOrZero, Position, Section, fault
+from quiltpath.units import both_units
+
+Point = tuple[Position, Position]
+
+
+class RunnerSection(Section):
+    """Finished size, as length and width, as a list of points, or as a drawn outline."""
+
+    length: Length | None = None
+    width: Length | None = None
+    outline: tuple[Point, ...] | None = None
+    outline_svg: str | None = None
+    margin: LengthOrZero = 75.0
+    """wadding beyond the finished edge; 3 in all round is common practice"""
+    panel_join: Literal["none", "centre"] | Position = "none"
+    """where two panels meet along the length: the centre, or a distance from the left end"""
+
+    @model_validator(mode="after")
+    def _one_way_to_give_a_size(self) -> RunnerSection:
+        drawn = [self.outline is not None, self.outline_svg is not None]
+        if sum(drawn) > 1:
+            raise fault("outline and outline_svg are both given", "keep one of them")
+        if not any(drawn) and (self.length is None or self.width is None):
+            missing = "length" if self.length is None else "width"
+            raise fault(f"{missing} is missing", "give length and width, outline, or outline_svg")
+        if any(drawn) and (self.length or self.width):
+            raise fault("an outline and a length or width are both given", "keep one of them")
+        if self.outline is not None and len(self.outline) < 3:
+            raise fault("an outline needs three points or more", "list its corners in order")
+        return self
+
+
+class GridSection(Section):
+    """Blocks and sashing: either counts and sizes, or measured positions of the printed lines."""
+
+    along: int = Field(default=1, ge=1, le=500)
+    across: int = Field(default=1, ge=1, le=500)
+    block: Length | tuple[Length, Length] | None = None
+    """side of a square block, or (along, across)"""
+    sashing: LengthOrZero = 0.0
+    cornerstones: bool = False
+    outer_sashing: LengthOrZero = 0.0
+    border: LengthOrZero = 0.0
+    printed_along: tuple[Position, ...] | None = None
+    """measured positions of the printed lines from the left finished end, edges of blocks in order"""
+    printed_across: tuple[Position, ...] | None = None
+    """the same from the lower finished edge"""
+
+    @property
+    def measured(self) -> bool:
+        """True where printed lines were measured instead of counted."""
+        return self.printed_along is not None
+
+    @property
+    def block_size(self) -> tuple[float, float] | None:
+        """Block size along and across, in mm."""
+        if isinstance(self.block, tuple):
+            return self.block
+        return (self.block, self.block) if self.block is not None else None
+
+    @model_validator(mode="after")
+    def _counted_or_measured(self) -> GridSection:
+        if (self.printed_along is None) != (self.printed_across is None):
+            raise fault("printed lines are measured one way only", "give both lists of positions")
+        if self.measured and self.block is not None:
+            raise fault("block and printed_along are both given", "keep one of them")
+        for name in ("printed_along", "printed_across"):
+            _check_positions(name, getattr(self, name))
+        return self
+
+    @model_validator(mode="after")
+    def _sashing_fits(self) -> GridSection:
+        if self.block_size and self.sashing > min(self.block_size):
+            raise fault(
+                f"the sashing ({both_units(self.sashing)}) is wider than the block"
+                f" ({both_units(min(self.block_size))})",
+                "common practice is up to a quarter of the block",
+            )
+        return self
+
+
+def _check_positions(name: str, positions: tuple[float, ...] | None) -> None:
+    if positions is None:
+        return
+    if len(positions) < 2 or len(positions) % 2:
+        raise fault(
+            f"{name} has {len(positions)} positions",
+            "give two for each block: where it starts, ends",
+        )
+    if any(later <= earlier for earlier, later in zip(positions, positions[1:], strict=False)):
+        raise fault(f"{name} does not rise from one position to the next", "list them in order")
+
+
+class MotifSection(Section):
+    """A drawn shape from an SVG file and where it goes."""
+
+    name: str = Field(min_length=1, max_length=60)
+    file: str
+    size: Length
+    """its larger side on the cloth"""
+    blocks: Literal["all"] | tuple[str, ...] | None = None
+    at: tuple[Point, ...] = ()
+    """centres, from the lower left corner of the finished rectangle"""
+    rotate: float = Field(default=0.0, ge=-360, le=360)
+    """degrees, anticlockwise"""
+
+    @field_validator("at", mode="before")
+    @classmethod
+    def _one_point_or_many(cls, value: Any) -> Any:
+        single = (
+            isinstance(value, list | tuple) and value and not isinstance(value[0], list | tuple)
+        )
+        return (tuple(value),) if single else value
+
+    @model_validator(mode="before")
+    @classmethod
+    def _somewhere(cls, value: Any) -> Any:
+        if isinstance(value, Mapping) and not (value.get("blocks") or value.get("at")):
+            raise fault(
+                "the motif has no place", 'give blocks = "all", blocks = ["A1"] or at = [x, y]'
+            )
+        return value
