@@ -42,7 +42,7 @@ class SpacedLayer(Layer):
 
     spacing: Spacing = Spacing(mm=25.4, about=True)
     anchor: Literal["centre", "edge", "halfway"] | Position = "centre"
-    """a line on the region's centre, on its edge, half a spacing off its centre, or at a position"""
+    """a line on the centre, on the edge, half a spacing off the centre, or at a position"""
     spacings: tuple[Length, ...] | None = None
     """distances that follow one another and repeat, for pairs and plaids, in place of spacing"""
 

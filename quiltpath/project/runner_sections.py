@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any, Literal
 
 from pydantic import Field, field_validator, model_validator
@@ -52,7 +53,7 @@ class GridSection(Section):
     outer_sashing: LengthOrZero = 0.0
     border: LengthOrZero = 0.0
     printed_along: tuple[Position, ...] | None = None
-    """measured positions of the printed lines from the left finished end, edges of blocks in order"""
+    """where each block starts and ends, measured from the left finished end, in order"""
     printed_across: tuple[Position, ...] | None = None
     """the same from the lower finished edge"""
 
@@ -97,7 +98,7 @@ def _check_positions(name: str, positions: tuple[float, ...] | None) -> None:
             f"{name} has {len(positions)} positions",
             "give two for each block: where it starts, ends",
         )
-    if any(later <= earlier for earlier, later in zip(positions, positions[1:], strict=False)):
+    if any(later <= earlier for earlier, later in pairwise(positions)):
         raise fault(f"{name} does not rise from one position to the next", "list them in order")
 
 
@@ -117,10 +118,8 @@ class MotifSection(Section):
     @field_validator("at", mode="before")
     @classmethod
     def _one_point_or_many(cls, value: Any) -> Any:
-        single = (
-            isinstance(value, list | tuple) and value and not isinstance(value[0], list | tuple)
-        )
-        return (tuple(value),) if single else value
+        many = isinstance(value, list | tuple) and all(isinstance(x, list | tuple) for x in value)
+        return value if many else (value,)
 
     @model_validator(mode="before")
     @classmethod

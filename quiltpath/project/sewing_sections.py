@@ -45,7 +45,7 @@ class SewingSection(Section):
     """Sewing order: a policy by name, with changes if wanted."""
 
     policy: str = "walking-foot"
-    settings: dict[str, object] = {}
+    settings: dict[str, str | float | bool | tuple[str, ...]] = Field(default_factory=dict)
     """costs and order that replace those of the named policy"""
 
 
