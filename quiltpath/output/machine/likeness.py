@@ -1,0 +1,115 @@
+"""Whether two needle paths are the same figure, and if not, how one was turned or scaled.
+
+A stitch file carries no scale check of its own, and people trip over wrong units and mirrored
+drawings; so a difference is named in words rather than given as a distance alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.output.machine.needle_path import NeedlePath
+
+AS_MEANT = "as meant"
+
+# The eight ways of laying a square down: what undoes the turn, in words for what was done.
+_TURNS: tuple[tuple[str, NDArray[np.float64]], ...] = tuple(
+    (words, np.array(rows, dtype=np.float64))
+    for words, rows in (
+        (AS_MEANT, ((1, 0), (0, 1))),
+        ("turned by half a turn", ((-1, 0), (0, -1))),
+        ("turned a quarter to the left", ((0, 1), (-1, 0))),
+        ("turned a quarter to the right", ((0, -1), (1, 0))),
+        ("mirrored left to right", ((-1, 0), (0, 1))),
+        ("mirrored top to bottom", ((1, 0), (0, -1))),
+        ("mirrored and turned a quarter to the right", ((0, 1), (1, 0))),
+        ("mirrored and turned a quarter to the left", ((0, -1), (-1, 0))),
+    )
+)
+
+
+@dataclass(frozen=True)
+class Likeness:
+    """How a figure read from a file compares with the figure that was meant.
+
+    ``turned``    ``"as meant"``, or how the file's figure lies
+    ``scale``     size of the file's figure over the size meant
+    ``worst_mm``  largest distance along an axis once turn, scale and place are undone
+    ``in_order``  false where the same holes come in another order
+    ``same``      true where it is the figure meant, in size, orientation and order
+    """
+
+    turned: str
+    scale: float
+    worst_mm: float
+    in_order: bool
+    same: bool
+
+    @property
+    def fault(self) -> str:
+        """What is wrong, in words; empty where nothing is."""
+        if self.same:
+            return ""
+        if not np.isfinite(self.worst_mm):
+            return "it is another figure"
+        parts = [self.turned] if self.turned != AS_MEANT else []
+        parts += [f"{self.scale:.4g} times the size"] if abs(self.scale - 1) > 1e-3 else []
+        parts += [] if self.in_order else ["sewn in another order"]
+        return ", ".join(parts) or f"holes are up to {self.worst_mm:.2f} mm off"
+
+
+def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likeness:
+    """The turn and scale under which ``read`` comes nearest to ``meant``.
+
+    A figure that looks the same when turned (a square sewn from its middle, say) counts as meant.
+    Where the holes agree only after more than ``20 * tolerance_mm`` it is another figure.
+    """
+    if len(read) != len(meant) or len(read) == 0:
+        return Likeness(AS_MEANT, 1.0, np.inf, False, False)
+    found, goal = read.holes - read.centre, meant.holes - meant.centre
+    scale = _scale(found, goal)
+    fits = [(_worst(_laid(found, turn) / scale, goal), words, turn, True) for words, turn in _TURNS]
+    best = min(fits, key=lambda fit: fit[0])
+    if best[0] > 20 * tolerance_mm:
+        best = min((_shuffled(found, goal, scale, fit) for fit in fits), key=lambda fit: fit[0])
+    worst, words, _, in_order = best
+    if worst > 20 * tolerance_mm:
+        return Likeness(AS_MEANT, scale, np.inf, False, False)
+    plain = _worst(found, goal)
+    same = in_order and words == AS_MEANT and plain <= 2 * tolerance_mm + 1e-9
+    return Likeness(words, scale, worst, in_order, same)
+
+
+_Fit = tuple[float, str, NDArray[np.float64], bool]
+
+
+def _laid(points: NDArray[np.float64], turn: NDArray[np.float64]) -> NDArray[np.float64]:
+    return points @ turn.T
+
+
+def _worst(found: NDArray[np.float64], goal: NDArray[np.float64]) -> float:
+    return float(np.abs(found - goal).max())
+
+
+def _scale(found: NDArray[np.float64], goal: NDArray[np.float64]) -> float:
+    """Ratio of spreads about the middle, which no turn or change of order alters."""
+    spread = [float(np.hypot(*points.T).sum()) for points in (found, goal)]
+    return spread[0] / spread[1] if min(spread) > 0 else 1.0
+
+
+def _shuffled(
+    found: NDArray[np.float64], goal: NDArray[np.float64], scale: float, fit: _Fit
+) -> _Fit:
+    """The same fit with both sets of holes put into one order of their own."""
+    _, words, turn, _ = fit
+    laid = _laid(found, turn) / scale
+    return _worst(_sorted(laid), _sorted(goal)), words, turn, False
+
+
+def _sorted(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    # Rounded first: the last bit of a float must not decide which hole comes first.
+    rough = np.rint(points).astype(np.int64)
+    return points[np.lexsort((points[:, 1], points[:, 0], rough[:, 1], rough[:, 0]))]
