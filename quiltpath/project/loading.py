@@ -19,6 +19,9 @@ from quiltpath.project.quilting_sections import LAYER_KINDS
 MAX_FILE_BYTES = 1_000_000
 """A project file of a megabyte is no project file."""
 
+MAX_DRAWING_BYTES = 5_000_000
+"""Far above any motif drawn by hand."""
+
 UNITS_OF_A_FILE = ("mm", "cm", "in")
 
 
@@ -33,9 +36,26 @@ def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Pr
     content = toml_content(text, name)
     content, entry_of_layer = _with_patterns(content, folder, name)
     try:
-        return Project.model_validate(content, context={"units": _units(content, name)})
+        project = Project.model_validate(content, context={"units": _units(content, name)})
     except ValidationError as error:
         raise told(error, content, name, entry_of_layer) from None
+    drawings = {file: _drawing(file, folder, name) for file in project.drawing_names}
+    return project.with_files(name, drawings)
+
+
+def _drawing(file: str, folder: Path | None, name: str) -> bytes:
+    """An SVG file that the project names, looked for beside the project file."""
+    path = (folder or Path()) / file
+    try:
+        size = path.stat().st_size
+        content = path.read_bytes() if size <= MAX_DRAWING_BYTES else b""
+    except (OSError, ValueError):
+        raise InputError(
+            name, "file", f"there is no readable file {file!r}", "put it beside the project file"
+        ) from None
+    if size > MAX_DRAWING_BYTES:
+        raise InputError(name, "file", f"{file!r} is larger than 5 MB", "simplify the drawing")
+    return content
 
 
 def _units(content: Mapping[str, Any], name: str) -> str | None:

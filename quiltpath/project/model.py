@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, PrivateAttr
 
 from quiltpath.project.fields import Section
 from quiltpath.project.quilting_sections import AnyLayer
@@ -37,3 +38,28 @@ class Project(Section):
     time: TimeSection = TimeSection()
     wadding: WaddingSection = WaddingSection()
     machine: MachineSection = MachineSection()
+
+    _file_name: str = PrivateAttr(default="project")
+    _drawings: dict[str, bytes] = PrivateAttr(default_factory=dict)
+
+    @property
+    def file_name(self) -> str:
+        """Name of the project file, for messages."""
+        return self._file_name
+
+    @property
+    def drawing_names(self) -> tuple[str, ...]:
+        """The SVG files that the project names, in order, each once."""
+        named = [self.runner.outline_svg, *(motif.file for motif in self.motif)]
+        return tuple(dict.fromkeys(name for name in named if name))
+
+    def drawing(self, name: str) -> bytes:
+        """The SVG file of that name, read when the project was loaded."""
+        return self._drawings[name]
+
+    def with_files(self, file_name: str, drawings: Mapping[str, bytes]) -> Project:
+        """The same project, holding the files it names so that later floors touch no disk."""
+        whole = self.model_copy()
+        whole._file_name = file_name
+        whole._drawings = dict(drawings)
+        return whole

@@ -1,0 +1,85 @@
+"""Motifs: drawn shapes scaled, turned and put where the project says."""
+
+from __future__ import annotations
+
+import difflib
+import math
+
+import shapely
+from shapely.affinity import affine_transform
+from shapely.geometry import Point, Polygon
+
+from quiltpath.errors import InputError
+from quiltpath.project import Project
+from quiltpath.project.runner_sections import MotifSection
+from quiltpath.runner.runner import PlacedMotif, Region
+from quiltpath.runner.svg_shapes import SvgDrawing, read_svg
+
+Place = tuple[str, tuple[float, float]]
+
+
+def place_motifs(
+    project: Project, blocks: tuple[Region, ...], outline: Polygon
+) -> tuple[PlacedMotif, ...]:
+    """Every motif at each of its places; raises :class:`InputError` for one off the runner."""
+    placed: list[PlacedMotif] = []
+    for index, motif in enumerate(project.motif, start=1):
+        drawn = read_svg(project.drawing(motif.file), motif.file)
+        for place, centre in _places(motif, blocks, f"motif[{index}]"):
+            laid = _laid(motif, drawn, place, centre)
+            if not shapely.covers(outline, laid.shape):
+                raise InputError(
+                    "",
+                    f"motif[{index}]",
+                    f"{motif.name!r} at {place} reaches past the finished edge",
+                    "make it smaller or move it inwards",
+                )
+            placed.append(laid)
+    return tuple(placed)
+
+
+def _places(motif: MotifSection, blocks: tuple[Region, ...], key: str) -> list[Place]:
+    centres = {block.name: _centre(block.shape) for block in blocks}
+    named = list(centres) if motif.blocks == "all" else list(motif.blocks or ())
+    for name in named:
+        if name not in centres:
+            near = difflib.get_close_matches(name, centres, n=2, cutoff=0.3)
+            known = near or list(centres)[:6]
+            remedy = f"use one of {', '.join(known)}" if known else "add a [grid] with blocks"
+            raise InputError("", f"{key}.blocks", f"there is no block {name!r}", remedy)
+    places: list[Place] = [(name, centres[name]) for name in named]
+    places += [(f"point {i}", (x, y)) for i, (x, y) in enumerate(motif.at, start=1)]
+    return places
+
+
+def _centre(shape: Polygon) -> tuple[float, float]:
+    low_x, low_y, high_x, high_y = shape.bounds
+    middle = Point((low_x + high_x) / 2, (low_y + high_y) / 2)
+    return (
+        (middle.x, middle.y) if shape.contains(middle) else shape.representative_point().coords[0]
+    )
+
+
+def _laid(
+    motif: MotifSection, drawn: SvgDrawing, place: str, centre: tuple[float, float]
+) -> PlacedMotif:
+    matrix = _matrix(motif, drawn, centre)
+    shape = affine_transform(drawn.shape, matrix)
+    outlines = tuple(affine_transform(line, matrix) for line in drawn.outlines)
+    return PlacedMotif(motif.name, place, shape, outlines)
+
+
+def _matrix(motif: MotifSection, drawn: SvgDrawing, centre: tuple[float, float]) -> list[float]:
+    """Scale to size, turn, and move the middle of the drawing to ``centre``."""
+    low_x, low_y, high_x, high_y = shapely.total_bounds([drawn.shape, *drawn.outlines])
+    scale = motif.size / max(high_x - low_x, high_y - low_y)
+    cos, sin = (scale * f(math.radians(motif.rotate)) for f in (math.cos, math.sin))
+    middle_x, middle_y = (low_x + high_x) / 2, (low_y + high_y) / 2
+    return [
+        cos,
+        -sin,
+        sin,
+        cos,
+        centre[0] - cos * middle_x + sin * middle_y,
+        centre[1] - sin * middle_x - cos * middle_y,
+    ]
