@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
+from quiltpath.project.quilting_sections import LAYER_KINDS
 
 MAX_PATTERN_BYTES = 200_000
 
@@ -58,13 +59,29 @@ class PatternBook:
         raise InputError("", "pattern", f"there is no pattern {name!r}", remedy)
 
     def layers(self, name: str, changes: Mapping[str, Any]) -> list[dict[str, Any]]:
-        """The pattern's layers as a project would write them, with the user's changes laid over."""
+        """The pattern's layers as a project would write them, with the user's changes laid over.
+
+        A change reaches the layers whose kind has that key; a key that none has reaches the first,
+        so that it is told as the mistake it is.
+        """
         pattern = self.find(name)
+        known = [_keys(layer) for layer in pattern.layers]
         layers = []
         for number, layer in enumerate(pattern.layers, start=1):
             plain_name = pattern.title if len(pattern.layers) == 1 else f"{pattern.title} {number}"
-            layers.append({"name": plain_name, **layer, **changes})
+            fitting = {
+                key: value
+                for key, value in changes.items()
+                if key in known[number - 1] or (number == 1 and not any(key in k for k in known))
+            }
+            layers.append({"name": plain_name, **layer, **fitting})
         return layers
+
+
+def _keys(layer: Mapping[str, Any]) -> set[str]:
+    """The keys that a layer of this kind can have."""
+    model = LAYER_KINDS.get(str(layer.get("kind")))
+    return set(model.model_fields) if model else set()
 
 
 @cache

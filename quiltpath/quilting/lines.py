@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import IntEnum
 
 import numpy as np
@@ -19,6 +19,16 @@ class LineRole(IntEnum):
 
 
 @dataclass(frozen=True)
+class Remark:
+    """Something about the drawing that a person should know: a stable code, words, a remedy."""
+
+    code: str
+    message: str
+    remedy: str = ""
+    at_mm: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
 class Lines:
     """Quilting lines as parallel arrays, one entry a line.
 
@@ -28,6 +38,7 @@ class Lines:
     ``retraceable``  (n,) true where a second pass of thread does not show
     ``source``       (n,) words that name where the line came from, such as ``"leaf in B2"``
     ``layers``       names of the quilting layers, in the order of the project file
+    ``remarks``      what the drawing has to say about itself
     """
 
     geometry: NDArray[np.object_]
@@ -36,6 +47,7 @@ class Lines:
     retraceable: NDArray[np.bool_]
     source: NDArray[np.object_]
     layers: tuple[str, ...]
+    remarks: tuple[Remark, ...] = field(default=())
 
     def __post_init__(self) -> None:
         lengths = {len(self.geometry), len(self.layer), len(self.role)}
@@ -55,7 +67,12 @@ class Lines:
             self.retraceable[chosen],
             self.source[chosen],
             self.layers,
+            self.remarks,
         )
+
+    def with_remarks(self, *remarks: Remark) -> Lines:
+        """The same lines, saying more about themselves."""
+        return replace(self, remarks=self.remarks + remarks)
 
 
 def layer_lines(
@@ -96,4 +113,5 @@ def join(parts: Sequence[Lines]) -> Lines:
         np.concatenate([part.retraceable for part in parts]),
         np.concatenate([part.source for part in parts]),
         tuple(name for part in parts for name in part.layers),
+        tuple(remark for part in parts for remark in part.remarks),
     )
