@@ -39,11 +39,14 @@ def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Pr
         project = Project.model_validate(content, context={"units": _units(content, name)})
     except ValidationError as error:
         raise told(error, content, name, entry_of_layer) from None
-    drawings = {file: _drawing(file, folder, name) for file in project.drawing_names}
+    drawings: dict[str, bytes] = {}
+    for key, file in project.named_drawings:
+        if file not in drawings:
+            drawings[file] = _drawing(file, folder, name, key)
     return project.with_files(name, drawings)
 
 
-def _drawing(file: str, folder: Path | None, name: str) -> bytes:
+def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
     """An SVG file that the project names, looked for beside the project file."""
     path = (folder or Path()) / file
     try:
@@ -51,10 +54,10 @@ def _drawing(file: str, folder: Path | None, name: str) -> bytes:
         content = path.read_bytes() if size <= MAX_DRAWING_BYTES else b""
     except (OSError, ValueError):
         raise InputError(
-            name, "file", f"there is no readable file {file!r}", "put it beside the project file"
+            name, key, f"there is no readable file {file!r}", "put it beside the project file"
         ) from None
     if size > MAX_DRAWING_BYTES:
-        raise InputError(name, "file", f"{file!r} is larger than 5 MB", "simplify the drawing")
+        raise InputError(name, key, f"{file!r} is larger than 5 MB", "simplify the drawing")
     return content
 
 

@@ -48,14 +48,20 @@ class Project(Section):
         return self._file_name
 
     @property
-    def drawing_names(self) -> tuple[str, ...]:
-        """The SVG files that the project names, in order, each once."""
-        named = [self.runner.outline_svg, *(motif.file for motif in self.motif)]
-        return tuple(dict.fromkeys(name for name in named if name))
+    def named_drawings(self) -> tuple[tuple[str, str], ...]:
+        """The SVG files with the keys that name them."""
+        outline = self.runner.outline_svg
+        named = [("runner.outline_svg", outline)] if outline else []
+        named += [(f"motif[{i}].file", motif.file) for i, motif in enumerate(self.motif, start=1)]
+        return tuple(named)
 
     def drawing(self, name: str) -> bytes:
         """The SVG file of that name, read when the project was loaded."""
         return self._drawings[name]
+
+    def replaced(self, **sections: Section) -> Project:
+        """The same project with some sections in place of its own."""
+        return self.model_copy(update=sections)
 
     def with_files(self, file_name: str, drawings: Mapping[str, bytes]) -> Project:
         """The same project, holding the files it names so that later floors touch no disk."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass
+from xml.etree import ElementTree
 
 import numpy as np
 import shapely
@@ -26,7 +27,7 @@ class SvgDrawing:
 
 def read_svg(data: bytes, where: str) -> SvgDrawing:
     """The shapes of an SVG file; raises :class:`InputError` where there are none."""
-    outlines = _outlines(data)
+    outlines = _outlines(data, where)
     if not outlines:
         raise InputError(where, "", "the SVG has no paths", "draw at least one closed path")
     shape: Polygon | MultiPolygon = MultiPolygon()
@@ -46,8 +47,11 @@ def single_outline(data: bytes, where: str) -> Polygon:
     return max(closed, key=lambda shape: shape.area)
 
 
-def _outlines(data: bytes) -> tuple[LineString, ...]:
-    drawing = SVG.parse(io.BytesIO(data), reify=True, ppi=96)
+def _outlines(data: bytes, where: str) -> tuple[LineString, ...]:
+    try:
+        drawing = SVG.parse(io.BytesIO(data), reify=True, ppi=96)
+    except ElementTree.ParseError as error:
+        raise InputError(where, "", f"is not valid XML ({error})", "save it again") from None
     lines = []
     for element in drawing.elements():
         if not isinstance(element, Shape):

@@ -39,7 +39,7 @@ def test_settings_replace_values_and_lengths_carry_units() -> None:
     ],
 )
 def test_mistakes_are_answered_in_one_sentence(name: str, settings: dict, words: str) -> None:
-    with pytest.raises(ValueError, match=".") as caught:
+    with pytest.raises(ValueError, match=r".") as caught:
         policy_named(name, settings)
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)

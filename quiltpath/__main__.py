@@ -1,0 +1,5 @@
+"""``python -m quiltpath`` is the command line."""
+
+from quiltpath.cli import main
+
+main(prog_name="quiltpath")

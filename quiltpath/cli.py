@@ -1,0 +1,168 @@
+"""The command line: parse, call, print. No geometry, no format, no arithmetic."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+import quiltpath
+from quiltpath.errors import QuiltpathError
+
+EXIT_CHECK_FAILED = 1
+EXIT_WRONG_INPUT = 2
+
+
+def answers_in_one_line(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Turn the package's own errors into one line on stderr and exit code 2."""
+
+    @wraps(command)
+    def wrapped(*arguments: Any, **options: Any) -> Any:
+        try:
+            return command(*arguments, **options)
+        except QuiltpathError as error:
+            click.echo(str(error), err=True)
+            sys.exit(EXIT_WRONG_INPUT)
+
+    return wrapped
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(quiltpath.__version__, prog_name="quiltpath")
+def main() -> None:
+    """Plan the quilting of a table runner: where the lines go, in what order they are
+    sewn, whether they hold the wadding, how much thread they take, and how they get
+    onto the cloth or into a machine.
+
+    Start with 'quiltpath new my-runner.toml', change the figures in that file, then
+    'quiltpath make my-runner.toml --out out'.
+    """
+
+
+PROJECT_FILE = click.Path(dir_okay=False, path_type=Path)
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
+@answers_in_one_line
+def new(file: Path) -> None:
+    """Write a commented project file to start from.
+
+    FILE must not exist yet: nothing of yours is overwritten.
+    """
+    from quiltpath.make.starter import write_starter
+
+    write_starter(file)
+    click.echo(f"{file} is ready: change its figures, then 'quiltpath make {file} --out out'.")
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="Folder for the results. Files of your own in it stay as they are.",
+)
+@click.option(
+    "--format",
+    "formats",
+    multiple=True,
+    help="Stitch format to write, by extension; repeat for several. Replaces those of the file.",
+)
+@answers_in_one_line
+def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
+    """Do the whole job: guide, previews, stitch files and report into one folder.
+
+    The folder gets the complete new set or, if anything is wrong, keeps what it had.
+    """
+    from quiltpath.make import load_and_make
+    from quiltpath.make.summary import summary
+
+    with _steps() as tell:
+        result, files = load_and_make(file, folder, formats, tell)
+    click.echo(summary(result, files))
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
+@answers_in_one_line
+def check(file: Path) -> None:
+    """Compute everything, write nothing, and say whether the quilting holds.
+
+    Exit code 1 means that the file is fine but a check says no.
+    """
+    from quiltpath.make import load_and_compute
+    from quiltpath.make.summary import summary
+
+    with _steps() as tell:
+        result = load_and_compute(file, tell)
+    click.echo(summary(result, ()))
+    if any(finding.fails for finding in result.findings):
+        sys.exit(EXIT_CHECK_FAILED)
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
+@answers_in_one_line
+def inspect(file: Path) -> None:
+    """Read a stitch file back: size, stitches, lengths, trims, start and end."""
+    from quiltpath.make.inspection import inspect_path
+
+    click.echo(inspect_path(file))
+
+
+@main.command()
+@click.option(
+    "--folder",
+    type=click.Path(file_okay=False, exists=True, path_type=Path),
+    help="A folder with patterns of your own, listed first.",
+)
+@answers_in_one_line
+def patterns(folder: Path | None) -> None:
+    """List the named patterns that a project can use."""
+    from quiltpath.make.summary import pattern_list
+
+    click.echo(pattern_list(folder))
+
+
+@main.command()
+@answers_in_one_line
+def formats() -> None:
+    """List the stitch formats that can be written, and what reads them."""
+    from quiltpath.make.summary import format_list
+
+    click.echo(format_list())
+
+
+class _Steps:
+    """A progress bar on a terminal, silence in a pipe."""
+
+    def __init__(self) -> None:
+        self._bar: Any = None
+
+    def __enter__(self) -> Callable[[str, int, int], None]:
+        return self._step
+
+    def __exit__(self, *_: object) -> None:
+        if self._bar is not None:
+            self._bar.render_finish()
+
+    def _step(self, what: str, done: int, of: int) -> None:
+        if not sys.stderr.isatty():
+            return
+        if self._bar is None:
+            self._bar = click.progressbar(
+                length=of, file=sys.stderr, item_show_func=lambda label: label or ""
+            )
+        self._bar.length = of
+        self._bar.update(done - self._bar.pos, what)
+
+
+def _steps() -> _Steps:
+    return _Steps()

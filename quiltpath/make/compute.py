@@ -1,0 +1,141 @@
+"""Project to result: every floor once, no file touched."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from quiltpath.checks import Finding, gap_findings, wadding_limit_mm, widest_gaps
+from quiltpath.errors import InputError
+from quiltpath.estimate import (
+    SewingTime,
+    ThreadSetting,
+    ThreadUse,
+    TimeSetting,
+    sewing_time,
+    thread_use,
+)
+from quiltpath.project import Project
+from quiltpath.quilting import Lines, draw
+from quiltpath.result import Result
+from quiltpath.routing import Policy, Runs, policy_named, route
+from quiltpath.runner import build
+from quiltpath.stitching import Stitches, StitchSetting, place
+
+Tell = Callable[[str, int, int], None]
+"""Called with what is being done, the steps done and the steps in all."""
+
+STEPS = 6
+
+
+def silent(what: str, done: int, of: int) -> None:
+    """Tell nobody."""
+
+
+def compute(project: Project, tell: Tell = silent) -> Result:
+    """The result for ``project``. Pure: same project, same result; no file is touched.
+
+    Raises :class:`InputError` that names the project's file and the key at fault.
+    """
+    try:
+        return _computed(project, tell)
+    except InputError as error:
+        raise error.at(error.where or project.file_name) from None
+
+
+def _computed(project: Project, tell: Tell) -> Result:
+    policy, limit = _policy(project), _gap_limit(project)
+    tell("runner", 0, STEPS)
+    runner = build(project)
+    tell("lines", 1, STEPS)
+    lines = draw(runner, project.quilting)
+    tell("sewing order", 2, STEPS)
+    runs = route(lines, policy, runner.outline, runner.margin_mm)
+    tell("stitches", 3, STEPS)
+    stitches = place(runs, _stitch_setting(project))
+    tell("thread and time", 4, STEPS)
+    thread = thread_use(stitches, _tails(project, runs), _thread_setting(project))
+    time = _time(project, runs, stitches, thread)
+    tell("checks", 5, STEPS)
+    gaps = widest_gaps(lines.geometry, runner.outline)
+    findings = (*_remarks(lines, runs), *gap_findings(gaps, limit))
+    tell("done", STEPS, STEPS)
+    return Result(project, runner, lines, runs, stitches, gaps, limit, thread, time, findings)
+
+
+def _policy(project: Project) -> Policy:
+    try:
+        return policy_named(project.sewing.policy, project.sewing.settings)
+    except ValueError as error:
+        raise _fault("sewing.policy", error) from None
+
+
+def _gap_limit(project: Project) -> float | None:
+    try:
+        return wadding_limit_mm(project.wadding.kind, project.wadding.limit)
+    except ValueError as error:
+        raise _fault("wadding.kind", error) from None
+
+
+def _fault(key: str, error: ValueError) -> InputError:
+    wrong, _, right = str(error).partition("; ")
+    return InputError("", key, wrong, right)
+
+
+def _stitch_setting(project: Project) -> StitchSetting:
+    stitch = project.stitch
+    return StitchSetting(
+        set_mm=stitch.length,
+        low_mm=stitch.shortest,
+        high_mm=stitch.longest,
+        corner_deg=stitch.corner,
+        securing=stitch.securing,
+        securing_count=stitch.securing_count,
+        securing_mm=stitch.securing_length,
+    )
+
+
+def _thread_setting(project: Project) -> ThreadSetting:
+    thread = project.thread
+    return ThreadSetting(
+        thickness_mm=thread.thickness,
+        diameter_mm=thread.diameter,
+        wastage_share=thread.wastage,
+        bobbin_m=thread.bobbin,
+        tail_mm=project.stitch.tail,
+        needle_factor=thread.needle_factor,
+        bobbin_factor=thread.bobbin_factor,
+    )
+
+
+def _tails(project: Project, runs: Runs) -> int:
+    """Thread ends left to bury, on one side of the quilt."""
+    return int(np.count_nonzero(runs.secured)) if project.stitch.securing == "tails" else 0
+
+
+def _time(project: Project, runs: Runs, stitches: Stitches, thread: ThreadUse) -> SewingTime:
+    time = project.time
+    setting = TimeSetting(
+        stitches_per_minute=time.stitches_per_minute,
+        start_s=time.start,
+        stop_s=time.stop,
+        pivot_s=time.pivot,
+        bobbin_change_s=time.bobbin_change,
+    )
+    return sewing_time(stitches.stitch_count, len(runs), _pivots(stitches), thread.bobbins, setting)
+
+
+def _pivots(stitches: Stitches) -> int:
+    """Corners inside runs, where the foot is lifted and the work turned."""
+    sewn = stitches.is_stitch
+    stretches = len(np.unique(stitches.stretch[sewn]))
+    runs_sewn = len(np.unique(stitches.run[sewn]))
+    return stretches - runs_sewn
+
+
+def _remarks(lines: Lines, runs: Runs) -> tuple[Finding, ...]:
+    """What drawing and routing have to say about themselves."""
+    drawn = [Finding(r.code, r.message, r.remedy, r.at_mm) for r in lines.remarks]
+    changed = [Finding(c.code, c.message, "", c.at_mm) for c in runs.changes]
+    return (*drawn, *changed)

@@ -1,0 +1,139 @@
+"""Putting a set of files into a folder whole: the old set or the new set, never half of one.
+
+The new set is written into a hidden folder beside the target and changes places with it in one
+step. Files in the target that are not ours (not listed in its report) are carried over.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import errno
+import json
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterable
+from pathlib import Path
+
+from quiltpath.errors import InputError
+from quiltpath.make.output_file import OutputFile
+
+REPORT_NAME = "report.json"
+_EXCHANGE = 2  # RENAME_EXCHANGE of renameat2(2)
+_AT_FDCWD = -100
+
+
+def write_set(files: Iterable[OutputFile], folder: Path) -> None:
+    """Make ``folder`` hold exactly the new set beside whatever the user keeps there.
+
+    Raises :class:`InputError` where the folder cannot be written; then nothing has changed.
+    """
+    target = folder.resolve()
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        if target.exists() and not target.is_dir():
+            raise InputError(str(folder), "", "is a file, not a folder", "name another folder")
+        _sweep_leftovers(target)
+        fresh = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent))
+    except OSError as error:
+        raise _cannot_write(folder, error) from None
+    try:
+        for file in files:
+            place = fresh / file.name
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(file.content)
+        _carry_over(target, fresh)
+        fresh.chmod(0o777 & ~_umask())
+        _put_in_place(fresh, target)
+    except OSError as error:
+        raise _cannot_write(folder, error) from None
+    finally:
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _cannot_write(folder: Path, error: OSError) -> InputError:
+    reason = (error.strerror or str(error)).lower()
+    return InputError(str(folder), "", f"cannot be written: {reason}", "choose another folder")
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _prefix(target: Path) -> str:
+    return f".{target.name}.quiltpath-"
+
+
+def _sweep_leftovers(target: Path) -> None:
+    """Remove what a killed run left beside the target."""
+    for left in target.parent.glob(f"{_prefix(target)}*"):
+        shutil.rmtree(left, ignore_errors=True)
+
+
+def _carry_over(target: Path, fresh: Path) -> None:
+    """Copy the user's own files from the old folder into the new one."""
+    if not target.is_dir():
+        return
+    ours = _listed(target)
+    for path in sorted(target.rglob("*")):
+        name = path.relative_to(target)
+        place = fresh / name
+        if path.is_dir() and not path.is_symlink():
+            continue
+        if name.as_posix() in ours or place.exists():
+            continue
+        place.parent.mkdir(parents=True, exist_ok=True)
+        _link_or_copy(path, place)
+
+
+def _link_or_copy(path: Path, place: Path) -> None:
+    try:
+        os.link(path, place, follow_symlinks=False)
+    except OSError:
+        shutil.copy2(path, place, follow_symlinks=False)
+
+
+def _listed(target: Path) -> set[str]:
+    """Names of the files that an earlier run put into the folder, by its own report."""
+    try:
+        report = json.loads((target / REPORT_NAME).read_text(encoding="utf-8"))
+        return {str(entry["path"]) for entry in report["files"]} | {REPORT_NAME}
+    except (OSError, ValueError, KeyError, TypeError):
+        return set()
+
+
+def _put_in_place(fresh: Path, target: Path) -> None:
+    if not target.exists():
+        fresh.rename(target)
+    elif not _exchanged(fresh, target):
+        _two_renames(fresh, target)
+
+
+def _exchanged(fresh: Path, target: Path) -> bool:
+    """Swap two folders in one step where the system can (Linux); the old one is then ``fresh``."""
+    if not sys.platform.startswith("linux"):
+        return False
+    renameat2 = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
+    if renameat2 is None:
+        return False
+    done = renameat2(_AT_FDCWD, os.fsencode(fresh), _AT_FDCWD, os.fsencode(target), _EXCHANGE)
+    if done == 0:
+        return True
+    if ctypes.get_errno() in (errno.EINVAL, errno.ENOSYS):
+        return False
+    raise OSError(ctypes.get_errno(), os.strerror(ctypes.get_errno()))
+
+
+def _two_renames(fresh: Path, target: Path) -> None:
+    """The nearest thing elsewhere: aside, then in; put back if the second step fails."""
+    aside = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent)) / "old"
+    target.rename(aside)
+    try:
+        fresh.rename(target)
+    except OSError:
+        aside.rename(target)
+        raise
+    shutil.rmtree(aside.parent, ignore_errors=True)

@@ -1,0 +1,73 @@
+"""What the command line prints: short tables in plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from quiltpath.make.output_file import OutputFile
+from quiltpath.project.patterns import PatternBook, shipped_folder
+from quiltpath.result import Result
+from quiltpath.units import both_units, inch_decimal, millimetres
+
+Row = tuple[str, str]
+
+
+def summary(result: Result, files: Sequence[OutputFile]) -> str:
+    """The result as a table: size, lines, runs, stitches, thread, time, warnings, files."""
+    parts = [result.project.title, table(_figures(result))]
+    parts += [f"  ! {finding.text}" for finding in result.findings]
+    if files:
+        parts += ["", table(_file_row(file) for file in files)]
+    return "\n".join(parts)
+
+
+def _figures(result: Result) -> list[Row]:
+    runner, runs, stitches = result.runner, result.runs, result.stitches
+    thread, time = result.thread, result.time
+    return [
+        ("size", f"{both_units(runner.length_mm)} by {both_units(runner.width_mm)}"),
+        ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
+        ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
+        ("stitches", f"{stitches.stitch_count:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
+        ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
+        ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
+        ("time", f"{time.sewing_min:.0f} min at the machine"),
+        ("widest gap", _gap(result)),
+        ("warnings", str(len(result.findings)) if result.findings else "none"),
+    ]
+
+
+def _gap(result: Result) -> str:
+    wide = result.gaps.widest_mm
+    text = f"{millimetres(wide)} ({inch_decimal(wide)})"
+    if result.gap_limit_mm is None:
+        return f"{text}; give [wadding] to have it checked"
+    verdict = "holds" if wide <= result.gap_limit_mm else "is too wide"
+    return f"{text}; {verdict} (limit {millimetres(result.gap_limit_mm)})"
+
+
+def _file_row(file: OutputFile) -> Row:
+    checked = {True: "verified", False: "NOT verified", None: ""}[file.verified]
+    return (file.name, f"{len(file.content):>10,} bytes  {checked}".rstrip())
+
+
+def table(rows: Iterable[Row]) -> str:
+    """Two columns, the first as wide as it must be."""
+    rows = list(rows)
+    width = max((len(name) for name, _ in rows), default=0)
+    return "\n".join(f"  {name:<{width}}  {text}".rstrip() for name, text in rows)
+
+
+def pattern_list(own: Path | None) -> str:
+    """All patterns with what they are, the user's own folder first."""
+    book = PatternBook((own, shipped_folder()) if own else (shipped_folder(),))
+    return table((name, book.find(name).about) for name in book.names())
+
+
+def format_list() -> str:
+    """The stitch formats with their limits and readers."""
+    from quiltpath.output.machine import FORMATS
+
+    rows = FORMATS.values() if isinstance(FORMATS, dict) else FORMATS
+    return table((row.extension, f"grid {row.grid_mm:g} mm, {row.read_by}") for row in rows)

@@ -1,0 +1,32 @@
+"""Everything that was computed for one project: what the writers are handed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from quiltpath.checks import Finding, Gaps
+from quiltpath.estimate import SewingTime, ThreadUse
+from quiltpath.project import Project
+from quiltpath.quilting import Lines
+from quiltpath.routing import Runs
+from quiltpath.runner import Runner
+from quiltpath.stitching import Stitches
+
+
+@dataclass(frozen=True)
+class Result:
+    """The values of all floors for one project. No file has been touched to make it.
+
+    ``gap_limit_mm`` is None where the project says nothing about its wadding.
+    """
+
+    project: Project
+    runner: Runner
+    lines: Lines
+    runs: Runs
+    stitches: Stitches
+    gaps: Gaps
+    gap_limit_mm: float | None
+    thread: ThreadUse
+    time: SewingTime
+    findings: tuple[Finding, ...]
