@@ -39,6 +39,7 @@ class Style:
     dash_mm: tuple[float, ...] = ()
     fill: str | None = None
     opacity: float = 1.0
+    round_ends: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,8 +88,9 @@ Item = Line | Lines | Shape | Text
 class Group:
     """Items under one name (an SVG group, a PDF optional layer); groups nest.
 
-    ``clip_mm`` (x0, y0, x1, y1) hides what lies outside; ``shift_mm`` moves the contents, after
-    which ``clip_mm`` applies in the parent's coordinates.
+    The contents are mirrored left to right if ``mirrored``, then scaled, then moved by
+    ``shift_mm``. ``clip_mm`` (x0, y0, x1, y1) hides what lies outside, in the parent's coordinates.
+    ``stretch`` scales across and up apart, for a printer that is off.
     """
 
     name: str
@@ -97,6 +99,8 @@ class Group:
     scale: float = 1.0
     clip_mm: tuple[float, float, float, float] | None = None
     title: str = ""
+    mirrored: bool = False
+    stretch: tuple[float, float] = (1.0, 1.0)
 
     def walk(self) -> Iterator[Item]:
         """All items of this group and those below it, in drawing order."""

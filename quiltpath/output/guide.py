@@ -1,0 +1,124 @@
+"""The marking guide: the whole runner on one page, true to size, with lines and sewing order."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from quiltpath.output.check_bars import BAR_MM, bars, upright_bar
+from quiltpath.output.cloth import (
+    blocks_group,
+    layer_groups,
+    layer_style,
+    motifs_group,
+    outline_group,
+    sashing_group,
+    seams_group,
+)
+from quiltpath.output.drawing import GREY, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.output.sewing_order import arrows, numbering
+from quiltpath.quilting.lines import Lines
+from quiltpath.routing.runs import Runs
+from quiltpath.runner.runner import Runner
+from quiltpath.units import both_units
+
+EDGE_MM = 12.0
+TITLE_MM = 20.0
+BARS_MM = 34.0
+LEGEND_ROW_MM = 9.0
+LEGEND_COLUMN_MM = 110.0
+NUMBER_ROOM_MM = 30.0
+"""Runs start up to an overrun past the edge; their numbers stand beyond."""
+
+WADDING = Style(GREY, 0.25, (1, 3))
+
+
+def guide(runner: Runner, lines: Lines, runs: Runs, title: str = "Marking guide") -> Drawing:
+    """One page that holds the runner, its wadding margin, every line and the sewing order.
+
+    True to size: 1 mm of the drawing is 1 mm of cloth. Layers differ in their dashes as well as
+    their colours, so that a mono print can be read.
+    """
+    margin = max(runner.margin_mm, NUMBER_ROOM_MM)
+    page_width = max(runner.length_mm + 2 * (margin + EDGE_MM), 300.0)
+    legend = _legend(lines, page_width)
+    foot = EDGE_MM + BARS_MM + legend.rows * LEGEND_ROW_MM + 8
+    page_height = max(runner.width_mm + 2 * margin + foot + TITLE_MM, BAR_MM + foot)
+    low_x, low_y, _, _ = runner.outline.bounds
+    shift = (EDGE_MM + margin - low_x, foot + margin - low_y)
+    numbers = numbering(runner, runs)
+    cloth = Group("runner", _runner_groups(runner, lines, runs, numbers.group), shift_mm=shift)
+    page = Page(
+        page_width,
+        page_height,
+        (
+            _title(runner, title, page_height),
+            cloth,
+            bars(EDGE_MM, EDGE_MM),
+            upright_bar(3.0, foot),
+            _notes(numbers.note, foot),
+            legend.group,
+        ),
+        title=title,
+    )
+    return Drawing(title, (page,))
+
+
+def _runner_groups(runner: Runner, lines: Lines, runs: Runs, numbers: Group) -> tuple[Group, ...]:
+    return (
+        _wadding(runner),
+        blocks_group(runner),
+        sashing_group(runner),
+        motifs_group(runner),
+        *layer_groups(lines),
+        outline_group(runner),
+        seams_group(runner),
+        arrows(runs),
+        numbers,
+    )
+
+
+def _wadding(runner: Runner) -> Group:
+    """Where the wadding ends: a plain rectangle, as it is cut."""
+    x0, y0, x1, y1 = runner.outline.bounds
+    by = runner.margin_mm
+    edge = np.array(
+        [(x0 - by, y0 - by), (x1 + by, y0 - by), (x1 + by, y1 + by), (x0 - by, y1 + by)]
+    )
+    drawn = (Line(edge, WADDING, closed=True),) if by > 0 else ()
+    return Group("wadding", drawn, title="edge of the wadding")
+
+
+def _title(runner: Runner, title: str, page_height: float) -> Group:
+    size = f"finished {both_units(runner.length_mm)} x {both_units(runner.width_mm)}"
+    baseline = page_height - TITLE_MM + 4
+    return Group("title", (Text((EDGE_MM, baseline), f"{title}: {size}", 7.0, bold=True),))
+
+
+def _notes(numbering_note: str, foot: float) -> Group:
+    x = EDGE_MM + 118
+    rows = (
+        "Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark.",
+        numbering_note + "; arrows show the direction.",
+        "Try the marker on a scrap of the same cloth first.",
+    )
+    texts = tuple(Text((x, EDGE_MM + 22 - 9 * row), words, 5.0) for row, words in enumerate(rows))
+    return Group("notes", texts)
+
+
+class _Legend:
+    def __init__(self, group: Group, rows: int) -> None:
+        self.group = group
+        self.rows = rows
+
+
+def _legend(lines: Lines, page_width: float) -> _Legend:
+    """A sample of each layer's line with its name, in columns above the bars."""
+    columns = max(1, int((page_width - 2 * EDGE_MM) // LEGEND_COLUMN_MM))
+    items: list[Item] = []
+    for index, name in enumerate(lines.layers):
+        row, column = divmod(index, columns)
+        x = EDGE_MM + column * LEGEND_COLUMN_MM
+        y = EDGE_MM + BARS_MM + row * LEGEND_ROW_MM
+        items.append(Line(np.array([(x, y + 1.6), (x + 30, y + 1.6)]), layer_style(index, 0.5)))
+        items.append(Text((x + 33, y), f"{index + 1} {name}"[:32], 5.0))
+    return _Legend(Group("key", tuple(items)), -(-len(lines.layers) // columns))
