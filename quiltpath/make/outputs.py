@@ -9,6 +9,7 @@ from quiltpath.make.compute import Tell, silent
 from quiltpath.make.folder import REPORT_NAME
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output.machine import deliver, find_format
+from quiltpath.output.pictures import pictures
 from quiltpath.output.report import report_json
 from quiltpath.result import Result
 
@@ -20,6 +21,7 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     breaks a format's limits, and ``VerificationFailed`` where a file does not read back as meant.
     """
     files = list(machine_files(result, tell))
+    files += drawn_files(result, tell)
     report = report_json(result, [file.entry() for file in files])
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
@@ -32,6 +34,13 @@ def machine_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
         tell(f"{extension} file", number, len(wanted))
         content, verdict = deliver(result.stitches, extension, result.project.title)
         yield OutputFile(f"runner.{extension}", content, "stitch file", verdict.verified)
+
+
+def drawn_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
+    """The marking guide and the previews."""
+    for number, (name, content, kind) in enumerate(pictures(result)):
+        tell(name, number + 1, 3)
+        yield OutputFile(name, content, kind)
 
 
 def checked_formats(result: Result) -> Sequence[str]:

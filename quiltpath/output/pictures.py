@@ -1,0 +1,39 @@
+"""What every ``make`` draws: the marking guide, and the preview as vectors and as a picture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quiltpath.output import png, svg
+from quiltpath.output.guide import guide
+from quiltpath.output.preview import SMALL, GapMark, preview
+from quiltpath.result import Result
+from quiltpath.units import millimetres
+
+PREVIEW_PIXELS_PER_MM = 1.0
+MOST_MARKS = 5
+
+
+def pictures(result: Result) -> Iterator[tuple[str, bytes, str]]:
+    """Name, content and kind of each picture of the set."""
+    title = result.project.title
+    marked = guide(result.runner, result.lines, result.runs, title)
+    yield "guide.svg", svg.render(marked), "marking guide"
+    marks = gap_marks(result)
+    shown = preview(result.runner, result.lines, result.stitches, gaps=marks, title=title)
+    yield "preview.svg", svg.render(shown, decimals=1), "preview"
+    small = preview(
+        result.runner, result.lines, result.stitches, cloth=SMALL, gaps=marks, title=title
+    )
+    yield "preview.png", png.render(small.pages[0], PREVIEW_PIXELS_PER_MM), "preview"
+
+
+def gap_marks(result: Result) -> tuple[GapMark, ...]:
+    """Circles for the gaps that the wadding will not hold, the widest few."""
+    if result.gap_limit_mm is None:
+        return ()
+    wide = [gap for gap in result.gaps.widest if gap.diameter_mm > result.gap_limit_mm]
+    return tuple(
+        GapMark(gap.centre, gap.diameter_mm, millimetres(gap.diameter_mm))
+        for gap in wide[:MOST_MARKS]
+    )
