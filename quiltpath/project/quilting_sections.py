@@ -6,35 +6,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from quiltpath.project.fields import (
-    Length,
-    LengthOrZero,
-    Position,
-    Section,
-    Spacing,
-    fault,
-)
-
-Role = Literal["hold", "outline", "fill"]
-Angle = Annotated[float, Field(ge=-360, le=360)]
-"""degrees, anticlockwise from the runner's length"""
-
-
-class Layer(Section):
-    """What every layer has: a name, where it goes and how it keeps its distance."""
-
-    kind: str
-    name: str = ""
-    region: str | tuple[str, ...] = "runner"
-    """runner, blocks, sashing, outer sashing, border, cornerstones, or names of blocks"""
-    clearance: LengthOrZero | None = None
-    """distance kept from motifs; without it lines run over them"""
-    overrun: LengthOrZero | None = None
-    """how far lines run past the finished edge into the wadding margin"""
-    role: Role | None = None
-    """hold, outline or fill; each kind has its own usual one"""
-    marking: Literal["auto", "ruler", "ticks", "template", "none"] = "auto"
-    """how the layer is marked on the cloth"""
+from quiltpath.project.fields import Length, LengthOrZero, Position, Spacing, fault
+from quiltpath.project.layer_section import Angle, Layer
+from quiltpath.project.repertoire_sections import REPERTOIRE_KINDS
 
 
 class SpacedLayer(Layer):
@@ -118,6 +92,7 @@ LAYER_KINDS: dict[str, type[Layer]] = {
     "echo": EchoLayer,
     "sashing": SashingLayer,
     "motif": MotifLayer,
+    **REPERTOIRE_KINDS,
 }
 """One row a kind; a new kind is a model here and a drawing function in ``quiltpath.quilting``."""
 

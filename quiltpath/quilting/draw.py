@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from quiltpath.errors import InputError
-from quiltpath.project.quilting_sections import Layer
+from quiltpath.project.layer_section import Layer
 from quiltpath.quilting.chevron import chevron
 from quiltpath.quilting.clearance import kept_clear
 from quiltpath.quilting.echo import echo
@@ -15,6 +15,7 @@ from quiltpath.quilting.lines import LineRole, Lines, Remark, join, layer_lines
 from quiltpath.quilting.motif import motif
 from quiltpath.quilting.overrun import off_the_edge, overrun_length, run_on
 from quiltpath.quilting.region import patches
+from quiltpath.quilting.repertoire import REPERTOIRE, repertoire
 from quiltpath.quilting.sashing import sashing
 from quiltpath.quilting.straight import grid, straight
 from quiltpath.quilting.strokes import Strokes, clipped
@@ -38,6 +39,7 @@ KINDS: dict[str, Kind] = {
     "echo": Kind(echo),
     "sashing": Kind(sashing, LineRole.HOLD, retraceable=True),
     "motif": Kind(motif, LineRole.OUTLINE, retraceable=True, keeps_clear=False),
+    **{name: Kind(repertoire) for name in REPERTOIRE},
 }
 """One row a kind: the drawing side of the registry in ``project.quilting_sections``."""
 

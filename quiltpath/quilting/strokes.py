@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 Geometries = NDArray[np.object_]
 
+WITHIN_MM = 1e-6
+
 SHORTEST_PIECE_MM = 3.0
 """A piece that is left over after cutting and is shorter than one stitch is not sewn."""
 
@@ -56,12 +58,21 @@ def objects(values: Sequence[object] | Geometries) -> Geometries:
 
 def clipped(drawn: Strokes) -> Strokes:
     """Each stroke cut to the shape that it belongs to; those that lie inside stay whole."""
-    shapely.prepare(drawn.within)
-    inside = shapely.covers(drawn.within, drawn.geometry)
+    inside = shapely.covers(_grown(drawn.within), drawn.geometry)
     cut = drawn.geometry.copy()
     crossing = np.flatnonzero(~inside)
     cut[crossing] = shapely.intersection(drawn.geometry[crossing], drawn.within[crossing])
     return pieces(drawn, cut)
+
+
+def _grown(shapes: Geometries) -> Geometries:
+    """Each shape a millionth of a millimetre larger, so that lines may end on its very edge."""
+    known: dict[int, object] = {}
+    for shape in shapes:
+        if id(shape) not in known:
+            known[id(shape)] = shapely.buffer(shape, WITHIN_MM, join_style="mitre")
+            shapely.prepare(known[id(shape)])
+    return objects([known[id(shape)] for shape in shapes])
 
 
 def pieces(drawn: Strokes, cut: Geometries) -> Strokes:

@@ -6,7 +6,8 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 
-from quiltpath.project.quilting_sections import LAYER_KINDS, Layer
+from quiltpath.project.layer_section import Layer
+from quiltpath.project.quilting_sections import LAYER_KINDS
 from quiltpath.quilting import Lines, draw
 from quiltpath.runner.runner import PlacedMotif, Region, RegionKind, Runner
 

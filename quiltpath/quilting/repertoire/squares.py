@@ -1,0 +1,90 @@
+"""Interlocking squares, nested hexagons, and squares or diamonds one inside the other."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from quiltpath.project.repertoire_sections import (
+    ConcentricLayer,
+    HexagonsLayer,
+    InterlockingSquaresLayer,
+)
+from quiltpath.quilting.curves import Points
+from quiltpath.quilting.frame import Frame, Tiling, fitted
+
+STEP = 2 / 3
+"""From one square to the next, as a share of the side: they overlap by a third."""
+
+
+def interlocking_squares(layer: InterlockingSquaresLayer, frame: Frame) -> list[Points]:
+    """Squares on every second place of a grid, each overlapping its four diagonal neighbours.
+
+    Three rows at the least, so that in a narrow strip the squares interlock as well.
+    """
+    tiling = Tiling(STEP, STEP, 1 - STEP, 1 - STEP, 3, odd_rows=True, odd_columns=True)
+    fit = fitted(frame, layer.size, 1.0, tiling)
+    pitch = STEP * fit.unit
+    corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]]) * fit.unit
+    return [
+        corners + np.array([fit.left + column * pitch, fit.below + row * pitch])
+        for row in range(fit.rows)
+        for column in range(fit.columns)
+        if (row + column) % 2 == 0
+    ]
+
+
+def nested_hexagons(layer: HexagonsLayer, frame: Frame) -> list[Points]:
+    """Regular hexagons with points along the length, and smaller ones at even distances inside."""
+    tiling = Tiling(
+        0.75,
+        math.sqrt(3) / 4,
+        extra_length=0.25,
+        extra_width=math.sqrt(3) / 4,
+        odd_rows=True,
+        odd_columns=True,
+    )
+    fit = fitted(frame, layer.size, 1.0, tiling)
+    turn = np.radians(60.0 * np.arange(7))
+    hexagon = np.column_stack([np.cos(turn), np.sin(turn)]) * fit.unit / 2
+    hexagon[-1] = hexagon[0]
+    high = math.sqrt(3) / 2 * fit.unit
+    drawn = []
+    for column in range(fit.columns):
+        x = fit.left + fit.unit * (0.5 + 0.75 * column)
+        for row in range(column % 2, fit.rows, 2):
+            centre = (x, fit.below + high / 2 * (row + 1))
+            shares = 1 - np.arange(layer.rings) / layer.rings
+            drawn += [hexagon * share + centre for share in shares]
+    return drawn
+
+
+def concentric(layer: ConcentricLayer, frame: Frame) -> list[Points]:
+    """Squares or diamonds at even distances, from the edge of each cell to its middle."""
+    return [ring for cell in frame.cells(layer.spacing.mm) for ring in _in_cell(layer, cell)]
+
+
+def _in_cell(layer: ConcentricLayer, cell: Frame) -> list[Points]:
+    """Rings of one cell, the innermost as far from its fellow side as from the next ring."""
+    length, width = cell.length, cell.width
+    # Distance of a diamond's side from its middle: half the height of a right-angled triangle.
+    depth = min(length, width) / 2
+    if layer.shape == "diamonds":
+        depth = length * width / (2 * math.hypot(length, width))
+    number = max(1, round(depth / layer.spacing.mm + 0.5))
+    gap = depth / (number - 0.5) if layer.spacing.about else layer.spacing.mm
+    distances = np.arange(0, depth - 1e-6, gap)
+    middle = np.array([length / 2, width / 2])
+    return [
+        cell.placed(middle + ring) for ring in (_ring(layer, cell, d, depth) for d in distances)
+    ]
+
+
+def _ring(layer: ConcentricLayer, cell: Frame, distance: float, depth: float) -> Points:
+    if layer.shape == "diamonds":
+        share = 1 - distance / depth
+        a, b = cell.length / 2 * share, cell.width / 2 * share
+        return np.array([[a, 0], [0, b], [-a, 0], [0, -b], [a, 0]])
+    a, b = cell.length / 2 - distance, cell.width / 2 - distance
+    return np.array([[-a, -b], [a, -b], [a, b], [-a, b], [-a, -b]])
