@@ -24,7 +24,7 @@ def place_motifs(
     """Every motif at each of its places; raises :class:`InputError` for one off the runner."""
     placed: list[PlacedMotif] = []
     for index, motif in enumerate(project.motif, start=1):
-        drawn = _drawn(project, motif.file, f"motif[{index}].file")
+        drawn = _drawn(project, motif, f"motif[{index}].file")
         for place, centre in _places(motif, blocks, f"motif[{index}]"):
             laid = _laid(motif, drawn, place, centre)
             if not shapely.covers(outline, laid.shape):
@@ -38,11 +38,11 @@ def place_motifs(
     return tuple(placed)
 
 
-def _drawn(project: Project, file: str, key: str) -> SvgDrawing:
+def _drawn(project: Project, motif: MotifSection, key: str) -> SvgDrawing:
     try:
-        return read_svg(project.drawing(file), file)
+        return read_svg(project.drawing(motif.file), motif.file, motif.size)
     except InputError as error:
-        raise InputError("", key, f"{file}: {error.fault}", error.remedy) from None
+        raise InputError("", key, f"{motif.file}: {error.fault}", error.remedy) from None
 
 
 def _places(motif: MotifSection, blocks: tuple[Region, ...], key: str) -> list[Place]:
