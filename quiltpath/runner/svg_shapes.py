@@ -107,7 +107,8 @@ def _fill_rule(shape: Any) -> str:
 def _subpaths(shape: Any) -> Iterator[Subpath]:
     from svgelements import Path
 
-    path = Path(shape)
+    # A turned rectangle or ellipse keeps its transform aside; as a path it can take it in.
+    path = Path(shape.segments(transformed=True))
     path.approximate_arcs_with_cubics()
     for subpath in path.as_subpaths():
         segments = [_control_points(segment) for segment in Path(subpath)]
