@@ -38,37 +38,33 @@ def renumbered(label: NDArray[np.intp]) -> NDArray[np.intp]:
     return np.unique(label, return_inverse=True)[1].astype(np.intp)
 
 
-def nodes_of(points: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.intp]:
+def nodes_of(points: NDArray[np.float64], tolerance_mm: float = 0.0) -> NDArray[np.intp]:
     """(n,) node of each of (n, 2) points.
 
-    Equal points (to a millionth of a millimetre) are one node. A point that stands alone joins the
-    nearest node within ``tolerance_mm``.
+    Equal points (to a millionth of a millimetre) are one node, and so is each place with the
+    nearest other place within ``tolerance_mm``.
     """
+    if not len(points):
+        return np.zeros(0, dtype=np.intp)
     key = np.round(points / SAME_POINT_MM).astype(np.int64)
-    _, first, node, times = np.unique(
-        key, axis=0, return_index=True, return_inverse=True, return_counts=True
-    )
-    node, places = node.reshape(-1).astype(np.intp), points[first]
-    lonely = np.flatnonzero(times == 1)
-    if not len(lonely) or tolerance_mm <= 0:
+    order = np.lexsort((key[:, 1], key[:, 0]))
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (np.diff(key[order], axis=0) != 0).any(axis=1)
+    node = np.empty(len(order), dtype=np.intp)
+    node[order] = np.cumsum(new) - 1
+    if tolerance_mm <= 0:
         return node
-    near = close_pairs(places, lonely, tolerance_mm)
-    return renumbered(components(len(places), near)[node])
+    near = close_pairs(points[order[new]], tolerance_mm)
+    return renumbered(components(int(new.sum()), near)[node]) if len(near) else node
 
 
-def close_pairs(
-    places: NDArray[np.float64], chosen: NDArray[np.intp], within_mm: float
-) -> NDArray[np.intp]:
-    """(k, 2) pairs (chosen place, its nearest other place) no further apart than ``within_mm``."""
+def close_pairs(places: NDArray[np.float64], within_mm: float) -> NDArray[np.intp]:
+    """(k, 2) pairs (place, its nearest other place) no further apart than ``within_mm``."""
     spots = shapely.points(places)
-    mine, other = shapely.STRtree(spots).query(
-        spots[chosen], predicate="dwithin", distance=within_mm
-    )
-    mine = chosen[mine]
-    apart = mine != other
-    mine, other = mine[apart], other[apart]
-    order = np.lexsort((other, np.hypot(*(places[mine] - places[other]).T), mine))
-    mine, other = mine[order], other[order]
-    nearest = np.ones(len(mine), dtype=bool)
-    nearest[1:] = mine[1:] != mine[:-1]
-    return np.column_stack([mine[nearest], other[nearest]]).astype(np.intp)
+    one, two = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=within_mm)
+    one, two = one[one != two], two[one != two]
+    order = np.lexsort((two, np.hypot(*(places[one] - places[two]).T), one))
+    one, two = one[order], two[order]
+    nearest = np.ones(len(one), dtype=bool)
+    nearest[1:] = one[1:] != one[:-1]
+    return np.column_stack([one[nearest], two[nearest]]).astype(np.intp)

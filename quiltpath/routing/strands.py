@@ -111,10 +111,17 @@ def concatenated(parts: list[Strands]) -> Strands:
     )
 
 
-def cut(strands: Strands, strand: NDArray[np.intp], at_mm: NDArray[np.float64]) -> Strands:
+def cut(
+    strands: Strands,
+    strand: NDArray[np.intp],
+    at_mm: NDArray[np.float64],
+    point: NDArray[np.float64] | None = None,
+) -> Strands:
     """Strands cut at arc lengths ``at_mm`` from the start of ``strand``; order is kept.
 
-    The cut point becomes the last point of one part and the first of the next.
+    The cut point becomes the last point of one part and the first of the next. Where ``point``
+    (k, 2) is given it stands there instead of the computed place, so that two strands can be cut
+    at exactly the same point.
     """
     if not len(strand):
         return strands
@@ -122,15 +129,17 @@ def cut(strands: Strands, strand: NDArray[np.intp], at_mm: NDArray[np.float64]) 
     where = along[strands.start[strand]] + at_mm
     order = np.lexsort((where, strand))
     strand, where = strand[order], where[order]
+    point = None if point is None else point[order]
     after = np.clip(
         np.searchsorted(along, where, side="right"),
         strands.start[strand] + 1,
         strands.start[strand + 1] - 1,
     )
     low, high = along[after - 1], along[after]
-    share = np.clip((where - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
-    a, b = strands.coordinates[after - 1], strands.coordinates[after]
-    point = a + (b - a) * share[:, None]
+    if point is None:
+        share = np.clip((where - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
+        a, b = strands.coordinates[after - 1], strands.coordinates[after]
+        point = a + (b - a) * share[:, None]
     coordinates = np.insert(
         strands.coordinates, np.repeat(after, 2), np.repeat(point, 2, axis=0), axis=0
     )

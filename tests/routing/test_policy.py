@@ -1,5 +1,7 @@
 """A policy is a table that the quilter may change, and mistakes in it are answered plainly."""
 
+import re
+
 import pytest
 
 from quiltpath.routing import POLICIES, policy_named
@@ -39,7 +41,6 @@ def test_settings_replace_values_and_lengths_carry_units() -> None:
     ],
 )
 def test_mistakes_are_answered_in_one_sentence(name: str, settings: dict, words: str) -> None:
-    with pytest.raises(ValueError, match=r".") as caught:
+    with pytest.raises(ValueError, match=re.escape(words)) as caught:
         policy_named(name, settings)
-    assert words in str(caught.value)
     assert "\n" not in str(caught.value)

@@ -1,0 +1,107 @@
+"""Join lines into the fewest trails that the policy's ways allow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from quiltpath.routing.contacts import cut_at_contacts, hanging_pairs
+from quiltpath.routing.euler import Trails, trails
+from quiltpath.routing.linking import linking_ways
+from quiltpath.routing.nodes import components, nodes_of, renumbered
+from quiltpath.routing.noding import noded_for_retracing
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.postman import chosen_ways
+from quiltpath.routing.strands import Strands, concatenated
+from quiltpath.routing.ways import Network, network
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Strands with the ways that were added, their trails, and the fewest there can be."""
+
+    strands: Strands
+    trails: Trails
+    lower_bound: int
+
+
+def joined(
+    strands: Strands,
+    retraceable: NDArray[np.bool_],
+    policy: Policy,
+    finished: Polygon,
+    margin_mm: float,
+) -> Joined:
+    """The trails that sew every strand once; ``retraceable`` (lines,) allows a second pass.
+
+    Without optional ways this reaches the bound ``sum(max(1, odd / 2))`` over the connected pieces.
+    With them the T-join decides which ways are worth their cost, and the bound counts as odd only
+    what no way can reach.
+    """
+    may_repeat = retraceable[strands.line] if policy.retrace else np.zeros(len(strands), bool)
+    strands = noded_for_retracing(strands, may_repeat, policy.tolerance_mm)
+    may_repeat = retraceable[strands.line]
+    net = network(strands, may_repeat, policy, finished, margin_mm)
+    bound, free = _bound(net, policy.tolerance_mm)
+    added = chosen_ways(net, policy, free)
+    for limit in (2 * policy.turn_cost, policy.jump_cost):
+        twice = _links(net, added, policy, min(limit, policy.jump_cost))
+        added = np.concatenate([added, twice, twice])
+    sewn = concatenated([strands, net.ways.take(added)])
+    sewn = _hung(sewn, policy.tolerance_mm)
+    node = nodes_of(sewn.ends.reshape(-1, 2)).reshape(-1, 2)
+    return Joined(sewn, trails(node, sewn.headings), bound)
+
+
+def _bound(net: Network, tolerance_mm: float) -> tuple[int, NDArray[np.intp]]:
+    """The fewest runs there can be, and the super-pieces that start and end at no cost.
+
+    Over super-pieces (lines and ways that hang together): max(1, unmatched / 2), less one for each
+    closed one that touches another and is sewn on the way.
+    """
+    if not len(net.strands):
+        return 0, np.zeros(0, dtype=np.intp)
+    label = net.super_pieces()
+    mine = label[net.node[:, 0]]
+    unmatched = np.bincount(label[net.unmatched()], minlength=net.nodes)
+    closed = unmatched[mine] == 0
+    pairs = hanging_pairs(net.strands.shapes(), mine, closed, tolerance_mm)
+    pieces = np.unique(mine)
+    bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)
+    group = components(net.nodes, mine[pairs])
+    has_open = np.zeros(net.nodes, dtype=bool)
+    has_open[group[mine[~closed]]] = True
+    first = np.zeros(net.nodes, dtype=bool)
+    first[np.unique(group[pieces])] = True
+    free = (unmatched[pieces] > 0) | (~has_open[group[pieces]] & first[pieces])
+    return bound, pieces[free]
+
+
+def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) -> NDArray[np.intp]:
+    """Ways to sew there and back, so that closed trails need no run of their own."""
+    node = np.concatenate([net.node, net.way_node[added]])
+    degree = np.bincount(node.reshape(-1), minlength=net.nodes)
+    label = renumbered(components(net.nodes, node))
+    is_open = np.zeros(int(label.max(initial=-1)) + 1, dtype=bool)
+    is_open[label[degree % 2 == 1]] = True
+    used = degree > 0
+    if is_open[label[used]].all() or len(np.unique(label[used])) < 2:
+        return np.zeros(0, dtype=np.intp)
+    return linking_ways(net, np.where(used, label, -1), ~is_open, policy, limit)
+
+
+def _hung(strands: Strands, tolerance_mm: float) -> Strands:
+    """The strands cut where a closed piece touches another, once for each closed piece."""
+    node = nodes_of(strands.ends.reshape(-1, 2)).reshape(-1, 2)
+    if not len(node):
+        return strands
+    label = components(int(node.max()) + 1, node)
+    degree = np.bincount(node.reshape(-1))
+    is_open = np.zeros(len(label), dtype=bool)
+    is_open[label[degree % 2 == 1]] = True
+    mine = label[node[:, 0]]
+    pairs = hanging_pairs(strands.shapes(), mine, ~is_open[mine], tolerance_mm)
+    return cut_at_contacts(strands, pairs, tolerance_mm)

@@ -1,0 +1,192 @@
+"""Lines that lie on each other, whole or in part, are sewn once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from quiltpath.routing.strands import Strands, cut
+
+PARALLEL_RAD = np.radians(0.5)
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """A stretch of the line ``lost`` that lies on the line ``kept``.
+
+    ``at_mm`` is the point where the stretch begins, ``length_mm`` how long it is.
+    """
+
+    kept: int
+    lost: int
+    length_mm: float
+    at_mm: tuple[float, float]
+
+
+def sewn_once(
+    strands: Strands, priority: NDArray[np.intp], tolerance_mm: float
+) -> tuple[Strands, list[Overlap]]:
+    """The strands without the stretches that lie on another strand, and what was left out.
+
+    Two segments lie on each other where they are parallel to half a degree and no further apart
+    than ``tolerance_mm``. The strand with the lower ``priority`` (s,) keeps the stretch; within one
+    strand the earlier pass does. Parallel segments are neighbours in the plane of angle and
+    distance from the middle, so that lines which merely cross are never compared.
+    """
+    segments = _segments(strands)
+    first, second = _parallel_neighbours(segments, tolerance_mm)
+    rank = np.lexsort((np.arange(len(segments.owner)), priority[segments.owner]))
+    place = np.empty(len(rank), dtype=np.intp)
+    place[rank] = np.arange(len(rank))
+    keeper = np.where(place[first] < place[second], first, second)
+    loser = first + second - keeper
+    low, high = _shared_stretch(segments, keeper, loser, tolerance_mm)
+    found = high > low
+    keeper, loser, low, high = keeper[found], loser[found], low[found], high[found]
+    if not len(loser):
+        return strands, []
+    arc = segments.along[loser]
+    covered = _merged(segments.owner[loser], arc + low, arc + high)
+    told = _told(strands, segments, keeper, loser, low, high)
+    return _without(strands, covered, tolerance_mm), told
+
+
+@dataclass(frozen=True)
+class _Segments:
+    """Single segments of strands: first point, unit vector, length, owner, arc length."""
+
+    start: NDArray[np.float64]
+    unit: NDArray[np.float64]
+    length: NDArray[np.float64]
+    owner: NDArray[np.intp]
+    along: NDArray[np.float64]
+
+
+def _segments(strands: Strands) -> _Segments:
+    owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
+    vertex = np.flatnonzero(owner[1:] == owner[:-1])
+    start = strands.coordinates[vertex]
+    vector = strands.coordinates[vertex + 1] - start
+    length = np.hypot(vector[:, 0], vector[:, 1])
+    return _Segments(
+        start, vector / length[:, None], length, owner[vertex], strands.along_mm[vertex]
+    )
+
+
+def _parallel_neighbours(
+    segments: _Segments, tolerance_mm: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Pairs of segments with nearly the same angle and the same distance from the middle."""
+    if len(segments.owner) < 2:
+        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
+    low = segments.start.min(axis=0) - segments.length.max()
+    middle = (low + segments.start.max(axis=0) + segments.length.max()) / 2
+    reach = float(np.hypot(*(middle - low)))
+    angle = np.arctan2(segments.unit[:, 1], segments.unit[:, 0]) % np.pi
+    normal = np.column_stack([-np.sin(angle), np.cos(angle)])
+    off = (normal * (segments.start - middle)).sum(axis=1)
+    wrapped = np.flatnonzero(angle < PARALLEL_RAD)
+    number = np.concatenate([np.arange(len(angle)), wrapped])
+    angle = np.concatenate([angle, angle[wrapped] + np.pi])
+    off = np.concatenate([off, -off[wrapped]])
+    return _close_in_dual(number, angle * reach, off, PARALLEL_RAD * reach, tolerance_mm)
+
+
+def _close_in_dual(
+    number: NDArray[np.intp],
+    turn: NDArray[np.float64],
+    off: NDArray[np.float64],
+    window: float,
+    tolerance_mm: float,
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Pairs whose angles (as lengths ``turn``) and offsets agree; a turn shifts the offset."""
+    boxes = shapely.box(turn, off - tolerance_mm, turn + window, off + tolerance_mm)
+    tree = shapely.STRtree(shapely.points(turn, off))
+    one, two = tree.query(boxes)
+    straight = turn[one] == turn[two]
+    slanted = shapely.box(
+        np.nextafter(turn, np.inf),
+        off - tolerance_mm - window,
+        turn + window,
+        off + tolerance_mm + window,
+    )
+    three, four = tree.query(slanted)
+    near = np.abs(off[three] - off[four]) <= tolerance_mm + turn[four] - turn[three]
+    one = np.concatenate([one[straight], three[near]])
+    two = np.concatenate([two[straight], four[near]])
+    one, two = number[one], number[two]
+    pairs = np.unique(np.sort(np.column_stack([one, two])[one != two], axis=1), axis=0)
+    return pairs[:, 0].astype(np.intp), pairs[:, 1].astype(np.intp)
+
+
+def _shared_stretch(
+    segments: _Segments, keeper: NDArray[np.intp], loser: NDArray[np.intp], tolerance_mm: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """From where to where along the loser it lies on the keeper; both 0 where it does not."""
+    unit, length = segments.unit[loser], segments.length[loser]
+    from_loser = segments.start[keeper] - segments.start[loser]
+    begin = (from_loser * unit).sum(axis=1)
+    cosine = (segments.unit[keeper] * unit).sum(axis=1)
+    end = begin + cosine * segments.length[keeper]
+    low = np.maximum(np.minimum(begin, end), 0.0)
+    high = np.minimum(np.maximum(begin, end), length)
+    aside = from_loser[:, 1] * unit[:, 0] - from_loser[:, 0] * unit[:, 1]
+    sine = segments.unit[keeper, 1] * unit[:, 0] - segments.unit[keeper, 0] * unit[:, 1]
+    slope = sine / np.where(np.abs(cosine) > 0.5, cosine, 1.0)
+    apart = np.maximum(
+        np.abs(aside + slope * (low - begin)), np.abs(aside + slope * (high - begin))
+    )
+    least = np.minimum(tolerance_mm, 0.5 * np.minimum(length, segments.length[keeper]))
+    together = (apart <= tolerance_mm + 1e-9) & (high - low > least)
+    return np.where(together, low, 0.0), np.where(together, high, 0.0)
+
+
+def _merged(
+    owner: NDArray[np.intp], low: NDArray[np.float64], high: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """(k, 2) intervals of arc length without overlaps, in order; each lies on one strand."""
+    order = np.lexsort((low, owner))
+    owner, low, high = owner[order], low[order], np.maximum.accumulate(high[order])
+    opens = np.ones(len(low), dtype=bool)
+    opens[1:] = (low[1:] > high[:-1] + 1e-9) | (owner[1:] != owner[:-1])
+    closes = np.append(np.flatnonzero(opens)[1:] - 1, len(low) - 1)
+    return np.column_stack([low[opens], high[closes]])
+
+
+def _without(strands: Strands, covered: NDArray[np.float64], slack: float) -> Strands:
+    """The strands cut where cover begins or ends; covered parts are left out."""
+    along = strands.along_mm
+    begin, end = along[strands.start[:-1]], along[strands.start[1:] - 1]
+    where = covered.reshape(-1)
+    owner = np.searchsorted(begin, (covered.mean(axis=1)).repeat(2), side="right") - 1
+    within = (where > begin[owner] + slack) & (where < end[owner] - slack)
+    parts = cut(strands, owner[within], (where - begin[owner])[within])
+    along = parts.along_mm
+    middle = (along[parts.start[:-1]] + along[parts.start[1:] - 1]) / 2
+    before = np.searchsorted(covered[:, 0], middle, side="right") - 1
+    hidden = (before >= 0) & (middle <= covered[np.maximum(before, 0), 1])
+    return parts.take(~hidden)
+
+
+def _told(
+    strands: Strands,
+    segments: _Segments,
+    keeper: NDArray[np.intp],
+    loser: NDArray[np.intp],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+) -> list[Overlap]:
+    """One entry for each pair of lines that share a stretch, in the order of the losing line."""
+    kept, lost = strands.line[segments.owner[keeper]], strands.line[segments.owner[loser]]
+    pairs, first, which = np.unique(
+        np.column_stack([lost, kept]), axis=0, return_index=True, return_inverse=True
+    )
+    total = np.bincount(which.reshape(-1), weights=high - low)
+    place = segments.start[loser] + segments.unit[loser] * low[:, None]
+    return [
+        Overlap(int(pair[1]), int(pair[0]), float(length), (float(at[0]), float(at[1])))
+        for pair, length, at in zip(pairs, total, place[first], strict=True)
+    ]

@@ -1,0 +1,80 @@
+"""Which ways are worth sewing: the rural postman's choice, by a T-join.
+
+A postman who must walk some streets and may walk others walks each chosen extra street to even out
+the odd corners (Orloff, Networks 4, 1974). A run that ends leaves one corner odd at half the cost
+of a jump; and one start and one end for each connected piece cost nothing, since every piece needs
+a run in any case.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.routing.nodes import components
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.runs import PieceKind
+from quiltpath.routing.t_join import minimum_t_join
+from quiltpath.routing.ways import Network
+
+
+def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Indices of the ways to sew, so that runs and ways together cost least.
+
+    ``free`` (k,) labels of the super-pieces that get a start and an end for nothing. Exact but for
+    the rounding of the T-join and the retrace cap, which is applied afterwards: a stretch that is
+    longer than the cap is not sewn again, its ends are left to a jump.
+    """
+    odd = network.odd
+    if not len(network.ways) or not len(odd):
+        return np.zeros(0, dtype=np.intp)
+    jump = min(policy.jump_cost, float(network.cost.sum()) + 1.0)
+    label = network.super_pieces()[odd]
+    ends, weight, extra = _free_ends(odd, label, free, network.nodes, jump)
+    leave = np.concatenate([np.full(len(odd), jump / 2), np.full(len(extra), np.inf)])
+    taken = minimum_t_join(
+        np.concatenate([network.way_node, ends]),
+        np.concatenate([network.cost, weight]),
+        np.concatenate([odd, extra]),
+        leave,
+    )
+    return _capped(network, taken[taken < len(network.ways)], policy.retrace_cap_mm)
+
+
+def _free_ends(
+    odd: NDArray[np.intp],
+    label: NDArray[np.intp],
+    free: NDArray[np.intp],
+    nodes: int,
+    jump: float,
+) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[np.intp]]:
+    """Edges from a free start and a free end of each piece to its odd nodes, and those new nodes.
+
+    An edge costs more than it could ever save, so that each free end is used for one node only.
+    """
+    pieces = np.intersect1d(free, label)
+    start = nodes + 2 * np.arange(len(pieces))
+    mine = np.isin(label, pieces)
+    hub = start[np.searchsorted(pieces, label[mine])]
+    ends = np.concatenate(
+        [
+            np.column_stack([hub, odd[mine]]),
+            np.column_stack([hub + 1, odd[mine]]),
+            np.column_stack([start, start + 1]),
+        ]
+    )
+    weight = np.concatenate([np.full(2 * len(hub), jump), np.full(len(start), 2 * jump)])
+    return ends.astype(np.intp), weight, np.concatenate([start, start + 1]).astype(np.intp)
+
+
+def _capped(network: Network, taken: NDArray[np.intp], cap_mm: float) -> NDArray[np.intp]:
+    """The chosen ways without stretches of retracing longer than the cap."""
+    again = network.ways.kind[taken] == PieceKind.RETRACE
+    if not again.any():
+        return taken
+    stretch = components(network.nodes, network.way_node[taken[again]])
+    stretch = stretch[network.way_node[taken[again], 0]]
+    length = network.ways.length_mm[taken[again]]
+    too_long = np.zeros(len(taken), dtype=bool)
+    too_long[again] = np.bincount(stretch, weights=length)[stretch] > cap_mm
+    return taken[~too_long]

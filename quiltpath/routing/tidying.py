@@ -1,0 +1,133 @@
+"""The drawing made fit to be sewn: overlaps, hairline gaps and lines shorter than a stitch."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.quilting.lines import Lines
+from quiltpath.routing.nodes import components, nodes_of
+from quiltpath.routing.overlaps import sewn_once
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.runs import RunChange
+from quiltpath.routing.strands import Strands, strands_of
+from quiltpath.units import millimetres
+
+TELLABLE_MM = 1e-3
+
+
+def tidied(
+    lines: Lines, group: NDArray[np.intp], policy: Policy
+) -> tuple[Strands, list[RunChange]]:
+    """Strands to be sewn, and what was merged, closed, joined or dropped to get them.
+
+    ``group`` (n,) says which lines may be sewn in one run. After this, ends that meet have equal
+    coordinates.
+    """
+    changes = _without_length(lines)
+    strands, overlaps = sewn_once(
+        strands_of(lines.geometry),
+        _priority(lines)[strands_of(lines.geometry).line],
+        policy.tolerance_mm,
+    )
+    changes += [
+        RunChange(
+            "sewn-once",
+            f"{_name(lines, lap.lost)} lies on {_name(lines, lap.kept)} for"
+            f" {millimetres(lap.length_mm)}; that stretch is sewn once",
+            lap.at_mm,
+        )
+        for lap in overlaps
+    ]
+    strands, closed = _gaps_closed(lines, strands, policy.tolerance_mm)
+    strands, short = _short_settled(lines, strands, group, policy.shortest_mm)
+    return strands, changes + closed + short
+
+
+def _priority(lines: Lines) -> NDArray[np.intp]:
+    """A stretch that two lines share is sewn with the one of the earlier role, then layer."""
+    rank = np.empty(len(lines), dtype=np.intp)
+    order = np.lexsort((np.arange(len(lines)), lines.layer, lines.role))
+    rank[order] = np.arange(len(lines))
+    return rank
+
+
+def _name(lines: Lines, line: int) -> str:
+    return str(lines.source[line]) or f"line {line + 1}"
+
+
+def _without_length(lines: Lines) -> list[RunChange]:
+    import shapely
+
+    empty = np.flatnonzero(shapely.length(lines.geometry) <= 0)
+    spots = [shapely.get_coordinates(lines.geometry[line])[:1].tolist() for line in empty]
+    return [
+        RunChange(
+            "short-dropped", f"{_name(lines, int(line))} has no length; left out", tuple(spot[0])
+        )
+        for line, spot in zip(empty, spots, strict=True)
+        if spot
+    ]
+
+
+def _gaps_closed(
+    lines: Lines, strands: Strands, tolerance_mm: float
+) -> tuple[Strands, list[RunChange]]:
+    """Ends within the tolerance of each other moved to one point."""
+    points = strands.ends.reshape(-1, 2)
+    node = nodes_of(points, tolerance_mm)
+    if not len(node):
+        return strands, []
+    place = points[np.unique(node, return_index=True)[1]][node]
+    moved = np.hypot(*(points - place).T)
+    coordinates = strands.coordinates.copy()
+    coordinates[strands.start[:-1]] = place[0::2]
+    coordinates[strands.start[1:] - 1] = place[1::2]
+    told = [
+        RunChange(
+            "gap-closed",
+            f"{_name(lines, int(strands.line[end // 2]))} ended {moved[end]:.2f} mm from another"
+            " line; the gap is closed",
+            (float(place[end, 0]), float(place[end, 1])),
+        )
+        for end in np.flatnonzero(moved > TELLABLE_MM)
+    ]
+    joined = replace(strands, coordinates=coordinates)
+    return joined.take(joined.length_mm > 0), told
+
+
+def _short_settled(
+    lines: Lines, strands: Strands, group: NDArray[np.intp], shortest_mm: float
+) -> tuple[Strands, list[RunChange]]:
+    """Strands shorter than a stitch stay where they join others, and go where they stand alone."""
+    length = strands.length_mm
+    short = length < shortest_mm
+    if not short.any():
+        return strands, []
+    apart = nodes_of(strands.ends.reshape(-1, 2)).reshape(-1, 2)
+    apart = apart * (int(group.max()) + 1) + group[strands.line][:, None]
+    degree = np.bincount(apart.reshape(-1))[apart]
+    piece = components(int(apart.max()) + 1, apart)[apart[:, 0]]
+    lonely = np.bincount(piece, weights=length)[piece] < shortest_mm
+    spur = (degree.min(axis=1) == 1) & (degree.max(axis=1) > 2)
+    dropped = short & (lonely | spur)
+    told = [
+        _short_told(lines, strands, int(strand), float(length[strand]), bool(dropped[strand]))
+        for strand in np.flatnonzero(short)
+    ]
+    return strands.take(~dropped), told
+
+
+def _short_told(
+    lines: Lines, strands: Strands, strand: int, length_mm: float, dropped: bool
+) -> RunChange:
+    what = "it is left out" if dropped else "it is sewn on with the line that it joins"
+    at = strands.coordinates[strands.start[strand]]
+    return RunChange(
+        "short-dropped" if dropped else "short-joined",
+        f"a piece of {_name(lines, int(strands.line[strand]))} is {length_mm:.1f} mm long,"
+        f" shorter than one stitch; {what}",
+        (float(at[0]), float(at[1])),
+    )

@@ -1,0 +1,79 @@
+"""Ways between lines that the policy allows at a cost: the margin, and lines sewn again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from quiltpath.routing.margin import margin_strands
+from quiltpath.routing.nodes import components, nodes_of
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.runs import PieceKind
+from quiltpath.routing.strands import Strands, concatenated
+
+
+@dataclass(frozen=True)
+class Network:
+    """Lines that must be sewn and ways that may be, on common nodes.
+
+    ``strands``  the lines, ``node`` (s, 2) their nodes
+    ``ways``     optional strands, ``way_node`` (w, 2) their nodes, ``cost`` (w,) in mm of sewing
+    ``nodes``    how many nodes there are
+    """
+
+    strands: Strands
+    node: NDArray[np.intp]
+    ways: Strands
+    way_node: NDArray[np.intp]
+    cost: NDArray[np.float64]
+    nodes: int
+
+    @property
+    def odd(self) -> NDArray[np.intp]:
+        """Nodes where an odd number of lines ends."""
+        return np.flatnonzero(np.bincount(self.node.reshape(-1), minlength=self.nodes) % 2)
+
+    def super_pieces(self) -> NDArray[np.intp]:
+        """(nodes,) label of what hangs together by lines and ways."""
+        return components(self.nodes, np.concatenate([self.node, self.way_node]))
+
+    def unmatched(self) -> NDArray[np.intp]:
+        """Odd nodes that no set of ways can make even: one for each odd network of ways."""
+        odd = self.odd
+        network = components(self.nodes, self.way_node)[odd]
+        first = np.unique(network, return_index=True)[1]
+        return odd[first[np.bincount(network)[network[first]] % 2 == 1]]
+
+
+def network(
+    strands: Strands,
+    retraceable: NDArray[np.bool_],
+    policy: Policy,
+    finished: Polygon,
+    margin_mm: float,
+) -> Network:
+    """The lines with the ways that ``policy`` allows; ``retraceable`` (s,)."""
+    ways, costs = [], []
+    if policy.retrace and retraceable.any():
+        again = strands.take(retraceable).marked(PieceKind.RETRACE)
+        ways.append(again)
+        costs.append(again.length_mm * policy.retrace_cost)
+    if policy.margin and len(strands):
+        along = margin_strands(strands.ends.reshape(-1, 2), finished, margin_mm)
+        if along is not None:
+            ways.append(along)
+            costs.append(along.length_mm * policy.margin_cost)
+    optional = concatenated(ways) if ways else strands.take(np.zeros(0, dtype=np.intp))
+    everything = concatenated([strands, optional])
+    node = nodes_of(everything.ends.reshape(-1, 2)).reshape(-1, 2)
+    return Network(
+        strands=strands,
+        node=node[: len(strands)],
+        ways=optional,
+        way_node=node[len(strands) :],
+        cost=np.concatenate(costs) if costs else np.zeros(0),
+        nodes=int(node.max(initial=-1)) + 1,
+    )

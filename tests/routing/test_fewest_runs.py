@@ -1,0 +1,141 @@
+"""Every line is sewn once, in as few runs as theory allows."""
+
+import itertools
+
+import networkx as nx
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point
+
+from quiltpath.quilting.lines import Lines, layer_lines
+from quiltpath.routing import POLICIES, PieceKind, Policy, Runs, route
+from tests.routing.drawings import FINISHED, MARGIN_MM, meshes, tangles
+
+JUMPS_ONLY = Policy()
+names = st.sampled_from(sorted(POLICIES))
+
+
+def sew(lines: Lines, policy: Policy) -> Runs:
+    return route(lines, policy, FINISHED, MARGIN_MM)
+
+
+def bound_by_networkx(lines: Lines) -> int:
+    """sum of max(1, odd / 2) over connected pieces (Listing 1847) of the fully noded drawing."""
+    noded = shapely.get_parts(shapely.node(shapely.union_all(lines.geometry)))
+    graph = nx.MultiGraph()
+    for part in noded:
+        first, last = np.round(shapely.get_coordinates(part)[[0, -1]], 3)
+        graph.add_edge(tuple(first), tuple(last))
+    return sum(
+        max(1, sum(graph.degree(node) % 2 for node in piece) // 2)
+        for piece in nx.connected_components(graph)
+    )
+
+
+@settings(max_examples=150, deadline=None)
+@given(meshes())
+def test_a_mesh_takes_as_many_runs_as_theory_says(lines: Lines) -> None:
+    runs = sew(lines, JUMPS_ONLY)
+    assert len(runs) == runs.runs_lower_bound == bound_by_networkx(lines)
+
+
+@settings(max_examples=150, deadline=None)
+@given(tangles())
+def test_crossings_touches_and_overlaps_cost_no_more_runs(lines: Lines) -> None:
+    runs = sew(lines, JUMPS_ONLY)
+    assert len(runs) == runs.runs_lower_bound == bound_by_networkx(lines)
+
+
+@settings(max_examples=100, deadline=None)
+@given(tangles(), names)
+def test_every_line_is_sewn_once_and_only_hidden_ones_again(lines: Lines, name: str) -> None:
+    """Against GEOS's union: the first pass over all lines is as long as the drawing."""
+    runs = sew(lines, POLICIES[name])
+    sewn = runs.kind_length_mm(PieceKind.LINE)
+    assert sewn == pytest.approx(shapely.union_all(lines.geometry).length, abs=0.5)
+    again = runs.piece_kind == PieceKind.RETRACE
+    assert lines.retraceable[runs.piece_line[again]].all()
+    assert (runs.piece_line[runs.piece_kind == PieceKind.MARGIN] == -1).all()
+
+
+@settings(max_examples=100, deadline=None)
+@given(tangles(), names)
+def test_runs_have_no_gaps_and_lie_on_the_drawing(lines: Lines, name: str) -> None:
+    runs = sew(lines, POLICIES[name])
+    for index in range(len(runs)):
+        pieces = range(runs.run_start[index], runs.run_start[index + 1])
+        for one, two in itertools.pairwise(pieces):
+            end = runs.coordinates[runs.piece_start[two] - 1]
+            assert np.array_equal(end, runs.coordinates[runs.piece_start[two]]), (one, two)
+    drawing = shapely.union_all(lines.geometry).buffer(1e-6)
+    for piece in np.flatnonzero(runs.piece_kind != PieceKind.MARGIN):
+        first, last = runs.piece_start[piece], runs.piece_start[piece + 1]
+        assert drawing.covers(LineString(runs.coordinates[first:last]))
+
+
+@settings(max_examples=60, deadline=None)
+@given(tangles(), names)
+def test_the_same_drawing_gives_the_same_route(lines: Lines, name: str) -> None:
+    one, two = sew(lines, POLICIES[name]), sew(lines, POLICIES[name])
+    for field in ("coordinates", "piece_start", "piece_kind", "piece_line", "run_start", "secured"):
+        assert np.array_equal(getattr(one, field), getattr(two, field)), field
+    assert one.changes == two.changes
+
+
+@settings(max_examples=100, deadline=None)
+@given(tangles(), names)
+def test_no_route_beats_the_bound(lines: Lines, name: str) -> None:
+    runs = sew(lines, POLICIES[name])
+    assert 1 <= runs.runs_lower_bound <= len(runs)
+
+
+@settings(max_examples=100, deadline=None)
+@given(meshes())
+def test_a_mesh_that_may_be_retraced_is_one_path_a_piece(lines: Lines) -> None:
+    hidden = Lines(
+        lines.geometry,
+        lines.layer,
+        lines.role,
+        np.ones(len(lines), dtype=bool),
+        lines.source,
+        lines.layers,
+    )
+    runs = sew(hidden, Policy(retrace=True, jump_cost=1e5))
+    pieces = shapely.union_all(lines.geometry).buffer(0.01)
+    assert len(runs) == shapely.get_num_geometries(pieces)
+
+
+def test_lines_that_run_off_the_edge_are_one_path_along_the_margin() -> None:
+    across = [LineString([(x, -12), (x, 212)]) for x in range(20, 400, 20)]
+    runs = sew(layer_lines(across, name="across"), POLICIES["continuous"])
+    assert len(runs) == runs.runs_lower_bound == 1
+    assert not runs.secured.any()
+
+
+def test_margin_moves_stay_off_the_finished_cloth_and_on_the_wadding() -> None:
+    slanted = [LineString([(x, -12), (x + 90, 212)]) for x in range(-60, 380, 25)]
+    runs = sew(layer_lines(slanted, name="slanted"), POLICIES["continuous"])
+    moved = np.flatnonzero(runs.piece_kind == PieceKind.MARGIN)
+    assert len(moved)
+    for piece in moved:
+        way = LineString(runs.coordinates[runs.piece_start[piece] : runs.piece_start[piece + 1]])
+        assert not way.crosses(FINISHED)
+        assert FINISHED.buffer(MARGIN_MM + 0.5).covers(way)
+
+
+def test_a_ring_on_a_line_is_sewn_on_the_way() -> None:
+    ring = Point(200, 100).buffer(30).exterior.coords
+    lines = layer_lines([LineString([(50, 100), (350, 100)]), LineString(ring)], name="bead")
+    runs = sew(lines, JUMPS_ONLY)
+    assert len(runs) == 1
+
+
+def test_crossing_lines_are_each_sewn_straight_through() -> None:
+    along = [LineString([(0, y), (400, y)]) for y in range(20, 200, 20)]
+    across = [LineString([(x, 0), (x, 200)]) for x in range(20, 400, 20)]
+    runs = sew(layer_lines([*along, *across], name="grid"), JUMPS_ONLY)
+    assert len(runs) == len(along) + len(across)
+    assert runs.turns == 0

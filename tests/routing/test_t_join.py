@@ -1,0 +1,79 @@
+"""The T-join is the cheapest set of extra edges, by an independent matching and by textbooks."""
+
+import itertools
+
+import networkx as nx
+import numpy as np
+import pytest
+
+from quiltpath.routing.t_join import minimum_t_join
+
+
+def random_graph(seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """A connected graph with parallel edges and a loop, and an even set of its nodes."""
+    rng = np.random.default_rng(seed)
+    nodes = int(rng.integers(4, 25))
+    path = np.column_stack([np.arange(nodes - 1), np.arange(1, nodes)])
+    more = rng.integers(0, nodes, (int(rng.integers(1, 3 * nodes)), 2))
+    edges = np.concatenate([path, more])
+    odd = rng.choice(nodes, 2 * int(rng.integers(1, nodes // 2 + 1)), replace=False)
+    return edges, rng.uniform(1, 100, len(edges)), odd
+
+
+def cost_by_networkx(edges: np.ndarray, weight: np.ndarray, odd: np.ndarray) -> float:
+    """Edmonds' blossom on the metric closure of the odd nodes (Edmonds and Johnson 1973)."""
+    graph = nx.Graph()
+    for (u, v), cost in zip(edges.tolist(), weight.tolist(), strict=True):
+        if u != v and cost < graph.get_edge_data(u, v, {"weight": np.inf})["weight"]:
+            graph.add_edge(u, v, weight=cost)
+    closure = nx.Graph()
+    for u, v in itertools.combinations(odd.tolist(), 2):
+        closure.add_edge(u, v, weight=nx.dijkstra_path_length(graph, u, v))
+    pairs = nx.min_weight_matching(closure)
+    return sum(closure.edges[pair]["weight"] for pair in pairs)
+
+
+@pytest.mark.parametrize("seed", range(200))
+def test_cost_equals_the_matching_of_networkx(seed: int) -> None:
+    edges, weight, odd = random_graph(seed)
+    join = minimum_t_join(edges, weight, odd)
+    degree = np.bincount(edges[join].ravel(), minlength=edges.max() + 1)
+    assert set(np.flatnonzero(degree % 2)) == set(odd), "exactly the chosen nodes are odd"
+    rounding = len(edges) * 100 * 2.0**-22
+    assert weight[join].sum() == pytest.approx(cost_by_networkx(edges, weight, odd), abs=rounding)
+
+
+def test_a_ladder_of_streets_is_evened_out_by_its_rungs() -> None:
+    """Chinese postman (Guan 1962) round a row of three square blocks, solved by hand: the four
+    odd corners lie in two pairs of neighbours, so two streets are walked twice."""
+    nodes = np.arange(8).reshape(2, 4)
+    along = np.concatenate([np.column_stack([row[:-1], row[1:]]) for row in nodes])
+    edges = np.concatenate([along, nodes.T])
+    odd = np.flatnonzero(np.bincount(edges.ravel()) % 2)
+    assert odd.tolist() == [1, 2, 5, 6]
+    assert len(minimum_t_join(edges, np.ones(len(edges)), odd)) == 2
+
+
+def test_the_bridges_of_koenigsberg_need_two_crossed_again() -> None:
+    """Euler 1741 (from memory): land areas A, B, C, D joined by seven bridges; all four are odd, so
+    no walk crosses each once. With all bridges equal, two crossings more make it a round walk."""
+    a, b, c, d = range(4)
+    bridges = np.array([(a, b), (a, b), (a, c), (a, c), (a, d), (b, d), (c, d)])
+    degree = np.bincount(bridges.ravel())
+    assert degree.tolist() == [5, 3, 3, 3]
+    assert len(minimum_t_join(bridges, np.ones(7), np.arange(4))) == 2
+
+
+def test_a_node_is_left_odd_where_leaving_is_cheaper() -> None:
+    edges, weight = np.array([(0, 1), (2, 3)]), np.array([5.0, 50.0])
+    join = minimum_t_join(edges, weight, np.arange(4), np.full(4, 10.0))
+    assert join.tolist() == [0], "5 beats twice 10, and 50 does not"
+
+
+def test_no_odd_nodes_need_no_edges() -> None:
+    assert len(minimum_t_join(np.array([(0, 1)]), np.ones(1), np.zeros(0, dtype=np.intp))) == 0
+
+
+def test_an_odd_number_in_one_piece_is_refused() -> None:
+    with pytest.raises(ValueError, match="perfect matching"):
+        minimum_t_join(np.array([(0, 1), (2, 3)]), np.ones(2), np.array([0, 2]))
