@@ -12,7 +12,7 @@ from quiltpath.routing.contacts import cut_at_contacts, hanging_pairs
 from quiltpath.routing.euler import Trails, trails
 from quiltpath.routing.linking import linking_ways
 from quiltpath.routing.nodes import components, nodes_of, renumbered
-from quiltpath.routing.noding import noded_for_retracing
+from quiltpath.routing.noding import noded_for_retracing, noded_in_margin
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.postman import chosen_ways
 from quiltpath.routing.strands import Strands, concatenated
@@ -43,6 +43,8 @@ def joined(
     """
     may_repeat = retraceable[strands.line] if policy.retrace else np.zeros(len(strands), bool)
     strands = noded_for_retracing(strands, may_repeat, policy.tolerance_mm)
+    if policy.margin:
+        strands = noded_in_margin(strands, _pieces(strands)[1], finished, margin_mm)
     may_repeat = retraceable[strands.line]
     net = network(strands, may_repeat, policy, finished, margin_mm)
     bound, free = _bound(net, policy.tolerance_mm)
@@ -65,10 +67,11 @@ def _bound(net: Network, tolerance_mm: float) -> tuple[int, NDArray[np.intp]]:
     if not len(net.strands):
         return 0, np.zeros(0, dtype=np.intp)
     label = net.super_pieces()
-    mine = label[net.node[:, 0]]
+    mine = label[np.concatenate([net.node[:, 0], net.way_node[:, 0]])]
     unmatched = np.bincount(label[net.unmatched()], minlength=net.nodes)
     closed = unmatched[mine] == 0
-    pairs = hanging_pairs(net.strands.shapes(), mine, closed, tolerance_mm)
+    everything = concatenated([net.strands, net.ways])
+    pairs = hanging_pairs(everything.shapes(), mine, closed, tolerance_mm)
     pieces = np.unique(mine)
     bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)
     group = components(net.nodes, mine[pairs])
@@ -95,13 +98,15 @@ def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) 
 
 def _hung(strands: Strands, tolerance_mm: float) -> Strands:
     """The strands cut where a closed piece touches another, once for each closed piece."""
-    node = nodes_of(strands.ends.reshape(-1, 2)).reshape(-1, 2)
-    if not len(node):
-        return strands
-    label = components(int(node.max()) + 1, node)
-    degree = np.bincount(node.reshape(-1))
-    is_open = np.zeros(len(label), dtype=bool)
-    is_open[label[degree % 2 == 1]] = True
-    mine = label[node[:, 0]]
-    pairs = hanging_pairs(strands.shapes(), mine, ~is_open[mine], tolerance_mm)
+    pairs = hanging_pairs(strands.shapes(), *_pieces(strands), tolerance_mm)
     return cut_at_contacts(strands, pairs, tolerance_mm)
+
+
+def _pieces(strands: Strands) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """(s,) label of the piece that each strand belongs to, and whether that has no odd node."""
+    node = nodes_of(strands.ends.reshape(-1, 2)).reshape(-1, 2)
+    label = components(int(node.max(initial=-1)) + 1, node)
+    is_open = np.zeros(len(label), dtype=bool)
+    is_open[label[np.bincount(node.reshape(-1)) % 2 == 1]] = True
+    mine = label[node[:, 0]]
+    return mine, ~is_open[mine]

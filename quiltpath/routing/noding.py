@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from quiltpath.routing.strands import Strands, cut
 
@@ -30,6 +31,25 @@ def noded_for_retracing(
     length = shapely.length(shapes[track])
     inner = (at > tolerance_mm) & (at < length - tolerance_mm)
     return cut(strands, tracks[track[inner]], at[inner], point[inner])
+
+
+def noded_in_margin(
+    strands: Strands, closed: NDArray[np.bool_], finished: Polygon, margin_mm: float
+) -> Strands:
+    """The strands, closed ones cut where they lie farthest out in the margin, if they come there.
+
+    ``closed`` (s,) strands of pieces without a loose end; without a cut nothing would tie them to
+    the way along the margin.
+    """
+    owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
+    vertex = np.flatnonzero(closed[owner])
+    away = shapely.distance(finished, shapely.points(strands.coordinates[vertex]))
+    vertex, away = vertex[(away > 0) & (away <= margin_mm)], away[(away > 0) & (away <= margin_mm)]
+    vertex = vertex[np.lexsort((vertex, -away, owner[vertex]))]
+    vertex = vertex[np.unique(owner[vertex], return_index=True)[1]]
+    along = strands.along_mm
+    at = along[vertex] - along[strands.start[owner[vertex]]]
+    return cut(strands, owner[vertex], at, strands.coordinates[vertex])
 
 
 def _ends_on(

@@ -139,3 +139,10 @@ def test_crossing_lines_are_each_sewn_straight_through() -> None:
     runs = sew(layer_lines([*along, *across], name="grid"), JUMPS_ONLY)
     assert len(runs) == len(along) + len(across)
     assert runs.turns == 0
+
+
+@settings(max_examples=150, deadline=None)
+@given(tangles())
+def test_a_frame_sews_one_path_wherever_the_ways_allow(lines: Lines) -> None:
+    runs = sew(lines, POLICIES["continuous"])
+    assert len(runs) == runs.runs_lower_bound
