@@ -14,11 +14,49 @@ from quiltpath.units import both_units
 Point = tuple[Position, Position]
 
 
+Shape = Literal[
+    "rectangle",
+    "pointed",
+    "clipped",
+    "rounded",
+    "oval",
+    "hexagon",
+    "octagon",
+    "scalloped",
+    "round",
+    "square",
+]
+
+MEASURES_OF_A_SHAPE: dict[str, tuple[str, ...]] = {
+    "pointed": ("point_angle",),
+    "clipped": ("cut",),
+    "rounded": ("radius",),
+    "scalloped": ("scallop", "scallop_depth"),
+}
+"""Measures that a shape has besides length and width; the others have none."""
+
+ONE_SIZE = ("round", "square")
+"""Shapes that are as wide as they are long."""
+
+
 class RunnerSection(Section):
     """Finished size, as length and width, as a list of points, or as a drawn outline."""
 
+    shape: Shape = "rectangle"
+    """what the outline is; pointed, clipped, rounded and scalloped have measures of their own"""
     length: Length | None = None
     width: Length | None = None
+    """a round or square table centre needs the length alone"""
+    point_angle: float | None = Field(default=None, ge=20, lt=180)
+    """degrees at the tip of a pointed end; 90 where it is left out"""
+    cut: Length | None = None
+    """what a clipped corner takes off each side; a quarter of the width where it is left out"""
+    radius: Length | None = None
+    """of rounded corners; half circles where it is left out"""
+    scallop: Length | None = None
+    """width of one scallop, near enough: whole ones are fitted; 4 in where it is left out"""
+    scallop_depth: Length | None = None
+    """how far a scallop stands out; a quarter of its width where it is left out"""
     outline: tuple[Point, ...] | None = None
     outline_svg: str | None = None
     margin: LengthOrZero = 75.0
@@ -31,13 +69,35 @@ class RunnerSection(Section):
         drawn = [self.outline is not None, self.outline_svg is not None]
         if sum(drawn) > 1:
             raise fault("outline and outline_svg are both given", "keep one of them")
-        if not any(drawn) and (self.length is None or self.width is None):
-            missing = "length" if self.length is None else "width"
-            raise fault(f"{missing} is missing", "give length and width, outline, or outline_svg")
         if any(drawn) and (self.length or self.width):
             raise fault("an outline and a length or width are both given", "keep one of them")
+        if any(drawn) and self.shape != "rectangle":
+            raise fault("an outline and a shape are both given", "keep one of them")
         if self.outline is not None and len(self.outline) < 3:
             raise fault("an outline needs three points or more", "list its corners in order")
+        if not any(drawn):
+            self._check_sizes()
+        return self
+
+    def _check_sizes(self) -> None:
+        if self.length is None:
+            raise fault("length is missing", "give length and width, outline, or outline_svg")
+        if self.shape in ONE_SIZE:
+            if self.width not in (None, self.length):
+                raise fault(f"a {self.shape} centre is as wide as long", "leave width out")
+        elif self.width is None:
+            raise fault("width is missing", "give length and width, outline, or outline_svg")
+
+    @model_validator(mode="after")
+    def _measures_fit_the_shape(self) -> RunnerSection:
+        own = MEASURES_OF_A_SHAPE.get(self.shape, ())
+        for shape, measures in MEASURES_OF_A_SHAPE.items():
+            for measure in measures:
+                if measure not in own and getattr(self, measure) is not None:
+                    raise fault(
+                        f"{measure} is no measure of a {self.shape} runner",
+                        f'write shape = "{shape}", or take it out',
+                    )
         return self
 
 

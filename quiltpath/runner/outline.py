@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import shapely
-from shapely.geometry import Polygon, box
+from shapely.geometry import Polygon
 from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
 from quiltpath.project import Project
+from quiltpath.project.runner_sections import RunnerSection
+from quiltpath.runner import outlines
+from quiltpath.runner.outlines import Outline
 from quiltpath.runner.svg_shapes import single_outline
+from quiltpath.units import MM_PER_INCH
 
 
 def finished_outline(project: Project) -> Polygon:
@@ -19,7 +25,41 @@ def finished_outline(project: Project) -> Polygon:
     if section.outline_svg is not None:
         drawn = single_outline(project.drawing(section.outline_svg), section.outline_svg)
         return _settled(drawn, "runner.outline_svg")
-    return _settled(box(0, 0, section.length or 0, section.width or 0), "runner")
+    return _settled(named_outline(section).shape, "runner")
+
+
+def named_outline(section: RunnerSection) -> Outline:
+    """The outline of a named shape, with its corners and curves.
+
+    Raises :class:`InputError` where the measures contradict each other.
+    """
+    length = section.length or 0.0
+    width = section.width or length
+    try:
+        return _shaped(section, length, width)
+    except ValueError as error:
+        wrong, _, right = str(error).partition("; ")
+        raise InputError("", "runner.shape", wrong, right) from None
+
+
+def _shaped(section: RunnerSection, length: float, width: float) -> Outline:
+    """A row a shape; defaults of its own measures stand beside it."""
+    scallop = section.scallop or 4 * MM_PER_INCH
+    make: dict[str, Callable[[], Outline]] = {
+        "rectangle": lambda: outlines.rectangle(length, width),
+        "pointed": lambda: outlines.pointed(length, width, section.point_angle or 90.0),
+        "clipped": lambda: outlines.clipped(length, width, section.cut or width / 4),
+        "rounded": lambda: outlines.rounded(length, width, section.radius),
+        "oval": lambda: outlines.oval(length, width),
+        "hexagon": lambda: outlines.hexagon(length, width),
+        "octagon": lambda: outlines.octagon(length, width),
+        "scalloped": lambda: outlines.scalloped(
+            length, width, scallop, section.scallop_depth or scallop / 4
+        ),
+        "round": lambda: outlines.round_centre(length),
+        "square": lambda: outlines.square_centre(length),
+    }
+    return make[section.shape]()
 
 
 def _settled(shape: Polygon, key: str) -> Polygon:

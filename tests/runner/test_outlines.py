@@ -1,0 +1,174 @@
+"""Outlines by name: sizes, corners for mitres, curves for bias, against textbook formulas."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.special import ellipe
+
+from quiltpath.errors import InputError
+from quiltpath.project import parse
+from quiltpath.runner import build, outlines
+from quiltpath.runner.outlines import Outline, marked
+
+L, W = 1200.0, 320.0
+
+EVERY = {
+    "rectangle": outlines.rectangle(L, W),
+    "pointed": outlines.pointed(L, W, 90),
+    "clipped": outlines.clipped(L, W, 80),
+    "rounded": outlines.rounded(L, W),
+    "rounded corners": outlines.rounded(L, W, 50),
+    "oval": outlines.oval(L, W),
+    "hexagon": outlines.hexagon(L, W),
+    "octagon": outlines.octagon(L, W),
+    "scalloped": outlines.scalloped(L, W, 100, 25),
+}
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_every_outline_has_its_finished_size_and_lies_at_the_origin(name: str) -> None:
+    shape = EVERY[name].shape
+    assert shape.is_valid and shape.exterior.is_ccw
+    assert shape.bounds == pytest.approx((0, 0, L, W), abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("name", "angles"),
+    [
+        ("rectangle", [90] * 4),
+        ("pointed", [90, 90, 135, 135, 135, 135]),
+        ("clipped", [135] * 8),
+        ("hexagon", [120] * 6),
+        ("octagon", [135] * 8),
+        ("rounded", []),
+        ("oval", []),
+    ],
+)
+def test_the_corners_are_those_that_binding_mitres(name: str, angles: list[float]) -> None:
+    assert sorted(EVERY[name].corner_angles_deg) == pytest.approx(angles)
+
+
+@given(angle=st.floats(40, 175))
+def test_a_point_has_the_angle_that_was_asked(angle: float) -> None:
+    found = outlines.pointed(L, W, angle).corner_angles_deg
+    assert sorted(found) == pytest.approx(sorted([angle] * 2 + [180 - angle / 2] * 4), abs=1e-6)
+
+
+def test_a_regular_hexagon_and_octagon_have_equal_sides() -> None:
+    for shape in (outlines.hexagon(400 * 2 / math.sqrt(3), 400), outlines.octagon(400, 400)):
+        sides = np.hypot(*np.diff(np.array(shape.shape.exterior.coords), axis=0).T)
+        assert np.allclose(sides, sides[0])
+
+
+def test_an_oval_has_the_area_and_edge_of_an_ellipse() -> None:
+    """Area pi a b; edge 4 a E(1 - b^2 / a^2) (complete elliptic integral of the second kind)."""
+    oval = EVERY["oval"]
+    a, b = L / 2, W / 2
+    assert oval.shape.area == pytest.approx(math.pi * a * b, rel=1e-4)
+    assert oval.curved_mm == pytest.approx(4 * a * ellipe(1 - (b / a) ** 2), rel=1e-4)
+
+
+def test_rounded_ends_are_half_circles() -> None:
+    shape = EVERY["rounded"]
+    assert shape.shape.area == pytest.approx((L - W) * W + math.pi * (W / 2) ** 2, rel=1e-4)
+    assert shape.curved_mm == pytest.approx(math.pi * W, rel=1e-4)
+    assert len(shape.curves) == 2
+
+
+def test_rounded_corners_are_four_quarter_circles() -> None:
+    shape = EVERY["rounded corners"]
+    assert len(shape.curves) == 4
+    assert shape.curved_mm == pytest.approx(2 * math.pi * 50, rel=1e-4)
+    assert shape.shape.area == pytest.approx(L * W - (4 - math.pi) * 50**2, rel=1e-4)
+
+
+def test_scallops_are_whole_and_meet_in_corners_that_turn_inwards() -> None:
+    """A chord c that rises by d belongs to the radius (c^2 / 4 + d^2) / 2 d."""
+    shape = EVERY["scalloped"]
+    along, across = round(1150 / 100), round(270 / 100)
+    assert len(shape.curves) == 2 * (along + across)
+    assert len(shape.corners) == 2 * (along + across)
+    edge = 0.0
+    for side, number in ((1150, along), (270, across)):
+        chord = side / number
+        radius = (chord**2 / 4 + 25**2) / 50
+        edge += 2 * number * radius * 2 * math.asin(chord / 2 / radius)
+    assert shape.curved_mm == pytest.approx(edge, rel=1e-4)
+    # Between two arcs of half sweep h the inside angle is 180 + 2 h, at the four ends 90 + h + h'.
+    half = [math.degrees(2 * math.atan(2 * 25 * n / side)) for side, n in ((1150, 12), (270, 3))]
+    wanted = [180 + 2 * half[0]] * 22 + [180 + 2 * half[1]] * 4 + [90 + sum(half)] * 4
+    assert sorted(shape.corner_angles_deg) == pytest.approx(sorted(wanted), abs=0.01)
+
+
+def test_a_round_centre_is_a_circle() -> None:
+    shape = outlines.round_centre(600)
+    middle = shapely.Point(300, 300)
+    assert shape.shape.exterior.hausdorff_distance(middle) == pytest.approx(300, abs=0.01)
+    assert shape.corners == ()
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_corners_and_curves_are_found_again_in_a_drawn_outline(name: str) -> None:
+    given_marks = EVERY[name]
+    found = marked(given_marks.shape)
+    assert found.corners == given_marks.corners
+    assert found.curved_mm == pytest.approx(given_marks.curved_mm, rel=0.02, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: outlines.pointed(300, 320, 40), "wider angle"),
+        (lambda: outlines.pointed(300, 320, 190), "20 up to 180"),
+        (lambda: outlines.clipped(300, 320, 160), "or less"),
+        (lambda: outlines.rounded(300, 320, 170), "or less"),
+        (lambda: outlines.scalloped(300, 320, 60, 40), "or less"),
+    ],
+)
+def test_impossible_measures_are_told_with_their_remedy(make: object, words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        make()  # type: ignore[operator]
+
+
+def _built(lines: str) -> Outline:
+    return marked(build(parse(f"[runner]\n{lines}")).outline)
+
+
+@pytest.mark.parametrize(
+    ("lines", "corners"),
+    [
+        ('length = "1.2 m"\nwidth = "320 mm"', 4),
+        ('shape = "pointed"\nlength = "1.2 m"\nwidth = "320 mm"\npoint_angle = 75', 6),
+        ('shape = "clipped"\nlength = "1.2 m"\nwidth = "320 mm"\ncut = "60 mm"', 8),
+        ('shape = "rounded"\nlength = "1.2 m"\nwidth = "320 mm"', 0),
+        ('shape = "oval"\nlength = "1.2 m"\nwidth = "320 mm"', 0),
+        ('shape = "hexagon"\nlength = "1.2 m"\nwidth = "320 mm"', 6),
+        ('shape = "octagon"\nlength = "1.2 m"\nwidth = "320 mm"', 8),
+        ('shape = "scalloped"\nlength = "1.2 m"\nwidth = "320 mm"', 28),
+        ('shape = "round"\nlength = "60 cm"', 0),
+        ('shape = "square"\nlength = "60 cm"', 4),
+    ],
+)
+def test_the_project_file_names_a_shape_and_its_measures(lines: str, corners: int) -> None:
+    assert len(_built(lines).corners) == corners
+
+
+@pytest.mark.parametrize(
+    ("lines", "fault"),
+    [
+        ('shape = "oval"\nlength = "1 m"\nwidth = "30 cm"\ncut = "2 in"', "no measure of a oval"),
+        ('shape = "round"\nlength = "1 m"\nwidth = "30 cm"', "as wide as long"),
+        ('shape = "pointed"\nlength = "30 cm"\nwidth = "1 m"', "more than the length"),
+        ('shape = "oval"\noutline = [[0, 0], [9, 0], [9, 9]]\nlength = "1 m"', "both given"),
+        ('shape = "star"\nlength = "1 m"\nwidth = "30 cm"', "shape"),
+    ],
+)
+def test_contradictory_shapes_are_told_in_one_line(lines: str, fault: str) -> None:
+    with pytest.raises(InputError, match=fault):
+        build(parse(f'units = "mm"\n[runner]\n{lines}'))
