@@ -11,8 +11,19 @@ from shapely.validation import explain_validity
 from quiltpath.errors import InputError
 from quiltpath.project import Project
 from quiltpath.project.runner_sections import RunnerSection
-from quiltpath.runner import outlines
-from quiltpath.runner.outlines import Outline
+from quiltpath.runner.outlines import (
+    Outline,
+    clipped,
+    hexagon,
+    octagon,
+    oval,
+    pointed,
+    rectangle,
+    round_centre,
+    rounded,
+    scalloped,
+    square_centre,
+)
 from quiltpath.runner.svg_shapes import single_outline
 from quiltpath.units import MM_PER_INCH
 
@@ -46,18 +57,18 @@ def _shaped(section: RunnerSection, length: float, width: float) -> Outline:
     """A row a shape; defaults of its own measures stand beside it."""
     scallop = section.scallop or 4 * MM_PER_INCH
     make: dict[str, Callable[[], Outline]] = {
-        "rectangle": lambda: outlines.rectangle(length, width),
-        "pointed": lambda: outlines.pointed(length, width, section.point_angle or 90.0),
-        "clipped": lambda: outlines.clipped(length, width, section.cut or width / 4),
-        "rounded": lambda: outlines.rounded(length, width, section.radius),
-        "oval": lambda: outlines.oval(length, width),
-        "hexagon": lambda: outlines.hexagon(length, width),
-        "octagon": lambda: outlines.octagon(length, width),
-        "scalloped": lambda: outlines.scalloped(
+        "rectangle": lambda: rectangle(length, width),
+        "pointed": lambda: pointed(length, width, section.point_angle or 90.0),
+        "clipped": lambda: clipped(length, width, section.cut or width / 4),
+        "rounded": lambda: rounded(length, width, section.radius),
+        "oval": lambda: oval(length, width),
+        "hexagon": lambda: hexagon(length, width),
+        "octagon": lambda: octagon(length, width),
+        "scalloped": lambda: scalloped(
             length, width, scallop, section.scallop_depth or scallop / 4
         ),
-        "round": lambda: outlines.round_centre(length),
-        "square": lambda: outlines.square_centre(length),
+        "round": lambda: round_centre(length),
+        "square": lambda: square_centre(length),
     }
     return make[section.shape]()
 
