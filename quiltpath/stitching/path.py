@@ -20,8 +20,8 @@ class Path:
     ``arc``      (s + 1,) arc length at the segments' ends, running on from run to run
     ``run``      (s,) run of each segment
     ``line``     (s,) quilting line of each segment, -1 in the margin
-    ``run_arc``  (r + 1,) arc length where each run starts, and the end of the last
-    ``run_first``  (r, 2) first point of each run
+    ``run_segment``  (r + 1,) offsets of the runs into the segments
+    ``run_first``    (r, 2) first point of each run
     """
 
     start: NDArray[np.float64]
@@ -29,22 +29,18 @@ class Path:
     arc: NDArray[np.float64]
     run: NDArray[np.int32]
     line: NDArray[np.int32]
-    run_arc: NDArray[np.float64]
+    run_segment: NDArray[np.intp]
     run_first: NDArray[np.float64]
 
-    def corner_arcs(self, corner_deg: float) -> NDArray[np.float64]:
-        """Arc lengths inside runs where the path turns by more than ``corner_deg``."""
-        heading = np.arctan2(self.vector[:, 1], self.vector[:, 0])
-        turn = np.abs((np.diff(heading) + np.pi) % (2 * np.pi) - np.pi)
-        inside = self.run[1:] == self.run[:-1]
-        return self.arc[1:-1][inside & (turn > np.radians(corner_deg))]
+    @property
+    def run_arc(self) -> NDArray[np.float64]:
+        """(r + 1,) arc length where each run starts, and the end of the last."""
+        return self.arc[self.run_segment]
 
     def segment_at(self, arcs: NDArray[np.float64], run: NDArray[np.int32]) -> NDArray[np.intp]:
         """The segment that ends at or after each arc length, within its run."""
         found = np.searchsorted(self.arc[1:], arcs, side="left")
-        first = np.searchsorted(self.run, run, side="left")
-        last = np.searchsorted(self.run, run, side="right") - 1
-        return np.clip(found, first, last)
+        return np.clip(found, self.run_segment[run], self.run_segment[run + 1] - 1)
 
     def points_at(
         self, arcs: NDArray[np.float64], segment: NDArray[np.intp]
@@ -58,20 +54,18 @@ class Path:
 def path_of(runs: Runs) -> Path:
     """The path of all runs; points that stand twice are passed over."""
     vertices = runs.coordinates
-    count = len(vertices)
     run_of_vertex = np.repeat(np.arange(len(runs)), np.diff(runs.vertex_start))
     piece_of_vertex = np.repeat(np.arange(len(runs.piece_kind)), np.diff(runs.piece_start))
-    vector = np.diff(vertices, axis=0) if count else np.zeros((0, 2))
+    vector = np.diff(vertices, axis=0) if len(vertices) else np.zeros((0, 2))
     length = np.hypot(vector[:, 0], vector[:, 1])
     kept = np.flatnonzero((run_of_vertex[1:] == run_of_vertex[:-1]) & (length > SAME_POINT_MM))
-    arc = np.concatenate([[0.0], np.cumsum(length[kept])])
     run = run_of_vertex[kept].astype(np.int32)
     return Path(
         start=vertices[kept],
         vector=vector[kept],
-        arc=arc,
+        arc=np.concatenate([[0.0], np.cumsum(length[kept])]),
         run=run,
         line=runs.piece_line[piece_of_vertex[kept + 1]].astype(np.int32),
-        run_arc=arc[np.searchsorted(run, np.arange(len(runs) + 1))],
+        run_segment=np.searchsorted(run, np.arange(len(runs) + 1)),
         run_first=vertices[runs.vertex_start[:-1]],
     )

@@ -35,7 +35,8 @@ class Stitches:
     ``stretch``  (n,) number of the stretch between two corners that the stitch divides, -1 for
                  points that end no stitch
     ``forced_short``  (s, 3): for each stretch that no whole number of stitches within the bounds
-                 can fill: its length in mm, the stitches it got, and the first point's index
+                 can fill (too short, or on a curve tighter than a stitch): its length in mm, the
+                 stitches it got, and the index of the point that ends its first stitch
     """
 
     points: NDArray[np.float64]

@@ -1,0 +1,155 @@
+"""Division: how a stretch is cut into stitches, by arc length and, on tight curves, by chord."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.stitching.path import Path
+from quiltpath.stitching.setting import StitchSetting
+from quiltpath.stitching.stretches import Stretches, stitch_numbers
+
+ROUNDS = 12
+"""Equalising chords gains about a digit a round on curves wider than a stitch."""
+
+WITHIN_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Division:
+    """Stitch ends on the path, in sewing order.
+
+    ``number``   (t,) stitches of each stretch
+    ``part``     (n,) stretch of each stitch
+    ``arcs``     (n,) arc length at which each stitch ends, mm
+    ``points``   (n, 2) where it ends, mm
+    ``segment``  (n,) the path's segment that holds the point
+    ``chord``    (n,) length of each stitch, mm
+    """
+
+    number: NDArray[np.int64]
+    part: NDArray[np.intp]
+    arcs: NDArray[np.float64]
+    points: NDArray[np.float64]
+    segment: NDArray[np.intp]
+    chord: NDArray[np.float64]
+
+    @property
+    def first(self) -> NDArray[np.intp]:
+        """(t,) index of each stretch's first stitch."""
+        return (np.cumsum(self.number) - self.number).astype(np.intp)
+
+    @property
+    def shortest(self) -> NDArray[np.float64]:
+        """(t,) shortest stitch of each stretch, mm."""
+        return np.minimum.reduceat(self.chord, self.first) if len(self.number) else self.chord
+
+    @property
+    def longest(self) -> NDArray[np.float64]:
+        """(t,) longest stitch of each stretch, mm."""
+        return np.maximum.reduceat(self.chord, self.first) if len(self.number) else self.chord
+
+    @property
+    def chords_mm(self) -> NDArray[np.float64]:
+        """(t,) sum of the stitches of each stretch, mm."""
+        return np.add.reduceat(self.chord, self.first) if len(self.number) else self.chord
+
+
+def divided(path: Path, parts: Stretches, setting: StitchSetting) -> Division:
+    """Every stretch divided evenly.
+
+    Even means by arc length. A stitch is a chord, though, shorter than its arc: where one falls
+    below the lower bound on a tight curve, the stretch is divided into equal chords if that
+    brings all of them within the bounds.
+    """
+    number = stitch_numbers(parts.length, parts.securing, setting)
+    division = _laid(path, parts, number, _even_arcs(parts, number))
+    tight = _too_tight(parts, division, setting)
+    if not tight.any():
+        return division
+    return _with_equal_chords(path, parts, division, tight, setting)
+
+
+def _too_tight(parts: Stretches, division: Division, setting: StitchSetting) -> NDArray[np.bool_]:
+    curved = parts.length - division.chords_mm > WITHIN_MM
+    return curved & ~parts.securing & (division.shortest < setting.low_mm - WITHIN_MM)
+
+
+def _with_equal_chords(
+    path: Path,
+    parts: Stretches,
+    even: Division,
+    tight: NDArray[np.bool_],
+    setting: StitchSetting,
+) -> Division:
+    some = parts.take(tight)
+    number = stitch_numbers(even.chords_mm[tight], some.securing, setting)
+    equal = _equal_chords(path, some, number)
+    # The chords' sum grows with their number, so a first guess can be one too many.
+    fewer = (equal.shortest < setting.low_mm - WITHIN_MM) & (number > 1)
+    if fewer.any():
+        fewer &= _equal_chords(path, some, number - fewer).longest <= setting.high_mm
+        number = number - fewer
+        equal = _equal_chords(path, some, number)
+    better = (equal.longest <= setting.high_mm) & (equal.shortest > even.shortest[tight])
+    changed = tight.copy()
+    changed[tight] = better
+    numbers = even.number.copy()
+    numbers[changed] = number[better]
+    arcs = _even_arcs(parts, numbers)
+    arcs[np.repeat(changed, numbers)] = equal.arcs[better[equal.part]]
+    return _laid(path, parts, numbers, arcs)
+
+
+def _equal_chords(path: Path, parts: Stretches, number: NDArray[np.int64]) -> Division:
+    """Arc lengths moved until all stitches of a stretch are equally long.
+
+    The arc over a chord exceeds it by an amount that changes slowly along a curve. Each round
+    gives every stitch the same chord plus the excess found in the round before.
+    """
+    division = _laid(path, parts, number, _even_arcs(parts, number))
+    for _ in range(ROUNDS):
+        before = np.concatenate([[0.0], division.arcs[:-1]])
+        before[division.first] = parts.low
+        excess = division.arcs - before - division.chord
+        chord = (parts.length - np.add.reduceat(excess, division.first)) / number
+        step = np.maximum(chord[division.part] + excess, 0.0)
+        division = _laid(path, parts, number, _running(parts, division, step))
+    return division
+
+
+def _running(
+    parts: Stretches, division: Division, step: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Arc lengths after each step; the last of a stretch is its end, exactly."""
+    total = np.cumsum(step)
+    offset = parts.low - (total[division.first] - step[division.first])
+    arcs = np.minimum(total + offset[division.part], parts.high[division.part])
+    arcs[division.first + division.number - 1] = parts.high
+    return arcs
+
+
+def _even_arcs(parts: Stretches, number: NDArray[np.int64]) -> NDArray[np.float64]:
+    """(n,) arc lengths that divide every stretch into equal parts."""
+    part = np.repeat(np.arange(len(number)), number)
+    end = np.cumsum(number)
+    step = np.arange(len(part)) - np.repeat(end - number, number) + 1
+    arcs = parts.low[part] + step * (parts.length / number)[part]
+    arcs[end - 1] = parts.high
+    return arcs
+
+
+def _laid(
+    path: Path, parts: Stretches, number: NDArray[np.int64], arcs: NDArray[np.float64]
+) -> Division:
+    """The division at ``arcs``, with its points and chords."""
+    part = np.repeat(np.arange(len(number)), number)
+    segment = path.segment_at(arcs, parts.run[part])
+    points = path.points_at(arcs, segment)
+    first = np.cumsum(number) - number
+    before = np.concatenate([points[:1], points[:-1]])
+    before[first] = path.points_at(parts.low, path.segment_at(parts.low, parts.run))
+    chord = np.hypot(*(points - before).T)
+    return Division(number, part, arcs, points, segment, chord)
