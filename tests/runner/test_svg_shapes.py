@@ -153,7 +153,9 @@ def test_winding_is_odd_just_where_a_ray_crosses_an_odd_number_of_times(
 ) -> None:
     """Against counting crossings of a ray to the right, edge by edge."""
     ring = np.array([*corners, corners[0]], dtype=float)
-    points = np.array([(x + 1 / np.pi, y + np.sqrt(0.5)) for x in range(-9, 9, 3) for y in range(-9, 9, 3)])
+    points = np.array(
+        [(x + 1 / np.pi, y + np.sqrt(0.5)) for x in range(-9, 9, 3) for y in range(-9, 9, 3)]
+    )
     found = winding_number(points, ring)
     for (px, py), number in zip(points, found, strict=True):
         crossings = 0

@@ -1,0 +1,162 @@
+"""The three samples, whole: every format, every stitch, the guide's size, the same bytes again."""
+
+from __future__ import annotations
+
+import functools
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from quiltpath.cli import main
+from quiltpath.make import OutputFile, compute, outputs
+from quiltpath.output.machine import FORMATS
+from quiltpath.project import load
+from quiltpath.result import Result
+from tests.output.dst_decoder import decode_dst
+
+SAMPLES = Path(__file__).parent.parent / "samples"
+NAMES = ["harvest-supper", "galley", "allotment-ends"]
+ALWAYS_POSSIBLE_MM = 18.0
+"""From 18 mm up a whole number of stitches of 3.0 to 3.5 mm fills any length: with n stitches
+3.0 n .. 3.5 n is covered, and from n = 6 the ranges touch (arithmetic)."""
+
+
+@functools.cache
+def result_of(name: str) -> Result:
+    project = load(SAMPLES / name / "runner.toml")
+    machine = project.machine.model_copy(update={"formats": tuple(FORMATS)})
+    return compute(project.replaced(machine=machine))
+
+
+@functools.cache
+def outputs_of(name: str) -> dict[str, OutputFile]:
+    return {file.name: file for file in outputs(result_of(name))}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_format_reads_back_as_it_was_meant(name: str) -> None:
+    files = outputs_of(name)
+    stitch_files = [file for file in files.values() if file.kind == "stitch file"]
+    assert {file.name for file in stitch_files} >= {f"runner.{extension}" for extension in FORMATS}
+    report = json.loads(files["report.json"].content)
+    verified = {entry["path"]: entry["verified"] for entry in report["files"]}
+    assert all(verified[file.name] is True for file in stitch_files)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_stitches_keep_to_3_and_3_5_mm_wherever_the_stretch_allows(name: str) -> None:
+    stitches = result_of(name).stitches
+    steps = stitches.step_mm
+    sewn = stitches.is_stitch
+    assert steps[sewn].max() <= 3.5 + 1e-6
+    length = np.bincount(stitches.stretch[sewn], weights=steps[sewn])
+    short = np.unique(stitches.stretch[sewn & (steps < 3.0 - 1e-6)])
+    excused = length[short] < ALWAYS_POSSIBLE_MM
+    # A stitch on a tight curve is a chord, shorter than its arc by what the curve takes.
+    nearly = np.array([steps[sewn & (stitches.stretch == s)].min() > 2.9 for s in short])
+    assert (excused | nearly).all()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_forced_short_stitches_are_listed_and_none_is_too_long(name: str) -> None:
+    report = json.loads(outputs_of(name)["report.json"].content)["stitching"]
+    listed = report["forced_short"]["each"]
+    assert len(listed) == report["forced_short"]["stretches"]
+    assert all(entry["stitch_mm"] <= 3.5 for entry in listed)
+    assert report["stitch_length"]["max_mm"] <= 3.5
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_dst_decoded_from_the_public_table_has_the_points_that_were_meant(name: str) -> None:
+    decoded = decode_dst(outputs_of(name)["runner.dst"].content)
+    meant = result_of(name).stitches.needle_holes
+    assert len(decoded.holes_mm) == len(meant)
+    apart = (decoded.holes_mm - decoded.holes_mm[0]) - (meant - meant[0])
+    # Half a unit of 0.1 mm for each of the two points compared.
+    assert np.abs(apart).max() <= 0.1 + 1e-6
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_line_is_sewn(name: str) -> None:
+    """Length sewn once is the length of the drawing; what is sewn twice lies on it."""
+    from quiltpath.routing import PieceKind
+
+    result = result_of(name)
+    drawn = float(sum(line.length for line in result.lines.geometry))
+    sewn = result.runs.kind_length_mm(PieceKind.LINE)
+    dropped = [c for c in result.runs.changes if c.code != "gap-closed"]
+    assert sewn == pytest.approx(drawn, rel=2e-3) or dropped
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_samples_hold_their_wadding(name: str) -> None:
+    answer = CliRunner().invoke(main, ["check", str(SAMPLES / name / "runner.toml")])
+    assert answer.exit_code == 0, answer.output
+
+
+def test_the_same_input_gives_the_same_bytes_in_another_process(tmp_path: Path) -> None:
+    """Another hash seed, time zone and locale change nothing; no path and no clock gets in."""
+    sample = str(SAMPLES / "galley" / "runner.toml")
+    sets = []
+    for number, environment in enumerate(
+        [
+            {"PYTHONHASHSEED": "1", "TZ": "UTC", "LC_ALL": "C"},
+            {"PYTHONHASHSEED": "4711", "TZ": "Asia/Tokyo", "LC_ALL": "C.UTF-8"},
+        ]
+    ):
+        out = tmp_path / f"folder {number}"
+        subprocess.run(
+            [sys.executable, "-m", "quiltpath", "make", sample, "--out", str(out)],
+            check=True,
+            capture_output=True,
+            env={**os.environ, **environment},
+        )
+        files = (path for path in sorted(out.rglob("*")) if path.is_file())
+        sets.append({path.relative_to(out).as_posix(): path.read_bytes() for path in files})
+    assert sets[0] == sets[1]
+    assert not any(str(tmp_path).encode() in content for content in sets[0].values())
+
+
+def test_inspect_tells_what_was_made(tmp_path: Path) -> None:
+    stitch_file = tmp_path / "runner.dst"
+    stitch_file.write_bytes(outputs_of("galley")["runner.dst"].content)
+    answer = CliRunner().invoke(main, ["inspect", str(stitch_file)])
+    assert answer.exit_code == 0, answer.output
+    assert "stitches" in answer.output and "trims" in answer.output
+
+
+def test_lists_of_patterns_and_formats_name_all_of_them() -> None:
+    listed = CliRunner().invoke(main, ["patterns"]).output
+    wanted = [
+        "lengthwise-lines",
+        "crosswise-lines",
+        "lines-in-pairs",
+        "matchstick",
+        "square-grid",
+        "diagonal-crosshatch",
+        "hanging-diamonds",
+        "plaid",
+        "outline-echo",
+        "motif-ripple",
+        "along-the-sashing",
+        "chevron",
+    ]
+    assert all(name in listed for name in wanted)
+    formats = CliRunner().invoke(main, ["formats"]).output
+    assert all(extension in formats for extension in FORMATS)
+
+
+def test_the_starter_makes_a_runner_as_it_stands(tmp_path: Path) -> None:
+    project = tmp_path / "my-runner.toml"
+    assert CliRunner().invoke(main, ["new", str(project)]).exit_code == 0
+    again = CliRunner().invoke(main, ["new", str(project)])
+    assert again.exit_code == 2 and "is there already" in again.output
+    answer = CliRunner().invoke(main, ["make", str(project), "--out", str(tmp_path / "out")])
+    assert answer.exit_code == 0, answer.output
+    assert "verified" in answer.output
