@@ -123,15 +123,7 @@ def _time(project: Project, runs: Runs, stitches: Stitches, thread: ThreadUse) -
         pivot_s=time.pivot,
         bobbin_change_s=time.bobbin_change,
     )
-    return sewing_time(stitches.stitch_count, len(runs), _pivots(stitches), thread.bobbins, setting)
-
-
-def _pivots(stitches: Stitches) -> int:
-    """Corners inside runs, where the foot is lifted and the work turned."""
-    sewn = stitches.is_stitch
-    stretches = len(np.unique(stitches.stretch[sewn]))
-    runs_sewn = len(np.unique(stitches.run[sewn]))
-    return stretches - runs_sewn
+    return sewing_time(stitches.stitch_count, len(runs), stitches.pivots, thread.bobbins, setting)
 
 
 def _remarks(lines: Lines, runs: Runs) -> tuple[Finding, ...]:

@@ -57,6 +57,7 @@ def _assembled(
         line=line,
         stretch=stretch,
         forced_short=_forced_short(parts, division, at, setting),
+        pivots=parts.corners,
     )
 
 

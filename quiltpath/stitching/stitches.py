@@ -37,6 +37,7 @@ class Stitches:
     ``forced_short``  (s, 3): for each stretch that no whole number of stitches within the bounds
                  can fill (too short, or on a curve tighter than a stitch): its length in mm, the
                  stitches it got, and the index of the point that ends its first stitch
+    ``pivots``   corners inside runs: needle down, foot up, turn the work
     """
 
     points: NDArray[np.float64]
@@ -45,6 +46,7 @@ class Stitches:
     line: NDArray[np.int32]
     stretch: NDArray[np.int32]
     forced_short: NDArray[np.float64]
+    pivots: int = 0
 
     def __len__(self) -> int:
         return len(self.points)

@@ -21,12 +21,14 @@ class Stretches:
     ``low``, ``high``  (t,) arc lengths where each starts and ends, mm
     ``run``            (t,) its run
     ``securing``       (t,) true where the stitches are the tiny ones of a secured end
+    ``corners``        how many of the cuts are corners
     """
 
     low: NDArray[np.float64]
     high: NDArray[np.float64]
     run: NDArray[np.int32]
     securing: NDArray[np.bool_]
+    corners: int
 
     def __len__(self) -> int:
         return len(self.low)
@@ -39,7 +41,11 @@ class Stretches:
     def take(self, chosen: NDArray[np.bool_]) -> Stretches:
         """The chosen stretches."""
         return Stretches(
-            self.low[chosen], self.high[chosen], self.run[chosen], self.securing[chosen]
+            self.low[chosen],
+            self.high[chosen],
+            self.run[chosen],
+            self.securing[chosen],
+            self.corners,
         )
 
 
@@ -52,7 +58,7 @@ def stretches(path: Path, runs: Runs, setting: StitchSetting) -> Stretches:
     middle = (low + high) / 2
     run = (np.searchsorted(path.run_arc, middle) - 1).astype(np.int32)
     securing = (middle < zone_low[run]) | (middle > zone_high[run])
-    return Stretches(low, high, run, securing)
+    return Stretches(low, high, run, securing, len(corners))
 
 
 def stitch_numbers(
