@@ -1,0 +1,112 @@
+"""LOADING.txt: what to check, in order, before a machine sews a file for the first time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from quiltpath.machines.profile import MachineKind
+from quiltpath.output.machine_facts import PartFacts
+from quiltpath.output.machine_parts.misplacement import SHIFT_MM, TURN_DEG, worst_misplacement
+from quiltpath.output.machine_parts.plan import PartPlan
+from quiltpath.units import MM_PER_INCH, both_units
+
+CAUTIONS = (
+    "The machine's own manual comes before this sheet.",
+    "Run the trace file first, with the needle up, and watch that nothing is in the way.",
+    "Keep hands, hair, sleeves and tools clear of the moving head and the needle.",
+    "Stay with the machine while it sews. Stop it before hands go near the needle.",
+    "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
+)
+
+_CLAMPING = {
+    MachineKind.HOOP: (
+        "Hoop the layers flat and evenly tight, and do not stretch them.",
+        "Let the needle down by hand on both alignment crosses before sewing. Move or turn the"
+        " design at the machine until both meet.",
+        "Between hoopings leave the cloth marked: each pair of crosses is used again.",
+    ),
+    MachineKind.LONGARM: (
+        "Load the runner sideways: its length lies along the rails.",
+        "The head must reach the whole depth of the pass. Move it to all four corners by hand"
+        " with the needle up.",
+        "After rolling on, bring the head to both alignment crosses before the next pass.",
+    ),
+    MachineKind.GANTRY: (
+        "Clamp the layers flat on the bed, clear of the head's whole way.",
+        "Set the zero point at the lower left corner of the design, as the head sees it.",
+        "Check that the program's needle words are your machine's own.",
+    ),
+}
+
+_CHECKS = (
+    "The size on the machine's screen is the size listed below. If it is 25.4 times or 1/25.4 of"
+    " it, the units were read wrongly: stop.",
+    "The first point is where the list says. If left and right or top and bottom are swapped, the"
+    " drawing was mirrored: stop.",
+    "Thread, bobbin and needle are ready. Sew the file's first minute on a scrap of the same"
+    " layers.",
+)
+
+
+def loading_text(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> str:
+    """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide."""
+    profile = plan.profile
+    lines = [f"LOADING: {title}", f"For: {profile.title}", "", "CAUTIONS"]
+    lines += [f"  ! {caution}" for caution in CAUTIONS]
+    lines += ["", "CLAMPING"] + [f"  - {step}" for step in _CLAMPING[profile.kind]]
+    lines += ["", "CHECK BEFORE THE FIRST STITCH"]
+    lines += [f"  {number}. {check}" for number, check in enumerate(_CHECKS, start=1)]
+    lines += [
+        f"  4. The first run is no faster than {profile.first_speed:.0f} stitches a minute;"
+        f" after that {profile.speed:.0f}.",
+        "",
+    ]
+    for part, fact in zip(plan.parts, facts, strict=True):
+        lines += _part_lines(part.name, part.field.turned, fact)
+    lines += _join_lines(plan)
+    return "\n".join(_wrapped(lines)) + "\n"
+
+
+def _part_lines(name: str, turned: bool, fact: PartFacts) -> list[str]:
+    turn = "turned a quarter to the right" if turned else "as it lies in the guide"
+    return [
+        name.upper(),
+        f"  The screen must show {fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
+        f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
+        f"  Runner: {turn}.",
+        f"  Start: {_from_centre(fact.start_mm)}. End: {_from_centre(fact.end_mm)}.",
+        f"  {fact.stitches} stitches in {fact.starts} starts of thread, about"
+        f" {fact.sewing_min:.0f} min of sewing.",
+        f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
+        f" {fact.bobbin_share:.0%} of a full one.",
+        "",
+    ]
+
+
+def _from_centre(point: tuple[float, float]) -> str:
+    x, y = point
+    across = f"{abs(x):.1f} mm {'right' if x >= 0 else 'left'}"
+    return f"{across} and {abs(y):.1f} mm {'above' if y >= 0 else 'below'} the middle"
+
+
+def _join_lines(plan: PartPlan) -> list[str]:
+    worst = worst_misplacement(plan)
+    if worst is None:
+        return []
+    x, y = worst.at_mm
+    return [
+        "JOINS",
+        f"  {len(plan.cuts)} cuts in lines. Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g} degrees"
+        f" off would show by up to {both_units(worst.offset_mm, 16)}, at {x:.0f} mm along and"
+        f" {y:.0f} mm across, between parts {worst.parts[0]} and {worst.parts[1]}.",
+    ]
+
+
+def _wrapped(lines: Sequence[str], width: int = 92) -> list[str]:
+    import textwrap
+
+    out: list[str] = []
+    for line in lines:
+        indent = " " * (len(line) - len(line.lstrip()))
+        out += textwrap.wrap(line, width, subsequent_indent=f"{indent}  ") or [""]
+    return out
