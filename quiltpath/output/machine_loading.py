@@ -12,7 +12,7 @@ from quiltpath.units import MM_PER_INCH, both_units
 
 CAUTIONS = (
     "The machine's own manual comes before this sheet.",
-    "Run the trace file first, with the needle up, and watch that nothing is in the way.",
+    "Trace the outline first, with the needle up, and watch that nothing is in the way.",
     "Keep hands, hair, sleeves and tools clear of the moving head and the needle.",
     "Stay with the machine while it sews. Stop it before hands go near the needle.",
     "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
@@ -27,12 +27,14 @@ _CLAMPING = {
     ),
     MachineKind.LONGARM: (
         "Load the runner sideways: its length lies along the rails.",
+        "The files named trace hold the finished edge alone: run them with the needle up.",
         "The head must reach the whole depth of the pass. Move it to all four corners by hand"
         " with the needle up.",
         "After rolling on, bring the head to both alignment crosses before the next pass.",
     ),
     MachineKind.GANTRY: (
         "Clamp the layers flat on the bed, clear of the head's whole way.",
+        "The files named trace hold the finished edge alone: run them with the needle up.",
         "Set the zero point at the lower left corner of the design, as the head sees it.",
         "Check that the program's needle words are your machine's own.",
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -63,13 +64,15 @@ def verify(contents: bytes, stitches: Stitches, extension: str) -> Verification:
     return _verdict(read, meant, form, place, faults)
 
 
-def deliver(stitches: Stitches, extension: str, title: str) -> tuple[bytes, Verification]:
+def deliver(
+    stitches: Stitches, extension: str, title: str, longest_jump_mm: float = math.inf
+) -> tuple[bytes, Verification]:
     """Write, read back, compare: the bytes of a file that is what was meant.
 
     Raises ``FormatRefused`` where the format cannot hold the design and ``VerificationFailed``
     where the file does not read back as meant.
     """
-    contents = write(stitches, extension, title)
+    contents = write(stitches, extension, title, longest_jump_mm)
     verdict = verify(contents, stitches, extension)
     if not verdict.verified:
         raise VerificationFailed(f"{extension.upper()}: {'; '.join(verdict.faults)}")

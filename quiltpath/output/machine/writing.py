@@ -8,8 +8,10 @@ threads at random, stamp the date). Here it only codes: the records are planned 
 from __future__ import annotations
 
 import io
+import math
 import re
 import unicodedata
+from dataclasses import replace
 from typing import Any
 
 from quiltpath.output.machine.formats import StitchFormat, find_format
@@ -37,13 +39,17 @@ def safe_title(title: str) -> str:
     return " ".join(words)[:TITLE_LETTERS].strip() or "runner"
 
 
-def write(stitches: Stitches, extension: str, title: str) -> bytes:
+def write(
+    stitches: Stitches, extension: str, title: str, longest_jump_mm: float = math.inf
+) -> bytes:
     """The bytes of a stitch file; the design's centre (to the grid) is its origin.
 
     Raises ``InputError`` for an unknown format and ``FormatRefused`` where the design breaks one
-    of its limits. The same stitches give the same bytes.
+    of its limits. The same stitches give the same bytes. A jump longer than ``longest_jump_mm``,
+    or than a record of the format holds, takes several records.
     """
     form = find_format(extension)
+    form = replace(form, jump_mm=min(form.jump_mm, longest_jump_mm))
     path = needle_path(stitches)
     refuse_if_too_big(path, form)
     return encode(machine_records(path, form), form, title)

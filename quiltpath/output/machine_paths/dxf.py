@@ -40,7 +40,7 @@ def write_dxf(lines: Sequence[Polyline], layers: Sequence[str]) -> bytes:
 
 def read_dxf(contents: bytes) -> list[Polyline]:
     """The polylines of a DXF, in file order; raises ``ValueError`` where its audit finds faults."""
-    from ezdxf.entities import LWPolyline
+    from ezdxf.entities.lwpolyline import LWPolyline
     from ezdxf.filemanagement import read
 
     drawing = read(io.StringIO(contents.decode("ascii")))
