@@ -68,7 +68,9 @@ def _tables(path: Path) -> dict[str, Any]:
 
 
 def _told(error: ValidationError, name: str) -> InputError:
-    first = error.errors(include_url=False)[0]
+    faults = error.errors(include_url=False)
+    # A misspelt key is also a missing one: the misspelling is the fault to tell.
+    first = next((fault for fault in faults if fault["type"] == "extra_forbidden"), faults[0])
     key = ".".join(str(part) for part in first["loc"])
     if first["type"] == "quiltpath":
         return InputError(name, key, str(first["ctx"]["wrong"]), str(first["ctx"]["right"]))

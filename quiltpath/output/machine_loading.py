@@ -18,6 +18,8 @@ CAUTIONS = (
     "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
 )
 
+TURNED = "turned a quarter to the right, its right end towards you"
+
 _CLAMPING = {
     MachineKind.HOOP: (
         "Hoop the layers flat and evenly tight, and do not stretch them.",
@@ -64,19 +66,21 @@ def loading_text(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> str:
         "",
     ]
     for part, fact in zip(plan.parts, facts, strict=True):
-        lines += _part_lines(part.name, part.field.turned, fact)
+        lines += _part_lines(part.name, part.field.turned, fact, profile.kind)
     lines += _join_lines(plan)
     return "\n".join(_wrapped(lines)) + "\n"
 
 
-def _part_lines(name: str, turned: bool, fact: PartFacts) -> list[str]:
-    turn = "turned a quarter to the right" if turned else "as it lies in the guide"
+def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> list[str]:
+    turn = TURNED if turned else "as it lies in the guide"
+    zero = [] if kind is MachineKind.HOOP else [_from_corner(fact)]
     return [
         name.upper(),
         f"  The screen must show {fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
         f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
         f"  Runner: {turn}.",
         f"  Start: {_from_centre(fact.start_mm)}. End: {_from_centre(fact.end_mm)}.",
+        *zero,
         f"  {fact.stitches} stitches in {fact.starts} starts of thread, about"
         f" {fact.sewing_min:.0f} min of sewing.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
@@ -89,6 +93,14 @@ def _from_centre(point: tuple[float, float]) -> str:
     x, y = point
     across = f"{abs(x):.1f} mm {'right' if x >= 0 else 'left'}"
     return f"{across} and {abs(y):.1f} mm {'above' if y >= 0 else 'below'} the middle"
+
+
+def _from_corner(fact: PartFacts) -> str:
+    """Where path files start: they count from the lower left corner of what is sewn."""
+    x, y = (fact.width_mm / 2 + fact.start_mm[0], fact.height_mm / 2 + fact.start_mm[1])
+    return (
+        f"  Path files count from the lower left corner: their first point is X {x:.1f} Y {y:.1f}."
+    )
 
 
 def _join_lines(plan: PartPlan) -> list[str]:

@@ -26,7 +26,7 @@ from quiltpath.output.drawing import (
 )
 from quiltpath.output.machine.needle_path import NeedlePath, needle_path
 from quiltpath.output.machine_facts import PartFacts
-from quiltpath.output.machine_loading import CAUTIONS
+from quiltpath.output.machine_loading import CAUTIONS, TURNED
 from quiltpath.output.machine_parts.misplacement import SHIFT_MM, TURN_DEG, worst_misplacement
 from quiltpath.output.machine_parts.parts import Part
 from quiltpath.output.machine_parts.plan import PartPlan
@@ -112,12 +112,14 @@ def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
     )
     dash = (2.0, 1.0) if part.number % 2 else (0.8, 0.8)
     size = max(2.2, min(6.0, sheet.scale * (field.right - field.left) / 4))
-    label = f"{part.number}{' (turned)' if field.turned and size > 3.5 else ''}"
     x, y = sheet.at(*field.centre)
-    return [
+    items: list[Item] = [
         Line(sheet(corners), Style(BLUE, 0.35, dash), closed=True),
-        Text((x, y - size / 3), label, size, "middle", colour=BLUE, bold=True),
+        Text((x, y - size / 3), f"{part.number}", size, "middle", colour=BLUE, bold=True),
     ]
+    if field.turned:
+        items.append(Text((x, y - size), "turned", size / 2, "middle", colour=BLUE))
+    return items
 
 
 def _overview_words(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> list[Item]:
@@ -205,17 +207,23 @@ def _ends(sheet: _Sheet, fact: PartFacts) -> list[Item]:
     start, end = sheet.at(*fact.start_mm), sheet.at(*fact.end_mm)
     return [
         _dot(start, 1.6, ORANGE),
-        Text((start[0] + 2.2, start[1] + 1.0), "start", 3.6, bold=True),
+        Text((start[0] + 2.2, start[1] - 4.0), "start", 3.6, bold=True),
         _ring(end, 1.6),
-        Text((end[0] + 2.2, end[1] - 3.6), "end", 3.6),
+        Text((end[0] - 2.2, end[1] - 4.0), "end", 3.6, "end"),
     ]
 
 
 def _map(plan: PartPlan, part: Part, outline: shapely.Polygon) -> list[Item]:
     """The whole runner, small, with this part's field on it."""
     low_x, low_y, high_x, high_y = outline.bounds
-    sheet = _Sheet((low_x, low_y, high_x, high_y), (EDGE, 16.0, 165.0, 44.0))
     field = part.field
+    work = (
+        min(low_x, field.left),
+        min(low_y, field.low),
+        max(high_x, field.right),
+        max(high_y, field.high),
+    )
+    sheet = _Sheet(work, (EDGE, 16.0, 165.0, 44.0))
     box = _corners((field.left, field.low, field.right, field.high))
     return [
         Shape((sheet(box),), Style(None, 0.0, fill=ORANGE, opacity=0.35)),
@@ -229,7 +237,7 @@ def _placement_words(
     title: str, plan: PartPlan, part: Part, fact: PartFacts, path: NeedlePath
 ) -> list[Item]:
     x, y = part.field.centre
-    turn = "turned a quarter to the right" if part.field.turned else "as it lies in the guide"
+    turn = TURNED if part.field.turned else "as it lies in the guide"
     lines = [
         f"Part {part.number} of {len(plan.parts)}: files {part.name}.*",
         f"Runner: {turn}.",

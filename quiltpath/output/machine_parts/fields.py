@@ -9,6 +9,7 @@ than ``o``.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -61,9 +62,10 @@ def fewest_fields(
         raise ValueError("the overlap takes up the whole field")
     area = (max(right - left - overlap_mm, 0.0), max(high - low - overlap_mm, 0.0))
     turns = may_turn and abs(tile[0] - tile[1]) > _SLACK
-    placed = _rows_and_columns(area, tile, turns)
-    better = _guillotine(area, tile, turns, len(placed)) if turns else placed
-    return tuple(_field(place, size, (left, low), overlap_mm) for place in better)
+    placed = _strips(area, tile, turns)
+    if turns:
+        placed = _guillotine(area, tile, len(placed)) or placed
+    return tuple(_field(place, size, (left, low), overlap_mm) for place in placed)
 
 
 def _single(
@@ -83,34 +85,78 @@ _Place = tuple[float, float, float, float, bool]
 """Lower left corner and size of the part of the area that a tile serves; whether it is turned."""
 
 
-def _rows_and_columns(
+def _strips(area: tuple[float, float], tile: tuple[float, float], turns: bool) -> list[_Place]:
+    """The best arrangement in strips from edge to edge, each of fields that lie the same way.
+
+    Strips share the slack evenly, and so do the fields of a strip; of equals the plainest wins.
+    """
+    along = _strip_counts(area, tile, turns)
+    across = _strip_counts(area[::-1], tile[::-1], turns)
+    if min(along) <= min(across):
+        return _laid_strips(area, tile, min(along))
+    turned = _laid_strips(area[::-1], tile[::-1], min(across))
+    places = [(y, x, height, width, flag) for x, y, width, height, flag in turned]
+    return sorted(places, key=lambda place: (-place[1], place[0]))
+
+
+_Count = tuple[int, int, int, int]
+"""Fields, kinds of strip, strips of turned fields, strips of upright ones: less is better."""
+
+
+def _strip_counts(
     area: tuple[float, float], tile: tuple[float, float], turns: bool
+) -> list[_Count]:
+    """Every mixture of upright and turned strips that just covers the area's height."""
+    upright, turned = _needed(area[0], tile[0]), _needed(area[0], tile[1])
+    counts = []
+    for rows in range(_needed(area[1], tile[1]) + 1):
+        left_over = area[1] - rows * tile[1]
+        others = _needed(left_over, tile[0]) if left_over > _SLACK or rows == 0 else 0
+        if others == 0 or turns:
+            kinds = (rows > 0) + (others > 0)
+            counts.append((rows * upright + others * turned, kinds, others, rows))
+    return counts
+
+
+def _laid_strips(
+    area: tuple[float, float], tile: tuple[float, float], count: _Count
 ) -> list[_Place]:
-    """The best plain arrangement in even rows and columns, all fields the same way round."""
-    ways = [(tile, False)] + ([((tile[1], tile[0]), True)] if turns else [])
-    counts = [(_needed(area[0], way[0]), _needed(area[1], way[1]), turned) for way, turned in ways]
-    columns, rows, turned = min(counts, key=lambda count: (count[0] * count[1], count[2]))
-    width, height = area[0] / columns, area[1] / rows
-    return [
-        (column * width, row * height, width, height, turned)
-        for row in reversed(range(rows))
-        for column in range(columns)
-    ]
+    """The strips of one mixture from the top down, upright ones first."""
+    _, _, others, rows = count
+    heights = [tile[1]] * rows + [tile[0]] * others
+    shrink = area[1] / sum(heights)
+    places: list[_Place] = []
+    top = area[1]
+    for number, height in enumerate(heights):
+        turned = number >= rows
+        fields = _needed(area[0], tile[1] if turned else tile[0])
+        width = area[0] / fields
+        top -= height * shrink
+        places += [(k * width, top, width, height * shrink, turned) for k in range(fields)]
+    return places
 
 
 def _needed(length: float, tile: float) -> int:
     return max(1, math.ceil(length / tile - _SLACK))
 
 
-def _guillotine(
-    area: tuple[float, float], tile: tuple[float, float], turns: bool, known: int
-) -> list[_Place]:
-    """Fewer fields by cutting the area from edge to edge into unlike parts; exact in that class.
+MOST_TRIALS = 400_000
+"""Beyond as many trials strips alone are tried; shipped fields stay far below it."""
+
+
+def _guillotine(area: tuple[float, float], tile: tuple[float, float], known: int) -> list[_Place]:
+    """Fewer than ``known`` fields by cutting the area from edge to edge into unlike parts again and
+    again, or nothing. Exact among all coverings that can be made by such cuts.
 
     Cuts lie where whole tiles end, for a cut can always be slid back to there (Herz, "Recursive
-    computational procedure for two-dimensional stock cutting", IBM J. Res. Dev. 16, 1972).
+    computational procedure for two-dimensional stock cutting", IBM J. Res. Dev. 16, 1972); and a
+    part counts as wide as the whole tiles that it takes.
     """
-    ends = sorted({tile[0], tile[1]})
+    if known <= math.ceil(area[0] * area[1] / (tile[0] * tile[1]) - _SLACK):
+        return []
+    wide, high = _whole_tiles(area[0], tile), _whole_tiles(area[1], tile)
+    if len(wide) * len(high) * (len(wide) + len(high)) > MOST_TRIALS:
+        return []
 
     @cache
     def best(width: float, height: float) -> tuple[int, float, bool]:
@@ -121,51 +167,66 @@ def _guillotine(
             if width <= w + _SLACK and height <= h + _SLACK:
                 return 1, 0.0, turned
         options = [
-            (best(cut, height)[0] + best(_rest(width, cut), height)[0], cut, True)
-            for cut in _whole_tiles(width, ends)
+            (best(cut, height)[0] + best(_rest(width, cut, wide), height)[0], cut, True)
+            for cut in _to_the_middle(width, wide)
         ] + [
-            (best(width, cut)[0] + best(width, _rest(height, cut))[0], cut, False)
-            for cut in _whole_tiles(height, ends)
+            (best(width, cut)[0] + best(width, _rest(height, cut, high))[0], cut, False)
+            for cut in _to_the_middle(height, high)
         ]
         return min(options)
 
-    if best(*area)[0] >= known:
-        return _rows_and_columns(area, tile, turns)
-    return sorted(_cut_up(best, (0.0, 0.0), area), key=lambda place: (-place[1], place[0]))
+    whole = (_rest(area[0], 0.0, wide), _rest(area[1], 0.0, high))
+    if best(*whole)[0] >= known:
+        return []
+    places = _cut_up(best, (0.0, 0.0), whole, (wide, high))
+    return sorted(places, key=lambda place: (-place[1], place[0]))
 
 
-def _rest(length: float, cut: float) -> float:
-    # Rounded so that equal remainders meet in the table of known answers.
-    return round(length - cut, 6)
-
-
-def _whole_tiles(length: float, ends: list[float]) -> list[float]:
-    """Lengths below ``length`` that rows of whole tiles take up."""
-    small, large = ends[0], ends[-1]
+def _whole_tiles(length: float, tile: tuple[float, float]) -> list[float]:
+    """Lengths that rows of whole tiles take up, to the first that covers ``length``; sorted."""
+    small, large = sorted(tile)
     found = {
         round(i * small + j * large, 6)
-        for j in range(int(length / large) + 1)
-        for i in range(int((length - j * large) / small) + 1)
+        for j in range(int(length / large) + 2)
+        for i in range(int(max(length - j * large, 0.0) / small) + 2)
     }
-    return sorted(cut for cut in found if 0 < cut < length - _SLACK)
+    covering = min(size for size in found if size > 0 and size >= length - _SLACK)
+    return sorted(size for size in found if 0 < size <= covering)
+
+
+def _rest(length: float, cut: float, sizes: list[float]) -> float:
+    """What a cut leaves over, as wide as the whole tiles that it takes."""
+    return sizes[min(bisect_left(sizes, length - cut - _SLACK), len(sizes) - 1)]
+
+
+def _to_the_middle(length: float, sizes: list[float]) -> list[float]:
+    """Cuts up to the middle and one past it: the other part then has its turn as the first. A cut
+    after which as many whole tiles are needed as before is none."""
+    last = bisect_left(sizes, length / 2) + 1
+    return [size for size in sizes[:last] if _rest(length, size, sizes) < length - _SLACK]
 
 
 _Best = Callable[[float, float], tuple[int, float, bool]]
 
 
-def _cut_up(best: _Best, corner: tuple[float, float], area: tuple[float, float]) -> list[_Place]:
+def _cut_up(
+    best: _Best,
+    corner: tuple[float, float],
+    area: tuple[float, float],
+    sizes: tuple[list[float], list[float]],
+) -> list[_Place]:
+    """The places that the table of best cuts comes to."""
     _, cut, flag = best(*area)
+    x, y = corner
     if cut == 0.0:
-        return [(*corner, *area, flag)]
+        return [(x, y, *area, flag)]
     if flag:
-        return [
-            *_cut_up(best, corner, (cut, area[1])),
-            *_cut_up(best, (corner[0] + cut, corner[1]), (_rest(area[0], cut), area[1])),
-        ]
-    return [
-        *_cut_up(best, corner, (area[0], cut)),
-        *_cut_up(best, (corner[0], corner[1] + cut), (area[0], _rest(area[1], cut))),
-    ]
+        first, second = (cut, area[1]), (_rest(area[0], cut, sizes[0]), area[1])
+        beyond = (x + cut, y)
+    else:
+        first, second = (area[0], cut), (area[0], _rest(area[1], cut, sizes[1]))
+        beyond = (x, y + cut)
+    return [*_cut_up(best, corner, first, sizes), *_cut_up(best, beyond, second, sizes)]
 
 
 def _field(

@@ -13,7 +13,8 @@ from quiltpath.stitching.stitches import PointKind, Stitches
 ON_CROSSING, ON_CORNER, IN_THE_OPEN, IN_SECURING = range(4)
 """Grades of a needle hole as a place to cut, best first."""
 
-_TOUCHING_MM = 0.6
+_TOUCHING_MM = 1.8
+"""Half of the longest stitch: the hole nearest to a crossing is no further from it."""
 
 
 def hiding_grades(

@@ -42,8 +42,12 @@ def read_dxf(contents: bytes) -> list[Polyline]:
     """The polylines of a DXF, in file order; raises ``ValueError`` where its audit finds faults."""
     from ezdxf.entities.lwpolyline import LWPolyline
     from ezdxf.filemanagement import read
+    from ezdxf.lldxf.const import DXFError
 
-    drawing = read(io.StringIO(contents.decode("ascii")))
+    try:
+        drawing = read(io.StringIO(contents.decode("ascii")))
+    except DXFError as fault:
+        raise ValueError(str(fault)) from None
     audit = drawing.audit()
     if audit.has_errors or audit.has_fixes:
         raise ValueError("the drawing does not pass its audit")

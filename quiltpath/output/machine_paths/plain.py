@@ -39,8 +39,14 @@ def write_svg(lines: Sequence[Polyline], size: tuple[float, float], title: str) 
 
 
 def read_svg(contents: bytes) -> list[Polyline]:
-    """The polylines of a file written by :func:`write_svg`, y upwards again."""
-    root = ElementTree.fromstring(contents)
+    """The polylines of a file written by :func:`write_svg`, y upwards again.
+
+    Raises ``ValueError`` where it is no such file.
+    """
+    try:
+        root = ElementTree.fromstring(contents)
+    except ElementTree.ParseError as fault:
+        raise ValueError(str(fault)) from None
     height = float(str(root.get("viewBox")).split()[3])
     found = []
     for path in root.iter(f"{{{_SVG}}}path"):

@@ -1,0 +1,107 @@
+"""Machine profiles: what ships, what users add, and what is wrong with a profile."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from quiltpath.errors import InputError
+from quiltpath.machines import MachineKind, ProfileShelf
+from quiltpath.machines.shelf import read_profile
+from quiltpath.output.machine import FORMATS
+from quiltpath.output.machine_paths import PATH_FORMATS
+
+SHELF = ProfileShelf()
+ALL = SHELF.names()
+
+
+def _of_kind(kind: MachineKind) -> list[str]:
+    return [name for name in ALL if SHELF.find(name).kind is kind]
+
+
+def test_the_five_common_hoop_fields_ship() -> None:
+    """100 x 100, 130 x 180, 160 x 260, 200 x 300, 200 x 360 mm: common practice."""
+    fields = {
+        (SHELF.find(name).field.along, SHELF.find(name).field.across)
+        for name in _of_kind(MachineKind.HOOP)
+    }
+    assert fields == {(100, 100), (130, 180), (160, 260), (200, 300), (200, 360)}
+
+
+def test_frames_of_three_sizes_and_a_gantry_ship() -> None:
+    """Usable throats of 300 to 500 mm and 1500 to 3000 stitches a minute: common practice."""
+    frames = [SHELF.find(name) for name in _of_kind(MachineKind.LONGARM)]
+    assert len(frames) == 3
+    assert all(300 <= frame.field.across <= 500 for frame in frames)
+    assert all(1500 <= frame.speed <= 3000 for frame in frames)
+    assert _of_kind(MachineKind.GANTRY) == ["gantry"]
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_a_shipped_profile_is_slow_at_first_and_names_formats_that_are_written(name: str) -> None:
+    profile = SHELF.find(name)
+    assert profile.first_speed < profile.speed
+    assert set(profile.formats) <= {*FORMATS, *PATH_FORMATS}
+    assert profile.usable == (
+        profile.field.along - 2 * profile.margin, profile.field.across - 2 * profile.margin,
+    )  # fmt: skip
+
+
+OWN = """
+title = "The club's frame"
+kind = "longarm"
+field = { along = "96 in", across = "16 in" }
+formats = ["dxf"]
+"""
+
+
+def test_a_users_profile_in_inches_is_found_before_a_shipped_one(tmp_path: Path) -> None:
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "gantry.toml").write_text(OWN, encoding="utf-8")
+    shelf = ProfileShelf.beside(tmp_path, "mine")
+    assert shelf.find("gantry").field.along == pytest.approx(96 * 25.4)
+    assert shelf.names() == ALL
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (('kind = "longarm"', 'kind = "loom"'), "mine.toml: kind: "),
+        (('"96 in"', '"96"'), "field.along: the unit is missing"),
+        (('"96 in"', '"-3 in"'), "field.along: -3 in is not a size; give a length above 0"),
+        (('title = "The club\'s frame"', ""), "title: is missing; add it"),
+        (("formats", "formatz"), "formatz: there is no such key; use one of title, kind"),
+        (('["dxf"]', '["dxf"]\nmargin = "9 in"'), "a margin of 228.6 mm leaves nothing"),
+        (('["dxf"]', '["dxf"]\nspeed = 0'), "speed: "),
+        (('["dxf"]', "[]"), "formats: "),
+        (('["dxf"]', '["dxf"'), "is not valid TOML"),
+    ],
+)
+def test_what_is_wrong_in_a_profile_is_told_in_one_line(
+    tmp_path: Path, change: tuple[str, str], told: str
+) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(OWN.replace(*change), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_profile(path)
+    assert told in str(caught.value)
+    assert str(caught.value).startswith("mine.toml")
+    assert "\n" not in str(caught.value)
+
+
+def test_an_unknown_machine_names_the_nearest() -> None:
+    with pytest.raises(
+        InputError, match=r"no machine 'hoop-100'; did you mean hoop-.*hoop-100x100"
+    ):
+        SHELF.find("hoop-100")
+
+
+def test_a_machine_is_not_found_outside_its_folders() -> None:
+    with pytest.raises(InputError, match="there is no machine"):
+        SHELF.find("../profiles/gantry")
+
+
+def test_a_missing_folder_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"machine\.folder: there is no folder 'mine'"):
+        ProfileShelf.beside(tmp_path, "mine")
