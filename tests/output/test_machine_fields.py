@@ -53,6 +53,7 @@ def _brute_force(area: tuple[int, int], tile: tuple[int, int], turns: bool) -> i
         ((6, 5), (2, 4)),
         ((8, 3), (3, 2)),
         ((7, 5), (3, 4)),
+        ((7, 5), (2, 3)),
         ((5, 4), (1, 3)),
         ((9, 2), (2, 5)),
     ],

@@ -9,12 +9,9 @@ than ``o``.
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
-from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 
-_SLACK = 1e-6
+from quiltpath.output.machine_parts.covering import SLACK, Place, fewer_tiles
 
 
 @dataclass(frozen=True)
@@ -48,8 +45,9 @@ def fewest_fields(
     overlap_mm: float,
     may_turn: bool,
 ) -> tuple[Field, ...]:
-    """Fields of ``size`` (along, across) that cover ``bounds``, as few as cuts from edge to edge
-    allow, in reading order.
+    """Fields of ``size`` (along, across) that cover ``bounds``, in reading order.
+
+    The plainest arrangement in strips is taken, unless cutting the area up otherwise saves a field.
 
     Raises ``ValueError`` where more than one is needed and the overlap leaves nothing of a field.
     """
@@ -61,10 +59,10 @@ def fewest_fields(
     if min(tile) <= 0:
         raise ValueError("the overlap takes up the whole field")
     area = (max(right - left - overlap_mm, 0.0), max(high - low - overlap_mm, 0.0))
-    turns = may_turn and abs(tile[0] - tile[1]) > _SLACK
+    turns = may_turn and abs(tile[0] - tile[1]) > SLACK
     placed = _strips(area, tile, turns)
     if turns:
-        placed = _guillotine(area, tile, len(placed)) or placed
+        placed = fewer_tiles(area, tile, len(placed)) or placed
     return tuple(_field(place, size, (left, low), overlap_mm) for place in placed)
 
 
@@ -76,16 +74,12 @@ def _single(
     area = (right - left, high - low)
     for turned in (False, True) if may_turn else (False,):
         along, across = size[::-1] if turned else size
-        if area[0] <= along + _SLACK and area[1] <= across + _SLACK:
+        if area[0] <= along + SLACK and area[1] <= across + SLACK:
             return _field((left, low, *area, turned), size, (0.0, 0.0), 0.0)
     return None
 
 
-_Place = tuple[float, float, float, float, bool]
-"""Lower left corner and size of the part of the area that a tile serves; whether it is turned."""
-
-
-def _strips(area: tuple[float, float], tile: tuple[float, float], turns: bool) -> list[_Place]:
+def _strips(area: tuple[float, float], tile: tuple[float, float], turns: bool) -> list[Place]:
     """The best arrangement in strips from edge to edge, each of fields that lie the same way.
 
     Strips share the slack evenly, and so do the fields of a strip; of equals the plainest wins.
@@ -111,7 +105,7 @@ def _strip_counts(
     counts = []
     for rows in range(_needed(area[1], tile[1]) + 1):
         left_over = area[1] - rows * tile[1]
-        others = _needed(left_over, tile[0]) if left_over > _SLACK or rows == 0 else 0
+        others = _needed(left_over, tile[0]) if left_over > SLACK or rows == 0 else 0
         if others == 0 or turns:
             kinds = (rows > 0) + (others > 0)
             counts.append((rows * upright + others * turned, kinds, others, rows))
@@ -120,12 +114,12 @@ def _strip_counts(
 
 def _laid_strips(
     area: tuple[float, float], tile: tuple[float, float], count: _Count
-) -> list[_Place]:
+) -> list[Place]:
     """The strips of one mixture from the top down, upright ones first."""
     _, _, others, rows = count
     heights = [tile[1]] * rows + [tile[0]] * others
     shrink = area[1] / sum(heights)
-    places: list[_Place] = []
+    places: list[Place] = []
     top = area[1]
     for number, height in enumerate(heights):
         turned = number >= rows
@@ -137,100 +131,11 @@ def _laid_strips(
 
 
 def _needed(length: float, tile: float) -> int:
-    return max(1, math.ceil(length / tile - _SLACK))
-
-
-MOST_TRIALS = 400_000
-"""Beyond as many trials strips alone are tried; shipped fields stay far below it."""
-
-
-def _guillotine(area: tuple[float, float], tile: tuple[float, float], known: int) -> list[_Place]:
-    """Fewer than ``known`` fields by cutting the area from edge to edge into unlike parts again and
-    again, or nothing. Exact among all coverings that can be made by such cuts.
-
-    Cuts lie where whole tiles end, for a cut can always be slid back to there (Herz, "Recursive
-    computational procedure for two-dimensional stock cutting", IBM J. Res. Dev. 16, 1972); and a
-    part counts as wide as the whole tiles that it takes.
-    """
-    if known <= math.ceil(area[0] * area[1] / (tile[0] * tile[1]) - _SLACK):
-        return []
-    wide, high = _whole_tiles(area[0], tile), _whole_tiles(area[1], tile)
-    if len(wide) * len(high) * (len(wide) + len(high)) > MOST_TRIALS:
-        return []
-
-    @cache
-    def best(width: float, height: float) -> tuple[int, float, bool]:
-        """Fewest tiles, where to cut (0 for one tile), and whether the cut is upright or the
-        tile turned."""
-        for turned in (False, True):
-            w, h = (tile[1], tile[0]) if turned else tile
-            if width <= w + _SLACK and height <= h + _SLACK:
-                return 1, 0.0, turned
-        options = [
-            (best(cut, height)[0] + best(_rest(width, cut, wide), height)[0], cut, True)
-            for cut in _to_the_middle(width, wide)
-        ] + [
-            (best(width, cut)[0] + best(width, _rest(height, cut, high))[0], cut, False)
-            for cut in _to_the_middle(height, high)
-        ]
-        return min(options)
-
-    whole = (_rest(area[0], 0.0, wide), _rest(area[1], 0.0, high))
-    if best(*whole)[0] >= known:
-        return []
-    places = _cut_up(best, (0.0, 0.0), whole, (wide, high))
-    return sorted(places, key=lambda place: (-place[1], place[0]))
-
-
-def _whole_tiles(length: float, tile: tuple[float, float]) -> list[float]:
-    """Lengths that rows of whole tiles take up, to the first that covers ``length``; sorted."""
-    small, large = sorted(tile)
-    found = {
-        round(i * small + j * large, 6)
-        for j in range(int(length / large) + 2)
-        for i in range(int(max(length - j * large, 0.0) / small) + 2)
-    }
-    covering = min(size for size in found if size > 0 and size >= length - _SLACK)
-    return sorted(size for size in found if 0 < size <= covering)
-
-
-def _rest(length: float, cut: float, sizes: list[float]) -> float:
-    """What a cut leaves over, as wide as the whole tiles that it takes."""
-    return sizes[min(bisect_left(sizes, length - cut - _SLACK), len(sizes) - 1)]
-
-
-def _to_the_middle(length: float, sizes: list[float]) -> list[float]:
-    """Cuts up to the middle and one past it: the other part then has its turn as the first. A cut
-    after which as many whole tiles are needed as before is none."""
-    last = bisect_left(sizes, length / 2) + 1
-    return [size for size in sizes[:last] if _rest(length, size, sizes) < length - _SLACK]
-
-
-_Best = Callable[[float, float], tuple[int, float, bool]]
-
-
-def _cut_up(
-    best: _Best,
-    corner: tuple[float, float],
-    area: tuple[float, float],
-    sizes: tuple[list[float], list[float]],
-) -> list[_Place]:
-    """The places that the table of best cuts comes to."""
-    _, cut, flag = best(*area)
-    x, y = corner
-    if cut == 0.0:
-        return [(x, y, *area, flag)]
-    if flag:
-        first, second = (cut, area[1]), (_rest(area[0], cut, sizes[0]), area[1])
-        beyond = (x + cut, y)
-    else:
-        first, second = (area[0], cut), (area[0], _rest(area[1], cut, sizes[1]))
-        beyond = (x, y + cut)
-    return [*_cut_up(best, corner, first, sizes), *_cut_up(best, beyond, second, sizes)]
+    return max(1, math.ceil(length / tile - SLACK))
 
 
 def _field(
-    place: _Place, size: tuple[float, float], origin: tuple[float, float], overlap_mm: float
+    place: Place, size: tuple[float, float], origin: tuple[float, float], overlap_mm: float
 ) -> Field:
     """The full field about the part that it serves, its slack shared by both sides."""
     x, y, width, height, turned = place
