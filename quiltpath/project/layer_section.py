@@ -24,6 +24,8 @@ class Layer(Section):
     """distance kept from motifs; without it lines run over them"""
     overrun: LengthOrZero | None = None
     """how far lines run past the finished edge into the wadding margin"""
+    follow: Literal["print", "ruler"] = "print"
+    """bent with a print that was measured, or straight as a ruler"""
     role: Role | None = None
     """hold, outline or fill; each kind has its own usual one"""
     marking: Literal["auto", "ruler", "ticks", "template", "none"] = "auto"

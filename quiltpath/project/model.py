@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import Field, PrivateAttr
 
 from quiltpath.project.fields import Section
+from quiltpath.project.print_section import PrintSection
 from quiltpath.project.quilting_sections import AnyLayer
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
 from quiltpath.project.sewing_sections import (
@@ -30,6 +31,8 @@ class Project(Section):
     """a folder with the user's own patterns, beside the project file"""
     runner: RunnerSection
     grid: GridSection | None = None
+    print: PrintSection | None = None
+    """measures of a print that does not lie square"""
     motif: tuple[MotifSection, ...] = ()
     quilting: tuple[AnyLayer, ...] = ()
     stitch: StitchSection = StitchSection()

@@ -11,6 +11,7 @@ from quiltpath.project.layer_section import Layer
 from quiltpath.quilting.chevron import chevron
 from quiltpath.quilting.clearance import kept_clear
 from quiltpath.quilting.echo import echo
+from quiltpath.quilting.following import bent_to_print, told
 from quiltpath.quilting.lines import LineRole, Lines, Remark, join, layer_lines
 from quiltpath.quilting.motif import motif
 from quiltpath.quilting.overrun import off_the_edge, overrun_length, run_on
@@ -24,22 +25,27 @@ from quiltpath.runner.runner import Runner
 
 @dataclass(frozen=True)
 class Kind:
-    """How one kind of layer is drawn, and what its lines are for unless the layer says."""
+    """How one kind of layer is drawn, and what its lines are for unless the layer says.
+
+    ``drawn_even``: drawn as if the print were even and then bent with it. The others start from
+    outlines and printed lines, which lie where they lie.
+    """
 
     strokes: Callable[..., Strokes]
     role: LineRole = LineRole.FILL
     retraceable: bool = False
     keeps_clear: bool = True
+    drawn_even: bool = False
 
 
 KINDS: dict[str, Kind] = {
-    "straight": Kind(straight),
-    "grid": Kind(grid),
-    "chevron": Kind(chevron),
+    "straight": Kind(straight, drawn_even=True),
+    "grid": Kind(grid, drawn_even=True),
+    "chevron": Kind(chevron, drawn_even=True),
     "echo": Kind(echo),
     "sashing": Kind(sashing, LineRole.HOLD, retraceable=True),
     "motif": Kind(motif, LineRole.OUTLINE, retraceable=True, keeps_clear=False),
-    **{name: Kind(repertoire) for name in REPERTOIRE},
+    **{name: Kind(repertoire, drawn_even=True) for name in REPERTOIRE},
 }
 """One row a kind: the drawing side of the registry in ``project.quilting_sections``."""
 
@@ -56,7 +62,15 @@ def draw(runner: Runner, layers: Sequence[Layer]) -> Lines:
             drawn.append(draw_layer(runner, layer))
         except InputError as error:
             raise error.at("", f"quilting[{number}]") from None
-    return join(drawn)
+    lines = join(drawn)
+    bends = runner.print_warp is not None and any(_follows(runner, layer) for layer in layers)
+    return lines.with_remarks(told(runner.print_warp)) if bends and runner.print_warp else lines
+
+
+def _follows(runner: Runner, layer: Layer) -> bool:
+    """True where the layer is drawn even and then bent with the print."""
+    even = runner.even is not None and KINDS[layer.kind].drawn_even
+    return even and layer.follow == "print"
 
 
 def draw_layer(runner: Runner, layer: Any) -> Lines:
@@ -66,7 +80,7 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     """
     kind = KINDS[layer.kind]
     overrun = overrun_length(runner, layer.overrun)
-    cut = clipped(kind.strokes(runner, layer, patches(runner, layer.region)))
+    cut = _strokes(runner, layer, kind)
     if layer.clearance is not None and kind.keeps_clear and runner.motifs:
         cut = kept_clear(cut, runner, layer.clearance)
     shown = off_the_edge(cut.geometry, runner.outline)
@@ -78,6 +92,15 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
         source=list(cut.source[shown]),
     )
     return lines if len(lines) else lines.with_remarks(_nothing_drawn(layer))
+
+
+def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
+    """What the layer draws, cut to its region and to the finished outline."""
+    if runner.even is not None and _follows(runner, layer):
+        even = runner.even
+        drawn = clipped(kind.strokes(even, layer, patches(even, layer.region)))
+        return bent_to_print(drawn, runner)
+    return clipped(kind.strokes(runner, layer, patches(runner, layer.region)))
 
 
 def _nothing_drawn(layer: Any) -> Remark:

@@ -9,6 +9,7 @@ from quiltpath.project import Project
 from quiltpath.runner.bands import bands
 from quiltpath.runner.motifs import place_motifs
 from quiltpath.runner.outline import finished_outline
+from quiltpath.runner.printing import as_printed
 from quiltpath.runner.regions import printed_lines, regions
 from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
 from quiltpath.units import both_units
@@ -19,7 +20,7 @@ def build(project: Project) -> Runner:
     outline = finished_outline(project)
     named, printed = _grid(project, outline)
     blocks = tuple(region for region in named if region.kind is RegionKind.BLOCK)
-    return Runner(
+    even = Runner(
         outline=outline,
         regions=named,
         printed=printed,
@@ -27,6 +28,7 @@ def build(project: Project) -> Runner:
         seams=_seams(project, outline),
         margin_mm=project.runner.margin,
     )
+    return as_printed(even, project.print)
 
 
 def _grid(project: Project, outline: Polygon) -> tuple[tuple[Region, ...], tuple[LineString, ...]]:

@@ -8,6 +8,8 @@ from enum import Enum
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from quiltpath.runner.print_warp import PrintWarp
+
 
 class RegionKind(Enum):
     """What a named part of the runner is."""
@@ -60,6 +62,8 @@ class Runner:
     ``motifs``       motifs where they lie
     ``seams``        seams of the top
     ``margin_mm``    wadding beyond the finished edge on which thread may run
+    ``print_warp``   how the print lies, where it was measured
+    ``even``         the runner as if the print were even, where it was measured
     """
 
     outline: Polygon
@@ -68,6 +72,8 @@ class Runner:
     motifs: tuple[PlacedMotif, ...] = ()
     seams: tuple[Seam, ...] = ()
     margin_mm: float = 0.0
+    print_warp: PrintWarp | None = None
+    even: Runner | None = None
 
     @property
     def length_mm(self) -> float:

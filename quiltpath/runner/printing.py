@@ -1,0 +1,99 @@
+"""A runner whose print was measured: its blocks, strips, lines and motifs where they really lie."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.affinity import translate
+from shapely.geometry import Polygon
+
+from quiltpath.errors import InputError
+from quiltpath.project.print_section import PrintSection
+from quiltpath.runner.print_warp import PrintWarp, from_measures
+from quiltpath.runner.runner import PlacedMotif, Region, Runner
+
+
+def as_printed(even: Runner, section: PrintSection | None) -> Runner:
+    """The runner as it lies on the cloth; the even one is kept beside it for drawing on.
+
+    The finished outline stays as it is: the runner is cut to it with a ruler. Motifs move with
+    their middles and keep their shape. Raises :class:`InputError` for measures that cannot be.
+    """
+    if section is None:
+        return even
+    warp = _warp(even, section)
+    return replace(
+        even,
+        regions=_moved_regions(even, warp),
+        printed=tuple(
+            part
+            for line in shapely.intersection(warp.bent(_objects(even.printed)), even.outline)
+            for part in shapely.get_parts(line)
+        ),
+        motifs=tuple(_moved_motif(motif, warp) for motif in even.motifs),
+        print_warp=warp,
+        even=even,
+    )
+
+
+def _objects(values: tuple[object, ...]) -> np.ndarray:
+    out = np.empty(len(values), dtype=object)
+    out[:] = values
+    return out
+
+
+def _warp(even: Runner, section: PrintSection) -> PrintWarp:
+    if section.points is not None:
+        return _from_points(even, section.points)
+    try:
+        return from_measures(
+            even.length_mm,
+            even.width_mm,
+            lengths=section.lengths,
+            widths=section.widths,
+            diagonals=section.diagonals,
+            bow=section.bow,
+            bow_lengthwise=section.bow_lengthwise,
+        )
+    except ValueError as error:
+        wrong, _, right = str(error).partition("; ")
+        raise InputError("", "print.diagonals", wrong, right) from None
+
+
+def _from_points(even: Runner, points: tuple[tuple[tuple[float, float], ...], ...]) -> PrintWarp:
+    """One node for each crossing of the printed lines."""
+    bounds = shapely.bounds(_objects(even.printed)).reshape(-1, 4)
+    upright = bounds[:, 2] - bounds[:, 0] < 1e-6
+    x, y = np.unique(np.round(bounds[upright, 0], 6)), np.unique(np.round(bounds[~upright, 1], 6))
+    at = np.array(points, dtype=np.float64)
+    if at.shape[:2] != (len(y), len(x)):
+        raise InputError(
+            "",
+            "print.points",
+            f"{at.shape[0]} rows of {at.shape[1]} points are given, but the grid has {len(y)}"
+            f" lengthwise and {len(x)} crosswise lines",
+            "give one row for each lengthwise line and one point for each crosswise line",
+        )
+    if (np.diff(at[..., 0], axis=1) <= 0).any() or (np.diff(at[..., 1], axis=0) <= 0).any():
+        raise InputError("", "print.points", "the points are out of order", "go up row by row")
+    return PrintWarp(x, y, at)
+
+
+def _moved_regions(even: Runner, warp: PrintWarp) -> tuple[Region, ...]:
+    bent = warp.bent(_objects(tuple(region.shape for region in even.regions)))
+    shapes = shapely.intersection(bent, even.outline)
+    return tuple(
+        replace(region, shape=shape)
+        for region, shape in zip(even.regions, shapes, strict=True)
+        if isinstance(shape, Polygon) and not shape.is_empty
+    )
+
+
+def _moved_motif(motif: PlacedMotif, warp: PrintWarp) -> PlacedMotif:
+    low_x, low_y, high_x, high_y = motif.shape.bounds
+    middle = np.array([[(low_x + high_x) / 2, (low_y + high_y) / 2]])
+    dx, dy = (warp.moved(middle) - middle)[0]
+    outlines = tuple(translate(line, dx, dy) for line in motif.outlines)
+    return replace(motif, shape=translate(motif.shape, dx, dy), outlines=outlines)
