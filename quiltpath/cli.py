@@ -107,6 +107,45 @@ def check(file: Path) -> None:
         sys.exit(EXIT_CHECK_FAILED)
 
 
+def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple[str, ...]:
+    """``"1 in, 1 1/2 in"`` as its parts."""
+    return tuple(part.strip() for part in text.split(",") if part.strip())
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
+@click.option("--spacing", "spacings", default="", callback=_listed, metavar='"1 in, 2 in"')
+@click.option("--pattern", "patterns", default="", callback=_listed, metavar="NAME,NAME")
+@click.option("--stitch", "stitches", default="", callback=_listed, metavar='"3 mm, 3.5 mm"')
+@click.option("--wish", help="The spacing you would like best, to mark the nearest.")
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="Folder for the sheet (PDF, PNG, HTML) and the figures (JSON).",
+)
+@answers_in_one_line
+def compare(
+    file: Path,
+    spacings: tuple[str, ...],
+    patterns: tuple[str, ...],
+    stitches: tuple[str, ...],
+    wish: str | None,
+    folder: Path,
+) -> None:
+    """Set designs side by side: spacings, whole patterns or stitch lengths.
+
+    The fill layers of FILE are changed, everything else stays; pictures come to one scale
+    with a table of figures, and what stands out is marked.
+    """
+    from quiltpath.make.compare import load_and_compare
+    from quiltpath.make.summary import comparison_table
+
+    options, files = load_and_compare(file, folder, spacings, patterns, stitches, wish)
+    click.echo(comparison_table(options, files))
+
+
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
 @answers_in_one_line

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from quiltpath.make.output_file import OutputFile
+from quiltpath.output.comparison import Option
 from quiltpath.project.patterns import PatternBook, shipped_folder
 from quiltpath.result import Result
 from quiltpath.units import both_units, inch_decimal, millimetres
@@ -45,6 +46,20 @@ def _gap(result: Result) -> str:
         return f"{text}; give [wadding] to have it checked"
     verdict = "holds" if wide <= result.gap_limit_mm else "is too wide"
     return f"{text}; {verdict} (limit {millimetres(result.gap_limit_mm)})"
+
+
+def comparison_table(options: Sequence[Option], files: Sequence[OutputFile]) -> str:
+    """One line a design, with what stands out, and the files."""
+    rows = [
+        (
+            option.label,
+            f"{option.lines:>5} lines  {option.stitches:>9,} stitches  {option.minutes:>5.0f} min"
+            f"  gap {millimetres(option.widest_gap_mm):>8}"
+            f"  {'holds' if option.holds else 'too wide':<8}  {'; '.join(option.marks)}",
+        )
+        for option in options
+    ]
+    return f"{table(rows)}\n\n{table(_file_row(file) for file in files)}"
 
 
 def _file_row(file: OutputFile) -> Row:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quiltpath.output import png, svg
+from quiltpath.output.drawing import Drawing
 from quiltpath.output.guide import guide
 from quiltpath.output.preview import SMALL, GapMark, preview
 from quiltpath.result import Result
@@ -22,10 +23,21 @@ def pictures(result: Result) -> Iterator[tuple[str, bytes, str]]:
     marks = gap_marks(result)
     shown = preview(result.runner, result.lines, result.stitches, gaps=marks, title=title)
     yield "preview.svg", svg.render(shown, decimals=1), "preview"
-    small = preview(
-        result.runner, result.lines, result.stitches, cloth=SMALL, gaps=marks, title=title
-    )
+    small = small_picture(result)
     yield "preview.png", png.render(small.pages[0], PREVIEW_PIXELS_PER_MM), "preview"
+
+
+def small_picture(result: Result) -> Drawing:
+    """The preview for about one pixel to the millimetre."""
+    marks = gap_marks(result)
+    return preview(
+        result.runner,
+        result.lines,
+        result.stitches,
+        cloth=SMALL,
+        gaps=marks,
+        title=result.project.title,
+    )
 
 
 def gap_marks(result: Result) -> tuple[GapMark, ...]:

@@ -12,6 +12,7 @@ from quiltpath.project.print_section import PrintSection
 from quiltpath.project.quilting_sections import AnyLayer
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
 from quiltpath.project.sewing_sections import (
+    CostSection,
     MachineSection,
     SewingSection,
     StitchSection,
@@ -41,6 +42,7 @@ class Project(Section):
     time: TimeSection = TimeSection()
     wadding: WaddingSection = WaddingSection()
     machine: MachineSection = MachineSection()
+    cost: CostSection = CostSection()
 
     _file_name: str = PrivateAttr(default="project")
     _drawings: dict[str, bytes] = PrivateAttr(default_factory=dict)
@@ -62,7 +64,7 @@ class Project(Section):
         """The SVG file of that name, read when the project was loaded."""
         return self._drawings[name]
 
-    def replaced(self, **sections: Section) -> Project:
+    def replaced(self, **sections: Section | tuple[Section, ...]) -> Project:
         """The same project with some sections in place of its own."""
         return self.model_copy(update=sections)
 

@@ -84,6 +84,16 @@ class WaddingSection(Section):
     limit: Length | None = None
 
 
+class CostSection(Section):
+    """Prices, for comparing designs."""
+
+    thread_1000_m: Annotated[float, Field(ge=0, le=1e6)] | None = None
+    """of a thousand metres of thread"""
+    hour: Annotated[float, Field(ge=0, le=1e6)] | None = None
+    """of an hour at the machine"""
+    currency: str = Field(default="", max_length=4)
+
+
 class MachineSection(Section):
     """Which stitch files to write."""
 

@@ -1,0 +1,149 @@
+"""``compare``: several designs computed side by side on the cores there are, one sheet of them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
+from pathlib import Path
+
+from quiltpath.errors import InputError, QuiltpathError
+from quiltpath.make.compute import compute
+from quiltpath.make.folder import REPORT_NAME, write_set
+from quiltpath.make.output_file import OutputFile
+from quiltpath.make.variants import Variant, variants
+from quiltpath.materials.draw_up import quilting_share
+from quiltpath.output import comparison, pdf, png
+from quiltpath.output.comparison import Option
+from quiltpath.output.drawing import Page
+from quiltpath.output.pictures import small_picture
+from quiltpath.project import Project, load
+from quiltpath.result import Result
+from quiltpath.units import parse_length
+
+PICTURE_PIXELS_PER_MM = 1.0
+MM2_PER_M2 = 1e6
+
+Compared = tuple[Option, Page, bytes]
+"""The figures of a design, its picture as a drawing, and the same as PNG."""
+
+
+def load_and_compare(
+    file: Path,
+    folder: Path,
+    spacings: Sequence[str] = (),
+    patterns: Sequence[str] = (),
+    stitches: Sequence[str] = (),
+    wish: str | None = None,
+) -> tuple[tuple[Option, ...], tuple[OutputFile, ...]]:
+    """Compare designs of the project in ``file`` and put sheet, page and figures into ``folder``.
+
+    ``wish`` is the spacing that the user would like best. Raises :class:`InputError`.
+    """
+    project = load(file)
+    chosen = variants(project, spacings, patterns, stitches)
+    compared = in_parallel(chosen)
+    options = marked(chosen, [option for option, _, _ in compared], _wish_mm(project, wish))
+    files = _files(project, options, compared)
+    write_set(files, folder)
+    return options, files
+
+
+def _wish_mm(project: Project, wish: str | None) -> float | None:
+    if wish is None:
+        return None
+    try:
+        return parse_length(wish, project.units)
+    except ValueError as error:
+        raise InputError("compare", "--wish", str(error), 'write it as "1 in"') from None
+
+
+def in_parallel(chosen: Sequence[Variant]) -> list[Compared]:
+    """Every variant computed, in the order given; on one core nothing is started for it."""
+    workers = min(len(chosen), os.cpu_count() or 1)
+    if workers == 1:
+        return [compared(variant) for variant in chosen]
+    # Fresh processes: forking a process that runs threads is not safe everywhere.
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        return list(pool.map(compared, chosen))
+
+
+def compared(variant: Variant) -> Compared:
+    """One design: its figures and its picture."""
+    try:
+        result = compute(variant.project)
+    except QuiltpathError as error:
+        raise InputError("compare", variant.label, str(error)) from None
+    page = small_picture(result).pages[0]
+    return option_of(variant.label, result), page, png.render(page, PICTURE_PIXELS_PER_MM)
+
+
+def option_of(label: str, result: Result) -> Option:
+    """The figures of one design."""
+    stitches, thread, minutes = result.stitches, result.thread, result.time.sewing_min
+    density = stitches.stitched_mm / 1000 / (float(result.runner.outline.area) / MM2_PER_M2)
+    return Option(
+        label=label,
+        lines=len(result.lines),
+        runs=len(result.runs),
+        stitches=stitches.stitch_count,
+        stitched_m=stitches.stitched_mm / 1000,
+        needle_m=thread.needle_m,
+        bobbin_m=thread.bobbin_m,
+        bobbins=thread.bobbins,
+        minutes=minutes,
+        widest_gap_mm=result.gaps.widest_mm,
+        limit_mm=result.gap_limit_mm,
+        density_m_per_m2=density,
+        draw_up_percent=100 * quilting_share(density),
+        cost=_cost(result.project, thread.needle_m + thread.bobbin_m, minutes),
+    )
+
+
+def _cost(project: Project, thread_m: float, minutes: float) -> float | None:
+    """Thread and time at the project's prices; None where it gives none."""
+    prices = project.cost
+    if prices.thread_1000_m is None and prices.hour is None:
+        return None
+    return thread_m / 1000 * (prices.thread_1000_m or 0) + minutes / 60 * (prices.hour or 0)
+
+
+def marked(
+    chosen: Sequence[Variant], options: Sequence[Option], wish_mm: float | None
+) -> tuple[Option, ...]:
+    """The options with the words that make a choice easy."""
+    words: list[list[str]] = [[] for _ in options]
+    numbers = range(len(options))
+    holding = [i for i in numbers if options[i].holds and chosen[i].spacing_mm is not None]
+    if holding and options[0].limit_mm is not None:
+        widest = max(holding, key=lambda i: (chosen[i].spacing_mm, -i))
+        words[widest].append("widest that holds")
+    words[min(numbers, key=lambda i: (options[i].minutes, i))].append("quickest")
+    spaced = [i for i in numbers if chosen[i].spacing_mm is not None]
+    if wish_mm is not None and spaced:
+        nearest = min(spaced, key=lambda i: (abs((chosen[i].spacing_mm or 0) - wish_mm), i))
+        words[nearest].append("nearest to the wish")
+    return tuple(
+        replace(option, marks=tuple(said)) for option, said in zip(options, words, strict=True)
+    )
+
+
+def _files(
+    project: Project, options: Sequence[Option], compared_: Sequence[Compared]
+) -> tuple[OutputFile, ...]:
+    title, currency = f"{project.title}: side by side", project.cost.currency
+    pages = [page for _, page, _ in compared_]
+    drawn = comparison.sheet(title, options, pages, currency)
+    pictures = [picture for _, _, picture in compared_]
+    page = comparison.as_html(title, options, pictures, currency)
+    files = [
+        OutputFile("compare.pdf", pdf.render(drawn), "comparison"),
+        OutputFile("compare.png", png.render(drawn.pages[0], 6.0), "comparison"),
+        OutputFile("compare.html", page, "comparison"),
+        OutputFile("compare.json", comparison.as_json(title, options), "comparison"),
+    ]
+    entries = [file.entry() for file in files]
+    files.append(OutputFile(REPORT_NAME, comparison.report(title, entries), "report"))
+    return tuple(files)
