@@ -1,0 +1,113 @@
+"""What an unquilted circle must not touch: stitched lines and the finished edge, as segments.
+
+The segments are turned into the frame of their main direction, so that a set of parallel lines,
+whatever its angle, lies along x, where upright cells fit it best and the tree's boxes are thin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from quiltpath.checks.guides import Floats, Guides, guides
+
+LineStrings = Sequence[object] | NDArray[np.object_]
+"""shapely LineStrings, mm"""
+
+_LONGEST_SLANT_MM = 60.0
+"""slanting segments are cut to boxes of this width in the tree: large boxes find nothing fast"""
+
+
+@dataclass(frozen=True)
+class Obstacles:
+    """Segments in the turned frame with a search tree over their pieces.
+
+    ``start``, ``end``  (k, 2) ends of the segments, mm in the turned frame
+    ``tree``            over pieces of the segments; ``piece_of`` (m,) names the segment
+    ``outline``         the finished edge in the turned frame
+    ``turn``            (2, 2) matrix: frame point = turn @ runner point
+    ``guides``          the upright lines by x, and the level lines by y
+    """
+
+    start: Floats
+    end: Floats
+    tree: shapely.STRtree
+    piece_of: NDArray[np.intp]
+    outline: Polygon
+    turn: Floats
+    guides: tuple[Guides, Guides]
+
+    def nearest(self, points: Floats) -> tuple[NDArray[np.intp], Floats]:
+        """Nearest segment, and its distance in mm, for each of (n, 2) frame points."""
+        (_, piece), distance = self.tree.query_nearest(
+            shapely.points(points), all_matches=False, return_distance=True
+        )
+        return self.piece_of[piece], distance
+
+    def clearance(self, points: Floats) -> Floats:
+        """(n,) radius of the empty circle around each frame point; -inf outside the edge."""
+        _, distance = self.nearest(points)
+        return np.where(self.inside(points), distance, -np.inf)
+
+    def inside(self, points: Floats) -> NDArray[np.bool_]:
+        """(n,) true inside the finished edge."""
+        return shapely.contains_xy(self.outline, points[:, 0], points[:, 1])
+
+
+def obstacles(stitched: LineStrings, outline: Polygon, moved_mm: float = 0.0) -> Obstacles:
+    """Obstacles from (n,) LineStrings in mm and the finished edge.
+
+    Curves are drawn with fewer vertices, each moved by at most ``moved_mm``.
+    """
+    shapes = np.array([*stitched, *_rings(outline)], dtype=object)
+    start, end = segments(shapely.simplify(shapes, moved_mm, preserve_topology=False))
+    turn = _main_turn(start, end)
+    start, end = start @ turn.T, end @ turn.T
+    pieces, piece_of = _pieces(start, end)
+    frame_outline = shapely.transform(outline, lambda xy: xy @ turn.T)
+    shapely.prepare(frame_outline)
+    square = (guides(start, end, 0), guides(start, end, 1))
+    return Obstacles(
+        start, end, shapely.STRtree(pieces, node_capacity=4), piece_of, frame_outline, turn, square
+    )
+
+
+def _rings(outline: Polygon) -> list[object]:
+    return [outline.exterior, *outline.interiors]
+
+
+def segments(shapes: NDArray[np.object_]) -> tuple[Floats, Floats]:
+    """(k, 2) starts and (k, 2) ends of all segments of LineStrings or rings, in mm."""
+    points, owner = shapely.get_coordinates(shapes, return_index=True)
+    joined = owner[1:] == owner[:-1]
+    return points[:-1][joined], points[1:][joined]
+
+
+def _main_turn(start: Floats, end: Floats) -> Floats:
+    """Rotation that lays the direction with most length (a right angle counts as none) along x."""
+    along = end - start
+    length = np.hypot(*along.T)
+    angle = np.arctan2(along[:, 1], along[:, 0]) % (np.pi / 2)
+    bins = np.round(angle / np.radians(0.5)).astype(np.intp) % 180
+    fullest = np.argmax(np.bincount(bins, weights=length, minlength=180))
+    chosen = bins == fullest
+    wave = np.sum(length[chosen] * np.exp(4j * angle[chosen]))
+    theta = np.angle(wave) / 4
+    return np.array([[np.cos(theta), np.sin(theta)], [-np.sin(theta), np.cos(theta)]])
+
+
+def _pieces(start: Floats, end: Floats) -> tuple[NDArray[np.object_], NDArray[np.intp]]:
+    """Pieces of the segments for the tree, with the index of the segment of each."""
+    slant = np.abs(end - start).min(axis=1)
+    count = np.maximum(np.ceil(slant / _LONGEST_SLANT_MM), 1).astype(np.intp)
+    owner = np.repeat(np.arange(len(start)), count)
+    step = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+    low, high = step / count[owner], (step + 1) / count[owner]
+    span = (end - start)[owner]
+    ends = [start[owner] + span * share[:, None] for share in (low, high)]
+    return shapely.linestrings(np.stack(ends, axis=1)), owner
