@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from quiltpath.output import png, svg
 from quiltpath.output.drawing import Drawing
 from quiltpath.output.guide import guide
+from quiltpath.output.page import preview_page
 from quiltpath.output.preview import SMALL, GapMark, preview
 from quiltpath.result import Result
 from quiltpath.units import millimetres
@@ -25,6 +26,7 @@ def pictures(result: Result) -> Iterator[tuple[str, bytes, str]]:
     yield "preview.svg", svg.render(shown, decimals=1), "preview"
     small = small_picture(result)
     yield "preview.png", png.render(small.pages[0], PREVIEW_PIXELS_PER_MM), "preview"
+    yield "preview.html", preview_page(result), "preview"
 
 
 def small_picture(result: Result) -> Drawing:

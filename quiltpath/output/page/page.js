@@ -1,0 +1,303 @@
+"use strict";
+(function () {
+  const data = JSON.parse(document.getElementById("data").textContent);
+  const $ = (id) => document.getElementById(id);
+  const STITCH = 0, SECURING = 1, TRAVEL = 2, TRIM = 3;
+  const CHUNK = 512;          // points whose box is looked at together
+  const TRUE_STITCH_PX = 1.6; // from so many pixels to the mm each stitch is drawn as thread
+
+  function bytes(text) {
+    const raw = atob(text), out = new Uint8Array(raw.length);
+    for (let i = 0; i < raw.length; i++) out[i] = raw.charCodeAt(i);
+    return out;
+  }
+
+  // ---- points
+  const s = data.stitches, kind = bytes(s.kind), layer = bytes(s.layer), count = kind.length;
+  const steps = new Int16Array(bytes(s.steps).buffer);
+  const X = new Float32Array(count), Y = new Float32Array(count);
+  let px = s.first[0], py = s.first[1];
+  for (let i = 0; i < count; i++) {
+    px += steps[2 * i]; py += steps[2 * i + 1];
+    X[i] = px * s.unit; Y[i] = py * s.unit;
+  }
+  const runStart = [];
+  for (let i = 0; i < count; i++) if (kind[i] === TRAVEL) runStart.push(i);
+  const sewn = new Uint8Array(count), clock = new Float32Array(count);
+  let minute = 0, change = 0;
+  for (let i = 0; i < count; i++) {
+    if (kind[i] === TRAVEL) minute += data.time.runMinutes;
+    if (kind[i] <= SECURING && i > 0 && kind[i - 1] !== TRAVEL) {
+      sewn[i] = 1; minute += 1 / data.time.perMinute;
+    }
+    clock[i] = minute;
+    if (i === s.changes[change]) { minute += data.time.changeMinutes; change++; }
+  }
+  const boxes = [];
+  for (let a = 0; a < count; a += CHUNK) {
+    const b = Math.min(a + CHUNK, count), box = [Infinity, Infinity, -Infinity, -Infinity];
+    for (let i = Math.max(a - 1, 0); i < b; i++) {
+      box[0] = Math.min(box[0], X[i]); box[1] = Math.min(box[1], Y[i]);
+      box[2] = Math.max(box[2], X[i]); box[3] = Math.max(box[3], Y[i]);
+    }
+    boxes.push(box);
+  }
+
+  // ---- the view: centre in mm, pixels to the mm
+  const canvas = $("cloth"), pen = canvas.getContext("2d");
+  const [x0, y0, x1, y1] = data.bounds;
+  const view = { x: (x0 + x1) / 2, y: (y0 + y1) / 2, scale: 1 };
+  let upTo = count, sewing = false, lastTick = 0, measure = null, wanted = false;
+
+  function fit() {
+    const room = Math.min(data.margin, 25) + 5;
+    const w = canvas.clientWidth || 1, h = canvas.clientHeight || 1;
+    view.x = (x0 + x1) / 2; view.y = (y0 + y1) / 2;
+    view.scale = Math.min(w / (x1 - x0 + 2 * room), h / (y1 - y0 + 2 * room));
+  }
+  const behind = () => $("behind").checked;
+  const toX = (x) => canvas.clientWidth / 2 + (behind() ? view.x - x : x - view.x) * view.scale;
+  const toY = (y) => canvas.clientHeight / 2 - (y - view.y) * view.scale;
+  function toMm(event) {
+    const box = canvas.getBoundingClientRect();
+    const across = (event.clientX - box.left - canvas.clientWidth / 2) / view.scale;
+    return [view.x + (behind() ? -across : across),
+            view.y - (event.clientY - box.top - canvas.clientHeight / 2) / view.scale];
+  }
+
+  // ---- drawing
+  function trace(flat, close) {
+    for (let i = 0; i < flat.length; i += 2) {
+      if (i) pen.lineTo(toX(flat[i]), toY(flat[i + 1]));
+      else pen.moveTo(toX(flat[0]), toY(flat[1]));
+    }
+    if (close) pen.closePath();
+  }
+  function fill(rings, colour) {
+    pen.beginPath(); rings.forEach((ring) => trace(ring, true));
+    pen.fillStyle = colour; pen.fill("evenodd");
+  }
+  function rule(lines, colour, width, dash) {
+    pen.beginPath(); lines.forEach((flat) => trace(flat, false));
+    pen.strokeStyle = colour; pen.lineWidth = width; pen.setLineDash(dash || []);
+    pen.stroke(); pen.setLineDash([]);
+  }
+  function shade(colour, by) {
+    const part = (at) => Math.max(0, Math.min(255, parseInt(colour.slice(at, at + 2), 16) + by));
+    return "rgb(" + part(1) + "," + part(3) + "," + part(5) + ")";
+  }
+  function threadColour(number) {
+    if (number < data.layers.length && $("by-layer").checked) return data.layers[number].colour;
+    return behind() ? $("bobbin").value : $("thread").value;
+  }
+  const shown = () => [...document.querySelectorAll("[data-layer]")].map((box) => box.checked);
+
+  function thread(visible) {
+    const w = canvas.clientWidth, h = canvas.clientHeight, close = view.scale >= TRUE_STITCH_PX;
+    const halfW = w / view.scale / 2 + 5, halfH = h / view.scale / 2 + 5;
+    const near = boxes.map((b) => b[0] <= view.x + halfW && b[2] >= view.x - halfW &&
+                                  b[1] <= view.y + halfH && b[3] >= view.y - halfH);
+    const present = [...new Set(layer)].sort((a, b) => b - a);
+    for (const number of present) {
+      if (number < visible.length && !visible[number]) continue;
+      const colour = threadColour(number);
+      if (close) {
+        strokes(number, near, shade(colour, -38), 0.5 * view.scale, 0.22, 0);
+        strokes(number, near, colour, 0.36 * view.scale, 0.25, 0);
+        strokes(number, near, shade(colour, 70), 0.1 * view.scale, 0.7, 0.1 * view.scale);
+      } else {
+        lines(number, near, colour);
+      }
+    }
+  }
+  // each stitch short of its needle holes, as thread dips into the cloth there
+  function strokes(number, near, colour, width, gap, lift) {
+    pen.beginPath(); pen.lineCap = "round"; pen.strokeStyle = colour; pen.lineWidth = width;
+    for (let c = 0; c < near.length; c++) {
+      if (!near[c]) continue;
+      for (let i = c * CHUNK; i < Math.min((c + 1) * CHUNK, upTo); i++) {
+        if (!sewn[i] || layer[i] !== number) continue;
+        const dx = X[i] - X[i - 1], dy = Y[i] - Y[i - 1], d = Math.hypot(dx, dy) || 1;
+        const g = Math.min(gap, d / 3) / d;
+        pen.moveTo(toX(X[i - 1] + dx * g) - lift / 2, toY(Y[i - 1] + dy * g) - lift);
+        pen.lineTo(toX(X[i] - dx * g) - lift / 2, toY(Y[i] - dy * g) - lift);
+      }
+    }
+    pen.stroke();
+  }
+  // far away: one path, points closer than a pixel passed over
+  function lines(number, near, colour) {
+    pen.beginPath(); pen.lineCap = "butt"; pen.lineJoin = "round";
+    pen.strokeStyle = colour; pen.lineWidth = Math.max(0.9, 0.45 * view.scale);
+    const least = 1 / view.scale;
+    for (let c = 0; c < near.length; c++) {
+      if (!near[c]) continue;
+      let down = false, lastX = 0, lastY = 0;
+      const end = Math.min((c + 1) * CHUNK, upTo);
+      for (let i = c * CHUNK; i < end; i++) {
+        if (!sewn[i] || layer[i] !== number) { down = false; continue; }
+        if (!down) { pen.moveTo(toX(X[i - 1]), toY(Y[i - 1])); down = true; lastX = X[i - 1]; lastY = Y[i - 1]; }
+        const last = i + 1 >= end || !sewn[i + 1] || layer[i + 1] !== number;
+        if (last || Math.abs(X[i] - lastX) + Math.abs(Y[i] - lastY) >= least) {
+          pen.lineTo(toX(X[i]), toY(Y[i])); lastX = X[i]; lastY = Y[i];
+        }
+      }
+    }
+    pen.stroke();
+  }
+  function label(text, x, y, colour) {
+    pen.font = "600 13px system-ui, sans-serif"; pen.textAlign = "center";
+    pen.lineWidth = 4; pen.strokeStyle = "#fff"; pen.strokeText(text, x, y);
+    pen.fillStyle = colour; pen.fillText(text, x, y);
+  }
+  function marks() {
+    if ($("gaps").checked) data.gaps.forEach((gap, i) => {
+      pen.beginPath();
+      pen.arc(toX(gap[0]), toY(gap[1]), gap[2] / 2 * view.scale, 0, 7);
+      pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.setLineDash([7, 4]); pen.stroke(); pen.setLineDash([]);
+      label((i + 1) + ": " + gap[2] + " mm", toX(gap[0]), toY(gap[1]) + 4, "#8a3400");
+    });
+    if ($("ends").checked) {
+      runStart.forEach((a, r) => {
+        if (a >= upTo) return;
+        const b = (runStart[r + 1] || count) - 1;
+        pen.beginPath(); pen.arc(toX(X[a]), toY(Y[a]), 4, 0, 7); pen.fillStyle = "#00735a"; pen.fill();
+        if (b < upTo) { pen.fillStyle = "#a13d00"; pen.fillRect(toX(X[b]) - 3.5, toY(Y[b]) - 3.5, 7, 7); }
+      });
+      s.changes.forEach((i, n) => { if (i < upTo) label("bobbin " + (n + 2), toX(X[i]), toY(Y[i]) - 8, "#00558a"); });
+    }
+    if (upTo < count && upTo > 0) {
+      const x = toX(X[upTo - 1]), y = toY(Y[upTo - 1]);
+      pen.beginPath(); pen.arc(x, y, 9, 0, 7); pen.moveTo(x - 14, y); pen.lineTo(x + 14, y);
+      pen.moveTo(x, y - 14); pen.lineTo(x, y + 14);
+      pen.strokeStyle = "#fff"; pen.lineWidth = 5; pen.stroke();
+      pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.stroke();
+    }
+    if (measure) {
+      rule([[...measure.from, ...measure.to]], "#00558a", 2);
+      label(measured(), (toX(measure.from[0]) + toX(measure.to[0])) / 2,
+            (toY(measure.from[1]) + toY(measure.to[1])) / 2 - 8, "#00558a");
+    }
+  }
+  function measured() {
+    const mm = Math.hypot(measure.to[0] - measure.from[0], measure.to[1] - measure.from[1]);
+    const eighths = Math.round(mm / 25.4 * 8), whole = Math.floor(eighths / 8), rest = eighths % 8;
+    const parts = { 1: "1/8", 2: "1/4", 3: "3/8", 4: "1/2", 5: "5/8", 6: "3/4", 7: "7/8" };
+    const inches = [whole || !rest ? whole : "", parts[rest] || ""].filter((p) => p !== "").join(" ");
+    return mm.toFixed(1) + " mm (" + inches + " in)";
+  }
+  function draw() {
+    wanted = false;
+    const ratio = window.devicePixelRatio || 1, w = canvas.clientWidth, h = canvas.clientHeight;
+    if (canvas.width !== Math.round(w * ratio) || canvas.height !== Math.round(h * ratio)) {
+      canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
+    }
+    pen.setTransform(ratio, 0, 0, ratio, 0, 0); pen.clearRect(0, 0, w, h);
+    fill(data.outline, $("ground").value);
+    if (!behind()) {
+      data.blocks.forEach((ring) => fill([ring], $("block").value));
+      rule(data.printed, "#b9a98a", 1);
+      data.motifs.forEach((rings) => fill(rings, $("motif").value));
+      rule(data.seams, "#8a8170", 1, [8, 3]);
+    }
+    rule(data.outline.map((r) => [...r, r[0], r[1]]), "#8a8170", 1);
+    thread(shown()); marks();
+  }
+  function redraw() { if (!wanted) { wanted = true; requestAnimationFrame(draw); } }
+
+  // ---- words
+  function say() {
+    const i = Math.max(0, upTo - 1);
+    let run = 0; while (run < runStart.length && runStart[run] <= i) run++;
+    const name = layer[i] < data.layers.length ? data.layers[layer[i]].name : "margin";
+    $("said").textContent = upTo >= count
+      ? runStart.length + " runs, about " + Math.round(data.time.total) + " minutes at the machine"
+      : "Run " + run + " of " + runStart.length + ", " + name + ", about minute " +
+        Math.floor(clock[i]) + " of " + Math.round(data.time.total);
+    $("line").value = upTo;
+    $("line").setAttribute("aria-valuetext", $("said").textContent);
+  }
+  function goTo(place) { upTo = Math.max(0, Math.min(count, place)); say(); redraw(); }
+
+  // ---- sewing
+  function tick(now) {
+    if (!sewing) return;
+    const passed = Math.min((now - lastTick) / 60000, 0.01) * Number($("speed").value);
+    lastTick = now;
+    const until = clock[Math.max(0, Math.min(upTo, count) - 1)] + passed;
+    let next = upTo + 1;
+    while (next < count && clock[next - 1] < until) next++;
+    goTo(next);
+    if (upTo >= count) toggle(false); else requestAnimationFrame(tick);
+  }
+  function toggle(on) {
+    sewing = on; $("sew").textContent = on ? "Wait" : "Sew";
+    if (on) {
+      if (upTo >= count) upTo = 0;
+      lastTick = performance.now(); requestAnimationFrame(tick);
+    }
+  }
+  function zoom(by, at) {
+    const before = at || [view.x, view.y];
+    const scale = Math.max(0.05, Math.min(60, view.scale * by)), kept = view.scale / scale;
+    view.x = before[0] + (view.x - before[0]) * kept; view.y = before[1] + (view.y - before[1]) * kept;
+    view.scale = scale; redraw();
+  }
+  function runAt() { let r = 0; while (r + 1 < runStart.length && runStart[r + 1] < upTo) r++; return r; }
+
+  // ---- hands
+  const fingers = new Map(); let spread = 0;
+  canvas.addEventListener("pointerdown", (event) => {
+    canvas.setPointerCapture(event.pointerId);
+    fingers.set(event.pointerId, [event.clientX, event.clientY]);
+    if ($("ruler").checked && fingers.size === 1) measure = { from: toMm(event), to: toMm(event) };
+  });
+  canvas.addEventListener("pointermove", (event) => {
+    const before = fingers.get(event.pointerId);
+    if (!before) return;
+    if (measure && $("ruler").checked && fingers.size === 1) {
+      measure.to = toMm(event); $("said").textContent = measured();
+    } else if (fingers.size === 1) {
+      view.x -= (behind() ? -1 : 1) * (event.clientX - before[0]) / view.scale;
+      view.y += (event.clientY - before[1]) / view.scale;
+    }
+    fingers.set(event.pointerId, [event.clientX, event.clientY]);
+    if (fingers.size === 2) {
+      const [a, b] = [...fingers.values()], apart = Math.hypot(a[0] - b[0], a[1] - b[1]);
+      if (spread) zoom(apart / spread, toMm({ clientX: (a[0] + b[0]) / 2, clientY: (a[1] + b[1]) / 2 }));
+      spread = apart;
+    }
+    redraw();
+  });
+  const lift = (event) => { fingers.delete(event.pointerId); spread = 0; };
+  canvas.addEventListener("pointerup", lift); canvas.addEventListener("pointercancel", lift);
+  canvas.addEventListener("wheel", (event) => {
+    event.preventDefault(); zoom(Math.exp(-event.deltaY / 500), toMm(event));
+  }, { passive: false });
+  canvas.addEventListener("keydown", (event) => {
+    const far = 40 / view.scale, side = behind() ? -1 : 1;
+    const acts = {
+      ArrowLeft: () => { view.x -= far * side; }, ArrowRight: () => { view.x += far * side; },
+      ArrowUp: () => { view.y += far; }, ArrowDown: () => { view.y -= far; },
+      "+": () => zoom(1.25), "=": () => zoom(1.25), "-": () => zoom(0.8),
+      "0": fit, " ": () => toggle(!sewing),
+    };
+    if (!acts[event.key]) return;
+    event.preventDefault(); acts[event.key](); redraw();
+  });
+  $("nearer").onclick = () => zoom(1.4); $("further").onclick = () => zoom(1 / 1.4);
+  $("whole").onclick = () => { fit(); redraw(); };
+  $("sew").onclick = () => toggle(!sewing);
+  $("next-run").onclick = () => { toggle(false); goTo(upTo >= count ? (runStart[1] || count) : (runStart[runAt() + 1] || count - 1) + 1); };
+  $("back-run").onclick = () => { toggle(false); goTo((runStart[Math.max(0, runAt() - (upTo >= count ? 0 : 1))] || 0) + 1); };
+  $("line").max = count;
+  $("line").oninput = () => { toggle(false); goTo(Number($("line").value)); };
+  $("wishes").addEventListener("input", redraw);
+  $("ruler").addEventListener("input", () => { if (!$("ruler").checked) { measure = null; say(); } });
+  document.querySelectorAll("[data-swatch]").forEach((swatch) => {
+    swatch.style.background = data.layers[Number(swatch.dataset.swatch)].colour;
+  });
+  new ResizeObserver(() => { fit(); redraw(); }).observe(canvas);
+  window.addEventListener("beforeprint", () => { fit(); draw(); });
+  fit(); say(); redraw();
+})();
