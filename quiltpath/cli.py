@@ -148,12 +148,27 @@ def compare(
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
+@click.option(
+    "--against",
+    "project",
+    type=PROJECT_FILE,
+    help="Say whether it is this project's file, at this scale, this way up. "
+    "Exit code 1 if it is not.",
+)
+@click.option(
+    "--picture",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Draw it as well, into a new .svg or .png file.",
+)
 @answers_in_one_line
-def inspect(file: Path) -> None:
+def inspect(file: Path, project: Path | None, picture: Path | None) -> None:
     """Read a stitch file back: size, stitches, lengths, trims, start and end."""
     from quiltpath.make.inspection import inspect_path
 
-    click.echo(inspect_path(file))
+    text, same = inspect_path(file, project, picture)
+    click.echo(text)
+    if not same:
+        sys.exit(EXIT_CHECK_FAILED)
 
 
 @main.command()
@@ -171,9 +186,27 @@ def patterns(folder: Path | None) -> None:
 
 
 @main.command()
+@click.option(
+    "--folder",
+    type=click.Path(file_okay=False, exists=True, path_type=Path),
+    help="A folder with machine profiles of your own, listed first.",
+)
+@answers_in_one_line
+def machines(folder: Path | None) -> None:
+    """List the machines that a project can be cut up for.
+
+    A project names one under [machine], as profile = "hoop-200x300", or a profile of
+    your own as profile = "my-machine.toml".
+    """
+    from quiltpath.make.summary import machine_list
+
+    click.echo(machine_list(folder))
+
+
+@main.command()
 @answers_in_one_line
 def formats() -> None:
-    """List the stitch formats that can be written, and what reads them."""
+    """List the stitch and path formats that can be written, and what reads them."""
     from quiltpath.make.summary import format_list
 
     click.echo(format_list())

@@ -6,7 +6,6 @@ import difflib
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 
@@ -51,20 +50,24 @@ class ProfileShelf:
 def read_profile(path: Path) -> MachineProfile:
     """The profile in a TOML file; raises ``InputError``, one line."""
     try:
-        return MachineProfile.model_validate(_tables(path))
-    except ValidationError as error:
-        raise _told(error, path.name) from None
-
-
-def _tables(path: Path) -> dict[str, Any]:
-    try:
         if path.stat().st_size > MAX_PROFILE_BYTES:
             raise InputError(path.name, "", "is too large for a machine profile", "shorten it")
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(path.name, "", f"cannot be read: {error}", "save it as UTF-8") from None
+        return profile_from(path.read_bytes(), path.name)
+    except OSError as error:
+        reason = (error.strerror or "cannot be read").lower()
+        raise InputError(path.name, "", reason, "check the name and the folder") from None
+
+
+def profile_from(contents: bytes, name: str) -> MachineProfile:
+    """The profile in the contents of a file called ``name``; raises ``InputError``, one line."""
+    try:
+        return MachineProfile.model_validate(tomllib.loads(contents.decode("utf-8-sig")))
+    except UnicodeDecodeError:
+        raise InputError(name, "", "is not UTF-8 text", "save it as UTF-8") from None
     except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(path.name, "", f"is not valid TOML: {error}", "mend that line") from None
+        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
+    except ValidationError as error:
+        raise _told(error, name) from None
 
 
 def _told(error: ValidationError, name: str) -> InputError:

@@ -55,7 +55,7 @@ def _computed(project: Project, tell: Tell) -> Result:
     tell("stitches", 3, STEPS)
     stitches = place(runs, _stitch_setting(project))
     tell("thread and time", 4, STEPS)
-    thread = thread_use(stitches, _tails(project, runs), _thread_setting(project))
+    thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
     time = _time(project, runs, stitches, thread)
     tell("checks", 5, STEPS)
     gaps = widest_gaps(lines.geometry, runner.outline)
@@ -96,7 +96,8 @@ def _stitch_setting(project: Project) -> StitchSetting:
     )
 
 
-def _thread_setting(project: Project) -> ThreadSetting:
+def thread_setting(project: Project) -> ThreadSetting:
+    """What the project says of its thread."""
     thread = project.thread
     return ThreadSetting(
         thickness_mm=thread.thickness,

@@ -5,24 +5,71 @@ from __future__ import annotations
 from pathlib import Path
 
 from quiltpath.errors import InputError
+from quiltpath.make.compute import compute
+from quiltpath.make.machine_files import WHOLE, part_plan
 from quiltpath.make.summary import table
+from quiltpath.output import png, svg
 from quiltpath.output.machine import Inspection, inspect_file
+from quiltpath.output.machine_against import against
+from quiltpath.output.machine_pages import file_picture
+from quiltpath.project import load
+from quiltpath.stitching import Stitches
 
 MAX_STITCH_FILE_BYTES = 50_000_000
 """About ten million stitches."""
 
 
-def inspect_path(path: Path) -> str:
-    """The facts of the stitch file at ``path`` as a table; raises :class:`InputError`."""
+def inspect_path(
+    path: Path, project: Path | None = None, picture: Path | None = None
+) -> tuple[str, bool]:
+    """The facts of the stitch file at ``path`` as a table, and false where it is not ``project``'s.
+
+    With ``picture`` it is drawn into that file, which must not exist yet.
+    Raises :class:`InputError`.
+    """
+    facts = inspect_file(_content(path), path.suffix, path.name)
+    parts = [path.name, table(_rows(facts))]
+    same = True
+    if project is not None:
+        found = against(facts.path, facts.extension, _candidates(project))
+        same = found.same
+        parts.append(f"  {found.text}")
+    if picture is not None:
+        _draw(facts, path.name, picture)
+        parts.append(f"  drawn in {picture}")
+    return "\n".join(parts), same
+
+
+def _content(path: Path) -> bytes:
     try:
         if path.stat().st_size > MAX_STITCH_FILE_BYTES:
             raise InputError(path.name, "", "is larger than 50 MB", "give a stitch file")
-        content = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         reason = (error.strerror or "cannot be read").lower()
         raise InputError(path.name, "", reason, "check the name and the folder") from None
-    facts = inspect_file(content, path.suffix, path.name)
-    return f"{path.name}\n{table(_rows(facts))}"
+
+
+def _candidates(project: Path) -> list[tuple[str, Stitches]]:
+    """The project's own designs by name: the whole, and the parts for its machine."""
+    result = compute(load(project))
+    parts = part_plan(result)
+    whole = [(WHOLE, result.stitches)]
+    return whole + [(part.name, part.machine_stitches) for part in parts.parts] if parts else whole
+
+
+def _draw(facts: Inspection, name: str, picture: Path) -> None:
+    drawing = file_picture(facts, name)
+    suffix = picture.suffix.lower()
+    if suffix not in (".svg", ".png"):
+        raise InputError(picture.name, "", "is neither .svg nor .png", "give one of them")
+    content = svg.render(drawing) if suffix == ".svg" else png.render(drawing.pages[0], 4.0)
+    try:
+        with picture.open("xb") as stream:
+            stream.write(content)
+    except OSError as error:
+        reason = (error.strerror or "cannot be written").lower()
+        raise InputError(picture.name, "", reason, "name a new file") from None
 
 
 def _rows(facts: Inspection) -> list[tuple[str, str]]:

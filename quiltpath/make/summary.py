@@ -81,8 +81,20 @@ def pattern_list(own: Path | None) -> str:
 
 
 def format_list() -> str:
-    """The stitch formats with their limits and readers."""
+    """The stitch formats with their limits and readers, then the formats of paths."""
     from quiltpath.output.machine import FORMATS
+    from quiltpath.output.machine_paths import PATH_FORMATS
 
-    rows = FORMATS.values() if isinstance(FORMATS, dict) else FORMATS
-    return table((row.extension, f"grid {row.grid_mm:g} mm, {row.read_by}") for row in rows)
+    stitched = [
+        (row.extension, f"grid {row.grid_mm:g} mm, {row.read_by}") for row in FORMATS.values()
+    ]
+    paths = [(row.name, f"paths, {row.read_by}") for row in PATH_FORMATS.values()]
+    return table([*stitched, *paths])
+
+
+def machine_list(own: Path | None) -> str:
+    """All machine profiles with what they are, the user's own folder first."""
+    from quiltpath.machines import ProfileShelf
+
+    shelf = ProfileShelf((own, *ProfileShelf().folders)) if own else ProfileShelf()
+    return table((name, shelf.find(name).title) for name in shelf.names())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quiltpath.output.check_bars import BAR_MM, bars, upright_bar
 from quiltpath.output.cloth import (
@@ -14,7 +15,8 @@ from quiltpath.output.cloth import (
     sashing_group,
     seams_group,
 )
-from quiltpath.output.drawing import GREY, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.output.drawing import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.output.drawing import Lines as Strokes
 from quiltpath.output.sewing_order import arrows, numbering
 from quiltpath.quilting.lines import Lines
 from quiltpath.routing.runs import Runs
@@ -32,11 +34,18 @@ NUMBER_ROOM_MM = 30.0
 WADDING = Style(GREY, 0.25, (1, 3))
 
 
-def guide(runner: Runner, lines: Lines, runs: Runs, title: str = "Marking guide") -> Drawing:
+def guide(
+    runner: Runner,
+    lines: Lines,
+    runs: Runs,
+    title: str = "Marking guide",
+    crosses: NDArray[np.float64] | None = None,
+) -> Drawing:
     """One page that holds the runner, its wadding margin, every line and the sewing order.
 
     True to size: 1 mm of the drawing is 1 mm of cloth. Layers differ in their dashes as well as
-    their colours, so that a mono print can be read.
+    their colours, so that a mono print can be read. ``crosses`` (n, 2) mm are those by which a
+    machine's parts are aligned.
     """
     margin = max(runner.margin_mm, NUMBER_ROOM_MM)
     page_width = max(runner.length_mm + 2 * (margin + EDGE_MM), 300.0)
@@ -46,7 +55,10 @@ def guide(runner: Runner, lines: Lines, runs: Runs, title: str = "Marking guide"
     low_x, low_y, _, _ = runner.outline.bounds
     shift = (EDGE_MM + margin - low_x, foot + margin - low_y)
     numbers = numbering(runner, runs)
-    cloth = Group("runner", _runner_groups(runner, lines, runs, numbers.group), shift_mm=shift)
+    groups = _runner_groups(runner, lines, runs, numbers.group)
+    if crosses is not None and len(crosses):
+        groups = (*groups, _crosses(crosses))
+    cloth = Group("runner", groups, shift_mm=shift)
     page = Page(
         page_width,
         page_height,
@@ -86,6 +98,15 @@ def _wadding(runner: Runner) -> Group:
     )
     drawn = (Line(edge, WADDING, closed=True),) if by > 0 else ()
     return Group("wadding", drawn, title="edge of the wadding")
+
+
+def _crosses(places: NDArray[np.float64]) -> Group:
+    """Alignment crosses of the machine's parts, 10 mm wide, to be marked on the cloth."""
+    arms = np.array([(-5.0, 0.0), (5.0, 0.0), (0.0, -5.0), (0.0, 5.0)])
+    points = (places[:, None, :] + arms).reshape(-1, 2)
+    start = np.arange(0, len(points) + 1, 2, dtype=np.intp)
+    drawn = Strokes(points, start, Style(INK, 0.35))
+    return Group("crosses", (drawn,), title="alignment crosses for the machine")
 
 
 def _title(runner: Runner, title: str, page_height: float) -> Group:

@@ -6,19 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from quiltpath.estimate import ThreadSetting
 from quiltpath.machines.profile import MachineProfile
 from quiltpath.output.machine.needle_path import needle_path
 from quiltpath.output.machine_parts.parts import Part
-from quiltpath.stitching.stitches import Stitches
-
-
-@dataclass(frozen=True)
-class ThreadUse:
-    """Metres of thread for each metre of seam, and what a full bobbin holds."""
-
-    needle_per_m: float = 1.4
-    bobbin_per_m: float = 1.4
-    bobbin_m: float = 60.0
 
 
 @dataclass(frozen=True)
@@ -41,14 +32,15 @@ class PartFacts:
     bobbin_share: float
 
 
-def part_facts(part: Part, profile: MachineProfile, thread: ThreadUse) -> PartFacts:
-    """The figures of one part; time is stitches over the profile's speed, without stops."""
-    sewn: Stitches = part.machine_stitches
-    path = needle_path(sewn)
+def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> PartFacts:
+    """The figures of one part: time is stitches over the profile's speed, without stops; thread
+    is what the seam takes, without ends and waste."""
+    path = needle_path(part.machine_stitches)
     left, low, right, high = path.bounds
     start, end = path.holes[0] - path.centre, path.holes[-1] - path.centre
-    seam_m = sewn.stitched_mm / 1000
     count = len(path) - int(np.count_nonzero(path.moved))
+    seam_mm = float(path.stitch_mm.sum())
+    bobbin_m = thread.bobbin_mm(seam_mm, count) / 1000
     return PartFacts(
         width_mm=right - left,
         height_mm=high - low,
@@ -57,7 +49,7 @@ def part_facts(part: Part, profile: MachineProfile, thread: ThreadUse) -> PartFa
         stitches=count,
         starts=part.pieces,
         sewing_min=count / profile.speed,
-        needle_m=seam_m * thread.needle_per_m,
-        bobbin_m=seam_m * thread.bobbin_per_m,
-        bobbin_share=seam_m * thread.bobbin_per_m / thread.bobbin_m,
+        needle_m=thread.needle_mm(seam_mm, count) / 1000,
+        bobbin_m=bobbin_m,
+        bobbin_share=bobbin_m / thread.bobbin_m,
     )

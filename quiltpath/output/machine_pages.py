@@ -24,6 +24,7 @@ from quiltpath.output.drawing import (
     Style,
     Text,
 )
+from quiltpath.output.machine.inspection import Inspection
 from quiltpath.output.machine.needle_path import NeedlePath, needle_path
 from quiltpath.output.machine_facts import PartFacts
 from quiltpath.output.machine_loading import CAUTIONS, TURNED
@@ -49,6 +50,28 @@ def machine_pages(
         for part, fact in zip(plan.parts, facts, strict=True)
     ]
     return Drawing(f"{title}: machine sheets", tuple(pages))
+
+
+def file_picture(facts: Inspection, name: str) -> Drawing:
+    """A page that shows what a stitch file sews, as it lies in the file, with start and end."""
+    left, low, right, high = facts.path.bounds
+    room = max(right - left, high - low, 1.0) * 0.02
+    sheet = _Sheet(
+        (left - room, low - room, right + room, high + room), (EDGE, 24.0, _RIGHT, HEIGHT - 28.0)
+    )
+    starts = np.append(np.flatnonzero(facts.path.moved), len(facts.path)).astype(np.intp)
+    sewn = Lines(sheet(facts.path.holes), starts, Style(BLUE, 0.3))
+    wide_in, high_in = facts.size_in
+    size = (
+        f"{facts.width_mm:.1f} x {facts.height_mm:.1f} mm ({wide_in:.2f} x {high_in:.2f} in),"
+        f" {facts.stitches} stitches"
+    )
+    groups = (
+        Group("stitches", (sewn,)),
+        Group("ends", tuple(_marked_ends(sheet.at(*facts.start_mm), sheet.at(*facts.end_mm)))),
+        Group("words", (_heading(name), Text((EDGE, EDGE), size, 4.0))),
+    )
+    return Drawing(name, (Page(WIDTH, HEIGHT, groups, title=name),))
 
 
 class _Sheet:
@@ -204,7 +227,10 @@ def _part_crosses(sheet: _Sheet, part: Part, path: NeedlePath, alone: bool) -> l
 
 
 def _ends(sheet: _Sheet, fact: PartFacts) -> list[Item]:
-    start, end = sheet.at(*fact.start_mm), sheet.at(*fact.end_mm)
+    return _marked_ends(sheet.at(*fact.start_mm), sheet.at(*fact.end_mm))
+
+
+def _marked_ends(start: tuple[float, float], end: tuple[float, float]) -> list[Item]:
     return [
         _dot(start, 1.6, ORANGE),
         Text((start[0] + 2.2, start[1] - 4.0), "start", 3.6, bold=True),

@@ -4,7 +4,7 @@ How to call it, from where the stitches and the runner are known::
 
     made = machine_set(
         stitches, profile, outline=runner.outline, printed=runner.printed, title=project.title,
-        request=MachineRequest(parts=PartSetting(centre_out=True), thread=ThreadUse(1.4, 1.4, 60)),
+        request=MachineRequest(thread_setting, parts=PartSetting(centre_out=True)),
     )
     for file in made.files:      # name, contents, kind, verified: bytes, nothing touches the disk
         ...
@@ -27,10 +27,11 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.errors import FormatRefused, InputError
+from quiltpath.estimate import ThreadSetting
 from quiltpath.machines.profile import MachineKind, MachineProfile
 from quiltpath.output.drawing import Drawing
 from quiltpath.output.machine import FORMATS, deliver
-from quiltpath.output.machine_facts import PartFacts, ThreadUse, part_facts
+from quiltpath.output.machine_facts import PartFacts, part_facts
 from quiltpath.output.machine_loading import loading_text
 from quiltpath.output.machine_pages import machine_pages
 from quiltpath.output.machine_parts.parts import Part
@@ -44,12 +45,13 @@ from quiltpath.stitching.stitches import PointKind, Stitches
 class MachineRequest:
     """What is wanted for the machine; ``formats`` empty takes those of its profile.
 
-    ``kinds`` names, for each quilting line, the layer that path files put it on.
+    ``thread`` is what the figures of thread rest on. ``kinds`` names, for each quilting line, the
+    layer that path files put it on.
     """
 
+    thread: ThreadSetting
     formats: tuple[str, ...] = ()
     parts: PartSetting = field(default=PartSetting())
-    thread: ThreadUse = field(default=ThreadUse())
     tolerance_mm: float = 0.05
     kinds: tuple[str, ...] = ()
 
@@ -91,19 +93,18 @@ def machine_set(
     outline: shapely.Polygon,
     printed: Sequence[shapely.LineString] = (),
     title: str,
-    request: MachineRequest | None = None,
+    request: MachineRequest,
 ) -> MachineSet:
     """Files, figures and pages of one machine for one runner; see the module's own text."""
-    wanted = request or MachineRequest()
-    formats = known_formats(wanted.formats or profile.formats)
-    planned = plan(stitches, profile, wanted.parts, outline=outline, printed=printed)
-    facts = tuple(part_facts(part, profile, wanted.thread) for part in planned.parts)
+    formats = known_formats(request.formats or profile.formats)
+    planned = plan(stitches, profile, request.parts, outline=outline, printed=printed)
+    facts = tuple(part_facts(part, profile, request.thread) for part in planned.parts)
     files: list[MachineFile] = []
     refused: list[str] = []
     for part in planned.parts:
         for name in formats:
             try:
-                files += _part_files(part, name, profile, outline, title, wanted)
+                files += _part_files(part, name, profile, outline, title, request)
             except FormatRefused as reason:
                 refused.append(f"{part.name}: {reason}")
     text = loading_text(title, planned, facts).encode("utf-8")
@@ -130,14 +131,14 @@ def _part_files(
     profile: MachineProfile,
     outline: shapely.Polygon,
     title: str,
-    wanted: MachineRequest,
+    request: MachineRequest,
 ) -> list[MachineFile]:
     """The part in one format, with its trace where the machine moves a head over the work."""
     sewn = _as_sewn(part.machine_stitches, profile)
-    files = [_file(part.name, sewn, name, profile, title, wanted)]
+    files = [_file(part.name, sewn, name, profile, title, request)]
     if profile.kind is not MachineKind.HOOP:
         edge = trace_stitches(part, outline)
-        traced = _file(f"{part.name}-trace", edge, name, profile, "trace", wanted)
+        traced = _file(f"{part.name}-trace", edge, name, profile, "trace", request)
         files.append(dataclasses.replace(traced, kind="trace"))
     return files
 
@@ -148,11 +149,11 @@ def _file(
     name: str,
     profile: MachineProfile,
     title: str,
-    wanted: MachineRequest,
+    request: MachineRequest,
 ) -> MachineFile:
     if name in PATH_FORMATS:
         contents, seen = deliver_paths(
-            stitches, name, profile, title, tolerance_mm=wanted.tolerance_mm, kinds=wanted.kinds
+            stitches, name, profile, title, tolerance_mm=request.tolerance_mm, kinds=request.kinds
         )
         return MachineFile(stem + PATH_FORMATS[name].ending, contents, "paths", seen.verified)
     coded, verdict = deliver(stitches, name, title, longest_jump_mm=profile.longest_jump)

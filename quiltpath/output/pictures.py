@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+from numpy.typing import NDArray
+
 from quiltpath.output import png, svg
 from quiltpath.output.drawing import Drawing
 from quiltpath.output.guide import guide
@@ -16,10 +19,15 @@ PREVIEW_PIXELS_PER_MM = 1.0
 MOST_MARKS = 5
 
 
-def pictures(result: Result) -> Iterator[tuple[str, bytes, str]]:
-    """Name, content and kind of each picture of the set."""
+def pictures(
+    result: Result, crosses: NDArray[np.float64] | None = None
+) -> Iterator[tuple[str, bytes, str]]:
+    """Name, content and kind of each picture of the set.
+
+    ``crosses`` (n, 2) mm are alignment crosses of the machine, to be marked on the cloth.
+    """
     title = result.project.title
-    marked = guide(result.runner, result.lines, result.runs, title)
+    marked = guide(result.runner, result.lines, result.runs, title, crosses)
     yield "guide.svg", svg.render(marked), "marking guide"
     marks = gap_marks(result)
     shown = preview(result.runner, result.lines, result.stitches, gaps=marks, title=title)

@@ -16,9 +16,13 @@ from quiltpath.result import Result
 Entry = Mapping[str, object]
 
 
-def report_json(result: Result, files: Sequence[Entry]) -> bytes:
-    """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them."""
-    content = _rounded(report(result, files))
+def report_json(result: Result, files: Sequence[Entry], machine: Entry | None = None) -> bytes:
+    """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them.
+
+    ``machine`` tells of the parts that a machine sews, where the project names a machine.
+    """
+    told = {"machine": machine} if machine else {}
+    content = _rounded({**report(result, files), **told})
     return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 
 

@@ -47,7 +47,7 @@ def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Pr
 
 
 def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
-    """An SVG file that the project names, looked for beside the project file."""
+    """A file that the project names, looked for beside the project file."""
     path = (folder or Path()) / file
     try:
         size = path.stat().st_size

@@ -8,12 +8,12 @@ from typing import Literal
 from pydantic import Field, PrivateAttr
 
 from quiltpath.project.fields import Section
+from quiltpath.project.machine_section import MachineSection
 from quiltpath.project.print_section import PrintSection
 from quiltpath.project.quilting_sections import AnyLayer
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
 from quiltpath.project.sewing_sections import (
     CostSection,
-    MachineSection,
     SewingSection,
     StitchSection,
     ThreadSection,
@@ -54,14 +54,15 @@ class Project(Section):
 
     @property
     def named_drawings(self) -> tuple[tuple[str, str], ...]:
-        """The SVG files with the keys that name them."""
+        """The files beside the project, with the keys that name them."""
         outline = self.runner.outline_svg
         named = [("runner.outline_svg", outline)] if outline else []
         named += [(f"motif[{i}].file", motif.file) for i, motif in enumerate(self.motif, start=1)]
-        return tuple(named)
+        profile = self.machine.own_profile
+        return tuple([*named, ("machine.profile", profile)] if profile else named)
 
     def drawing(self, name: str) -> bytes:
-        """The SVG file of that name, read when the project was loaded."""
+        """The file of that name, read when the project was loaded."""
         return self._drawings[name]
 
     def replaced(self, **sections: Section | tuple[Section, ...]) -> Project:

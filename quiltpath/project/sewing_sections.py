@@ -1,4 +1,4 @@
-"""[stitch], [sewing], [thread], [time], [wadding], [machine]: how the lines become stitches."""
+"""[stitch], [sewing], [thread], [time], [wadding]: how the lines become stitches."""
 
 from __future__ import annotations
 
@@ -92,9 +92,3 @@ class CostSection(Section):
     hour: Annotated[float, Field(ge=0, le=1e6)] | None = None
     """of an hour at the machine"""
     currency: str = Field(default="", max_length=4)
-
-
-class MachineSection(Section):
-    """Which stitch files to write."""
-
-    formats: tuple[str, ...] = ("dst", "pes")

@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from quiltpath.errors import InputError
+from quiltpath.estimate import ThreadSetting
 from quiltpath.machines import ProfileShelf
 from quiltpath.output.drawing import Text
 from quiltpath.output.machine import inspect_file, needle_path
@@ -21,6 +22,9 @@ from tests.output.dst_decoder import decode_dst
 from tests.output.runners import grid_runner, outline, slanted_runner
 
 SHELF = ProfileShelf()
+THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, 1.5, None)
+"""A test seam of 1 m that used 1.5 m of each thread, and bobbins of 60 m."""
+
 LONG = [name for name in SHELF.names() if name != "longarm-small"]
 
 
@@ -30,7 +34,7 @@ def _made(design: Stitches, name: str, size: tuple[float, float], **request: obj
         SHELF.find(name),
         outline=outline(*size),
         title="Boat club's galley",
-        request=MachineRequest(**request),  # type: ignore[arg-type]
+        request=MachineRequest(THREAD, **request),  # type: ignore[arg-type]
     )
 
 
@@ -131,6 +135,16 @@ def test_the_sheet_gives_the_start_that_the_files_really_have() -> None:
         start = inspect_file(file.contents, "dst").start_mm
         assert start[0] == pytest.approx(float(x) * (1 if side == "right" else -1), abs=0.2)
         assert start[1] == pytest.approx(float(y) * (1 if level == "above" else -1), abs=0.2)
+
+
+def test_thread_of_a_part_is_its_seam_times_the_test_seams_factor() -> None:
+    """1.5 m a metre, 60 m on a bobbin, 1500 stitches a minute: the profile and the test seam."""
+    made = _made(slanted_runner(900, 300), "longarm-large", (900, 300))
+    (fact,) = made.facts
+    seam_m = slanted_runner(900, 300).stitched_mm / 1000
+    assert fact.needle_m == pytest.approx(1.5 * seam_m)
+    assert fact.bobbin_share == pytest.approx(1.5 * seam_m / 60)
+    assert fact.sewing_min == pytest.approx(fact.stitches / 1500)
 
 
 @pytest.mark.parametrize("name", ["hoop-200x300", "longarm-medium", "gantry"])
