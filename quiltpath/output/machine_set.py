@@ -138,8 +138,7 @@ def _part_files(
     files = [_file(part.name, sewn, name, profile, title, request)]
     if profile.kind is not MachineKind.HOOP:
         edge = trace_stitches(part, outline)
-        traced = _file(f"{part.name}-trace", edge, name, profile, "trace", request)
-        files.append(dataclasses.replace(traced, kind="trace"))
+        files.append(_file(f"{part.name}-trace", edge, name, profile, "trace", request, sews=False))
     return files
 
 
@@ -150,14 +149,25 @@ def _file(
     profile: MachineProfile,
     title: str,
     request: MachineRequest,
+    *,
+    sews: bool = True,
 ) -> MachineFile:
     if name in PATH_FORMATS:
         contents, seen = deliver_paths(
-            stitches, name, profile, title, tolerance_mm=request.tolerance_mm, kinds=request.kinds
+            stitches,
+            name,
+            profile,
+            title,
+            tolerance_mm=request.tolerance_mm,
+            kinds=request.kinds,
+            sews=sews,
         )
-        return MachineFile(stem + PATH_FORMATS[name].ending, contents, "paths", seen.verified)
-    coded, verdict = deliver(stitches, name, title, longest_jump_mm=profile.longest_jump)
-    return MachineFile(f"{stem}.{name}", coded, "stitches", verdict.verified)
+        ending, verified = PATH_FORMATS[name].ending, seen.verified
+    else:
+        contents, verdict = deliver(stitches, name, title, longest_jump_mm=profile.longest_jump)
+        ending, verified = f".{name}", verdict.verified
+    kind = "trace" if not sews else "paths" if name in PATH_FORMATS else "stitches"
+    return MachineFile(stem + ending, contents, kind, verified)
 
 
 def _as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:

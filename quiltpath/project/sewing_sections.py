@@ -1,4 +1,4 @@
-"""[stitch], [sewing], [thread], [time], [wadding]: how the lines become stitches."""
+"""[stitch], [sewing], [thread], [time], [wadding], [cost]: how the lines become stitches."""
 
 from __future__ import annotations
 

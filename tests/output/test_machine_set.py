@@ -106,6 +106,17 @@ def test_the_trace_is_the_finished_edge_alone() -> None:
     assert told.start_mm == told.end_mm
 
 
+def test_a_gantrys_trace_never_puts_the_needle_down() -> None:
+    """It is run with hands on the stop: the outline first, needle up (common practice)."""
+    made = _made(slanted_runner(900, 300), "gantry", (900, 300), formats=("gcode",))
+    traced, sewn = (
+        next(file.contents for file in made.files if file.name == name).split(b"\n")
+        for name in ("whole-trace.gcode", "whole.gcode")
+    )
+    assert b"M3" in sewn and b"M3" not in traced
+    assert traced.count(b"M5") >= 1
+
+
 def test_hoops_get_no_trace_files_and_other_machines_do() -> None:
     hoop = _made(slanted_runner(900, 300), "hoop-200x360", (900, 300))
     frame = _made(slanted_runner(900, 300), "longarm-medium", (900, 300))

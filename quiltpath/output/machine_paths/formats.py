@@ -34,6 +34,7 @@ class PathRequest:
     feed_mm_per_min: float
     profile: MachineProfile
     title: str
+    sews: bool
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,9 @@ _ROWS = (
     ),
     PathFormat(
         "gcode", ".gcode", "gantries",
-        lambda r: write_gcode(r.paths.lines, r.feed_mm_per_min, r.profile.gcode, r.title),
+        lambda r: write_gcode(
+            r.paths.lines, r.feed_mm_per_min, r.profile.gcode, r.title, sews=r.sews
+        ),
         read_gcode,
     ),
     PathFormat(
@@ -99,10 +102,12 @@ def deliver_paths(
     *,
     tolerance_mm: float = 0.05,
     kinds: Sequence[str] = (),
+    sews: bool = True,
 ) -> tuple[bytes, PathCheck]:
     """A path file, read back and compared.
 
-    ``kinds`` gives the layer of each quilting line; without it all are on ``quilting``.
+    ``kinds`` gives the layer of each quilting line; without it all are on ``quilting``. With
+    ``sews`` false the file is a trace, for which no needle is ever put down.
     Raises ``FormatRefused`` where nothing is sewn, ``VerificationFailed`` where the file does not
     read back as meant.
     """
@@ -113,7 +118,7 @@ def deliver_paths(
     layers = tuple(kinds[line] if 0 <= line < len(kinds) else "quilting" for line in paths.line)
     steps = stitches.step_mm[stitches.is_stitch]
     feed = float(np.median(steps)) * profile.speed
-    contents = form.write(PathRequest(paths, layers, feed, profile, safe_title(title)))
+    contents = form.write(PathRequest(paths, layers, feed, profile, safe_title(title), sews))
     verdict = check_paths(contents, form, paths, tolerance_mm)
     if not verdict.verified:
         raise VerificationFailed(f"{name.upper()}: {'; '.join(verdict.faults)}")

@@ -17,16 +17,24 @@ _DECIMALS = 3
 
 
 def write_gcode(
-    lines: Sequence[Polyline], feed_mm_per_min: float, words: GcodeWords, title: str
+    lines: Sequence[Polyline],
+    feed_mm_per_min: float,
+    words: GcodeWords,
+    title: str,
+    *,
+    sews: bool = True,
 ) -> bytes:
-    """The polylines as a program; it stops with the needle up wherever the thread is cut."""
+    """The polylines as a program; it stops with the needle up wherever the thread is cut.
+
+    Where it does not sew, as for a trace, the needle is never put down.
+    """
     program = [f"({title})", "G21", "G90", words.needle_up]
     for number, line in enumerate(lines):
         if number:
             program.append(words.wait)
         program += [
             f"G0 {_point(line[0])}",
-            words.needle_down,
+            *([words.needle_down] if sews else []),
             f"G1 {_point(line[1])} F{feed_mm_per_min:.0f}",
             *(f"G1 {_point(point)}" for point in line[2:]),
             words.needle_up,
