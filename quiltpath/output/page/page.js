@@ -51,6 +51,8 @@
 
   function fit() {
     const room = Math.min(data.margin, 25) + 5;
+    const tall = (canvas.clientWidth || 1) * (y1 - y0 + 2 * room) / (x1 - x0 + 2 * room);
+    canvas.style.height = Math.max(180, Math.min(tall + 24, window.innerHeight * 0.56)) + "px";
     const w = canvas.clientWidth || 1, h = canvas.clientHeight || 1;
     view.x = (x0 + x1) / 2; view.y = (y0 + y1) / 2;
     view.scale = Math.min(w / (x1 - x0 + 2 * room), h / (y1 - y0 + 2 * room));
@@ -90,6 +92,9 @@
     if (number < data.layers.length && $("by-layer").checked) return data.layers[number].colour;
     return behind() ? $("bobbin").value : $("thread").value;
   }
+  const threadDash = (number) =>
+    (number < data.layers.length && $("by-layer").checked ? data.layers[number].dash : [])
+      .map((mm) => Math.max(2, mm * view.scale * 2));
   const shown = () => [...document.querySelectorAll("[data-layer]")].map((box) => box.checked);
 
   function thread(visible) {
@@ -129,6 +134,7 @@
   function lines(number, near, colour) {
     pen.beginPath(); pen.lineCap = "butt"; pen.lineJoin = "round";
     pen.strokeStyle = colour; pen.lineWidth = Math.max(0.9, 0.45 * view.scale);
+    pen.setLineDash(threadDash(number));
     const least = 1 / view.scale;
     for (let c = 0; c < near.length; c++) {
       if (!near[c]) continue;
@@ -143,7 +149,7 @@
         }
       }
     }
-    pen.stroke();
+    pen.stroke(); pen.setLineDash([]);
   }
   function label(text, x, y, colour) {
     pen.font = "600 13px system-ui, sans-serif"; pen.textAlign = "center";
@@ -297,7 +303,7 @@
   document.querySelectorAll("[data-swatch]").forEach((swatch) => {
     swatch.style.background = data.layers[Number(swatch.dataset.swatch)].colour;
   });
-  new ResizeObserver(() => { fit(); redraw(); }).observe(canvas);
+  new ResizeObserver(() => { fit(); redraw(); }).observe(canvas.parentElement);
   window.addEventListener("beforeprint", () => { fit(); draw(); });
   fit(); say(); redraw();
 })();

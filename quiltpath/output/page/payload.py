@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from quiltpath.estimate.bobbin_changes import bobbin_changes
 from quiltpath.output.cloth import rings_of
-from quiltpath.output.drawing import LAYER_COLOURS
+from quiltpath.output.drawing import LAYER_COLOURS, LAYER_DASHES
 from quiltpath.result import Result
 
 FINEST_UNIT_MM = 0.05
@@ -44,9 +44,13 @@ def _flat(points: Numbers) -> list[float]:
 
 
 def _layers(result: Result) -> list[dict[str, Any]]:
-    colours = LAYER_COLOURS
+    colours, dashes = LAYER_COLOURS, LAYER_DASHES
     return [
-        {"name": name, "colour": colours[number % len(colours)]}
+        {
+            "name": name,
+            "colour": colours[number % len(colours)],
+            "dash": dashes[number % len(dashes)],
+        }
         for number, name in enumerate(result.lines.layers)
     ]
 
