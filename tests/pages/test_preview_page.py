@@ -1,0 +1,184 @@
+"""preview.html in a real browser: offline, by keyboard, on a phone, without a serious fault."""
+
+from __future__ import annotations
+
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from quiltpath.make import compute
+from quiltpath.output.page import preview_page
+from quiltpath.output.page.payload import payload
+from quiltpath.project import load, parse
+from quiltpath.result import Result
+
+SAMPLE = Path(__file__).parents[2] / "samples" / "harvest-supper" / "runner.toml"
+
+
+@cache
+def sample() -> Result:
+    return compute(load(SAMPLE))
+
+
+@pytest.fixture
+def page_file(tmp_path: Path) -> str:
+    path = tmp_path / "preview.html"
+    path.write_bytes(preview_page(sample()))
+    return path.as_uri()
+
+
+def inked(page: Any) -> float:
+    """Share of the canvas that is not bare."""
+    share: float = page.evaluate(
+        """() => { const c = document.getElementById('cloth');
+        const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+        let n = 0; for (let i = 3; i < d.length; i += 4) if (d[i]) n++;
+        return n / (c.width * c.height); }"""
+    )
+    return share
+
+
+def picture(page: Any) -> str:
+    drawn: str = page.evaluate("() => document.getElementById('cloth').toDataURL()")
+    return drawn
+
+
+def settle(page: Any) -> None:
+    page.evaluate("() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))")
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
+def test_it_loads_without_an_error_and_asks_for_nothing(
+    watched: Any, page_file: str, width: int, height: int
+) -> None:
+    seen = watched(width, height)
+    seen.page.goto(page_file)
+    settle(seen.page)
+    assert seen.errors == []
+    assert seen.requests == [page_file]
+    assert inked(seen.page) > 0.2
+    overflow = seen.page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
+    assert overflow <= 0
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
+def test_the_runner_keeps_its_proportions(
+    watched: Any, page_file: str, width: int, height: int
+) -> None:
+    seen = watched(width, height)
+    seen.page.goto(page_file)
+    settle(seen.page)
+    buffer, shown = seen.page.evaluate(
+        """() => { const c = document.getElementById('cloth');
+        return [[c.width, c.height], [c.clientWidth, c.clientHeight]]; }"""
+    )
+    assert buffer[0] / buffer[1] == pytest.approx(shown[0] / shown[1], rel=0.02)
+
+
+def test_keys_alone_move_zoom_and_sew(watched: Any, page_file: str) -> None:
+    seen = watched()
+    page = seen.page
+    page.goto(page_file)
+    settle(page)
+    whole = picture(page)
+    for _ in range(3):
+        page.keyboard.press("Tab")
+        if page.evaluate("() => document.activeElement.id") == "cloth":
+            break
+    assert page.evaluate("() => document.activeElement.id") == "cloth"
+    page.keyboard.press("+")
+    settle(page)
+    nearer = picture(page)
+    assert nearer != whole
+    page.keyboard.press("ArrowRight")
+    settle(page)
+    assert picture(page) != nearer
+    page.keyboard.press("0")
+    settle(page)
+    assert picture(page) == whole
+    page.keyboard.press(" ")
+    page.wait_for_function("() => document.getElementById('said').textContent.startsWith('Run ')")
+    page.keyboard.press(" ")
+    assert "minute" in page.text_content("#said")
+
+
+def test_layers_back_and_thread_change_the_picture(watched: Any, page_file: str) -> None:
+    seen = watched()
+    page = seen.page
+    page.goto(page_file)
+    settle(page)
+    before = picture(page)
+    for selector in ['[data-layer="2"]', "#behind", "#gaps", "#ends", "#by-layer"]:
+        page.check(selector) if not page.is_checked(selector) else page.uncheck(selector)
+        settle(page)
+        after = picture(page)
+        assert after != before, selector
+        before = after
+    assert seen.errors == []
+
+
+def test_the_ruler_measures_what_is_drawn(watched: Any, page_file: str) -> None:
+    """From the left end to the right end of the runner is its length, to a pixel or two."""
+    seen = watched()
+    page = seen.page
+    page.goto(page_file)
+    settle(page)
+    page.check("#ruler")
+    box = page.locator("#cloth").bounding_box()
+    length, margin = sample().runner.length_mm, min(sample().runner.margin_mm, 25) + 5
+    scale = min(
+        page.evaluate("() => document.getElementById('cloth').clientWidth") / (length + 2 * margin),
+        page.evaluate("() => document.getElementById('cloth').clientHeight")
+        / (sample().runner.width_mm + 2 * margin),
+    )
+    middle_x, middle_y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    half = length * scale / 2
+    page.mouse.move(middle_x - half, middle_y)
+    page.mouse.down()
+    page.mouse.move(middle_x + half, middle_y, steps=4)
+    page.mouse.up()
+    measured = float(re.match(r"([\d.]+) mm", page.text_content("#said"))[1])  # type: ignore[index]
+    assert measured == pytest.approx(length, abs=3 / scale)
+
+
+def test_an_independent_checker_finds_no_serious_fault(watched: Any, page_file: str) -> None:
+    """axe-core, the open rules for accessible pages."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    for scheme in ("light", "dark"):
+        seen = watched()
+        seen.page.emulate_media(color_scheme=scheme)
+        # The page forbids foreign scripts, and the checker is one: leave the rule out for it.
+        bare = re.sub(
+            rb'<meta http-equiv="Content-Security-Policy"[^>]*>', b"", preview_page(sample())
+        )
+        seen.page.set_content(bare.decode())
+        found = axe.Axe().run(seen.page).response["violations"]
+        serious = [fault["id"] for fault in found if fault["impact"] in ("serious", "critical")]
+        assert serious == [], scheme
+
+
+def test_no_text_of_the_user_becomes_markup() -> None:
+    title = "</script><script>alert(1)</script><img src=x onerror=alert(2)>{{data}}"
+    project = parse(
+        f"title = {json.dumps(title)}\n"
+        '[runner]\nlength = "300 mm"\nwidth = "200 mm"\n'
+        f"[[quilting]]\nkind = 'straight'\nspacing = '40 mm'\nname = {json.dumps(title)}\n"
+    )
+    page = preview_page(compute(project)).decode()
+    assert page.count("<script") == 2 and page.count("</script>") == 2
+    assert "<img" not in page
+
+
+def test_points_do_not_drift_in_packing() -> None:
+    """Unpacked again in whole units, every point is within half a unit of where it was."""
+    from base64 import b64decode
+
+    packed = payload(sample())["stitches"]
+    steps = np.frombuffer(b64decode(packed["steps"]), dtype="<i2").reshape(-1, 2).astype(int)
+    points = (np.cumsum(steps, axis=0) + packed["first"]) * packed["unit"]
+    assert np.abs(points - sample().stitches.points).max() <= packed["unit"] / 2 + 1e-9
