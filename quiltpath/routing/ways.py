@@ -58,7 +58,8 @@ def network(
     """The lines with the ways that ``policy`` allows; ``retraceable`` (s,)."""
     ways, costs = [], []
     if policy.retrace and retraceable.any():
-        again = strands.take(retraceable).marked(PieceKind.RETRACE)
+        within = retraceable & (strands.length_mm <= policy.retrace_cap_mm)
+        again = strands.take(within).marked(PieceKind.RETRACE)
         ways.append(again)
         costs.append(again.length_mm * policy.retrace_cost)
     if policy.margin and len(strands):
