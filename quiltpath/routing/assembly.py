@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.routing.euler import Trails
-from quiltpath.routing.runs import BreakReason, RunChange, Runs
+from quiltpath.routing.runs import RunChange, Runs
 from quiltpath.routing.strands import Strands, gather
 
 EDGE_MM = 0.5
@@ -78,10 +78,3 @@ def turns_of(
     size = np.hypot(*arriving.T) * np.hypot(*leaving.T)
     straight = (arriving * leaving).sum(axis=1) / np.where(size > 0, size, 1.0)
     return int(np.count_nonzero(straight < np.cos(np.radians(TURN_DEG)) - 1e-9))
-
-
-def default_reasons(count: int) -> NDArray[np.int8]:
-    """Every run ends at a line end that nothing continues; the last one is the end."""
-    reasons = np.full(count, BreakReason.ODD_END, dtype=np.int8)
-    reasons[-1:] = BreakReason.FINISHED
-    return reasons

@@ -44,10 +44,10 @@ def joined(
     may_repeat = retraceable[strands.line] if policy.retrace else np.zeros(len(strands), bool)
     strands = noded_for_retracing(strands, may_repeat, policy.tolerance_mm)
     if policy.margin:
-        strands = noded_in_margin(strands, _pieces(strands)[1], finished, margin_mm)
+        strands = noded_in_margin(strands, finished, margin_mm)
     may_repeat = retraceable[strands.line]
     net = network(strands, may_repeat, policy, finished, margin_mm)
-    bound, free = _bound(net, policy.tolerance_mm)
+    bound, free = _bound(net, policy)
     added = chosen_ways(net, policy, free)
     for limit in (2 * policy.turn_cost, policy.jump_cost):
         twice = _links(net, added, policy, min(limit, policy.jump_cost))
@@ -58,7 +58,7 @@ def joined(
     return Joined(sewn, trails(node, sewn.headings), bound)
 
 
-def _bound(net: Network, tolerance_mm: float) -> tuple[int, NDArray[np.intp]]:
+def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     """The fewest runs there can be, and the super-pieces that start and end at no cost.
 
     Over super-pieces (lines and ways that hang together): max(1, unmatched / 2), less one for each
@@ -68,10 +68,10 @@ def _bound(net: Network, tolerance_mm: float) -> tuple[int, NDArray[np.intp]]:
         return 0, np.zeros(0, dtype=np.intp)
     label = net.super_pieces()
     mine = label[np.concatenate([net.node[:, 0], net.way_node[:, 0]])]
-    unmatched = np.bincount(label[net.unmatched()], minlength=net.nodes)
+    unmatched = np.bincount(label[net.unmatched(_worth(policy))], minlength=net.nodes)
     closed = unmatched[mine] == 0
     everything = concatenated([net.strands, net.ways])
-    pairs = hanging_pairs(everything.shapes(), mine, closed, tolerance_mm)
+    pairs = hanging_pairs(everything.shapes(), mine, closed, policy.tolerance_mm)
     pieces = np.unique(mine)
     bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)
     group = components(net.nodes, mine[pairs])
@@ -81,6 +81,13 @@ def _bound(net: Network, tolerance_mm: float) -> tuple[int, NDArray[np.intp]]:
     first[np.unique(group[pieces])] = True
     free = (unmatched[pieces] > 0) | (~has_open[group[pieces]] & first[pieces])
     return bound, pieces[free]
+
+
+def _worth(policy: Policy) -> float:
+    """The greatest cost at which a way between two line ends is still better than a jump."""
+    if policy.retrace and not policy.margin:
+        return min(policy.jump_cost, policy.retrace_cap_mm * policy.retrace_cost)
+    return policy.jump_cost
 
 
 def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) -> NDArray[np.intp]:

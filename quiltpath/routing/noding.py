@@ -33,19 +33,23 @@ def noded_for_retracing(
     return cut(strands, tracks[track[inner]], at[inner], point[inner])
 
 
-def noded_in_margin(
-    strands: Strands, closed: NDArray[np.bool_], finished: Polygon, margin_mm: float
-) -> Strands:
-    """The strands, closed ones cut where they lie farthest out in the margin, if they come there.
+def noded_in_margin(strands: Strands, finished: Polygon, margin_mm: float) -> Strands:
+    """The strands, those that pass through the margin cut where they lie farthest out in it.
 
-    ``closed`` (s,) strands of pieces without a loose end; without a cut nothing would tie them to
-    the way along the margin.
+    Lines that end in the margin have their node there; a ring that overhangs the edge has none,
+    and without a cut nothing would tie it to the way along the margin.
     """
+    if not len(strands):
+        return strands
     owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
-    vertex = np.flatnonzero(closed[owner])
-    away = shapely.distance(finished, shapely.points(strands.coordinates[vertex]))
-    vertex, away = vertex[(away > 0) & (away <= margin_mm)], away[(away > 0) & (away <= margin_mm)]
-    vertex = vertex[np.lexsort((vertex, -away, owner[vertex]))]
+    bulky = np.flatnonzero(np.diff(strands.start)[owner] > 2)
+    away = np.zeros(len(owner))
+    away[bulky] = shapely.distance(finished, shapely.points(strands.coordinates[bulky]))
+    away[away > margin_mm] = 0.0
+    farthest = np.maximum.reduceat(away, strands.start[:-1])
+    ending = np.maximum(away[strands.start[:-1]], away[strands.start[1:] - 1])
+    passing = (farthest > 0) & (ending < farthest)
+    vertex = np.flatnonzero(passing[owner] & (away == farthest[owner]))
     vertex = vertex[np.unique(owner[vertex], return_index=True)[1]]
     along = strands.along_mm
     at = along[vertex] - along[strands.start[owner[vertex]]]

@@ -1,26 +1,134 @@
-"""The order in which runs are sewn, and the direction of each."""
+"""The order in which runs are sewn, and from which end: one rule a word in the policy."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from quiltpath.routing.centre import centre_outwards
+from quiltpath.routing.entry import Loops, best_entries
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.travel import least_travel
 
 
-def nearest_next(
-    ends: NDArray[np.float64], begin: NDArray[np.float64]
-) -> tuple[list[int], list[bool]]:
-    """Greedy order from ``begin``: always the run with the nearest end, entered there.
+@dataclass(frozen=True)
+class Courses:
+    """What the order needs to know of each run.
 
-    ``ends`` (r, 2, 2) first and last point of each run. Returns the order and, for each, whether
-    it is sewn from its last point to its first.
+    ``ends``    (r, 2, 2) first and last point, mm
+    ``closed``  (r,) whether it ends where it began, so that it may begin anywhere
+    ``middle``  (r, 2) mean point of its vertices
+    ``length``  (r,) mm
+    ``layer``   (r,) layer of its first line
     """
-    spots = ends.reshape(-1, 2).copy()
-    order, turned, here = [], [], begin
-    for _ in range(len(ends)):
+
+    ends: NDArray[np.float64]
+    closed: NDArray[np.bool_]
+    middle: NDArray[np.float64]
+    length: NDArray[np.float64]
+    layer: NDArray[np.int32]
+
+    def __len__(self) -> int:
+        return len(self.closed)
+
+
+def sewing_order(
+    courses: Courses, loops: Loops, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """(r,) runs in sewing order: ``2 * run`` forwards, ``2 * run + 1`` backwards.
+
+    ``begin`` is where the needle is: the start corner, or the end of what was sewn before.
+    """
+    if not len(courses):
+        return np.zeros(0, dtype=np.intp)
+    return _ORDERS[policy.order](courses, loops, policy, finished, begin)
+
+
+def start_corner(policy: Policy, finished: Polygon) -> NDArray[np.float64]:
+    """The corner of the finished rectangle where the policy begins."""
+    low_x, low_y, high_x, high_y = finished.bounds
+    return np.array(
+        [
+            high_x if policy.start.endswith("right") else low_x,
+            high_y if policy.start.startswith("upper") else low_y,
+        ]
+    )
+
+
+def _least_travel(
+    courses: Courses, loops: Loops, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """A short tour; rings are passed at one point each, which is then chosen for that tour.
+
+    Two rounds: by the rings' middles, then by the points chosen. The tour may be sewn either way
+    round, so it begins at the end that is nearer to ``begin``.
+    """
+    ends = np.where(courses.closed[:, None, None], courses.middle[:, None, :], courses.ends)
+    best, least = np.zeros(0, dtype=np.intp), np.inf
+    for _ in range(2):
+        tour = np.array(least_travel(ends), dtype=np.intp)
+        ends = courses.ends.copy()
+        entry = best_entries(tour, ends, loops, None)
+        ends[loops.run] = entry[:, None, :]
+        travel = _travel(tour, ends)
+        if travel < least:
+            best, least = tour, travel
+        if not courses.closed.any():
+            break
+    spots = courses.ends.reshape(-1, 2)
+    first, last = spots[best[0]], spots[best[-1] ^ 1]
+    if np.hypot(*(last - begin)) < np.hypot(*(first - begin)):
+        best = best[::-1] ^ 1
+    return best
+
+
+def _travel(tour: NDArray[np.intp], ends: NDArray[np.float64]) -> float:
+    spots = ends.reshape(-1, 2)
+    return float(np.hypot(*(spots[tour[1:]] - spots[tour[:-1] ^ 1]).T).sum())
+
+
+def _nearest(
+    courses: Courses, loops: Loops, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """Always on to the run with the nearest end, from ``begin``."""
+    spots = courses.ends.reshape(-1, 2).copy()
+    order = np.empty(len(courses), dtype=np.intp)
+    here = begin
+    for place in range(len(courses)):
         entry = int(((spots - here) ** 2).sum(axis=1).argmin())
-        run, back = entry // 2, bool(entry % 2)
-        order.append(run)
-        turned.append(back)
-        here = ends[run, 0 if back else 1]
-        spots[2 * run : 2 * run + 2] = np.inf
-    return order, turned
+        order[place] = entry
+        here = courses.ends.reshape(-1, 2)[entry ^ 1]
+        spots[[entry, entry ^ 1]] = np.inf
+    return order
+
+
+def _centre_outwards(
+    courses: Courses, loops: Loops, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    low_x, low_y, high_x, high_y = finished.bounds
+    centre = np.array([(low_x + high_x) / 2, (low_y + high_y) / 2])
+    return centre_outwards(
+        courses.ends,
+        courses.closed,
+        courses.middle,
+        courses.length,
+        courses.layer,
+        centre,
+        centre - start_corner(policy, finished),
+        policy.direction == "one-way",
+    )
+
+
+_Rule = Callable[
+    [Courses, Loops, Policy, Polygon, NDArray[np.float64]],
+    NDArray[np.intp],
+]
+_ORDERS: dict[str, _Rule] = {
+    "least-travel": _least_travel,
+    "nearest": _nearest,
+    "centre-outwards": _centre_outwards,
+}

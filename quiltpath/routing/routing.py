@@ -7,76 +7,120 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.quilting.lines import Lines
-from quiltpath.routing.assembly import assembled, default_reasons
+from quiltpath.routing.assembly import assembled
+from quiltpath.routing.entry import best_entries
 from quiltpath.routing.euler import Trails
 from quiltpath.routing.joining import Joined, joined
-from quiltpath.routing.order import nearest_next
+from quiltpath.routing.order import Courses, sewing_order, start_corner
 from quiltpath.routing.policy import Policy
-from quiltpath.routing.runs import Runs
-from quiltpath.routing.strands import concatenated
+from quiltpath.routing.runs import BreakReason, Runs
+from quiltpath.routing.strands import Strands, concatenated
 from quiltpath.routing.tidying import tidied
+from quiltpath.routing.turning import begun_at, in_order, loops_of
 
 
 def route(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float) -> Runs:
     """Runs that sew every line once, in the order that ``policy`` asks for.
 
-    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it.
+    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it. Same
+    lines, same runs. Time grows about in line with the number of lines; only lines that may be
+    retraced or that need a crossing to hang on are taken apart where they cross.
     """
     group = _groups(lines, policy)
     strands, changes = tidied(lines, group, policy)
-    parts = [
-        joined(
-            strands.take(group[strands.line] == role),
-            lines.retraceable,
-            policy,
-            finished,
-            margin_mm,
-        )
-        for role in np.unique(group)
-    ]
-    everything = _together(
-        parts or [joined(strands, lines.retraceable, policy, finished, margin_mm)]
-    )
-    found = everything.trails
-    ends = everything.strands.ends.reshape(-1, 2)
-    first = ends[found.half[found.start[:-1]]]
-    last = ends[found.half[found.start[1:] - 1] ^ 1]
-    order, turned = nearest_next(np.stack([first, last], axis=1), np.array(finished.bounds[:2]))
-    sewn = _in_order(found, order, turned)
+    begin = start_corner(policy, finished)
+    parts = []
+    for role in np.unique(group[strands.line]):
+        mine = strands.take(group[strands.line] == role)
+        found = joined(mine, lines.retraceable, policy, finished, margin_mm)
+        parts.append(_ordered(found, lines, policy, finished, begin))
+        begin = _last_point(parts[-1])
+    sewn = _together(parts, strands)
     return assembled(
-        everything.strands,
-        sewn,
-        finished,
-        default_reasons(len(sewn)),
-        everything.lower_bound,
-        tuple(changes),
+        sewn.strands, sewn.trails, finished, _reasons(parts), sewn.lower_bound, tuple(changes)
     )
 
 
 def _groups(lines: Lines, policy: Policy) -> NDArray[np.intp]:
-    """(n,) lines with one number may share a run."""
+    """(n,) lines with one number may share a run; groups are sewn in the order of the numbers."""
     if policy.roles_first:
         return lines.role.astype(np.intp)
     return np.zeros(len(lines), dtype=np.intp)
 
 
-def _together(parts: list[Joined]) -> Joined:
+def _ordered(
+    found: Joined, lines: Lines, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
+) -> Joined:
+    """The trails of one group in sewing order, closed ones begun where they are entered."""
+    strands, trails = found.strands, found.trails
+    loops = loops_of(strands, trails)[0]
+    courses = _courses(strands, trails, lines)
+    order = sewing_order(courses, loops, policy, finished, begin)
+    entry = best_entries(order, courses.ends, loops, begin)
+    strands, trails = begun_at(strands, trails, loops, entry)
+    return Joined(strands, in_order(trails, order), found.lower_bound)
+
+
+def _courses(strands: Strands, trails: Trails, lines: Lines) -> Courses:
+    spots = strands.ends.reshape(-1, 2)
+    first, last = trails.half[trails.start[:-1]], trails.half[trails.start[1:] - 1] ^ 1
+    length = strands.length_mm
+    begin = trails.start[:-1]
+    total = np.add.reduceat(length[trails.half // 2], begin)
+    weighted = (strand_middles(strands) * length[:, None])[trails.half // 2]
+    middle = np.add.reduceat(weighted, begin, axis=0) / total[:, None]
+    return Courses(
+        ends=np.stack([spots[first], spots[last]], axis=1),
+        closed=trails.closed,
+        middle=middle,
+        length=total,
+        layer=_layers(strands, trails, lines),
+    )
+
+
+def strand_middles(strands: Strands) -> NDArray[np.float64]:
+    """(s, 2) centre of gravity of each strand."""
+    a, b = strands.coordinates[:-1], strands.coordinates[1:]
+    weight = np.hypot(*(b - a).T)
+    weight[strands.start[1:-1] - 1] = 0.0
+    begin = strands.start[:-1]
+    moment = np.add.reduceat((a + b) / 2 * weight[:, None], begin, axis=0)
+    return moment / np.add.reduceat(weight, begin)[:, None]
+
+
+def _layers(strands: Strands, trails: Trails, lines: Lines) -> NDArray[np.int32]:
+    """(t,) layer of the first quilting line of each trail."""
+    line = strands.line[trails.half // 2]
+    owner = np.repeat(np.arange(len(trails)), np.diff(trails.start))
+    real = np.flatnonzero(line >= 0)
+    first = real[np.unique(owner[real], return_index=True)[1]]
+    return lines.layer[line[first]]
+
+
+def _last_point(part: Joined) -> NDArray[np.float64]:
+    spots: NDArray[np.float64] = part.strands.ends.reshape(-1, 2)
+    return spots[part.trails.half[-1] ^ 1]
+
+
+def _together(parts: list[Joined], nothing: Strands) -> Joined:
     """Strands and trails of all groups, one after the other."""
-    strands = concatenated([part.strands for part in parts])
+    strands = concatenated([part.strands for part in parts] or [nothing])
     shift = np.cumsum([0, *(2 * len(part.strands) for part in parts)])
     half = [part.trails.half + by for part, by in zip(parts, shift[:-1], strict=True)]
-    count = np.concatenate([np.diff(part.trails.start) for part in parts])
-    start = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    closed = np.concatenate([part.trails.closed for part in parts])
+    count = [np.diff(part.trails.start) for part in parts]
+    start = np.cumsum(np.concatenate([[0], *count])).astype(np.intp)
+    none = np.zeros(0, dtype=np.intp)
+    closed = np.concatenate([none.astype(bool), *(part.trails.closed for part in parts)])
     bound = sum(part.lower_bound for part in parts)
-    return Joined(strands, Trails(np.concatenate(half), start, closed), bound)
+    return Joined(strands, Trails(np.concatenate([none, *half]), start, closed), bound)
 
 
-def _in_order(found: Trails, order: list[int], turned: list[bool]) -> Trails:
-    parts = []
-    for trail, back in zip(order, turned, strict=True):
-        half = found.half[found.start[trail] : found.start[trail + 1]]
-        parts.append(half[::-1] ^ 1 if back else half)
-    start = np.concatenate([[0], np.cumsum([len(part) for part in parts])]).astype(np.intp)
-    half = np.concatenate(parts) if parts else np.zeros(0, dtype=np.intp)
-    return Trails(half, start, found.closed[order])
+def _reasons(parts: list[Joined]) -> NDArray[np.int8]:
+    """Why each run ends: a ring stands apart; a line has a loose end; a new role begins."""
+    reasons = np.zeros(0, dtype=np.int8)
+    for part in parts:
+        own = np.where(part.trails.closed, BreakReason.SEPARATE, BreakReason.ODD_END)
+        own[-1] = BreakReason.POLICY
+        reasons = np.concatenate([reasons, own.astype(np.int8)])
+    reasons[-1:] = BreakReason.FINISHED
+    return reasons

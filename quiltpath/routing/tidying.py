@@ -16,6 +16,8 @@ from quiltpath.routing.strands import Strands, strands_of
 from quiltpath.units import millimetres
 
 TELLABLE_MM = 1e-3
+ON_EACH_OTHER = 0.25
+"""share of the tolerance: rings that nearly touch should not count as lying on each other"""
 
 
 def tidied(
@@ -27,10 +29,9 @@ def tidied(
     coordinates.
     """
     changes = _without_length(lines)
+    drawn = strands_of(lines.geometry)
     strands, overlaps = sewn_once(
-        strands_of(lines.geometry),
-        _priority(lines)[strands_of(lines.geometry).line],
-        policy.tolerance_mm,
+        drawn, _priority(lines)[drawn.line], ON_EACH_OTHER * policy.tolerance_mm
     )
     changes += [
         RunChange(

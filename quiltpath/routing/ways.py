@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from quiltpath.routing.margin import margin_strands
 from quiltpath.routing.nodes import components, nodes_of
 from quiltpath.routing.policy import Policy
+from quiltpath.routing.reach import Reach
 from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.strands import Strands, concatenated
 
@@ -40,12 +41,20 @@ class Network:
         """(nodes,) label of what hangs together by lines and ways."""
         return components(self.nodes, np.concatenate([self.node, self.way_node]))
 
-    def unmatched(self) -> NDArray[np.intp]:
-        """Odd nodes that no set of ways can make even: one for each odd network of ways."""
+    def unmatched(self, within: float) -> NDArray[np.intp]:
+        """Odd nodes that no set of ways can make even.
+
+        These are the ones from which no other odd node can be reached at a cost of ``within``, and
+        one more in each network of ways that holds an odd number of the rest.
+        """
         odd = self.odd
-        network = components(self.nodes, self.way_node)[odd]
-        first = np.unique(network, return_index=True)[1]
-        return odd[first[np.bincount(network)[network[first]] % 2 == 1]]
+        if not len(self.ways):
+            return odd
+        alone = odd[nearest_other(self, odd) > within]
+        rest = np.setdiff1d(odd, alone)
+        web = components(self.nodes, self.way_node)[rest]
+        first = np.unique(web, return_index=True)[1]
+        return np.concatenate([alone, rest[first[np.bincount(web)[web[first]] % 2 == 1]]])
 
 
 def network(
@@ -78,3 +87,15 @@ def network(
         cost=np.concatenate(costs) if costs else np.zeros(0),
         nodes=int(node.max(initial=-1)) + 1,
     )
+
+
+def nearest_other(network: Network, odd: NDArray[np.intp]) -> NDArray[np.float64]:
+    """(len(odd),) cost of the way from each odd node to the next one, infinite where none leads."""
+    source = np.full(network.nodes, -1, dtype=np.intp)
+    source[odd] = np.arange(len(odd))
+    nearest = np.full(len(odd), np.inf)
+    reach = Reach(network.way_node, network.cost, source)
+    for cost, _, one, two in reach.links(np.inf):
+        nearest[one] = min(nearest[one], cost)
+        nearest[two] = min(nearest[two], cost)
+    return nearest

@@ -1,6 +1,7 @@
 """Every line is sewn once, in as few runs as theory allows."""
 
 import itertools
+from dataclasses import replace
 
 import networkx as nx
 import numpy as np
@@ -53,9 +54,9 @@ def test_crossings_touches_and_overlaps_cost_no_more_runs(lines: Lines) -> None:
 @given(tangles(), names)
 def test_every_line_is_sewn_once_and_only_hidden_ones_again(lines: Lines, name: str) -> None:
     """Against GEOS's union: the first pass over all lines is as long as the drawing."""
-    runs = sew(lines, POLICIES[name])
+    runs = sew(lines, replace(POLICIES[name], tolerance_mm=1e-6))
     sewn = runs.kind_length_mm(PieceKind.LINE)
-    assert sewn == pytest.approx(shapely.union_all(lines.geometry).length, abs=0.5)
+    assert sewn == pytest.approx(shapely.union_all(lines.geometry).length, rel=1e-6)
     again = runs.piece_kind == PieceKind.RETRACE
     assert lines.retraceable[runs.piece_line[again]].all()
     assert (runs.piece_line[runs.piece_kind == PieceKind.MARGIN] == -1).all()
@@ -70,7 +71,7 @@ def test_runs_have_no_gaps_and_lie_on_the_drawing(lines: Lines, name: str) -> No
         for one, two in itertools.pairwise(pieces):
             end = runs.coordinates[runs.piece_start[two] - 1]
             assert np.array_equal(end, runs.coordinates[runs.piece_start[two]]), (one, two)
-    drawing = shapely.union_all(lines.geometry).buffer(1e-6)
+    drawing = shapely.union_all(lines.geometry).buffer(POLICIES[name].tolerance_mm + 1e-6)
     for piece in np.flatnonzero(runs.piece_kind != PieceKind.MARGIN):
         first, last = runs.piece_start[piece], runs.piece_start[piece + 1]
         assert drawing.covers(LineString(runs.coordinates[first:last]))

@@ -1,0 +1,99 @@
+"""Where closed runs begin: at the vertex that the way past them asks for."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+CANDIDATES = 48
+
+
+@dataclass(frozen=True)
+class Loops:
+    """Vertices of closed runs: ``run`` (k,) which runs, ``points`` (m, 2), ``start`` (k + 1,)."""
+
+    run: NDArray[np.intp]
+    points: NDArray[np.float64]
+    start: NDArray[np.intp]
+
+    def of(self, loop: int) -> NDArray[np.float64]:
+        """(n, 2) vertices of one loop."""
+        return self.points[self.start[loop] : self.start[loop + 1]]
+
+
+def best_entries(
+    order: NDArray[np.intp],
+    ends: NDArray[np.float64],
+    loops: Loops,
+    begin: NDArray[np.float64] | None,
+) -> NDArray[np.float64]:
+    """(k, 2) a vertex for each loop, so that travel in the given order is least.
+
+    Layer by layer (dynamic programming, Bellman 1957) over evenly chosen vertices of each loop,
+    then each loop again over all its vertices between its neighbours. ``order`` and ``ends`` as in
+    sewing order; ``begin`` is where the needle is before, if that counts.
+    """
+    loop_of_run = np.full(len(ends), -1, dtype=np.intp)
+    loop_of_run[loops.run] = np.arange(len(loops.run))
+    places = np.flatnonzero(loop_of_run[order >> 1] >= 0)
+    entry = np.zeros((len(loops.run), 2))
+    spots = ends.reshape(-1, 2)
+    for chain in np.split(places, np.flatnonzero(np.diff(places) > 1) + 1):
+        if not len(chain):
+            continue
+        numbers = loop_of_run[order[chain] >> 1]
+        before = spots[order[chain[0] - 1] ^ 1] if chain[0] > 0 else begin
+        after = spots[order[chain[-1] + 1]] if chain[-1] + 1 < len(order) else None
+        entry[numbers] = _chain(loops, numbers, before, after)
+    return entry
+
+
+def _chain(
+    loops: Loops,
+    numbers: NDArray[np.intp],
+    before: NDArray[np.float64] | None,
+    after: NDArray[np.float64] | None,
+) -> NDArray[np.float64]:
+    """Entries of loops that follow one another, from ``before`` to ``after``."""
+    layers = [_thinned(loops.of(int(number))) for number in numbers]
+    cost = np.zeros(len(layers[0])) if before is None else _away(layers[0], before)
+    came = []
+    for one, two in itertools.pairwise(layers):
+        total = cost[:, None] + np.hypot(*np.moveaxis(one[:, None, :] - two[None, :, :], 2, 0))
+        came.append(total.argmin(axis=0))
+        cost = total.min(axis=0)
+    last = int((cost if after is None else cost + _away(layers[-1], after)).argmin())
+    chosen = [last]
+    for back in reversed(came):
+        chosen.append(int(back[chosen[-1]]))
+    entry = np.array([layer[at] for layer, at in zip(layers, reversed(chosen), strict=True)])
+    return _settled(loops, numbers, entry, before, after)
+
+
+def _settled(
+    loops: Loops,
+    numbers: NDArray[np.intp],
+    entry: NDArray[np.float64],
+    before: NDArray[np.float64] | None,
+    after: NDArray[np.float64] | None,
+) -> NDArray[np.float64]:
+    """Each entry once more over all vertices of its loop, its neighbours as they are."""
+    for place, number in enumerate(numbers):
+        points = loops.of(int(number))
+        left = before if place == 0 else entry[place - 1]
+        right = after if place + 1 == len(numbers) else entry[place + 1]
+        cost = sum(_away(points, spot) for spot in (left, right) if spot is not None)
+        if not isinstance(cost, int):
+            entry[place] = points[int(cost.argmin())]
+    return entry
+
+
+def _thinned(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    return points[:: -(-len(points) // CANDIDATES)]
+
+
+def _away(points: NDArray[np.float64], spot: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.hypot(points[:, 0] - spot[0], points[:, 1] - spot[1])

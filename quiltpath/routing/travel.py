@@ -1,0 +1,242 @@
+"""Least travel between runs: an open tour over runs that may be sewn either way round.
+
+Nearest neighbour to begin with, then 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or,
+thesis, Northwestern University, 1976) over lists of near ends with a queue of runs to look at
+(Bentley, ORSA Journal on Computing 4, 1992), then the same after small deterministic kicks
+(iterated local search, double bridge: Martin, Otto and Felten, Complex Systems 5, 1991). Work
+grows nearly in line with the number of runs; kicks are kept to small numbers of runs.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import deque
+from math import hypot
+
+import numpy as np
+from numpy.typing import NDArray
+
+NEAR = 10
+LONGEST_MOVED = 3
+KICKS_PER_RUN = 5
+LEAST_KICKS = 300
+MOST_KICKED = 400
+WORTH_MM = 1e-7
+
+
+def least_travel(ends: NDArray[np.float64]) -> list[int]:
+    """Order of runs with short travel between them.
+
+    ``ends`` (r, 2, 2) first and last point of each run, in mm. Returns one entry a run, in sewing
+    order: ``2 * run`` where it is sewn forwards, ``2 * run + 1`` where backwards. Start and end
+    are free. Deterministic.
+    """
+    points = ends.reshape(-1, 2)
+    if len(ends) < 3:
+        return _nearest_tour(points, [[] for _ in points])
+    path = _Path(points)
+    path.improve(range(len(ends)))
+    if len(ends) <= MOST_KICKED:
+        path.kick(max(LEAST_KICKS, KICKS_PER_RUN * len(ends)))
+    return path.tour
+
+
+def near_ends(points: NDArray[np.float64]) -> list[list[int]]:
+    """For each run end, the nearest ends of other runs, nearest first."""
+    from scipy.spatial import cKDTree
+
+    count = min(NEAR + 2, len(points))
+    found = cKDTree(points).query(points, count)[1].reshape(len(points), count)
+    return [
+        [other for other in row if other >> 1 != end >> 1] for end, row in enumerate(found.tolist())
+    ]
+
+
+def _nearest_tour(points: NDArray[np.float64], near: list[list[int]]) -> list[int]:
+    """Always on to the nearest end not yet sewn, from the end of lowest x + y."""
+    if not len(points):
+        return []
+    left = np.ones(len(points), dtype=bool)
+    tour = [int(points.sum(axis=1).argmin())]
+    while True:
+        left[[tour[-1], tour[-1] ^ 1]] = False
+        if len(tour) == len(points) // 2:
+            return tour
+        here = tour[-1] ^ 1
+        entry = next((end for end in near[here] if left[end]), -1)
+        if entry < 0:
+            rest = np.flatnonzero(left)
+            entry = int(rest[((points[rest] - points[here]) ** 2).sum(axis=1).argmin()])
+        tour.append(entry)
+
+
+class _Path:
+    """A tour as a list of entered ends, with the place of every run in it.
+
+    End ``e`` belongs to run ``e >> 1``; a run entered at ``e`` is left at ``e ^ 1``.
+    """
+
+    def __init__(self, points: NDArray[np.float64]) -> None:
+        self.x: list[float] = points[:, 0].tolist()
+        self.y: list[float] = points[:, 1].tolist()
+        self.near = near_ends(points)
+        self.tour = _nearest_tour(points, self.near)
+        self.place = [0] * len(self.tour)
+        self._number(0, len(self.tour))
+
+    def _number(self, first: int, last: int) -> None:
+        for place in range(first, last):
+            self.place[self.tour[place] >> 1] = place
+
+    def gap(self, a: int, b: int) -> float:
+        """Travel between two ends."""
+        return hypot(self.x[a] - self.x[b], self.y[a] - self.y[b])
+
+    def step(self, place: int) -> float:
+        """Travel from the run at ``place - 1`` to the run at ``place``; 0 beyond either end."""
+        if not 0 < place < len(self.tour):
+            return 0.0
+        return self.gap(self.tour[place - 1] ^ 1, self.tour[place])
+
+    def link(self, left: int, right: int) -> float:
+        """Travel from the end left at to the end entered at; -1 stands for none."""
+        return self.gap(left, right) if left >= 0 and right >= 0 else 0.0
+
+    def left_before(self, place: int) -> int:
+        return self.tour[place - 1] ^ 1 if place > 0 else -1
+
+    def entered_at(self, place: int) -> int:
+        return self.tour[place] if place < len(self.tour) else -1
+
+    def improve(self, runs: range | list[int]) -> float:
+        """Local search from the given runs until no move pays; returns the change of travel."""
+        queue, queued = deque(runs), bytearray(len(self.tour))
+        for run in runs:
+            queued[run] = 1
+        change = 0.0
+        while queue:
+            run = queue.popleft()
+            queued[run] = 0
+            gain, touched = self._better(run)
+            change -= gain
+            for other in touched:
+                if not queued[other]:
+                    queued[other] = 1
+                    queue.append(other)
+        return change
+
+    def _better(self, run: int) -> tuple[float, list[int]]:
+        """Make the first move that pays at a run; what it gains and the runs that it touched."""
+        for end in (2 * run, 2 * run + 1):
+            gain, touched = self._two_opt(end)
+            if touched:
+                return gain, touched
+        for size in range(1, LONGEST_MOVED + 1):
+            gain, touched = self._or_opt(self.place[run], size)
+            if touched:
+                return gain, touched
+        return 0.0, []
+
+    def _two_opt(self, end: int) -> tuple[float, list[int]]:
+        """Turn a stretch of the tour round so that ``end`` comes to lie by a nearer end."""
+        here = self.place[end >> 1]
+        entered = self.tour[here] == end
+        now = self.step(here if entered else here + 1)
+        for other in self.near[end]:
+            new = self.gap(end, other)
+            there = self.place[other >> 1]
+            if 0 < now <= new:
+                break
+            if (self.tour[there] == other) != entered:
+                continue
+            low, high = min(here, there), max(here, there)
+            first, last = (low, high - 1) if entered else (low + 1, high)
+            gain = self._turn_gain(first, last)
+            if gain > WORTH_MM:
+                return gain, self._turn(first, last)
+        return 0.0, []
+
+    def _turn_gain(self, first: int, last: int) -> float:
+        before, after = self.left_before(first), self.entered_at(last + 1)
+        new = self.link(before, self.tour[last] ^ 1) + self.link(self.tour[first], after)
+        return self.step(first) + self.step(last + 1) - new
+
+    def _turn(self, first: int, last: int) -> list[int]:
+        """Reverse places ``first`` to ``last``; the runs at the new joints."""
+        self.tour[first : last + 1] = [end ^ 1 for end in reversed(self.tour[first : last + 1])]
+        self._number(first, last + 1)
+        return self._at(first - 1, first, last, last + 1)
+
+    def _at(self, *places: int) -> list[int]:
+        return [self.tour[place] >> 1 for place in places if 0 <= place < len(self.tour)]
+
+    def _or_opt(self, first: int, size: int) -> tuple[float, list[int]]:
+        """Move ``size`` runs from ``first`` on to where one of their ends has a near neighbour."""
+        last = first + size - 1
+        if last >= len(self.tour) or size == len(self.tour):
+            return 0.0, []
+        head, tail = self.tour[first], self.tour[last] ^ 1
+        closed_up = self.link(self.left_before(first), self.entered_at(last + 1))
+        saved = self.step(first) + self.step(last + 1) - closed_up
+        for end, far in ((head, tail), (tail, head)):
+            for other in self.near[end]:
+                left = saved - self.gap(end, other)
+                if left <= 0:
+                    break
+                gain, target = self._insertion(first, last, far, other, left)
+                if gain > WORTH_MM:
+                    before = self.tour[target] == other
+                    return gain, self._move(first, last, target, before, end)
+        return 0.0, []
+
+    def _insertion(
+        self, first: int, last: int, far: int, other: int, left: float
+    ) -> tuple[float, int]:
+        """Gain of putting the stretch beside ``other``, with its ``far`` end to the other side."""
+        target = self.place[other >> 1]
+        if first <= target <= last:
+            return 0.0, target
+        if self.tour[target] == other:
+            beyond, opened = self.left_before(target), self.step(target)
+            same_gap = target == last + 1
+        else:
+            beyond, opened = self.entered_at(target + 1), self.step(target + 1)
+            same_gap = target == first - 1
+        if same_gap:
+            return 0.0, target
+        return left + opened - self.link(far, beyond), target
+
+    def _move(self, first: int, last: int, target: int, before: bool, end: int) -> list[int]:
+        """Take the stretch out and put it before or after the run at ``target``, ``end`` by it."""
+        stretch = self.tour[first : last + 1]
+        if before == (end == stretch[0]):
+            stretch = [one ^ 1 for one in reversed(stretch)]
+        place = target if before else target + 1
+        low, high = min(first, place), max(last + 1, place)
+        if place > last:
+            self.tour[first:place] = self.tour[last + 1 : place] + stretch
+        else:
+            self.tour[place : last + 1] = stretch + self.tour[place:first]
+        self._number(low, high)
+        size = len(stretch)
+        return self._at(
+            low - 1, low, low + size - 1, low + size, high - size - 1, high - size, high - 1, high
+        )
+
+    def kick(self, times: int) -> None:
+        """Swap two neighbouring stretches here and there; keep it where local search then gains."""
+        chance = random.Random(len(self.tour))
+        for _ in range(times):
+            saved = self.tour[:]
+            first = chance.randrange(len(saved) - 1)
+            middle = min(first + chance.randint(1, 30), len(saved) - 1)
+            last = min(middle + chance.randint(1, 30), len(saved))
+            change = -self.step(first) - self.step(middle) - self.step(last)
+            self.tour[first:last] = saved[middle:last] + saved[first:middle]
+            self._number(first, last)
+            joint = first + last - middle
+            change += self.step(first) + self.step(joint) + self.step(last)
+            places = (first - 1, first, joint - 1, joint, last - 1, last)
+            if change + self.improve(self._at(*places)) > -WORTH_MM:
+                self.tour = saved
+                self._number(0, len(saved))
