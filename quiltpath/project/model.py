@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field, PrivateAttr
 
+from quiltpath.project.drawing_section import DrawingLayer
 from quiltpath.project.fields import Section
 from quiltpath.project.machine_section import MachineSection
 from quiltpath.project.print_section import PrintSection
@@ -58,6 +59,8 @@ class Project(Section):
         outline = self.runner.outline_svg
         named = [("runner.outline_svg", outline)] if outline else []
         named += [(f"motif[{i}].file", motif.file) for i, motif in enumerate(self.motif, start=1)]
+        layers = enumerate(self.quilting, start=1)
+        named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
         profile = self.machine.own_profile
         return tuple([*named, ("machine.profile", profile)] if profile else named)
 
@@ -71,7 +74,11 @@ class Project(Section):
 
     def with_files(self, file_name: str, drawings: Mapping[str, bytes]) -> Project:
         """The same project, holding the files it names so that later floors touch no disk."""
-        whole = self.model_copy()
+        layers = [
+            layer.with_svg(drawings[layer.file]) if isinstance(layer, DrawingLayer) else layer
+            for layer in self.quilting
+        ]
+        whole = self.model_copy(update={"quilting": tuple(layers)})
         whole._file_name = file_name
         whole._drawings = dict(drawings)
         return whole

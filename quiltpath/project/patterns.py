@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -32,6 +32,8 @@ class PatternBook:
     """Folders in which patterns are looked for, the user's own first."""
 
     folders: tuple[Path, ...]
+    own: str | None = None
+    """the user's folder as the project file names it; its drawings are looked for in it"""
 
     @classmethod
     def beside(cls, folder: Path | None, own: str | None, where: str) -> PatternBook:
@@ -42,21 +44,36 @@ class PatternBook:
             raise InputError(
                 where, "patterns_folder", f"there is no folder {own!r}", "name one beside this file"
             )
-        return cls((folder / own, shipped_folder()))
+        return cls((folder / own, shipped_folder()), own)
 
     def names(self) -> list[str]:
         """All names, sorted; a user's pattern hides a shipped one of the same name."""
-        return sorted({path.stem for folder in self.folders for path in folder.glob("*.toml")})
+        files = [path for folder in self.folders for path in folder.glob("*.toml")]
+        if self.own is not None:
+            files += self.folders[0].glob("*.svg")
+        return sorted({path.stem for path in files})
 
     def find(self, name: str) -> Pattern:
         """The pattern of that name; raises :class:`InputError` with the nearest names."""
         for folder in self.folders:
             path = folder / f"{name}.toml"
             if name in self.names() and path.is_file():
-                return read_pattern(path)
+                return self._with_own_files(read_pattern(path), folder)
+        if self.own is not None and name in self.names():
+            return self._with_own_files(drawn_pattern(name), self.folders[0])
         close = difflib.get_close_matches(name, self.names(), n=3)
         remedy = f"did you mean {' or '.join(close)}?" if close else "see 'quiltpath patterns'"
         raise InputError("", "pattern", f"there is no pattern {name!r}", remedy)
+
+    def _with_own_files(self, pattern: Pattern, folder: Path) -> Pattern:
+        """File names of a pattern in the user's folder, as seen from the project file."""
+        if self.own is None or folder != self.folders[0]:
+            return pattern
+        layers = [
+            {**layer, "file": f"{self.own}/{layer['file']}"} if "file" in layer else layer
+            for layer in pattern.layers
+        ]
+        return replace(pattern, layers=tuple(layers))
 
     def layers(self, name: str, changes: Mapping[str, Any]) -> list[dict[str, Any]]:
         """The pattern's layers as a project would write them, with the user's changes laid over.
@@ -89,6 +106,12 @@ def shipped_folder() -> Path:
     """patterns/ inside the installed package, or beside it in a checkout."""
     inside = Path(__file__).parent.parent / "patterns"
     return inside if inside.is_dir() else inside.parent.parent / "patterns"
+
+
+def drawn_pattern(name: str) -> Pattern:
+    """A drawing that lies in the user's folder without a word about it: repeated in rows."""
+    layer = {"kind": "drawing", "file": f"{name}.svg"}
+    return Pattern(name, name.replace("-", " ").capitalize(), "Your own drawing.", "", (layer,))
 
 
 def read_pattern(path: Path) -> Pattern:

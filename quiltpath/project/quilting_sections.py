@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from quiltpath.project.drawing_section import DrawingLayer
 from quiltpath.project.fields import Length, LengthOrZero, Position, Spacing, fault
 from quiltpath.project.layer_section import Angle, Layer
 from quiltpath.project.repertoire_sections import REPERTOIRE_KINDS
@@ -93,6 +94,7 @@ LAYER_KINDS: dict[str, type[Layer]] = {
     "sashing": SashingLayer,
     "motif": MotifLayer,
     **REPERTOIRE_KINDS,
+    "drawing": DrawingLayer,
 }
 """One row a kind; a new kind is a model here and a drawing function in ``quiltpath.quilting``."""
 

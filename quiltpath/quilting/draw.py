@@ -15,6 +15,7 @@ from quiltpath.quilting.following import bent_to_print, told
 from quiltpath.quilting.lines import LineRole, Lines, Remark, join, layer_lines
 from quiltpath.quilting.motif import motif
 from quiltpath.quilting.overrun import off_the_edge, overrun_length, run_on
+from quiltpath.quilting.own_drawing import drawing
 from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire import REPERTOIRE, repertoire
 from quiltpath.quilting.sashing import sashing
@@ -45,6 +46,7 @@ KINDS: dict[str, Kind] = {
     "echo": Kind(echo),
     "sashing": Kind(sashing, LineRole.HOLD, retraceable=True),
     "motif": Kind(motif, LineRole.OUTLINE, retraceable=True, keeps_clear=False),
+    "drawing": Kind(drawing, drawn_even=True),
     **{name: Kind(repertoire, drawn_even=True) for name in REPERTOIRE},
 }
 """One row a kind: the drawing side of the registry in ``project.quilting_sections``."""

@@ -36,9 +36,16 @@ def overrun_length(runner: Runner, wanted_mm: float | None) -> float:
 def off_the_edge(lines: Geometries, outline: Polygon) -> NDArray[np.bool_]:
     """(n,) false for lines that lie along the finished edge, where the binding would hide them."""
     edge = outline.exterior
-    samples = [shapely.line_interpolate_point(lines, t, normalized=True) for t in (0.3, 0.5, 0.7)]
-    far = [shapely.distance(points, edge) > AT_THE_EDGE_MM for points in samples]
-    return np.logical_or.reduce(far) if len(lines) else np.zeros(0, dtype=np.bool_)
+    samples = [
+        shapely.line_interpolate_point(lines, t, normalized=True) for t in (0.31, 0.53, 0.72)
+    ]
+    near = [shapely.distance(points, edge) <= AT_THE_EDGE_MM for points in samples]
+    along = np.logical_and.reduce(near) if len(lines) else np.zeros(0, dtype=np.bool_)
+    # A scalloped row may touch the edge at every sample and still be none of it.
+    band = shapely.buffer(edge, 10 * AT_THE_EDGE_MM)
+    beside = shapely.length(shapely.intersection(lines[along], band))
+    along[along] = beside > 0.99 * shapely.length(lines[along])
+    return ~along
 
 
 def run_on(lines: Geometries, outline: Polygon, overrun_mm: float) -> Geometries:

@@ -1,0 +1,241 @@
+"""Repeats of the user's own drawing: in rows that are one path each, or warped into a shape."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, MultiLineString
+from shapely.geometry.base import BaseGeometry
+
+from quiltpath.project.drawing_section import DrawingLayer
+from quiltpath.project.fields import Spacing
+from quiltpath.quilting.amount import check_amount
+from quiltpath.quilting.curves import Points, chained
+from quiltpath.quilting.fitted_drawing import fitted_drawing
+from quiltpath.quilting.frame import Frame, frame_of, repeats
+from quiltpath.quilting.region import Patch
+from quiltpath.quilting.strokes import Strokes, gathered, strokes
+from quiltpath.runner.runner import Runner
+from quiltpath.runner.svg_shapes import read_svg
+
+JOINED_MM = 0.2
+"""Ends of hand-drawn paths this close were meant to meet."""
+
+WORTH_JOINING = 0.5
+"""A path that carries the pattern on leads over this share of the drawing's length or more."""
+
+NESTING_STEPS = 24
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """A drawing in its own size, its row path beginning at the origin.
+
+    ``path``     (k, 2) the path that leads from one repeat to the next, or None where none does
+    ``others``   further paths of the drawing
+    ``advance``  length of one repeat
+    """
+
+    path: Points | None
+    others: tuple[Points, ...]
+    advance: float
+
+    @property
+    def parts(self) -> tuple[Points, ...]:
+        """Everything that is drawn in one repeat."""
+        return self.others if self.path is None else (self.path, *self.others)
+
+    def scaled(self, by: float) -> Repeat:
+        """The same drawing, larger."""
+        path = None if self.path is None else self.path * by
+        return Repeat(path, tuple(part * by for part in self.others), self.advance * by)
+
+    def turned_round(self) -> Repeat:
+        """Its mirror image left to right, the path still leading to the right."""
+        path = None if self.path is None else self._mirrored(self.path)[::-1]
+        return Repeat(path, tuple(self._mirrored(part) for part in self.others), self.advance)
+
+    def _mirrored(self, points: Points) -> Points:
+        return np.array([self.advance, 0.0]) + points * np.array([-1.0, 1.0])
+
+    def upside_down(self) -> Repeat:
+        """Its mirror image top to bottom, as high and as low as before."""
+        flip, by = np.array([1.0, -1.0]), np.array([0.0, sum(self.bounds)])
+        path = None if self.path is None else by + self.path * flip
+        return Repeat(path, tuple(by + part * flip for part in self.others), self.advance)
+
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """Lowest and highest point."""
+        points = np.concatenate(self.parts)
+        return float(points[:, 1].min()), float(points[:, 1].max())
+
+
+def drawing(runner: Runner, layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
+    """The layer's drawing over every patch."""
+    paths = _paths(layer)
+    area = sum(patch.shape.area for patch in patches)
+    size = float(np.ptp(np.concatenate(paths)[:, 0]))
+    inked = sum(LineString(path).length for path in paths) / max(size, 1e-9)
+    check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
+    if layer.arrangement == "fitted":
+        return gathered([fitted_drawing(layer, patch, paths) for patch in patches])
+    return gathered([_repeated(layer, patch, repeat_of(paths)) for patch in patches])
+
+
+def _paths(layer: DrawingLayer) -> list[Points]:
+    """Paths of the file, those whose ends meet put together."""
+    drawn = read_svg(layer.svg, layer.file, layer.size.mm)
+    lines = [np.array(line.coords) for line in drawn.outlines]
+    low = np.concatenate(lines).min(axis=0)
+    snapped = _ends_met([points - low for points in lines])
+    whole = MultiLineString([LineString(path) for path in snapped])
+    return [np.array(line.coords) for line in shapely.get_parts(shapely.line_merge(whole))]
+
+
+def _ends_met(paths: list[Points]) -> list[Points]:
+    """Ends within 0.2 mm of an earlier end moved onto it."""
+    known: list[Points] = []
+    met = []
+    for path in paths:
+        moved = path.copy()
+        for index in (0, -1):
+            near = [k for k in known if math.dist(k, moved[index]) <= JOINED_MM]
+            if near:
+                moved[index] = near[0]
+            else:
+                known.append(moved[index].copy())
+        met.append(moved)
+    return met
+
+
+def repeat_of(paths: Sequence[Points]) -> Repeat:
+    """One repeat: the open path that leads farthest along joins it to the next.
+
+    The drawing is sheared a little where that path ends higher or lower than it begins, so that a
+    row runs level. Without such a path repeats stand side by side.
+    """
+    points = np.concatenate(paths)
+    length = float(np.ptp(points[:, 0]))
+    reach = [abs(float(path[-1, 0] - path[0, 0])) for path in paths]
+    longest = int(np.argmax(reach))
+    if reach[longest] < WORTH_JOINING * length:
+        return Repeat(None, tuple(paths), length)
+    path = paths[longest]
+    path = path if path[-1, 0] > path[0, 0] else path[::-1]
+    start, advance = path[0], float(path[-1, 0] - path[0, 0])
+    slope = float(path[-1, 1] - path[0, 1]) / advance
+
+    def levelled(part: Points) -> Points:
+        moved = part - start
+        return np.column_stack([moved[:, 0], moved[:, 1] - slope * moved[:, 0]])
+
+    others = tuple(levelled(part) for i, part in enumerate(paths) if i != longest)
+    main = levelled(path)
+    main[-1] = (advance, 0.0)
+    return Repeat(main, others, advance)
+
+
+def _repeated(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
+    frame = frame_of(patch, 0.0, layer.turned)
+    if frame is None or frame.width <= 2 * layer.inset + 1.0:
+        return strokes([], patch.shape, patch.name)
+    low, high = drawn.bounds
+    tallest = (frame.width - 2 * layer.inset) / max((high - low) / drawn.advance, 1e-9)
+    wanted = Spacing(mm=min(layer.size.mm, tallest), about=layer.size.about)
+    count, advance = repeats(wanted, frame.length)
+    repeat = drawn.scaled(advance / drawn.advance)
+    start = (frame.length - count * advance) / 2
+    shift, heights = _rows(layer, repeat, frame)
+    lines: list[Points] = []
+    for row, height in enumerate(heights.tolist()):
+        upside_down = row % 2 == 1 and layer.arrangement == "mirrored rows"
+        one = repeat.upside_down() if upside_down else repeat
+        lines += _row(layer, one, _places(count, row, shift), (start, height))
+    placed = [shapely.linestrings(frame.placed(line)) for line in lines]
+    return strokes(placed, patch.shape, patch.name)
+
+
+def _rows(layer: DrawingLayer, repeat: Repeat, frame: Frame) -> tuple[float, Points]:
+    """How far each row is set off from the last, in repeats, and the heights of the base lines.
+
+    Rows are whole, with the same free border below and above.
+    """
+    low, high = repeat.bounds
+    height = (high - low) * (1.5 if layer.arrangement == "half drop" else 1.0)
+    room = frame.width - 2 * layer.inset - height
+    shift = 0.5 if layer.arrangement == "brick" else 0.0
+    # Rows come closer than their height only where the user says how far apart they are.
+    least = 0.0 if layer.row else high - low
+    pitch = layer.row or Spacing(mm=max(high - low, repeat.advance / 8), about=True)
+    if layer.arrangement == "nested":
+        shift, least = nesting(repeat, layer.apart)
+        pitch = Spacing(mm=least, about=True)
+    number = max(0, math.floor(room / pitch.mm + (0.5 if pitch.about else 1e-9)))
+    if number and room / number < least:
+        number -= 1
+    step = room / number if number and pitch.about else pitch.mm
+    first = (frame.width - number * step - height) / 2 - low + height - (high - low)
+    return shift, first + step * np.arange(number + 1, dtype=np.float64)
+
+
+def nesting(repeat: Repeat, apart_mm: float) -> tuple[float, float]:
+    """How far, as a share of a repeat, each row is best set off from the last, and their distance.
+
+    The least distance that leaves ``apart_mm`` free, over eighths of a repeat.
+    """
+    pitches = [_nested_pitch(repeat, apart_mm, eighth / 8) for eighth in range(8)]
+    best = min(range(8), key=lambda eighth: round(pitches[eighth], 6))
+    return best / 8, pitches[best]
+
+
+def _nested_pitch(repeat: Repeat, apart_mm: float, shift: float) -> float:
+    """Found by halving: rows that are a height and the gap apart are surely free."""
+    below = _union(repeat, (-1.0, 0.0, 1.0, 2.0))
+    above = _union(repeat, (-shift, 1.0 - shift))
+    low, high = 0.0, float(np.diff(repeat.bounds)[0]) + apart_mm
+    for _ in range(NESTING_STEPS):
+        middle = (low + high) / 2
+        moved = shapely.transform(above, lambda p, by=middle: p + np.array([0.0, by]))
+        if shapely.distance(below, moved) >= apart_mm:
+            high = middle
+        else:
+            low = middle
+    return max(high, 1.0)
+
+
+def _union(repeat: Repeat, shifts: Sequence[float]) -> BaseGeometry:
+    lines = [
+        part + np.array([shift * repeat.advance, 0.0]) for shift in shifts for part in repeat.parts
+    ]
+    return MultiLineString([LineString(line) for line in lines])
+
+
+def _row(
+    layer: DrawingLayer, repeat: Repeat, places: Points, base: tuple[float, float]
+) -> list[Points]:
+    """One row, a repeat at each of ``places``: its joined path, and the drawing's other paths."""
+    joined: list[Points] = []
+    others: list[Points] = []
+    low, high = repeat.bounds
+    for index, place in enumerate(places):
+        odd = index % 2 == 1
+        drop = (high - low) / 2 if odd and layer.arrangement == "half drop" else 0.0
+        one = repeat.turned_round() if odd and layer.arrangement == "mirrored" else repeat
+        at = np.array([base[0] + place * repeat.advance, base[1] - drop])
+        if one.path is not None:
+            joined.append(one.path + at)
+        others += [part + at for part in one.others]
+    if layer.arrangement == "half drop" or not joined:
+        return joined + others
+    return [chained(joined), *others]
+
+
+def _places(count: int, row: int, shift: float) -> Points:
+    """Where the repeats of a row begin, in repeats; a row that is set off gets one more."""
+    off = (row * shift) % 1.0
+    return np.arange(count + (off > 0), dtype=np.float64) - off
