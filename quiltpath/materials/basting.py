@@ -1,0 +1,105 @@
+"""Holding layers together: wadding joins, pins, spray.
+
+Butted wadding is held with fusible tape or a hand herringbone stitch; the layers with pins about
+a hand's width apart or with spray, half the piece at a time (common practice).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from quiltpath.units import MM_PER_INCH
+
+
+@dataclass(frozen=True)
+class Herringbone:
+    """Hand stitches over a butted join: in mm, ``stitches`` on both sides together."""
+
+    join_mm: float
+    stitches: int
+    thread_mm: float
+
+
+def herringbone(
+    join_mm: float, apart_mm: float = MM_PER_INCH / 2, reach_mm: float = 3 * MM_PER_INCH / 8
+) -> Herringbone:
+    """A herringbone plan for a join: stitches 1/4 to 1/2 in from it, about 1/2 in apart.
+
+    Stitches lie in turn on either side. Thread goes slantwise over the join, three quarters of
+    ``apart_mm`` forward, and a quarter of it back under the stitch; a hand's length of tail more.
+    """
+    if join_mm <= 0:
+        return Herringbone(0.0, 0, 0.0)
+    stitches = math.ceil(join_mm / apart_mm - 1e-9) + 1
+    slant = math.hypot(0.75 * apart_mm, 2 * reach_mm)
+    thread = (stitches - 1) * slant + stitches * apart_mm / 4 + 2 * 100.0
+    return Herringbone(join_mm, stitches, thread)
+
+
+@dataclass(frozen=True)
+class Pins:
+    """Basting pins on an even grid: so many along and across, so far apart in mm."""
+
+    along: int
+    across: int
+    apart_along_mm: float
+    apart_across_mm: float
+
+    @property
+    def count(self) -> int:
+        """Pins in all."""
+        return self.along * self.across
+
+
+def pins(length_mm: float, width_mm: float, apart_mm: float = 4 * MM_PER_INCH) -> Pins:
+    """Pins no further apart than a hand's width, half of it from the edges."""
+    along = max(1, math.ceil(length_mm / apart_mm - 1e-9))
+    across = max(1, math.ceil(width_mm / apart_mm - 1e-9))
+    return Pins(along, across, length_mm / along, width_mm / across)
+
+
+def spray_sections(length_mm: float, at_a_go_mm: float = 20 * MM_PER_INCH) -> tuple[float, ...]:
+    """Where sections of spray end, from the left end: each half in goes of about 20 in.
+
+    The work starts in the middle; the last number is the length itself.
+    """
+    in_half = max(1, math.ceil(length_mm / 2 / at_a_go_mm - 1e-9))
+    count = 2 * in_half
+    return tuple(length_mm * number / count for number in range(1, count + 1))
+
+
+@dataclass(frozen=True)
+class BastingSetting:
+    """How layers are held; lengths in mm."""
+
+    method: Literal["pins", "spray"] = "pins"
+    pins_apart_mm: float = 4 * MM_PER_INCH
+    at_a_go_mm: float = 20 * MM_PER_INCH
+    wadding_join: Literal["tape", "herringbone"] = "tape"
+
+
+@dataclass(frozen=True)
+class Basting:
+    """What holds the layers; ``tape_mm`` and ``stitches`` are for the joins of the wadding."""
+
+    setting: BastingSetting
+    pins: Pins | None
+    sections_mm: tuple[float, ...]
+    tape_mm: float
+    stitches: Herringbone | None
+
+
+def baste(
+    length_mm: float, width_mm: float, wadding_join_mm: float, setting: BastingSetting
+) -> Basting:
+    """The plan for a top of this size, over wadding with so much join."""
+    pinned, taped = setting.method == "pins", setting.wadding_join == "tape"
+    return Basting(
+        setting,
+        pins(length_mm, width_mm, setting.pins_apart_mm) if pinned else None,
+        () if pinned else spray_sections(length_mm, setting.at_a_go_mm),
+        wadding_join_mm if taped else 0.0,
+        None if taped or wadding_join_mm <= 0 else herringbone(wadding_join_mm),
+    )

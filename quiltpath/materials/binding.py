@@ -1,0 +1,186 @@
+"""Binding: strip width, length in all, strips from the cloth at hand, continuous bias.
+
+Single fold: strip width = 4 x the seam allowance, turned under less the bulk of the wadding.
+Double fold: 2 1/4 to 2 1/2 in strips with a 1/4 in seam. Strips are joined on the diagonal, each
+join costs one strip width; the end overlaps the start by exactly one strip width (common
+practice). The rules that are published differ in their allowance for mitres and handling;
+``allowance_mm`` and ``join_loss_mm`` reproduce each.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from quiltpath.materials.cloth import Cloth
+from quiltpath.materials.corners import Edge
+from quiltpath.units import MM_PER_INCH
+
+_SLACK = 1e-6
+
+
+@dataclass(frozen=True)
+class BindingSetting:
+    """How the binding is made; lengths in mm.
+
+    ``seam_mm``         seam allowance; as much shows on the front
+    ``strip_mm``        strip width; None works it out from the seam and the bulk
+    ``bulk_mm``         what the thickness of the wadding takes up
+    ``cover_mm``        how far the fold of a double binding lies over the seam on the other face
+    ``loose_start_mm``  left loose at the start; ``open_mm`` is left open between end and start
+    ``mitre_mm``        what the folds of one mitre take up
+    ``allowance_mm``    instead of overlap, mitres and handling: so much over the perimeter
+    ``join_loss_mm``    what a join costs; None for one strip width
+    ``clear_mm``        how far joins keep from corners, the panel join and the closing join
+    """
+
+    fold: Literal["single", "double"] = "double"
+    grain: Literal["straight", "bias"] = "straight"
+    seam_mm: float = MM_PER_INCH / 4
+    strip_mm: float | None = None
+    bulk_mm: float = MM_PER_INCH / 8
+    cover_mm: float = MM_PER_INCH / 4
+    loose_start_mm: float = 4 * MM_PER_INCH
+    open_mm: float = 8 * MM_PER_INCH
+    mitre_mm: float = MM_PER_INCH / 8
+    allowance_mm: float | None = None
+    join_loss_mm: float | None = None
+    clear_mm: float = 2 * MM_PER_INCH
+    top_stitch_mm: float = MM_PER_INCH / 16
+
+    @property
+    def width_mm(self) -> float:
+        """Width to cut the strips.
+
+        Single: 4 seams. Double, folded in half: seam, front, bulk, back down to the seam line,
+        and the cover; twice. With 1/4 in seams and the usual bulk and cover that is 2 1/4 in.
+        """
+        if self.strip_mm is not None:
+            return self.strip_mm
+        if self.fold == "single":
+            return 4 * self.seam_mm
+        return 2 * (3 * self.seam_mm + self.bulk_mm + self.cover_mm)
+
+    @property
+    def turn_under_mm(self) -> float:
+        """What is turned under on the other face: a single binding's seam less the bulk."""
+        return self.width_mm - 3 * self.seam_mm - self.bulk_mm if self.fold == "single" else 0.0
+
+    @property
+    def join_mm(self) -> float:
+        """Length that one diagonal join costs."""
+        return self.width_mm if self.join_loss_mm is None else self.join_loss_mm
+
+
+@dataclass(frozen=True)
+class Needed:
+    """Length of joined strip, in mm, and what it is made of."""
+
+    perimeter_mm: float
+    overlap_mm: float
+    mitres_mm: float
+    handling_mm: float
+
+    @property
+    def total_mm(self) -> float:
+        """Sum of the parts."""
+        return self.perimeter_mm + self.overlap_mm + self.mitres_mm + self.handling_mm
+
+
+def strip_length_needed(edge_mm: float, corners: int, setting: BindingSetting) -> Needed:
+    """Perimeter, one strip width of overlap, the folds of the mitres, and ends to handle.
+
+    The ends to handle are as long as the stretch left open, so that either can be laid over the
+    other. A set ``allowance_mm`` replaces all three.
+    """
+    if setting.allowance_mm is not None:
+        return Needed(edge_mm, 0.0, 0.0, setting.allowance_mm)
+    mitres = corners * setting.mitre_mm
+    return Needed(edge_mm, setting.width_mm, mitres, setting.open_mm)
+
+
+def laid_length(edge_mm: float, corners: int, setting: BindingSetting) -> float:
+    """Joined strip that stays on the runner: perimeter, closing overlap and mitres."""
+    return edge_mm + setting.width_mm + corners * setting.mitre_mm
+
+
+def strips_needed(total_mm: float, strip_length_mm: float, join_mm: float) -> int:
+    """Fewest strips of one length whose joined length reaches ``total_mm``.
+
+    n strips have n - 1 joins; the closing join is in the overlap. Raises ``ValueError`` where a
+    strip is no longer than its join.
+    """
+    if strip_length_mm <= join_mm:
+        raise ValueError("a strip must be longer than the join costs")
+    return max(1, math.ceil((total_mm - join_mm) / (strip_length_mm - join_mm) - _SLACK))
+
+
+def joined_length(strips_mm: Sequence[float], join_mm: float) -> float:
+    """Length of strips once they are joined end to end."""
+    return sum(strips_mm) - join_mm * max(0, len(strips_mm) - 1)
+
+
+@dataclass(frozen=True)
+class Strips:
+    """Strips to cut: their lengths in mm and which cloth each comes from."""
+
+    lengths_mm: tuple[float, ...]
+    cloths: tuple[str, ...]
+    cloth_mm: tuple[tuple[str, float], ...]
+    enough: bool = True
+
+
+def cut_strips(total_mm: float, cloths: Sequence[Cloth], width_mm: float, join_mm: float) -> Strips:
+    """Strips from the cloths at hand, cut from selvedge to selvedge, longest first.
+
+    A cloth without a length gives as many as are needed. ``enough`` is false where all cloths
+    together fall short.
+    """
+    lengths: list[float] = []
+    names: list[str] = []
+    for cloth in sorted(cloths, key=lambda c: (c.length_mm is None, -c.usable_mm)):
+        for _ in range(_strips_in(cloth, width_mm, total_mm, join_mm)):
+            if joined_length(lengths, join_mm) >= total_mm - _SLACK and lengths:
+                break
+            lengths.append(cloth.usable_mm)
+            names.append(cloth.name)
+    used = tuple((name, names.count(name) * width_mm) for name in dict.fromkeys(names))
+    enough = bool(lengths) and joined_length(lengths, join_mm) >= total_mm - _SLACK
+    return Strips(tuple(lengths), tuple(names), used, enough)
+
+
+def _strips_in(cloth: Cloth, width_mm: float, total_mm: float, join_mm: float) -> int:
+    if cloth.usable_mm <= join_mm:
+        return 0
+    if cloth.length_mm is None:
+        return strips_needed(total_mm, cloth.usable_mm, join_mm) + 1
+    return int(cloth.length_mm / width_mm + _SLACK)
+
+
+def continuous_bias_length(
+    side_mm: float, width_mm: float, other_side_mm: float | None = None
+) -> float:
+    """Length of bias strip in a square, or in a rectangle with a second side: area / width."""
+    return side_mm * (side_mm if other_side_mm is None else other_side_mm) / width_mm
+
+
+def square_for_bias(total_mm: float, width_mm: float, step_mm: float = MM_PER_INCH) -> float:
+    """Side of the square to cut for so much bias strip: its root, up to the next step."""
+    return math.ceil(math.sqrt(total_mm * width_mm) / step_mm - _SLACK) * step_mm
+
+
+def bias_pieces(total_mm: float, side_mm: float, join_mm: float) -> tuple[float, ...]:
+    """Stretches between the joins of a continuous bias strip: a diagonal of the square each.
+
+    The square is cut once across and sewn into a tube, so that the strip meets a seam each time
+    round; the last stretch is what is still needed.
+    """
+    each = side_mm * math.sqrt(2)
+    return (each,) * strips_needed(total_mm, each, join_mm)
+
+
+def edge_needs_bias(edge: Edge, setting: BindingSetting) -> bool:
+    """True where the edge curves and the binding is cut straight."""
+    return edge.is_curved and setting.grain == "straight"

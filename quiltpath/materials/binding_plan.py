@@ -1,0 +1,136 @@
+"""A binding for one edge: strips, joins, mitres, and where it starts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import LineString
+
+from quiltpath.materials.binding import (
+    BindingSetting,
+    Needed,
+    Strips,
+    bias_pieces,
+    cut_strips,
+    laid_length,
+    square_for_bias,
+    strip_length_needed,
+)
+from quiltpath.materials.cloth import Cloth
+from quiltpath.materials.corners import Corner, Edge
+from quiltpath.materials.joins import BindingJoins, Laying, place_joins
+from quiltpath.materials.piecing import CutPiece
+
+
+@dataclass(frozen=True)
+class MitreRow:
+    """Corners of one inner angle: how many, where the seam stops, the angle of the first fold."""
+
+    angle_deg: float
+    corners: int
+    stop_mm: float
+    fold_deg: float
+    is_inner: bool
+
+
+@dataclass(frozen=True)
+class BindingPlan:
+    """The whole binding; lengths in mm, places along the edge from ``edge.ring``'s start.
+
+    ``bias_mm`` is the rectangle for continuous bias (along, across the cloth), None for straight.
+    """
+
+    setting: BindingSetting
+    edge: Edge
+    needed: Needed
+    laid_mm: float
+    strips: Strips
+    joins: BindingJoins
+    panel_joins_mm: tuple[float, ...]
+    bias_mm: tuple[float, float] | None = None
+
+    @property
+    def mitres(self) -> tuple[MitreRow, ...]:
+        """Corners by angle, sharpest first."""
+        return mitre_sheet(self.edge.corners, self.setting.seam_mm)
+
+    @property
+    def keeps_clear(self) -> bool:
+        """True where no join comes too near to a corner, a panel join or another join."""
+        return self.joins.keeps_clear(self.setting.clear_mm)
+
+    def pieces(self) -> tuple[tuple[str, CutPiece], ...]:
+        """What is cut from which cloth."""
+        if self.bias_mm is not None:
+            square = CutPiece("binding, for bias", *self.bias_mm)
+            return ((self.strips.cloths[0], square),)
+        width = self.setting.width_mm
+        strips = zip(self.strips.cloths, self.strips.lengths_mm, strict=True)
+        return tuple(
+            (cloth, CutPiece(f"binding {number}", width, length))
+            for number, (cloth, length) in enumerate(strips, 1)
+        )
+
+
+def plan_binding(
+    edge: Edge,
+    seams: Sequence[LineString],
+    setting: BindingSetting,
+    cloths: Sequence[Cloth],
+) -> BindingPlan:
+    """The binding of ``edge``; ``seams`` of the top are kept clear of joins."""
+    corners = len(edge.corners)
+    needed = strip_length_needed(edge.length_mm, corners, setting)
+    laid = laid_length(edge.length_mm, corners, setting)
+    strips, bias = _strips(needed.total_mm, setting, cloths)
+    crossings = seam_crossings(edge, seams)
+    laying = Laying(
+        laid_mm=laid,
+        edge_mm=edge.length_mm,
+        join_mm=setting.width_mm,
+        corners_mm=tuple(corner.along_mm for corner in edge.corners),
+        panel_joins_mm=crossings,
+        clear_mm=setting.clear_mm,
+        closing_mm=max(0.0, setting.open_mm / 2 - setting.clear_mm),
+        wished_start_mm=edge.longest_side_middle_mm(),
+    )
+    joins = place_joins(strips.lengths_mm, laying)
+    return BindingPlan(setting, edge, needed, laid, strips, joins, crossings, bias)
+
+
+def _strips(
+    total_mm: float, setting: BindingSetting, cloths: Sequence[Cloth]
+) -> tuple[Strips, tuple[float, float] | None]:
+    if setting.grain == "straight":
+        return cut_strips(total_mm, cloths, setting.width_mm, setting.join_mm), None
+    cloth = max(cloths, key=lambda c: c.usable_mm)
+    side = square_for_bias(total_mm, setting.width_mm)
+    across = min(side, cloth.usable_mm)
+    along = side if across == side else math.ceil(total_mm * setting.width_mm / across)
+    pieces = bias_pieces(total_mm, min(along, across), setting.join_mm)
+    strips = Strips(pieces, (cloth.name,) * len(pieces), ((cloth.name, along),))
+    return strips, (along, across)
+
+
+def seam_crossings(edge: Edge, seams: Sequence[LineString]) -> tuple[float, ...]:
+    """Where seams of the top end at the edge, along it in mm."""
+    if not seams:
+        return ()
+    ring = LineString(edge.ring)
+    ends = [shapely.Point(seam.coords[i]) for seam in seams for i in (0, -1)]
+    on_edge = [end for end in ends if ring.distance(end) < 1.0]
+    return tuple(float(at) for at in shapely.line_locate_point(ring, on_edge))
+
+
+def mitre_sheet(corners: Sequence[Corner], seam_mm: float) -> tuple[MitreRow, ...]:
+    """Corners with equal angles (to a tenth of a degree) in one row, sharpest first."""
+    by_angle: dict[float, list[Corner]] = {}
+    for corner in corners:
+        by_angle.setdefault(round(corner.angle_deg, 1), []).append(corner)
+    return tuple(
+        MitreRow(angle, len(group), group[0].stop_mm(seam_mm), angle / 2, group[0].is_inner)
+        for angle, group in sorted(by_angle.items())
+    )

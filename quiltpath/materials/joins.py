@@ -1,0 +1,240 @@
+"""Where the joins of a binding land, and the start that keeps them out of the mitres.
+
+A diagonal join in a corner's mitre, on the panel join or at the closing join is lumpy. The start
+(where the closing join will lie), the order of the strips and which end the surplus is cut from
+are chosen so that every join keeps clear.
+
+For one order and cut the joins lie at fixed distances from the start. A join meets an obstacle
+when the start is at the point "obstacle less join" of the ring, so the clearance is the distance
+of the start to the nearest of these points, and its best value lies half way between two
+neighbours: an exact maximum, with no raster. The closing join needs more room at corners (the
+open stretch must be straight); its points carry that as a weight.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Ring = NDArray[np.float64]
+
+MOST_ORDERS = 720
+"""All orders of six different strips; of more, the first so many."""
+
+CUT_SHARES = (0.0, 1.0, 0.5, 0.25, 0.75)
+"""Parts of the surplus that may come off the first strip instead of the last."""
+
+AMPLE = 3.0
+"""More than so many times the clearance asked for is no better."""
+
+_TOUCH = 1e-6
+
+
+@dataclass(frozen=True)
+class Laying:
+    """What is laid where; lengths in mm along the edge from the outline's start.
+
+    ``laid_mm``     joined strip that stays on the runner: perimeter, overlap, mitres
+    ``edge_mm``     length of the edge
+    ``join_mm``     what a join takes of the two strips together
+    ``corners_mm``  corners to keep clear of; the closing join by ``closing_mm`` more
+    ``panel_joins_mm``  where seams of the top meet the edge
+    ``clear_mm``    clearance asked for
+    ``wished_start_mm``  where the closing join would best lie, such as the middle of a long side
+    """
+
+    laid_mm: float
+    edge_mm: float
+    join_mm: float
+    corners_mm: tuple[float, ...] = ()
+    panel_joins_mm: tuple[float, ...] = ()
+    clear_mm: float = 0.0
+    closing_mm: float = 0.0
+    wished_start_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class BindingJoins:
+    """The chosen start, order and cut; places in mm along the edge from the outline's start.
+
+    ``start_mm``      where the closing join lies
+    ``strips_mm``     lengths of the strips in the order they are sewn on
+    ``joins_mm``      where they are joined to each other
+    ``cut_first_mm``, ``cut_last_mm``  what is cut off the first and the last strip
+    ``clearance_mm``  least distance of a join to a corner or panel join (the closing join's to a
+                      corner less the extra room it needs)
+    ``apart_mm``      least distance of two joins along the edge, the closing one included
+    """
+
+    start_mm: float
+    strips_mm: tuple[float, ...]
+    joins_mm: tuple[float, ...]
+    cut_first_mm: float
+    cut_last_mm: float
+    clearance_mm: float
+    apart_mm: float
+
+    @property
+    def least_mm(self) -> float:
+        """The smaller of clearance and distance of two joins."""
+        return min(self.clearance_mm, self.apart_mm)
+
+    def keeps_clear(self, clear_mm: float) -> bool:
+        """True where every join keeps at least ``clear_mm``."""
+        return self.least_mm >= clear_mm - _TOUCH
+
+
+def place_joins(strips_mm: Sequence[float], laying: Laying) -> BindingJoins:
+    """The best start, order and cut for strips that are laid round an edge.
+
+    Of all with an ample clearance (or the most there is) the start nearest to the wished one.
+    Cost O(orders x (joins x obstacles)²).
+    """
+    ways = [
+        _Way.of(order, share, laying)
+        for order in itertools.islice(orders(strips_mm), MOST_ORDERS)
+        for share in CUT_SHARES
+    ]
+    most = max(way.least_mm for way in ways)
+    target = min(most, AMPLE * laying.clear_mm) if laying.clear_mm > 0 else most
+    placed = [way.placed(target, laying) for way in ways if way.least_mm >= target - _TOUCH]
+    return min(placed, key=lambda p: _far_from_wish(p, laying))
+
+
+def _far_from_wish(placed: BindingJoins, laying: Laying) -> float:
+    return round(ring_distance(placed.start_mm, laying.wished_start_mm, laying.edge_mm), 6)
+
+
+def orders(strips_mm: Sequence[float]) -> Iterator[tuple[float, ...]]:
+    """Every order that differs, each once, the given lengths' own order of first sight first."""
+    counts = Counter(strips_mm)
+
+    def grow(prefix: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
+        if len(prefix) == len(strips_mm):
+            yield prefix
+            return
+        for length in counts:
+            if counts[length]:
+                counts[length] -= 1
+                yield from grow((*prefix, length))
+                counts[length] += 1
+
+    return grow(())
+
+
+def join_offsets(order: Sequence[float], share: float, laying: Laying) -> tuple[Ring, float, float]:
+    """Distances of the joins from the start, and what comes off the first and the last strip.
+
+    A join takes ``join_mm`` of both strips together; its middle is where it counts. ``share`` of
+    the surplus comes off the first strip. Distances along the strip are spread over the edge
+    evenly (the folds of the mitres take up a little).
+    """
+    joined = sum(order) - laying.join_mm * (len(order) - 1)
+    surplus = max(joined - laying.laid_mm, 0.0)
+    first = min(surplus * share, max(order[0] - 2 * laying.join_mm, 0.0))
+    ends = np.cumsum(np.asarray(order, dtype=float) - laying.join_mm)[:-1] - first
+    scale = laying.edge_mm / max(laying.laid_mm - laying.join_mm, 1.0)
+    return ends * scale, first, surplus - first
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One order and cut, with the points that the start keeps clear of and their weights."""
+
+    order: tuple[float, ...]
+    offsets: Ring
+    cut: tuple[float, float]
+    points: Ring
+    weights: Ring
+    clearance_mm: float
+    apart_mm: float
+
+    @property
+    def least_mm(self) -> float:
+        return min(self.clearance_mm, self.apart_mm)
+
+    @classmethod
+    def of(cls, order: tuple[float, ...], share: float, laying: Laying) -> _Way:
+        offsets, first, last = join_offsets(order, share, laying)
+        points, weights = _keep_clear_of(offsets, laying)
+        clearance = float(_half_gaps(points, weights, laying.edge_mm).max(initial=-np.inf))
+        if not len(points):
+            clearance = laying.edge_mm
+        apart = _least_apart(offsets, laying.edge_mm)
+        return cls(order, offsets, (first, last), points, weights, clearance, apart)
+
+    def placed(self, target: float, laying: Laying) -> BindingJoins:
+        start = _start(self.points, self.weights, target, laying)
+        nearest = _clearance(self.points, self.weights, start, laying.edge_mm)
+        joins = tuple(float(at) for at in (start + self.offsets) % laying.edge_mm)
+        return BindingJoins(start, self.order, joins, *self.cut, nearest, self.apart_mm)
+
+
+def _keep_clear_of(offsets: Ring, laying: Laying) -> tuple[Ring, Ring]:
+    """Points of the ring at which the start would put a join on an obstacle, sorted, weighted."""
+    corners, panel = np.asarray(laying.corners_mm), np.asarray(laying.panel_joins_mm)
+    obstacles = np.concatenate([corners, panel]).astype(float)
+    joins = np.concatenate([[0.0], offsets])
+    points = np.subtract.outer(joins * -1, -obstacles) % laying.edge_mm
+    weights = np.zeros_like(points)
+    weights[0, : len(corners)] = laying.closing_mm
+    return _undominated(points.ravel(), weights.ravel(), laying.edge_mm)
+
+
+def _undominated(points: Ring, weights: Ring, edge_mm: float) -> tuple[Ring, Ring]:
+    """Without points that a heavier neighbour covers; in order round the ring."""
+    gap = np.abs(points[:, None] - points[None, :])
+    gap = np.minimum(gap, edge_mm - gap)
+    heavier = weights[None, :] - weights[:, None]
+    covered = (gap <= heavier - _TOUCH).any(axis=1)
+    points, weights = points[~covered], weights[~covered]
+    order = np.argsort(points, kind="stable")
+    return points[order], weights[order]
+
+
+def _half_gaps(points: Ring, weights: Ring, edge_mm: float) -> Ring:
+    """Clearance half way between each point and the next, less their weights."""
+    if not len(points):
+        return points
+    gaps = np.diff(np.concatenate([points, [points[0] + edge_mm]]))
+    return (gaps - weights - np.roll(weights, -1)) / 2
+
+
+def _start(points: Ring, weights: Ring, target: float, laying: Laying) -> float:
+    """The start nearest to the wished one among those with the target clearance."""
+    wished, edge = laying.wished_start_mm % laying.edge_mm, laying.edge_mm
+    if not len(points):
+        return wished
+    half = _half_gaps(points, weights, edge)
+    wide = np.flatnonzero(half >= target - _TOUCH)
+    lows = points[wide] + weights[wide] + target
+    room = 2 * np.maximum(half[wide] - target, 0.0)
+    beyond = (wished - lows) % edge
+    starts = lows + np.where(
+        beyond <= room, beyond, np.where(edge - beyond < beyond - room, 0.0, room)
+    )
+    far = np.abs((starts - wished + edge / 2) % edge - edge / 2)
+    return float(starts[int(np.argmin(np.round(far, 6)))] % edge)
+
+
+def _clearance(points: Ring, weights: Ring, start: float, edge_mm: float) -> float:
+    if not len(points):
+        return edge_mm
+    gap = np.abs(points - start) % edge_mm
+    return float((np.minimum(gap, edge_mm - gap) - weights).min())
+
+
+def ring_distance(a: float, b: float, edge_mm: float) -> float:
+    """Distance along a closed edge, the shorter way round."""
+    gap = abs(a - b) % edge_mm
+    return min(gap, edge_mm - gap)
+
+
+def _least_apart(offsets: Ring, edge_mm: float) -> float:
+    """Least distance of two joins on the ring; below 0 where a strip would lie beyond the end."""
+    return float(np.diff(np.concatenate([[0.0], offsets, [edge_mm]])).min())

@@ -1,0 +1,174 @@
+"""The whole cutting plan for one runner: layers, basting, binding, layouts, shopping."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import LineString
+
+from quiltpath.materials.basting import Basting, baste
+from quiltpath.materials.binding_plan import BindingPlan, plan_binding
+from quiltpath.materials.cloth import Cloth
+from quiltpath.materials.corners import edge_of
+from quiltpath.materials.draw_up import SquaringUp, quilting_share, squaring_up
+from quiltpath.materials.layers import Layers, TopPlace, plan_layers
+from quiltpath.materials.packing import ClothLayout, lay_out
+from quiltpath.materials.pieced_top import CutCount, pieced_cuts
+from quiltpath.materials.piecing import CutPiece, Piecing
+from quiltpath.materials.settings import DrawUpSetting, MaterialsSetting
+from quiltpath.materials.shopping import ShoppingItem, ThreadNeed, item, thread_items
+from quiltpath.runner.fit import Fit, cut_size
+from quiltpath.runner.fit_panels import PanelChoice
+from quiltpath.runner.runner import Runner
+
+
+@dataclass(frozen=True)
+class CuttingPlan:
+    """What to cut, buy and do; lengths in mm.
+
+    ``top``        the top before quilting, and where its join and the folds lie on it
+    ``squared``    what measurements after quilting leave; None before they are there
+    """
+
+    setting: MaterialsSetting
+    fit: Fit | None
+    panel_choices: tuple[PanelChoice, ...]
+    quilting_share: float
+    top: TopPlace
+    top_cuts: tuple[CutCount, ...]
+    layers: Layers
+    basting: Basting
+    squared: SquaringUp | None
+    binding: BindingPlan
+    layouts: tuple[ClothLayout, ...]
+    shopping: tuple[ShoppingItem, ...]
+
+
+def cutting_plan(
+    runner: Runner,
+    setting: MaterialsSetting,
+    *,
+    stitched_m: float = 0.0,
+    thread: ThreadNeed | None = None,
+    panel_choices: Sequence[PanelChoice] = (),
+) -> CuttingPlan:
+    """The plan for ``runner``. ``stitched_m`` of quilting gives the density that draws it up.
+
+    Raises :class:`quiltpath.errors.InputError` where a piece is wider than its cloth.
+    """
+    share = _quilting_share(runner, setting, stitched_m)
+    fit = Fit(setting.table, runner.length_mm, runner.width_mm) if setting.table else None
+    top = _top(runner, fit, share, setting.draw_up.washing_share)
+    layers = plan_layers(top, setting.backing, setting.wadding)
+    basting = baste(top.cut_length_mm, top.cut_width_mm, layers.wadding.join_mm, setting.basting)
+    squared = _squared(setting.draw_up)
+    binding = _binding(runner, squared, setting)
+    cuts = pieced_cuts(runner.regions, setting.top.seam_mm) if _pieced(setting) else ()
+    layouts = _layouts(layers, binding, cuts, setting)
+    shopping = _shopping(layouts, basting, thread, setting)
+    return CuttingPlan(
+        setting, fit, tuple(panel_choices), share, top, cuts, layers, basting, squared, binding,
+        layouts, shopping,
+    )  # fmt: skip
+
+
+def _pieced(setting: MaterialsSetting) -> bool:
+    return setting.top.made == "pieced"
+
+
+def _quilting_share(runner: Runner, setting: MaterialsSetting, stitched_m: float) -> float:
+    if setting.draw_up.quilting_share is not None:
+        return setting.draw_up.quilting_share
+    return quilting_share(stitched_m / (runner.outline.area / 1e6))
+
+
+def _top(runner: Runner, fit: Fit | None, quilting: float, washing: float) -> TopPlace:
+    """The top before quilting; places on it grow with it."""
+    length = cut_size(runner.length_mm, quilting, washing)
+    grown = length / runner.length_mm
+    joins = [seam.line.coords[0][0] * grown for seam in runner.seams if seam.is_panel_join]
+    folds = [at * grown for at in fit.fold_lines_mm] if fit else []
+    width = cut_size(runner.width_mm, quilting, washing)
+    return TopPlace(length, width, tuple(joins), tuple(folds))
+
+
+def _squared(draw_up: DrawUpSetting) -> SquaringUp | None:
+    if not draw_up.lengths_mm or not draw_up.widths_mm:
+        return None
+    return squaring_up(draw_up.lengths_mm, draw_up.widths_mm)
+
+
+def _binding(runner: Runner, squared: SquaringUp | None, setting: MaterialsSetting) -> BindingPlan:
+    """Binding of the edge that is there: as planned, or as measured after quilting."""
+    outline = runner.outline
+    seams = [seam.line for seam in runner.seams if seam.is_panel_join]
+    if squared is not None:
+        scale = squared.scale_from(runner.length_mm, runner.width_mm)
+        outline = shapely.transform(outline, lambda points: points * scale)
+        seams = [LineString(shapely.get_coordinates(line) * scale) for line in seams]
+    return plan_binding(edge_of(outline), seams, setting.binding, setting.binding_cloths)
+
+
+def _layouts(
+    layers: Layers,
+    binding: BindingPlan,
+    cuts: Sequence[CutCount],
+    setting: MaterialsSetting,
+) -> tuple[ClothLayout, ...]:
+    """One layout for each cloth; parts that share a cloth by name share its layout."""
+    cloths = {cloth.name: cloth for cloth in reversed(setting.binding_cloths)}
+    pieces: dict[str, list[CutPiece]] = {}
+    for cut in cuts:
+        cloth = setting.top.cloths.get(cut.kind, Cloth(cut.kind.value))
+        cloths[cloth.name] = cloth
+        pieces.setdefault(cloth.name, []).extend(cut.pieces())
+    for name, layer in (("backing", layers.backing), ("wadding", layers.wadding)):
+        cloths[layer.cloth.name] = layer.cloth
+        pieces.setdefault(layer.cloth.name, []).extend(_named(name, layer))
+    for cloth_name, piece in binding.pieces():
+        pieces.setdefault(cloth_name, []).append(piece)
+    return tuple(lay_out(parts, cloths[name]) for name, parts in pieces.items())
+
+
+def _named(name: str, layer: Piecing) -> list[CutPiece]:
+    """The pieces of a layer under its own name."""
+    return [
+        CutPiece(
+            name if layer.widths == 1 else f"{name} {number}",
+            piece.on_length_mm,
+            piece.on_width_mm,
+        )
+        for number, piece in enumerate(layer.pieces, 1)
+    ]
+
+
+def _shopping(
+    layouts: Sequence[ClothLayout],
+    basting: Basting,
+    thread: ThreadNeed | None,
+    setting: MaterialsSetting,
+) -> tuple[ShoppingItem, ...]:
+    stock = setting.stock
+    items = [_cloth_item(layout, stock) for layout in layouts]
+    if basting.tape_mm > 0:
+        items.append(item("fusible tape", "mm", basting.tape_mm, stock, note="for wadding joins"))
+    if basting.pins is not None:
+        items.append(item("basting pins", "pieces", basting.pins.count, stock, note="curved"))
+    else:
+        items.append(item("basting spray", "pieces", 1.0, stock, note="for cloth"))
+    if thread is not None:
+        items.extend(thread_items(thread, stock))
+    items.append(item("needles", "pieces", 1.0, stock, note=setting.needle))
+    items.append(item("foot", "pieces", 1.0, stock, note=setting.foot))
+    return tuple(items)
+
+
+def _cloth_item(layout: ClothLayout, stock: Mapping[str, float]) -> ShoppingItem:
+    """Length of a cloth; what is at hand by its own table or by the stock is taken off."""
+    cloth = layout.cloth
+    at_hand = dict(stock)
+    if cloth.length_mm is not None:
+        at_hand[cloth.name] = max(cloth.length_mm, stock.get(cloth.name, 0.0))
+    return item(cloth.name, "mm of cloth", layout.length_mm, at_hand, width_mm=cloth.usable_mm)

@@ -1,0 +1,111 @@
+"""What a cutting plan has to say about itself: codes, places, remedies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quiltpath.checks.finding import Finding
+from quiltpath.materials.binding import edge_needs_bias
+from quiltpath.materials.plan import CuttingPlan
+from quiltpath.units import both_units
+
+
+def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
+    """Everything a person should know before buying and cutting."""
+    return (*_fit(plan), *_panels(plan), *_seams(plan), *_binding(plan), *_cloth(plan))
+
+
+def _fit(plan: CuttingPlan) -> Iterator[Finding]:
+    if plan.fit is None:
+        return
+    fit = plan.fit
+    if not fit.drop_is_usual:
+        yield Finding(
+            "drop-unusual",
+            f"the runner hangs down {both_units(fit.drop_mm)} at each end",
+            "6 to 12 in is usual, less where somebody sits",
+        )
+    if not fit.width_is_usual:
+        yield Finding(
+            "width-unusual",
+            f"the runner is {fit.width_share:.0%} of the table's width",
+            "a quarter to a third is usual",
+        )
+    if fit.table.place_mat_mm > 0 and fit.mat_clearance_mm < 0:
+        yield Finding(
+            "place-mats-overlap",
+            f"place mats lie {both_units(-fit.mat_clearance_mm)} over the runner on each side",
+            "make the runner narrower by twice that",
+        )
+
+
+def _panels(plan: CuttingPlan) -> Iterator[Finding]:
+    if not plan.panel_choices:
+        return
+    best = plan.panel_choices[0]
+    if best.fault:
+        yield Finding("panels-do-not-fit", f"no panel at hand can be used: {best.fault}")
+    elif not best.reaches:
+        yield Finding(
+            "panels-too-short",
+            f"the panels give {both_units(best.length_mm)}, a drop of {both_units(best.drop_mm)},"
+            f" not the {both_units(best.wanted_length_mm)} that are wanted",
+            "take the shorter drop, or add a border at both ends",
+        )
+
+
+def _seams(plan: CuttingPlan) -> Iterator[Finding]:
+    for name, layer in (("backing", plan.layers.backing), ("wadding", plan.layers.wadding)):
+        if layer.near:
+            yield Finding(
+                "seam-near-seam",
+                f"a {name} join cannot keep clear of {' and '.join(layer.near)}",
+                "take a wider cloth, or allow less clearance",
+            )
+
+
+def _binding(plan: CuttingPlan) -> Iterator[Finding]:
+    binding = plan.binding
+    if not binding.strips.enough:
+        yield Finding(
+            "binding-too-short",
+            f"the cloth at hand does not give {both_units(binding.needed.total_mm)} of binding",
+            "add a cloth",
+        )
+    if binding.needed.total_mm < binding.laid_mm:
+        yield Finding(
+            "binding-allowance-short",
+            f"the allowance leaves {both_units(binding.needed.total_mm)} of strip,"
+            f" the edge takes {both_units(binding.laid_mm)}",
+            "allow at least a strip width and the mitres",
+        )
+    if not binding.keeps_clear:
+        yield Finding(
+            "binding-join-near",
+            f"the best start still brings a binding join within {both_units(_least(plan))}"
+            " of a corner, the panel join or another join",
+            "cut a strip of another length",
+            binding.edge.point_at(binding.joins.start_mm),
+        )
+    if edge_needs_bias(binding.edge, binding.setting):
+        yield Finding(
+            "binding-needs-bias",
+            "the edge curves and the binding is cut straight: it will pucker",
+            'cut it on the bias: grain = "bias"',
+        )
+
+
+def _least(plan: CuttingPlan) -> float:
+    return max(0.0, plan.binding.joins.least_mm)
+
+
+def _cloth(plan: CuttingPlan) -> Iterator[Finding]:
+    for layout in plan.layouts:
+        at_hand = layout.cloth.length_mm
+        if at_hand is not None and layout.length_mm > at_hand + 0.5:
+            yield Finding(
+                "cloth-too-short",
+                f"{layout.cloth.name}: {both_units(layout.length_mm)} are needed,"
+                f" {both_units(at_hand)} are at hand",
+                "the shopping list has the rest",
+            )

@@ -1,0 +1,67 @@
+"""The table decides the size: published rules, and what draws a piece up."""
+
+from __future__ import annotations
+
+import pytest
+
+from quiltpath.runner.fit import Fit, Table, cut_size, fit_to_table
+from quiltpath.units import MM_PER_INCH, parse_length
+
+IN = MM_PER_INCH
+
+
+@pytest.mark.parametrize(("drop_in", "length_in"), [(6, 72), (10, 80)])
+def test_runner_length_is_the_table_and_twice_the_drop(drop_in: float, length_in: float) -> None:
+    """ "What size table runner do you need" and "How far should a table runner hang",
+    engineerfix.com: a 60 in table with 6 in drop takes 72 in, with 10 in drop 80 in."""
+    fit = fit_to_table(Table(60 * IN, 36 * IN), drop_in * IN)
+    assert fit.length_mm == pytest.approx(length_in * IN)
+    assert fit.drop_mm == pytest.approx(drop_in * IN)
+
+
+@pytest.mark.parametrize(("share", "usual"), [(1 / 3, True), (1 / 4, True), (0.5, False), (0.15, False)])
+def test_width_is_a_quarter_to_a_third_of_the_table(share: float, usual: bool) -> None:
+    """ "How big should I make a table runner", ehow.com."""
+    assert Fit(Table(1800, 900), 2200, share * 900).width_is_usual is usual
+
+
+def test_without_a_width_the_runner_takes_a_third() -> None:
+    assert fit_to_table(Table(1800, 900), 200).width_mm == pytest.approx(300)
+
+
+@pytest.mark.parametrize(("drop_in", "usual"), [(6, True), (12, True), (4, False), (14, False)])
+def test_usual_drops_run_from_6_to_12_inches(drop_in: float, usual: bool) -> None:
+    """Common practice."""
+    assert fit_to_table(Table(1500, 900), drop_in * IN).drop_is_usual is usual
+
+
+def test_the_worked_table_folds_the_runner_at_its_drop() -> None:
+    """Table 1800 x 900 mm, 200 mm drop: 2200 mm, bent 200 mm from each end (arithmetic)."""
+    fit = fit_to_table(Table(1800, 900), 200, 320)
+    assert fit.length_mm == 2200
+    assert fit.fold_lines_mm == (200, 2000)
+    assert Fit(Table(1800, 900), 1500, 320).fold_lines_mm == ()
+
+
+def test_place_mats_leave_or_do_not_leave_room() -> None:
+    """900 mm table, 320 mm runner: (900 - 320) / 2 = 290 mm a side; 300 mm mats lie 10 mm over."""
+    assert Fit(Table(1800, 900, 280), 2200, 320).mat_clearance_mm == pytest.approx(10)
+    assert Fit(Table(1800, 900, 300), 2200, 320).mat_clearance_mm == pytest.approx(-10)
+
+
+def test_cut_size_undoes_quilting_and_washing() -> None:
+    """Worked example of people who quilt: 2200 mm with 2 and 5 percent is cut at 2363 mm."""
+    assert round(cut_size(2200, 0.02, 0.05)) == 2363
+    assert cut_size(2200, 0.02, 0.05) * 0.98 * 0.95 == pytest.approx(2200)
+
+
+def test_a_share_of_all_is_no_share() -> None:
+    with pytest.raises(ValueError, match="share"):
+        cut_size(2200, 1.0)
+
+
+def test_inches_in_and_millimetres_in_give_the_same_size() -> None:
+    inches = fit_to_table(Table(parse_length("60 in"), parse_length("36 in")), parse_length("6 in"))
+    metric = fit_to_table(Table(1524.0, 914.4), 152.4)
+    assert inches.length_mm == pytest.approx(metric.length_mm, abs=1e-9)
+    assert inches.width_mm == pytest.approx(metric.width_mm, abs=1e-9)
