@@ -122,7 +122,7 @@ def seam_crossings(edge: Edge, seams: Sequence[LineString]) -> tuple[float, ...]
     ring = LineString(edge.ring)
     ends = [shapely.Point(seam.coords[i]) for seam in seams for i in (0, -1)]
     on_edge = [end for end in ends if ring.distance(end) < 1.0]
-    return tuple(float(at) for at in shapely.line_locate_point(ring, on_edge))
+    return tuple(sorted(float(at) for at in shapely.line_locate_point(ring, on_edge)))
 
 
 def mitre_sheet(corners: Sequence[Corner], seam_mm: float) -> tuple[MitreRow, ...]:

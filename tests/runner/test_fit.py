@@ -19,7 +19,9 @@ def test_runner_length_is_the_table_and_twice_the_drop(drop_in: float, length_in
     assert fit.drop_mm == pytest.approx(drop_in * IN)
 
 
-@pytest.mark.parametrize(("share", "usual"), [(1 / 3, True), (1 / 4, True), (0.5, False), (0.15, False)])
+@pytest.mark.parametrize(
+    ("share", "usual"), [(1 / 3, True), (1 / 4, True), (0.5, False), (0.15, False)]
+)
 def test_width_is_a_quarter_to_a_third_of_the_table(share: float, usual: bool) -> None:
     """ "How big should I make a table runner", ehow.com."""
     assert Fit(Table(1800, 900), 2200, share * 900).width_is_usual is usual

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quiltpath.runner.fit import Table
-from quiltpath.runner.fit_panels import Join, Panel, inner_trim_mm, panel_choices
+from quiltpath.runner.fit_panels import Join, Panel, PanelChoice, inner_trim_mm, panel_choices
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -29,7 +29,7 @@ def test_two_inch_sashing_leaves_an_inch_and_a_quarter() -> None:
     assert inner_trim_mm(2 * IN, IN / 4) == pytest.approx(1.25 * IN)
 
 
-def choice_of(join: Join, panel: Panel, wanted: float, width: float = 14 * IN):  # noqa: ANN201
+def choice_of(join: Join, panel: Panel, wanted: float, width: float = 14 * IN) -> PanelChoice:
     every = panel_choices([panel], TABLE, wanted, width, 2 * IN, EIGHTH)
     return next(choice for choice in every if choice.join is join)
 

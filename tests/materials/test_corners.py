@@ -1,0 +1,88 @@
+"""Corners, mitres and the edge that binding goes round."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely.geometry import Point, Polygon, box
+
+from quiltpath.materials.binding_plan import mitre_sheet
+from quiltpath.materials.corners import Corner, edge_of
+
+
+@pytest.mark.parametrize(("angle", "stop"), [(90, 6.0), (120, 3.5), (60, 10.4)])
+def test_the_seam_stops_where_the_two_seam_lines_meet(angle: float, stop: float) -> None:
+    """People who quilt: s = 6 mm, s / tan(angle / 2): 90: 6.0; 120: 3.5; 60: 10.4 mm."""
+    assert round(Corner((0, 0), 0, angle).stop_mm(6.0), 1) == stop
+
+
+@given(st.floats(20, 170))
+def test_the_stop_is_where_lines_a_seam_inside_the_edges_cross(angle: float) -> None:
+    """Construction: lines parallel to both edges, 6 mm inside, cross above the stop."""
+    turn = math.radians(angle)
+    a, b = np.array([0.0, 1.0]), np.array([-math.sin(turn), math.cos(turn)])
+    crossing = np.linalg.solve(np.array([a, -b]), [6.0, 6.0])
+    assert Corner((0, 0), 0, angle).stop_mm(6.0) == pytest.approx(abs(crossing[0]), rel=1e-9)
+
+
+def test_at_a_right_angle_the_first_fold_lies_at_45_degrees() -> None:
+    """Common practice: fold the strip up at 45 degrees."""
+    assert Corner((0, 0), 0, 90).fold_deg == 45
+
+
+def test_a_rectangle_has_four_right_angles() -> None:
+    edge = edge_of(box(0, 0, 2200, 320))
+    assert edge.length_mm == 2 * (2200 + 320)
+    assert [corner.angle_deg for corner in edge.corners] == pytest.approx([90] * 4)
+    assert not edge.is_curved
+
+
+def test_a_pointed_runner_has_two_sharp_and_four_blunt_corners() -> None:
+    """Points of 90 degrees on a runner cut at 45: four corners of 135 (plane geometry)."""
+    points = [(0, 150), (150, 0), (1350, 0), (1500, 150), (1350, 300), (150, 300)]
+    rows = mitre_sheet(edge_of(Polygon(points)).corners, 6.0)
+    assert [(row.angle_deg, row.corners) for row in rows] == [(90, 2), (135, 4)]
+    assert rows[1].stop_mm == pytest.approx(6 / math.tan(math.radians(67.5)))
+
+
+@given(st.integers(3, 12))
+def test_inner_angles_of_a_polygon_add_up(sides: int) -> None:
+    """(n - 2) x 180 degrees (Euclid)."""
+    around = np.linspace(0, 2 * np.pi, sides, endpoint=False)
+    shape = Polygon(np.stack([np.cos(around), np.sin(around)], 1) * 500)
+    angles = [corner.angle_deg for corner in edge_of(shape).corners]
+    assert sum(angles) == pytest.approx((sides - 2) * 180)
+
+
+def test_an_inner_corner_is_known_as_one() -> None:
+    notched = Polygon([(0, 0), (400, 0), (400, 300), (200, 150), (0, 300)])
+    assert [corner.is_inner for corner in edge_of(notched).corners].count(True) == 1
+
+
+def test_a_curve_has_no_corners_and_asks_for_bias() -> None:
+    edge = edge_of(Point(0, 0).buffer(300, 64))
+    assert edge.corners == () and edge.is_curved
+
+
+@given(st.floats(0, 20_000))
+def test_a_place_along_the_edge_lies_on_it(along: float) -> None:
+    shape = box(0, 0, 2200, 320)
+    assert shape.exterior.distance(Point(edge_of(shape).point_at(along))) < 1e-6
+
+
+def test_which_way_round_the_outline_is_drawn_does_not_matter() -> None:
+    points = [(0, 0), (900, 0), (1000, 200), (0, 300)]
+    angles = sorted(corner.angle_deg for corner in edge_of(Polygon(points)).corners)
+    back = sorted(corner.angle_deg for corner in edge_of(Polygon(points[::-1])).corners)
+    assert angles == pytest.approx(back)
+
+
+def test_the_wished_start_is_the_middle_of_a_long_side() -> None:
+    """Common practice: start away from a corner, in the middle of a long side."""
+    edge = edge_of(box(0, 0, 2200, 320))
+    x, y = edge.point_at(edge.longest_side_middle_mm())
+    assert x == pytest.approx(1100) and y in (0, 320)

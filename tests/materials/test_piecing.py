@@ -1,0 +1,182 @@
+"""Backing and wadding from cloth that is too narrow: published sizes, brute force, constraints."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from quiltpath.materials.cloth import Cloth
+from quiltpath.materials.layers import LayerSetting, TopPlace, layer_size, plan_layers
+from quiltpath.materials.piecing import Avoid, LayerSize, Piecing, joined_extent, piecings
+from quiltpath.units import MM_PER_INCH
+
+IN = MM_PER_INCH
+
+
+def size(length: float, width: float) -> LayerSize:
+    return LayerSize(0.0, 0.0, length, width)
+
+
+def test_backing_across_the_cloth() -> None:
+    """ "Mathematically challenged", quiltingboard.com: 80 x 56 in from 40 in usable, seam across:
+    2 widths, 112 in."""
+    best = piecings(size(80 * IN, 56 * IN), Cloth("backing", 40 * IN), 0.0)[0]
+    assert best.widths == 2
+    assert best.cloth_mm == pytest.approx(112 * IN)
+
+
+def test_backing_with_one_seam() -> None:
+    """ "Need some measuring help", quiltingboard.com: two 67 1/2 in lengths of 42 in cloth with
+    1/2 in seams give about 67 1/2 x 83 in."""
+    assert joined_extent(2, 42 * IN, IN / 2) == pytest.approx(83 * IN)
+    ways = piecings(size(67.5 * IN, 83 * IN), Cloth("backing", 42 * IN), IN / 2)
+    seamed = [p for p in ways if p.axis == 1 and p.widths == 2 and p.grain_along_runner]
+    assert seamed[0].cloth_mm == pytest.approx(2 * 67.5 * IN)
+
+
+def test_the_worked_backing_unjoined_or_in_three_strips() -> None:
+    """People who quilt: 2427 x 438 mm from 1020 mm usable: 2.43 m unjoined, or 3 strips of
+    438 mm (1.32 m to buy) with 2 seams."""
+    ways = piecings(size(2427, 438), Cloth("backing", 1020), IN / 4)
+    by_seams = {(len(p.seams_mm), p.grain_along_runner): p for p in ways if p.axis == 0}
+    assert by_seams[0, True].cloth_mm == pytest.approx(2427)
+    assert by_seams[2, False].cloth_mm == pytest.approx(3 * 438)
+
+
+def covers_exactly(piecing: Piecing) -> None:
+    """Pieces less their seam allowances add up to the layer, and each fits the cloth."""
+    extent = piecing.size.extent(piecing.axis)
+    cross = piecing.size.extent(1 - piecing.axis)
+    area = sum(p.on_length_mm * p.on_width_mm for p in piecing.pieces)
+    allowances = 2 * piecing.seam_allowance_mm * len(piecing.seams_mm)
+    assert area == pytest.approx((extent + allowances) * cross, rel=1e-9)
+    assert all(p.on_width_mm <= piecing.cloth.usable_mm + 1e-3 for p in piecing.pieces)
+
+
+@settings(deadline=None)
+@given(st.floats(900, 3000), st.floats(250, 1300), st.floats(500, 1600), st.floats(0, 15))
+def test_every_way_covers_the_layer_exactly(
+    length: float, width: float, usable: float, seam: float
+) -> None:
+    """Area conservation: what is cut is the layer and its seams."""
+    lines = [Avoid("join", length / 2), Avoid("fold", 300.0, rank=3)]
+    ways = piecings(size(length, width), Cloth("cloth", usable), seam, lines)
+    assert ways
+    for piecing in ways:
+        covers_exactly(piecing)
+
+
+def brute_longest(extent: float, count: int, seam: float, bad: list[Avoid], step: float) -> float:
+    """Shortest longest piece over every choice of seams on a raster."""
+    raster = np.arange(step, extent, step)
+    for line in bad:
+        raster = raster[np.abs(raster - line.at_mm) >= line.clear_mm]
+    best = np.inf
+    for seams in itertools.combinations(raster, count - 1):
+        spans = np.diff([0.0, *seams, extent])
+        extra = np.array([seam * ((i > 0) + (i < count - 1)) for i in range(count)])
+        best = min(best, float((spans + extra).max()))
+    return best
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.integers(90, 120), st.lists(st.floats(0.2, 0.8), max_size=3), st.integers(2, 3),
+    st.sampled_from([0.0, 6.0, 12.0]),
+)  # fmt: skip
+def test_no_choice_of_seams_makes_a_shorter_piece(
+    tens: int, places: list[float], count: int, seam: float
+) -> None:
+    """The search against brute force over a raster of 20 mm, for pieces side by side."""
+    extent = 20.0 * tens
+    bad = [Avoid(f"line {i}", share * extent) for i, share in enumerate(places)]
+    ways = piecings(size(extent, 300), Cloth("cloth", 300.0 * count), seam, bad)
+    found = [p for p in ways if p.widths == count and p.grain_along_runner and not p.near]
+    brute = brute_longest(extent, count, seam, bad, 20.0)
+    assert found and found[0].cloth_mm <= brute + 1e-3
+    assert brute <= found[0].cloth_mm + 20.0 * count
+
+
+@settings(deadline=None)
+@given(st.floats(800, 2400), st.floats(250, 900), st.floats(500, 1500))
+def test_doubling_the_size_never_needs_less_cloth(
+    length: float, width: float, usable: float
+) -> None:
+    cloth = Cloth("cloth", usable)
+    once = min(p.cloth_mm for p in piecings(size(length, width), cloth, 6.0))
+    twice = min(p.cloth_mm for p in piecings(size(2 * length, 2 * width), cloth, 6.0))
+    assert twice >= once - 1e-6
+
+
+def test_seams_keep_two_inches_from_the_panel_join() -> None:
+    """Common practice. Two equal halves would put the seam on the join in the centre."""
+    top = TopPlace(2227, 238, (1113.5,), (200, 2027))
+    backing = LayerSetting(100, 100, Cloth("backing", 1020), IN / 4)
+    wadding = LayerSetting(75, 75, Cloth("wadding", 1600, grain=False))
+    layers = plan_layers(top, backing, wadding)
+    assert layers.backing.seams_mm and not layers.backing.near
+    for seam in layers.backing.seams_mm:
+        for line in (1113.5, 200, 2027, *layers.wadding.seams_mm):
+            assert abs(seam - line) >= 2 * IN - 1e-3
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    st.floats(1000, 2600), st.floats(200, 600), st.floats(500, 1500), st.floats(300, 1500),
+    st.floats(0, 300),
+)  # fmt: skip
+def test_joins_of_all_layers_keep_clear_of_each_other_or_it_is_said(
+    length: float, width: float, backing_width: float, wadding_width: float, drop: float
+) -> None:
+    top = TopPlace(length, width, (length / 2,), (drop, length - drop) if drop else ())
+    backing = LayerSetting(100, 100, Cloth("backing", backing_width), 6.0)
+    wadding = LayerSetting(75, 75, Cloth("wadding", wadding_width, grain=False))
+    layers = plan_layers(top, backing, wadding)
+    if layers.backing.near or layers.backing.axis != 0:
+        return
+    lines = [*top.panel_joins_mm, *top.fold_lines_mm]
+    if layers.wadding.axis == 0:
+        lines += layers.wadding.seams_mm
+    gaps = [abs(seam - line) for seam in layers.backing.seams_mm for line in lines]
+    assert not gaps or min(gaps) >= 2 * IN - 1e-3
+
+
+def test_where_a_line_cannot_be_kept_the_fold_is_given_up_first() -> None:
+    """The panel join matters most, the fold line only where it can be avoided."""
+    lines = [Avoid("join", 500, 60, rank=1), Avoid("fold", 440, 430, rank=3)]
+    ways = piecings(size(1000, 600), Cloth("cloth", 560), 0.0, lines)
+    best = next(piecing for piecing in ways if piecing.axis == 0)
+    assert best.seams_mm and best.near == ("fold",)
+    assert abs(best.seams_mm[0] - 500) >= 60 - 1e-6
+
+
+@pytest.mark.parametrize(("end", "side"), [(100, 100), (200, 100)])
+def test_layers_are_larger_all_round_and_at_the_ends_as_asked(end: float, side: float) -> None:
+    """Common practice: backing 4 in (100 mm) all round; longarm takers want more at the ends."""
+    layer = layer_size(TopPlace(2200, 320), LayerSetting(side, end, Cloth("backing")))
+    assert layer.length_mm == 2200 + 2 * end
+    assert layer.width_mm == 320 + 2 * side
+
+
+def test_an_inch_of_backing_shows_round_the_wadding() -> None:
+    """Common practice: backing 4 in, wadding 3 in larger all round; "5 batting facts you need to
+    know", quiltsandtreasures.com: wadding 4 to 12 in larger over length and width."""
+    from quiltpath.materials.settings import BACKING, WADDING
+
+    top = TopPlace(2200, 320)
+    backing, wadding = layer_size(top, BACKING), layer_size(top, WADDING)
+    assert wadding.low_x - backing.low_x == pytest.approx(IN)
+    assert 4 * IN <= wadding.length_mm - top.cut_length_mm <= 12 * IN
+
+
+def test_a_seam_must_be_worth_its_cloth() -> None:
+    """With no worth set the least cloth wins however many joins it takes."""
+    wadding = Cloth("wadding", 2280, grain=False)
+    thrifty = piecings(size(2377, 388), wadding, 0.0, seam_worth_mm=0.0)[0]
+    sensible = piecings(size(2377, 388), wadding, 0.0)[0]
+    assert thrifty.cloth_mm < sensible.cloth_mm
+    assert len(thrifty.seams_mm) > len(sensible.seams_mm)

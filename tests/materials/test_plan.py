@@ -1,0 +1,225 @@
+"""The whole plan for real runners: it hangs together, and it says what it cannot do."""
+
+from __future__ import annotations
+
+import json
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, Polygon, box
+
+from quiltpath.materials import (
+    BastingSetting,
+    BindingSetting,
+    Cloth,
+    CuttingPlan,
+    DrawUpSetting,
+    LayerSetting,
+    MaterialsSetting,
+    ThreadNeed,
+    TopSetting,
+    as_report,
+    cutting_plan,
+    plan_findings,
+)
+from quiltpath.runner.fit import Table
+from quiltpath.runner.fit_panels import Panel, panel_choices
+from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from quiltpath.units import MM_PER_INCH
+
+IN = MM_PER_INCH
+
+
+def long_runner(length: float = 2200, width: float = 320) -> Runner:
+    """Two panels joined in the centre."""
+    middle = length / 2
+    join = Seam("panel join", LineString([(middle, 0), (middle, width)]), True)
+    return Runner(box(0, 0, length, width), seams=(join,))
+
+
+def pointed() -> Runner:
+    """Ends that come to a point of 90 degrees."""
+    shape = [(0, 150), (150, 0), (1350, 0), (1500, 150), (1350, 300), (150, 300)]
+    return Runner(Polygon(shape))
+
+
+def plan(runner: Runner, **setting: object) -> CuttingPlan:
+    return cutting_plan(runner, MaterialsSetting(**setting))
+
+
+def codes(found: CuttingPlan) -> set[str]:
+    return {finding.code for finding in plan_findings(found)}
+
+
+def test_the_report_has_the_keys_that_other_programs_rely_on() -> None:
+    content = as_report(plan(long_runner()))
+    assert {"backing", "wadding", "binding", "shopping"} <= set(content)
+    assert isinstance(content["shopping"], list)
+    assert json.loads(json.dumps(content)) == json.loads(json.dumps(content))
+
+
+def test_every_piece_of_every_layer_is_in_a_layout() -> None:
+    found = plan(long_runner())
+    laid = [p.piece for layout in found.layouts for p in layout.placed]
+    layers = found.layers
+    wanted = [*layers.backing.pieces, *layers.wadding.pieces]
+    area = sum(p.on_length_mm * p.on_width_mm for p in wanted)
+    area += found.binding.setting.width_mm * sum(found.binding.strips.lengths_mm)
+    assert sum(p.on_length_mm * p.on_width_mm for p in laid) == pytest.approx(area)
+
+
+def test_the_shopping_list_buys_what_the_layouts_use() -> None:
+    found = plan(long_runner())
+    need = {item.name: item.need for item in found.shopping if item.unit == "mm of cloth"}
+    assert need == {layout.cloth.name: layout.length_mm for layout in found.layouts}
+
+
+def test_backing_and_binding_of_one_cloth_share_its_layout() -> None:
+    blue = Cloth("blue cotton", 1070)
+    found = plan(long_runner(), backing=LayerSetting(100, 100, blue, 6.35), binding_cloths=(blue,))
+    (shared,) = [layout for layout in found.layouts if layout.cloth.name == "blue cotton"]
+    names = {placed.piece.name.split()[0] for placed in shared.placed}
+    assert names == {"backing", "binding"}
+    assert (
+        shared.length_mm
+        <= found.layers.backing.cloth_mm + 6 * found.binding.setting.width_mm + 1e-6
+    )
+
+
+def test_quilting_is_allowed_for_in_the_layers_but_not_in_the_binding() -> None:
+    """Binding goes round what is finished; layers go under what is not yet quilted."""
+    plain = plan(long_runner(), draw_up=DrawUpSetting(0.0))
+    drawn = plan(long_runner(), draw_up=DrawUpSetting(0.02, 0.05))
+    assert round(drawn.top.cut_length_mm) == 2363
+    assert drawn.layers.backing.size.length_mm > plain.layers.backing.size.length_mm
+    assert drawn.binding.needed == plain.binding.needed
+
+
+def test_binding_is_cut_for_what_was_measured_after_quilting() -> None:
+    """2186 x 316 mm measured: perimeter 5004 mm (arithmetic), not the 5040 planned."""
+    measured = DrawUpSetting(lengths_mm=(2190.0, 2186.0), widths_mm=(316.0, 318.0))
+    found = plan(long_runner(), draw_up=measured)
+    assert found.binding.edge.length_mm == pytest.approx(2 * (2186 + 316))
+    places = [found.binding.edge.point_at(at) for at in found.binding.panel_joins_mm]
+    assert [x for x, _ in places] == pytest.approx([1093, 1093])
+
+
+def test_joins_keep_clear_of_the_panel_join_on_both_sides() -> None:
+    binding = plan(long_runner()).binding
+    for at in (*binding.joins.joins_mm, binding.joins.start_mm):
+        x, y = binding.edge.point_at(at)
+        on_long_side = y in (0.0, 320.0)
+        assert not on_long_side or abs(x - 1100) >= 2 * IN
+
+
+def test_a_pointed_runner_is_mitred_at_its_own_angles() -> None:
+    """Two points of 90 and four shoulders of 135 degrees; 1/4 in seam stops 6.35 tan(22.5)."""
+    rows = plan(pointed()).binding.mitres
+    assert [(row.angle_deg, row.corners) for row in rows] == [(90, 2), (135, 4)]
+    assert rows[1].stop_mm == pytest.approx(6.35 * math.tan(math.radians(22.5)))
+
+
+def test_a_curved_edge_asks_for_bias_and_bias_answers_it() -> None:
+    oval = Runner(Point(0, 0).buffer(300, 64))
+    assert "binding-needs-bias" in codes(plan(oval))
+    found = plan(oval, binding=BindingSetting(grain="bias"))
+    assert "binding-needs-bias" not in codes(found)
+    assert found.binding.bias_mm is not None
+    along, across = found.binding.bias_mm
+    assert along * across / found.binding.setting.width_mm >= found.binding.needed.total_mm
+
+
+def test_bias_longer_than_the_cloth_is_wide_comes_from_a_rectangle() -> None:
+    binding = plan(
+        long_runner(), binding=BindingSetting(grain="bias"), binding_cloths=(Cloth("narrow", 450),)
+    ).binding
+    along, across = binding.bias_mm or (0, 0)
+    assert across == 450
+    assert along * across >= binding.needed.total_mm * binding.setting.width_mm - 1e-6
+
+
+@pytest.mark.parametrize(
+    ("runner", "setting", "code"),
+    [
+        (long_runner(), {"table": Table(2150, 900)}, "drop-unusual"),
+        (long_runner(), {"table": Table(1800, 500)}, "width-unusual"),
+        (long_runner(), {"table": Table(1800, 900, 320)}, "place-mats-overlap"),
+        (long_runner(), {"binding_cloths": (Cloth("scrap", 900, 100),)}, "binding-too-short"),
+        (long_runner(), {"binding": BindingSetting(allowance_mm=10.0)}, "binding-allowance-short"),
+        (long_runner(), {"binding": BindingSetting(clear_mm=400.0)}, "binding-join-near"),
+        (long_runner(), {"binding_cloths": (Cloth("scrap", 2000, 150),)}, "cloth-too-short"),
+    ],
+)
+def test_what_a_person_should_know_is_said(
+    runner: Runner, setting: dict[str, object], code: str
+) -> None:
+    if code == "cloth-too-short":
+        setting = {"backing": LayerSetting(100, 100, Cloth("backing", 1020, 500), 6.35)}
+    assert code in codes(plan(runner, **setting))
+
+
+def test_an_everyday_runner_has_nothing_to_complain_of() -> None:
+    assert codes(plan(long_runner(), table=Table(1800, 900))) == set()
+
+
+def test_panels_that_do_not_reach_say_which_drop_results() -> None:
+    table = Table(1800, 900)
+    short = Panel("short", 1100, 400, 1050, 360, 50, 6.0, count=2)
+    choices = panel_choices([short], table, 2200, 320, 50)
+    found = cutting_plan(long_runner(), MaterialsSetting(table=table), panel_choices=choices)
+    (finding,) = [f for f in plan_findings(found) if f.code == "panels-too-short"]
+    assert "125 mm" in finding.message  # 2 x (1050 - 50 + 25) = 2050; (2050 - 1800) / 2
+
+
+def test_a_pieced_top_is_cut_from_its_cloths() -> None:
+    cream, blue = Cloth("cream"), Cloth("blue")
+    regions = (
+        Region("A1", RegionKind.BLOCK, box(0, 0, 200, 200)),
+        Region("sashing 1", RegionKind.SASHING, box(200, 0, 250, 200)),
+        Region("B1", RegionKind.BLOCK, box(250, 0, 450, 200)),
+    )
+    top = TopSetting("pieced", 6.0, {RegionKind.BLOCK: cream, RegionKind.SASHING: blue})
+    found = plan(Runner(box(0, 0, 450, 200), regions), top=top)
+    cuts = {(c.kind.value, c.count, c.along_mm, c.across_mm) for c in found.top_cuts}
+    assert cuts == {("block", 2, 212.0, 212.0), ("sashing", 1, 62.0, 212.0)}
+    assert {"cream", "blue"} <= {layout.cloth.name for layout in found.layouts}
+
+
+def test_thread_is_bought_by_the_spool_and_stock_is_taken_off() -> None:
+    found = cutting_plan(
+        long_runner(),
+        MaterialsSetting(stock={"backing": 1000.0, "basting pins": 50}),
+        thread=ThreadNeed(66, 66, 2, 100),
+    )
+    lines = {item.name: item for item in found.shopping}
+    assert lines["quilting thread"].buy_packs == 2
+    assert lines["backing"].short == pytest.approx(lines["backing"].need - 1000)
+    assert lines["basting pins"].buy_packs == found.basting.pins.count - 50
+
+
+def test_spray_takes_the_place_of_pins() -> None:
+    names = {i.name for i in plan(long_runner(), basting=BastingSetting("spray")).shopping}
+    assert "basting spray" in names and "basting pins" not in names
+
+
+def test_the_denser_the_quilting_the_larger_the_top_is_cut() -> None:
+    setting = MaterialsSetting()
+    loose = cutting_plan(long_runner(), setting, stitched_m=10)
+    dense = cutting_plan(long_runner(), setting, stitched_m=70)
+    assert dense.top.cut_length_mm > loose.top.cut_length_mm > 2200
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.floats(700, 2400), st.floats(200, 500))
+def test_doubling_the_runner_never_needs_less_cloth(length: float, width: float) -> None:
+    once, twice = plan(long_runner(length, width)), plan(long_runner(2 * length, 2 * width))
+    for small, large in zip(once.shopping, twice.shopping, strict=False):
+        if small.name == large.name and small.unit == "mm of cloth":
+            assert large.need >= small.need - 1e-6
+    assert twice.binding.needed.total_mm > once.binding.needed.total_mm
+
+
+def test_same_runner_same_plan() -> None:
+    assert as_report(plan(long_runner())) == as_report(plan(long_runner()))
