@@ -149,6 +149,36 @@ def compare(
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
 @click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for what 'Make' makes; 'out' beside FILE if not given.",
+)
+@click.option("--no-browser", is_flag=True, help="Only print the address.")
+@answers_in_one_line
+def show(file: Path, folder: Path | None, no_browser: bool) -> None:
+    """Open the live page on this machine: drag figures, see lines and numbers at once.
+
+    The page talks to this machine only, and only with the token in its address. Ctrl+C ends it.
+    """
+    from quiltpath.live.server import LiveServer
+    from quiltpath.live.session import Session
+
+    server = LiveServer(Session(file, folder or file.parent / "out"))
+    click.echo(f"{server.address}\n(Ctrl+C ends it)")
+    if not no_browser:
+        click.launch(server.address)
+    try:
+        server.serve_forever()
+    except KeyboardInterrupt:
+        click.echo()
+    finally:
+        server.server_close()
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
+@click.option(
     "--against",
     "project",
     type=PROJECT_FILE,

@@ -43,7 +43,7 @@ def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Pr
     for key, file in project.named_drawings:
         if file not in drawings:
             drawings[file] = _drawing(file, folder, name, key)
-    return project.with_files(name, drawings)
+    return project.with_files(name, drawings, tuple(entry_of_layer))
 
 
 def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:

@@ -47,6 +47,7 @@ class Project(Section):
 
     _file_name: str = PrivateAttr(default="project")
     _drawings: dict[str, bytes] = PrivateAttr(default_factory=dict)
+    _entry_of_layer: tuple[int, ...] = PrivateAttr(default=())
 
     @property
     def file_name(self) -> str:
@@ -72,7 +73,14 @@ class Project(Section):
         """The same project with some sections in place of its own."""
         return self.model_copy(update=sections)
 
-    def with_files(self, file_name: str, drawings: Mapping[str, bytes]) -> Project:
+    @property
+    def entry_of_layer(self) -> tuple[int, ...]:
+        """For each layer, the index of the [[quilting]] entry that it came from."""
+        return self._entry_of_layer
+
+    def with_files(
+        self, file_name: str, drawings: Mapping[str, bytes], entry_of_layer: tuple[int, ...] = ()
+    ) -> Project:
         """The same project, holding the files it names so that later floors touch no disk."""
         layers = [
             layer.with_svg(drawings[layer.file]) if isinstance(layer, DrawingLayer) else layer
@@ -81,4 +89,5 @@ class Project(Section):
         whole = self.model_copy(update={"quilting": tuple(layers)})
         whole._file_name = file_name
         whole._drawings = dict(drawings)
+        whole._entry_of_layer = entry_of_layer
         return whole

@@ -1,6 +1,6 @@
 "use strict";
 (function () {
-  const data = JSON.parse(document.getElementById("data").textContent);
+  let data, x0, y0, x1, y1;
   const $ = (id) => document.getElementById(id);
   const STITCH = 0, SECURING = 1, TRAVEL = 2, TRIM = 3;
   const CHUNK = 512;          // points whose box is looked at together
@@ -12,41 +12,45 @@
     return out;
   }
 
-  // ---- points
-  const s = data.stitches, kind = bytes(s.kind), layer = bytes(s.layer), count = kind.length;
-  const steps = new Int16Array(bytes(s.steps).buffer);
-  const X = new Float32Array(count), Y = new Float32Array(count);
-  let px = s.first[0], py = s.first[1];
-  for (let i = 0; i < count; i++) {
-    px += steps[2 * i]; py += steps[2 * i + 1];
-    X[i] = px * s.unit; Y[i] = py * s.unit;
-  }
-  const runStart = [];
-  for (let i = 0; i < count; i++) if (kind[i] === TRAVEL) runStart.push(i);
-  const sewn = new Uint8Array(count), clock = new Float32Array(count);
-  let minute = 0, change = 0;
-  for (let i = 0; i < count; i++) {
-    if (kind[i] === TRAVEL) minute += data.time.runMinutes;
-    if (kind[i] <= SECURING && i > 0 && kind[i - 1] !== TRAVEL) {
-      sewn[i] = 1; minute += 1 / data.time.perMinute;
+  // ---- points: taken from the page at first, and again whenever new ones are handed over
+  let s, kind, layer, count, X, Y, sewn, clock, runStart, boxes;
+  function take(fresh) {
+    data = fresh; s = data.stitches; kind = bytes(s.kind); layer = bytes(s.layer); count = kind.length;
+    const steps = new Int16Array(bytes(s.steps).buffer);
+    X = new Float32Array(count); Y = new Float32Array(count);
+    let px = s.first[0], py = s.first[1];
+    for (let i = 0; i < count; i++) {
+      px += steps[2 * i]; py += steps[2 * i + 1];
+      X[i] = px * s.unit; Y[i] = py * s.unit;
     }
-    clock[i] = minute;
-    if (i === s.changes[change]) { minute += data.time.changeMinutes; change++; }
-  }
-  const boxes = [];
-  for (let a = 0; a < count; a += CHUNK) {
-    const b = Math.min(a + CHUNK, count), box = [Infinity, Infinity, -Infinity, -Infinity];
-    for (let i = Math.max(a - 1, 0); i < b; i++) {
-      box[0] = Math.min(box[0], X[i]); box[1] = Math.min(box[1], Y[i]);
-      box[2] = Math.max(box[2], X[i]); box[3] = Math.max(box[3], Y[i]);
+    runStart = [];
+    for (let i = 0; i < count; i++) if (kind[i] === TRAVEL) runStart.push(i);
+    sewn = new Uint8Array(count); clock = new Float32Array(count);
+    let minute = 0, change = 0;
+    for (let i = 0; i < count; i++) {
+      if (kind[i] === TRAVEL) minute += data.time.runMinutes;
+      if (kind[i] <= SECURING && i > 0 && kind[i - 1] !== TRAVEL) {
+        sewn[i] = 1; minute += 1 / data.time.perMinute;
+      }
+      clock[i] = minute;
+      if (i === s.changes[change]) { minute += data.time.changeMinutes; change++; }
     }
-    boxes.push(box);
+    boxes = [];
+    for (let a = 0; a < count; a += CHUNK) {
+      const b = Math.min(a + CHUNK, count), box = [Infinity, Infinity, -Infinity, -Infinity];
+      for (let i = Math.max(a - 1, 0); i < b; i++) {
+        box[0] = Math.min(box[0], X[i]); box[1] = Math.min(box[1], Y[i]);
+        box[2] = Math.max(box[2], X[i]); box[3] = Math.max(box[3], Y[i]);
+      }
+      boxes.push(box);
+    }
+    [x0, y0, x1, y1] = data.bounds;
   }
 
   // ---- the view: centre in mm, pixels to the mm
   const canvas = $("cloth"), pen = canvas.getContext("2d");
-  const [x0, y0, x1, y1] = data.bounds;
-  const view = { x: (x0 + x1) / 2, y: (y0 + y1) / 2, scale: 1 };
+  const view = { x: 0, y: 0, scale: 1 };
+  take(JSON.parse($("data").textContent));
   let upTo = count, sewing = false, lastTick = 0, measure = null, wanted = false;
 
   function fit() {
@@ -213,6 +217,7 @@
 
   // ---- words
   function say() {
+    $("line").max = count;
     const i = Math.max(0, upTo - 1);
     let run = 0; while (run < runStart.length && runStart[run] <= i) run++;
     const name = layer[i] < data.layers.length ? data.layers[layer[i]].name : "margin";
@@ -296,13 +301,25 @@
   $("sew").onclick = () => toggle(!sewing);
   $("next-run").onclick = () => { toggle(false); goTo(upTo >= count ? (runStart[1] || count) : (runStart[runAt() + 1] || count - 1) + 1); };
   $("back-run").onclick = () => { toggle(false); goTo((runStart[Math.max(0, runAt() - (upTo >= count ? 0 : 1))] || 0) + 1); };
-  $("line").max = count;
   $("line").oninput = () => { toggle(false); goTo(Number($("line").value)); };
   $("wishes").addEventListener("input", redraw);
   $("ruler").addEventListener("input", () => { if (!$("ruler").checked) { measure = null; say(); } });
-  document.querySelectorAll("[data-swatch]").forEach((swatch) => {
-    swatch.style.background = data.layers[Number(swatch.dataset.swatch)].colour;
-  });
+  function swatches() {
+    document.querySelectorAll("[data-swatch]").forEach((swatch) => {
+      swatch.style.background = data.layers[Number(swatch.dataset.swatch)].colour;
+    });
+  }
+  swatches();
+  window.quiltpath = {
+    show(fresh) {
+      const all = upTo >= count, size = [x0, y0, x1, y1].join();
+      take(fresh); upTo = all ? count : Math.min(upTo, count);
+      if (size !== [x0, y0, x1, y1].join()) fit();
+      swatches(); say(); draw();
+    },
+    toMm,
+    view,
+  };
   new ResizeObserver(() => { fit(); redraw(); }).observe(canvas.parentElement);
   window.addEventListener("beforeprint", () => { fit(); draw(); });
   fit(); say(); redraw();

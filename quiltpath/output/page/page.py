@@ -15,23 +15,38 @@ from quiltpath.units import both_units, millimetres
 Row = tuple[str, str]
 
 
+ASKS_NOTHING = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:"
+)
+"""The page's own rule to the browser: no request may leave it."""
+
+
 def preview_page(result: Result) -> bytes:
     """preview.html: works offline, asks nothing of any network, holds no text unescaped."""
-    title = html.escape(result.project.title)
-    figures = "\n".join(
+    return page_with(result)
+
+
+def page_with(
+    result: Result, design: str = "", more: str = "", policy: str = ASKS_NOTHING
+) -> bytes:
+    """The page with further controls (``design``) and scripts (``more``), both ready markup."""
+    listed = "\n".join(
         f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
-        for name, text in _figures(result)
+        for name, text in figures(result)
     )
     layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
     warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.findings)
     parts = {
-        "title": title,
+        "policy": policy,
+        "title": html.escape(result.project.title),
         "style": _part("page.css"),
-        "figures": figures,
+        "design": design,
+        "figures": listed,
         "layers": layers,
         "warnings": warnings or "<li>none</li>",
         "data": _json(payload(result)),
         "script": _part("page.js"),
+        "more": more,
     }
     # One pass over the template: what is put in is never looked at again for marks.
     page = re.sub(r"{{(\w+)}}", lambda mark: parts[mark[1]], _part("page.html"))
@@ -57,7 +72,8 @@ def _layer(number: int, name: str) -> str:
     )
 
 
-def _figures(result: Result) -> list[Row]:
+def figures(result: Result) -> list[Row]:
+    """Names and figures that stand beside the picture."""
     stitches, thread = result.stitches, result.thread
     return [
         ("Length", both_units(result.runner.length_mm)),
