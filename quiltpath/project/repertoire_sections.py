@@ -101,6 +101,7 @@ class FansLayer(_Figures):
     """Overlapping fans of concentric arcs, as if swung from the elbow."""
 
     kind: Literal["fans"]
+    inset: LengthOrZero = 0.0
     size: Spacing = about(6 * INCH)
     """width of one fan"""
     arcs: Annotated[int, Field(ge=2, le=8)] = 5

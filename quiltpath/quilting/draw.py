@@ -47,7 +47,10 @@ KINDS: dict[str, Kind] = {
     "sashing": Kind(sashing, LineRole.HOLD, retraceable=True),
     "motif": Kind(motif, LineRole.OUTLINE, retraceable=True, keeps_clear=False),
     "drawing": Kind(drawing, drawn_even=True),
-    **{name: Kind(repertoire, drawn_even=True) for name in REPERTOIRE},
+    **{
+        name: Kind(repertoire, retraceable=entry.hides_thread, drawn_even=True)
+        for name, entry in REPERTOIRE.items()
+    },
 }
 """One row a kind: the drawing side of the registry in ``project.quilting_sections``."""
 

@@ -126,7 +126,7 @@ def test_the_arcs_of_a_fan_are_evenly_apart_and_end_at_the_fans_in_front() -> No
     )
     others = [g for g in lines if g not in front]
     assert max(shapely.length(shapely.intersection(others, discs))) < 1e-6
-    second = [g for g in others if abs(g.bounds[3] - (base + 37.5 + 75)) < 1e-6]
+    second = [g for g in others if abs(g.bounds[3] - (base + 320 / 9 + 75)) < 1e-6]
     assert second and all(
         shapely.Point(g.coords[0]).distance(discs) < 0.1
         or g.coords[0][0] < 1

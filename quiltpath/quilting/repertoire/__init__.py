@@ -36,6 +36,8 @@ class Entry:
 
     ``in_frame`` draws in the axes of a rectangle; ``in_patch`` draws on the runner itself.
     ``one_path`` is true where a region that is a rectangle can be sewn in one run.
+    ``hides_thread`` is true where the needle steps from line to line along one that is sewn, where
+    a second thread hides.
     """
 
     foot: str
@@ -43,6 +45,7 @@ class Entry:
     in_frame: Callable[[Any, Frame], list[Points]] | None = None
     in_patch: Callable[[Any, Patch], list[Points]] | None = None
     cells: bool = False
+    hides_thread: bool = False
 
 
 REPERTOIRE: dict[str, Entry] = {
@@ -51,13 +54,13 @@ REPERTOIRE: dict[str, Entry] = {
     "switchback": Entry(EITHER, True, switchback),
     "meander": Entry(FREE, True, in_patch=meander),
     "clamshells": Entry(EITHER, True, clamshells),
-    "fans": Entry(EITHER, False, fans),
+    "fans": Entry(EITHER, False, fans, hides_thread=True),
     "orange-peel": Entry(EITHER, True, orange_peel),
     "overlapping-circles": Entry(EITHER, True, overlapping_circles),
     "interlocking-squares": Entry(WALKING, True, interlocking_squares),
     "nested-hexagons": Entry(WALKING, False, nested_hexagons),
     "basket-weave": Entry(WALKING, True, basket_weave),
-    "bamboo": Entry(WALKING, False, bamboo),
+    "bamboo": Entry(WALKING, False, bamboo, hides_thread=True),
     "spiral": Entry(EITHER, True, spiral, cells=True),
     "square-spiral": Entry(WALKING, True, square_spiral, cells=True),
     "concentric": Entry(WALKING, False, concentric, cells=True),

@@ -8,7 +8,7 @@ import numpy as np
 
 from quiltpath.project.repertoire_sections import ClamshellsLayer, FansLayer
 from quiltpath.quilting.curves import Points, arc, chained
-from quiltpath.quilting.frame import Fitting, Frame, Tiling, fitted
+from quiltpath.quilting.frame import Fitting, Frame, Tiling, fitted, repeats
 
 
 def clamshells(layer: ClamshellsLayer, frame: Frame) -> list[Points]:
@@ -39,45 +39,38 @@ def _half_circle(centre: tuple[float, float], radius: float) -> list[Points]:
 
 
 def fans(layer: FansLayer, frame: Frame) -> list[Points]:
-    """Fans of concentric arcs; each row lies half a radius behind the one in front of it.
+    """Fans of concentric arcs; each row stands behind the one in front, about half a radius higher.
 
-    Every arc stops where it meets the outermost arc of a fan in front.
+    A whole number of fans fills the length and a whole number of rows the width. Every arc stops
+    where it meets the outermost arc of a fan in front, so that the needle can step from arc to arc
+    along it. What stands above the frame is cut off there.
     """
-    tiling = Tiling(column=2.0, row=0.5, extra_width=0.5)
-    fit = fitted(frame, layer.size, 2.0, tiling)
-    radii = fit.unit * np.arange(1, layer.arcs + 1) / layer.arcs
+    columns, size = repeats(layer.size, frame.length)
+    radius = size / 2
+    rows = max(1, math.floor(2 * frame.width / radius + 0.5))
+    rise = frame.width / rows
+    left = (frame.length - columns * size) / 2
+    radii = radius * np.arange(1, layer.arcs + 1) / layer.arcs
     drawn = []
-    for row in range(fit.rows):
-        for centre in _fan_centres(fit, row):
-            drawn += [_visible(centre, r, fit, row) for r in radii]
-    return [points for points in drawn if len(points)]
+    for row in range(rows):
+        odd = row % 2
+        for place in range(columns + odd):
+            centre = (left + radius * (2 * place + 1 - odd), row * rise)
+            half = (odd and place == 0, odd and place == columns)
+            low = [_where_it_meets(r / radius, rise / radius) if row else 0.0 for r in radii]
+            drawn += [
+                arc(centre, float(r), 90.0 if half[0] else 180.0 - t, 90.0 if half[1] else t)
+                for r, t in zip(radii, low, strict=True)
+            ]
+    return drawn
 
 
-def _fan_centres(fit: Fitting, row: int) -> list[tuple[float, float]]:
-    """Whole fans in even rows, half fans at the ends of odd rows."""
-    shift = 1 if row % 2 == 0 else 0
-    number = fit.columns + row % 2
-    base = fit.below + row * fit.unit / 2
-    return [(fit.left + fit.unit * (shift + 2 * i), base) for i in range(number)]
+def _where_it_meets(share: float, rise: float) -> float:
+    """Angle above level, in degrees, at which an arc comes down on the fan in front.
 
-
-def _visible(centre: tuple[float, float], radius: float, fit: Fitting, row: int) -> Points:
-    """The part of one arc that no fan in front and no side of the field cuts off."""
-    low = 0.0 if row == 0 else -math.degrees(_down_to_front(radius / fit.unit))
-    start, end = 180.0 - low, low
-    right = fit.left + 2 * fit.unit * fit.columns
-    if centre[0] - fit.unit < fit.left - 1e-9:
-        start = 90.0
-    if centre[0] + fit.unit > right + 1e-9:
-        end = 90.0
-    return arc(centre, radius, start, end)
-
-
-def _down_to_front(share: float) -> float:
-    """How far below level, in radians, an arc of ``share`` of the fan's radius meets the front fan.
-
-    With the fan's radius as 1 the fan in front is centred at (1, -1/2). A point of the arc,
-    share (cos t, sin t), lies on it where share (2 cos t - sin t) = share^2 + 1/4.
+    With the fan's radius as 1 and the rows ``rise`` apart, the fan in front is centred at
+    (1, -rise). The point share (cos t, sin t) lies on it where
+    share (cos t - rise sin t) = (share^2 + rise^2) / 2.
     """
-    cosine = (share**2 + 0.25) / (share * math.sqrt(5.0))
-    return -(math.acos(min(1.0, cosine)) - math.atan2(1.0, 2.0))
+    cosine = (share**2 + rise**2) / (2 * share * math.hypot(1.0, rise))
+    return math.degrees(math.acos(min(1.0, cosine)) - math.atan(rise))
