@@ -13,11 +13,17 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from quiltpath.errors import InputError
 from quiltpath.make.output_file import OutputFile
+
+try:
+    import fcntl
+except ImportError:  # not POSIX
+    fcntl = None  # type: ignore[assignment]
 
 REPORT_NAME = "report.json"
 _EXCHANGE = 2  # RENAME_EXCHANGE of renameat2(2)
@@ -39,17 +45,41 @@ def write_set(files: Iterable[OutputFile], folder: Path) -> None:
     except OSError as error:
         raise _cannot_write(folder, error) from None
     try:
-        for file in files:
-            place = fresh / file.name
-            place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(file.content)
-        _carry_over(target, fresh)
-        fresh.chmod(0o777 & ~_umask())
-        _put_in_place(fresh, target)
+        with _held(fresh):
+            for file in files:
+                place = fresh / file.name
+                place.parent.mkdir(parents=True, exist_ok=True)
+                place.write_bytes(file.content)
+            fresh.chmod(0o777 & ~_umask())
+            with _held(target.parent):
+                _carry_over(target, fresh)
+                _put_in_place(fresh, target)
     except OSError as error:
         raise _cannot_write(folder, error) from None
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
+
+
+@contextmanager
+def _held(folder: Path, wait: bool = True) -> Iterator[bool]:
+    """Hold a folder against other runs; yields False where another holds it and ``wait`` is off.
+
+    The system lets go when the process ends, however it ends. Where there is no such lock
+    (not POSIX) nothing is held and runs at the same moment are the user's to avoid.
+    """
+    if fcntl is None:
+        yield True
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX if wait else fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            yield False
+        else:
+            yield True
+    finally:
+        os.close(handle)
 
 
 def _cannot_write(folder: Path, error: OSError) -> InputError:
@@ -68,9 +98,11 @@ def _prefix(target: Path) -> str:
 
 
 def _sweep_leftovers(target: Path) -> None:
-    """Remove what a killed run left beside the target."""
+    """Remove what a killed run left beside the target; a living run holds its own."""
     for left in target.parent.glob(f"{_prefix(target)}*"):
-        shutil.rmtree(left, ignore_errors=True)
+        with _held(left, wait=False) as abandoned:
+            if abandoned:
+                shutil.rmtree(left, ignore_errors=True)
 
 
 def _carry_over(target: Path, fresh: Path) -> None:
