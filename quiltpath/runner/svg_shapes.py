@@ -1,32 +1,36 @@
-"""Shapes from SVG files: paths with curves, holes, transforms and groups, in mm with y upwards."""
+"""Shapes from SVG files: paths with curves, holes, transforms and groups, in mm with y upwards.
+
+Closed paths are taken to enclose an area whether they are painted or not; holes are made within
+one path, by its fill rule. Strokes, text, pictures, clips and masks are passed over.
+"""
 
 from __future__ import annotations
 
-import io
 import itertools
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
-from xml.etree import ElementTree
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
 from quiltpath.runner.svg_guard import check_svg
+from quiltpath.runner.svg_paths import Element, Points, Subpath, drawn_elements
+from quiltpath.runner.tangle import estimated_crossings
 from quiltpath.runner.winding import filled
-
-MM_PER_PIXEL = 25.4 / 96
-"""CSS Values and Units, W3C: 1 in = 96 px = 2.54 cm."""
 
 FLATNESS_MM = 0.01
 """Farthest that a flattened curve leaves the true one, at the size it is used."""
 
 LARGEST_MM = 100_000.0
+
+MAX_POINTS = 200_000
+"""Points of all paths once their curves are flattened."""
+
+MAX_CROSSINGS = 10_000
 
 
 @dataclass(frozen=True)
@@ -41,9 +45,6 @@ class SvgDrawing:
     shape: MultiPolygon
 
 
-Points = NDArray[np.float64]
-
-
 def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawing:
     """The shapes of an SVG file, for use with a larger side of ``size_mm`` (None: as it is).
 
@@ -51,27 +52,47 @@ def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawin
     goes beyond the limits above.
     """
     check_svg(data, where)
-    elements = _elements(data, where)
+    elements = drawn_elements(data, where)
     if not elements:
         raise InputError(where, "", "the SVG has no paths", "draw at least one closed path")
     flatness = _flatness(elements, size_mm, where)
-    outlines: list[LineString] = []
-    areas: list[BaseGeometry] = []
-    for subpaths, rule in elements:
-        drawn = [_joined(subpath, flatness) for subpath in subpaths]
-        outlines += [LineString(points) for points in drawn if len(points) > 1]
-        rings = [points for points in drawn if len(points) > 3 and (points[0] == points[-1]).all()]
-        areas.append(filled(rings, rule))
+    _check_points(elements, flatness, where)
+    drawn = [
+        ([_joined(subpath, flatness) for subpath in subpaths], rule) for subpaths, rule in elements
+    ]
+    outlines = [LineString(points) for paths, _ in drawn for points in paths if len(points) > 1]
+    if estimated_crossings(np.array(outlines, dtype=object)) > MAX_CROSSINGS:
+        raise InputError(where, "", "crosses itself thousands of times", "simplify its paths")
+    areas = [filled([p for p in paths if _is_ring(p)], rule) for paths, rule in drawn]
     return SvgDrawing(tuple(outlines), _multi(shapely.union_all(areas)))
 
 
 def single_outline(data: bytes, where: str) -> Polygon:
-    """The largest closed path of an SVG file, for a runner's edge, true to its physical size."""
-    drawing = read_svg(data, where)
-    closed = [line for line in drawing.outlines if line.is_closed]
+    """The largest closed path of an SVG file, for a runner's edge, true to its physical size.
+
+    Raises :class:`InputError` where there is none, or where it crosses itself.
+    """
+    outlines = read_svg(data, where).outlines
+    closed = [line for line in outlines if _is_ring(shapely.get_coordinates(line))]
     if not closed:
-        raise InputError(where, "", "the outline is not closed", "close the path in the drawing")
-    return max((Polygon(line.coords) for line in closed), key=lambda shape: abs(shape.area))
+        ends = [math.dist(line.coords[0], line.coords[-1]) for line in outlines]
+        gap = ends[int(np.argmax(shapely.length(outlines)))]
+        fault = f"the outline is not closed: its ends are {gap:.2f} mm apart"
+        raise InputError(where, "", fault, "close the path in the drawing")
+    edge = Polygon(max(closed, key=_box_area).coords)
+    if not edge.is_valid:
+        fault = f"the outline crosses itself ({explain_validity(edge).lower()})"
+        raise InputError(where, "", fault, "draw one path round the edge")
+    return edge
+
+
+def _box_area(line: LineString) -> float:
+    low_x, low_y, high_x, high_y = line.bounds
+    return float((high_x - low_x) * (high_y - low_y))
+
+
+def _is_ring(points: Points) -> bool:
+    return len(points) > 3 and bool((points[0] == points[-1]).all())
 
 
 def _multi(shape: BaseGeometry) -> MultiPolygon:
@@ -79,66 +100,7 @@ def _multi(shape: BaseGeometry) -> MultiPolygon:
     return MultiPolygon(parts)
 
 
-Subpath = list[Points]
-"""Control points of consecutive segments: (2, 2) for a line, (4, 2) for a cubic curve."""
-
-
-def _elements(data: bytes, where: str) -> list[tuple[list[Subpath], str]]:
-    """Subpaths and fill rule of each drawn element, in mm, y upwards."""
-    from svgelements import SVG, Shape
-
-    try:
-        drawing = SVG.parse(io.BytesIO(data), reify=True, ppi=96)
-        shapes = [shape for shape in drawing.elements() if isinstance(shape, Shape)]
-        found = [(list(_subpaths(shape)), _fill_rule(shape)) for shape in shapes]
-    except (ElementTree.ParseError, ValueError, TypeError, AttributeError, IndexError) as error:
-        raise InputError(
-            where, "", f"cannot be read as SVG ({error})", "save it again as plain SVG"
-        ) from None
-    except (OverflowError, ZeroDivisionError, RecursionError):
-        raise InputError(where, "", "has sizes out of all measure", "save it again") from None
-    return [(subpaths, rule) for subpaths, rule in found if subpaths]
-
-
-def _fill_rule(shape: Any) -> str:
-    return str(shape.values.get("fill-rule") or "nonzero")
-
-
-def _subpaths(shape: Any) -> Iterator[Subpath]:
-    from svgelements import Path
-
-    # A turned rectangle or ellipse keeps its transform aside; as a path it can take it in.
-    path = Path(shape.segments(transformed=True))
-    path.approximate_arcs_with_cubics()
-    for subpath in path.as_subpaths():
-        segments = [_control_points(segment) for segment in Path(subpath)]
-        kept = [points for points in segments if points is not None]
-        if kept:
-            yield kept
-
-
-def _control_points(segment: Any) -> Points | None:
-    """Control points in mm; a quadratic is raised to the cubic it equals; None for a move."""
-    from svgelements import CubicBezier, Move, QuadraticBezier
-
-    if isinstance(segment, Move) or segment.start is None or segment.end is None:
-        return None
-    points = [segment.start, segment.end]
-    if isinstance(segment, CubicBezier):
-        points = [segment.start, segment.control1, segment.control2, segment.end]
-    elif isinstance(segment, QuadraticBezier):
-        points = [
-            segment.start,
-            segment.start + (segment.control - segment.start) * (2 / 3),
-            segment.end + (segment.control - segment.end) * (2 / 3),
-            segment.end,
-        ]
-    return np.array([(p.x, -p.y) for p in points], dtype=np.float64) * MM_PER_PIXEL
-
-
-def _flatness(
-    elements: list[tuple[list[Subpath], str]], size_mm: float | None, where: str
-) -> float:
+def _flatness(elements: list[Element], size_mm: float | None, where: str) -> float:
     """The flatness in the drawing's own scale that is right at the size of use."""
     points = np.concatenate([s for subpaths, _ in elements for s in itertools.chain(*subpaths)])
     if not np.isfinite(points).all() or np.abs(points).max() > LARGEST_MM:
@@ -147,6 +109,12 @@ def _flatness(
     if side <= 0:
         raise InputError(where, "", "the SVG has no size", "draw at least one closed path")
     return FLATNESS_MM * (side / size_mm if size_mm else 1.0)
+
+
+def _check_points(elements: list[Element], flatness: float, where: str) -> None:
+    segments = itertools.chain.from_iterable(s for subpaths, _ in elements for s in subpaths)
+    if sum(_pieces(points, flatness) for points in segments) > MAX_POINTS:
+        raise InputError(where, "", f"needs more than {MAX_POINTS} points", "simplify its paths")
 
 
 def _joined(subpath: Subpath, flatness: float) -> Points:
@@ -162,19 +130,25 @@ def _joined(subpath: Subpath, flatness: float) -> Points:
 
 
 def _flattened(points: Points, flatness: float) -> Points:
-    """A cubic as a polyline that leaves it by no more than ``flatness``.
-
-    With n equal steps of the parameter a cubic leaves its chords by at most
-    sqrt(3)/18 .. 3/4 of the largest second difference of its control points over n squared;
-    the safe end is used (Wang's formula; Goldman, Pyramid Algorithms, from memory).
-    """
+    """A cubic as a polyline that leaves it by no more than ``flatness``."""
     if len(points) == 2:
         return points
-    bend = np.abs(np.hypot(*np.diff(points, n=2, axis=0).T)).max()
-    count = min(max(math.ceil(math.sqrt(0.75 * bend / flatness)), 1), 2000)
-    t = np.linspace(0.0, 1.0, count + 1)[:, None]
+    t = np.linspace(0.0, 1.0, _pieces(points, flatness) + 1)[:, None]
     s = 1 - t
     curve = s**3 * points[0] + 3 * s**2 * t * points[1] + 3 * s * t**2 * points[2]
     curve = curve + t**3 * points[3]
     curve[0], curve[-1] = points[0], points[3]
     return curve
+
+
+def _pieces(points: Points, flatness: float) -> int:
+    """Equal steps of the parameter that keep a cubic within ``flatness`` of its chords.
+
+    n steps leave it by at most sqrt(3)/18 .. 3/4 of the largest second difference of the control
+    points over n squared; the safe end is used (Wang's formula; Goldman, Pyramid Algorithms,
+    from memory).
+    """
+    if len(points) == 2:
+        return 1
+    bend = np.hypot(*np.diff(points, n=2, axis=0).T).max()
+    return max(math.ceil(math.sqrt(0.75 * bend / flatness)), 1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -12,25 +13,54 @@ from shapely.geometry.base import BaseGeometry
 
 Points = NDArray[np.float64]
 
+AT_ONCE = 2_000_000
+"""Pairs of a point and an edge that are judged in one go, to bound the memory."""
+
 
 def filled(rings: Sequence[Points], rule: str) -> BaseGeometry:
     """Union of the faces that ``rings`` fill under ``"nonzero"`` or ``"evenodd"``.
 
     Rings are (n, 2), closed. Faces are cut out by all rings together and each is judged by the
-    winding number of a point inside it (SVG 2, section 13.4.2, fill-rule; from memory).
+    winding number of a point inside it (SVG 2, section 13.4.2, fill-rule; from memory). Rings
+    that do not cross themselves are asked through a spatial index: n log n in the rings.
     """
     if not rings:
         return Polygon()
-    edges = shapely.union_all([shapely.linestrings(ring) for ring in rings])
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges)))
-    inside = shapely.get_coordinates(shapely.point_on_surface(faces))
-    number = np.sum([winding_number(inside, ring) for ring in rings], axis=0)
+    shapes = np.array([Polygon(ring) for ring in rings], dtype=object)
+    simple = shapely.is_valid(shapes)
+    if len(rings) == 1 and simple[0]:
+        return shapes[0]
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(_noded(rings))))
+    inside = shapely.point_on_surface(faces)
+    number = _nesting(inside, shapes[simple])
+    for ring in itertools.compress(rings, ~simple):
+        number += winding_number(shapely.get_coordinates(inside), ring)
     chosen = number % 2 != 0 if rule == "evenodd" else number != 0
     return shapely.union_all(faces[chosen])
 
 
+def _noded(rings: Sequence[Points]) -> BaseGeometry:
+    """All edges, cut where they meet."""
+    return shapely.union_all([shapely.linestrings(ring) for ring in rings])
+
+
+def _nesting(points: NDArray[np.object_], shapes: NDArray[np.object_]) -> NDArray[np.int64]:
+    """(n,) rings around each point, clockwise ones taken off."""
+    if not len(shapes) or not len(points):
+        return np.zeros(len(points), dtype=np.int64)
+    sign = np.where(shapely.is_ccw(shapely.get_exterior_ring(shapes)), 1, -1)
+    point, shape = shapely.STRtree(shapes).query(points, predicate="within")
+    return np.bincount(point, weights=sign[shape], minlength=len(points)).astype(np.int64)
+
+
 def winding_number(points: Points, ring: Points) -> NDArray[np.int64]:
     """(n,) times that the closed ``ring`` goes round each of (n, 2) points, anticlockwise."""
+    size = max(AT_ONCE // len(ring), 1)
+    parts = [_winding(points[i : i + size], ring) for i in range(0, len(points), size)]
+    return np.concatenate([np.zeros(0, dtype=np.int64), *parts])
+
+
+def _winding(points: Points, ring: Points) -> NDArray[np.int64]:
     x, y = points[:, :1], points[:, 1:]
     (x0, y0), (x1, y1) = ring[:-1].T, ring[1:].T
     left = (x1 - x0) * (y - y0) - (x - x0) * (y1 - y0)

@@ -13,8 +13,17 @@ from hypothesis import strategies as st
 from shapely.geometry import Point
 
 from quiltpath.errors import InputError
-from quiltpath.runner.svg_shapes import MM_PER_PIXEL, read_svg, single_outline
-from quiltpath.runner.winding import winding_number
+from quiltpath.runner.svg_paths import MM_PER_PIXEL
+from quiltpath.runner.svg_shapes import read_svg, single_outline
+from quiltpath.runner.winding import filled, winding_number
+
+COPIES_OF_COPIES = '<g id="c0"><rect width="1" height="1"/></g>' + "".join(
+    f'<g id="c{i}">' + f'<use href="#c{i - 1}"/>' * 10 + "</g>" for i in range(1, 10)
+)
+"""A hundred elements that would be a thousand million once drawn out."""
+
+SCRIBBLE = "".join(f"L{i * 7919 % 97} {i * 104729 % 89}" for i in range(4000))
+"""Two million crossings."""
 
 
 def svg(body: str, head: str = 'width="100mm" height="100mm" viewBox="0 0 100 100"') -> bytes:
@@ -84,6 +93,64 @@ def test_a_motif_drawn_small_is_smooth_at_its_size_on_the_cloth() -> None:
     assert np.abs(radius - 100).max() < 0.02 + 0.00028 * 100
 
 
+@pytest.mark.parametrize(
+    "body",
+    [
+        '<circle cx="50" cy="50" r="20" transform="skewX(30) translate(-25 0)"/>',
+        '<g transform="matrix(1 .3 -.6 .8 40 0)"><path d="M20 50 A 30 15 25 1 1 60 60 Z"/></g>',
+        '<ellipse cx="50" cy="50" rx="40" ry="10" transform="rotate(33 50 50)"/>',
+        '<path transform="scale(-1 1) translate(-100 0)" d="M10 10 L60 20 C80 40 70 90 20 60z"/>',
+        '<defs><circle id="a" cx="5" cy="5" r="5"/></defs><use href="#a" x="20" y="30"/>'
+        '<use href="#a" transform="translate(60 10) scale(2)" x="3"/>',
+        '<path d="M10 50 C 20 0 40 0 50 50 S 80 100 90 50 L 90 90 Q 70 70 50 90 T 10 90 z"/>',
+        '<path d="M50 5 L79 95 L2 39 L98 39 L21 95 Z"/>',
+        '<g style="fill-rule:evenodd"><path d="M50 5 L79 95 L2 39 L98 39 L21 95 Z"/></g>',
+        '<path d="M20 20 h40 v40 z l 0 -10 -10 0 z"/>',
+        '<rect width="50" height="50" visibility="hidden"/>'
+        '<rect x="60" y="60" width="9" height="9"/>',
+        '<rect x="10%" y="20%" width="50%" height="10%"/><circle cx="50%" cy="70%" r="10%"/>',
+    ],
+)
+def test_shapes_lie_where_an_independent_renderer_paints_them(body: str) -> None:
+    """resvg paints the drawing; each pixel well inside or outside our shape must agree."""
+    resvg_py = pytest.importorskip("resvg_py")
+    from io import BytesIO
+
+    from PIL import Image
+
+    data = svg(body)
+    png = bytes(resvg_py.svg_to_bytes(svg_string=data.decode(), dpi=96))
+    painted = np.asarray(Image.open(BytesIO(png)).convert("RGBA"))[..., 3] > 127
+    pixel = 100 / painted.shape[0]
+    rows, columns = np.indices(painted.shape)
+    shape = read_svg(data, "p.svg").shape
+    centres = shapely.points((columns + 0.5) * pixel, -(rows + 0.5) * pixel)
+    sure = shapely.distance(shape.boundary, centres) > pixel
+    shapely.prepare(shape)
+    assert painted.any()
+    assert (shapely.contains(shape, centres) == painted)[sure].all()
+
+
+def test_a_page_of_another_shape_than_its_viewbox_is_fitted_not_stretched() -> None:
+    """SVG 2, preserveAspectRatio: by default xMidYMid meet (from memory)."""
+    body = '<circle cx="10" cy="5" r="5"/>'
+    drawn = read_svg(svg(body, 'width="100mm" height="100mm" viewBox="0 0 20 10"'), "f.svg")
+    assert drawn.shape.bounds == pytest.approx((25, -75, 75, -25), abs=1e-2)
+    stretched = read_svg(
+        svg(body, 'width="100mm" height="50mm" viewBox="0 0 10 10" preserveAspectRatio="none"'),
+        "f.svg",
+    )
+    assert stretched.shape.bounds == pytest.approx((50, -50, 150, 0), abs=1e-2)
+
+
+def test_a_thousand_seeds_in_one_path_are_a_thousand_holes() -> None:
+    seed = "a.4 .4 0 1 0 .8 0a.4 .4 0 1 0 -.8 0z"
+    seeds = "".join(f"M{1 + i % 40 * 2} {1 + i // 40 * 2}{seed}" for i in range(1000))
+    drawn = read_svg(svg(f'<path fill-rule="evenodd" d="M0 0h90v90h-90z{seeds}"/>'), "s.svg")
+    assert len(drawn.shape.geoms[0].interiors) == 1000
+    assert drawn.shape.area == pytest.approx(8100 - 1000 * math.pi * 0.4**2, rel=1e-3)
+
+
 def test_open_lines_are_sewn_but_fill_nothing() -> None:
     drawn = read_svg(svg('<path d="M0 0 C 10 10 20 -10 30 0"/>'), "o.svg")
     assert len(drawn.outlines) == 1
@@ -124,7 +191,22 @@ def test_the_same_area_as_an_independent_renderer_paints() -> None:
         (svg('<use href="http://example.org/a.svg#leaf"/>'), "no paths"),
         (svg('<path d="M0 0 L0 0 Z"/>'), "no size"),
         (svg('<path d="M0 0 L1e300 0 L3 3 Z"/>'), "out of all measure"),
-        (svg('<g id="a"><use href="#a"/></g>'), "out of all measure"),
+        (svg('<g id="a"><use href="#a"/></g>'), "inside itself"),
+        (svg('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>'), "inside itself"),
+        (svg(COPIES_OF_COPIES), "reuses shapes"),
+        (svg('<path d="M nan 0 L 3 3 L 5 0 Z"/>'), "no paths"),
+        (svg('<path d="horse"/>'), "makes no sense"),
+        (svg('<path d="M 0 0 A 1e200 1e200 0 0 0 5 5 Z"/>'), "makes no sense"),
+        (svg('<path d="M0 0' + "C9e4 9e4 -9e4 9e4 0 0" * 9000 + 'z"/>'), "points"),
+        (svg(f'<path d="M0 0{SCRIBBLE}z"/>'), "crosses itself"),
+        (svg('<rect width="3em" height="1"/>'), "width is '3em'"),
+        (svg('<rect width="2" height="1"/>', 'width="-9mm" height="9mm"'), "without size"),
+        (svg('<rect width="2" height="1"/>', 'viewBox="0 0 0 9"'), "without size"),
+        (svg('<symbol id="a"><rect width="3" height="1"/></symbol>'), "symbols"),
+        (svg('<svg x="9"><rect width="3" height="1"/></svg>'), "inside the drawing"),
+        (svg("<style>" + "/*" * 50_000 + "</style>"), "style sheet"),
+        (svg("<g " + " ".join(f'a{i}="1"' for i in range(200)) + "/>"), "attributes"),
+        (svg('<rect width="3" height="1"/>' + " " * 20_000_000), "larger than 20 MB"),
         (svg("<g>" * 150 + "</g>" * 150), "deep"),
         (svg("<g/>" * 20_001), "elements"),
         (svg('<path d="M0 0' + "L1 1" * 300_000 + '"/>'), "points"),
@@ -143,8 +225,30 @@ def test_what_is_no_drawing_is_refused_in_one_line(data: bytes, fault: str) -> N
 def test_an_outline_is_the_largest_closed_path() -> None:
     drawn = svg('<path d="M0 0 L90 0"/><rect width="9" height="9"/><rect width="80" height="20"/>')
     assert single_outline(drawn, "o.svg").area == pytest.approx(1600, rel=1e-5)
-    with pytest.raises(InputError, match="not closed"):
-        single_outline(svg('<path d="M0 0 L9 0 L9 9"/>'), "o.svg")
+    with pytest.raises(InputError, match=r"o.svg: .*not closed: its ends are 5.00 mm apart; close"):
+        single_outline(svg('<path d="M0 0 L9 0 L9 9 L3 4"/>'), "o.svg")
+    with pytest.raises(InputError, match=r"o.svg: .*crosses itself .*; draw one path"):
+        single_outline(svg('<path d="M0 0 L90 0 L0 40 L90 40 Z"/>'), "o.svg")
+
+
+box = st.tuples(st.integers(0, 12), st.integers(0, 12), st.integers(1, 9), st.integers(1, 9))
+
+
+@given(st.lists(st.tuples(box, st.booleans()), min_size=1, max_size=6), st.booleans())
+def test_fill_rules_judge_every_point_by_the_rings_around_it(
+    boxes: list[tuple[tuple[int, int, int, int], bool]], evenodd: bool
+) -> None:
+    """Counted box by box, turned one way or the other (SVG 2, 13.4.2, from memory)."""
+    rings, around = [], np.zeros((22, 22), dtype=int)
+    for (x, y, width, height), clockwise in boxes:
+        ring = np.array([(x, y), (x + width, y), (x + width, y + height), (x, y + height), (x, y)])
+        rings.append(ring[:: -1 if clockwise else 1].astype(float))
+        around[x : x + width, y : y + height] += -1 if clockwise else 1
+    cells = np.argwhere(np.ones_like(around)) + 0.5
+    expected = (around % 2 != 0) if evenodd else (around != 0)
+    shape = filled(rings, "evenodd" if evenodd else "nonzero")
+    assert shape.area == expected.sum()
+    assert (shapely.contains_xy(shape, cells) == expected.ravel()).all()
 
 
 @given(st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=3, max_size=8))
