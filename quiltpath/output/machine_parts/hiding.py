@@ -36,18 +36,14 @@ def hiding_grades(
 
 def _crossing(stitches: Stitches, holes: NDArray[np.intp]) -> NDArray[np.bool_]:
     """Holes that the thread of another line passes."""
-    line, run = stitches.line[holes], stitches.run[holes]
-    begins = np.flatnonzero(np.diff(line, prepend=-9) | np.diff(run, prepend=-9))
-    group = np.repeat(np.arange(len(begins)), np.diff(np.append(begins, len(holes))))
-    # A group of one hole makes no line; it is given the hole twice.
-    lonely = begins[np.bincount(group, minlength=len(begins)) == 1]
-    order = np.sort(np.concatenate([np.arange(len(holes)), lonely]))
-    points = stitches.points[holes]
-    threads = shapely.linestrings(points[order], indices=group[order])
-    pairs = shapely.STRtree(threads).query(
+    line, points = stitches.line[holes], stitches.points[holes]
+    ends = np.flatnonzero(stitches.stretch[holes] >= 0)
+    sewn = np.stack([points[ends - 1], points[ends]], axis=1)
+    # Stitch by stitch: the tree finds short pieces far sooner than whole lines.
+    pairs = shapely.STRtree(shapely.linestrings(sewn)).query(
         shapely.points(points), predicate="dwithin", distance=_TOUCHING_MM
     )
-    other = line[begins[pairs[1]]] != line[pairs[0]]
+    other = line[ends[pairs[1]]] != line[pairs[0]]
     crossing = np.zeros(len(holes), dtype=np.bool_)
     crossing[pairs[0][other]] = True
     return crossing

@@ -76,7 +76,9 @@ def plan(
     _refuse_long_stitches(stitches, profile)
     holes = hole_indices(stitches)
     fields = _fields(stitches.points[holes], stitches, profile, setting)
-    grade = hiding_grades(stitches, holes, printed)
+    # Where nothing is cut, nothing needs to hide.
+    alone = len(fields) == 1
+    grade = np.zeros(len(holes), np.int8) if alone else hiding_grades(stitches, holes, printed)
     pieces, cuts = cut_into_pieces(stitches, fields, grade, setting.overlap_stitches)
     order = _order(fields, pieces, setting.centre_out)
     used = [fields[index] for index in order]
@@ -175,13 +177,21 @@ def _name(kind: MachineKind, number: int, count: int) -> str:
     return f"{_PART_WORD[kind]}-{number:0{digits}d}-of-{count:0{digits}d}"
 
 
+_FILE_UNIT_MM = 0.1
+"""Stitch files count from a whole unit of their grid: the nearest one to their design's middle."""
+
+
 def _centred(field: Field, sewn: Stitches) -> Field:
     """The field about the middle of what it sews, which is where a machine puts a file."""
     holes = sewn.needle_holes
-    x, y = (holes.min(axis=0) + holes.max(axis=0)) / 2
-    half_x, half_y = (field.right - field.left) / 2, (field.high - field.low) / 2
+    low, high = holes.min(axis=0), holes.max(axis=0)
+    half = np.array([field.right - field.left, field.high - field.low]) / 2
+    middle = (low + high) / 2
+    on_grid = np.rint(middle / _FILE_UNIT_MM) * _FILE_UNIT_MM
+    holds = ((low >= on_grid - half) & (high <= on_grid + half)).all()
+    x, y = on_grid if holds else middle
     return Field(
-        float(x) - half_x, float(y) - half_y, float(x) + half_x, float(y) + half_y, field.turned
+        float(x - half[0]), float(y - half[1]), float(x + half[0]), float(y + half[1]), field.turned
     )
 
 
