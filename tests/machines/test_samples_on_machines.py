@@ -111,7 +111,7 @@ def test_a_format_that_cannot_hold_the_halts_of_a_frame_is_refused() -> None:
     """A frame that cannot cut waits after each run, and xxx counts 20 halts (21 colours)."""
     result = _for("harvest-supper", profile="longarm-medium", formats=("xxx",))
     assert len(result.runs) > 21
-    with pytest.raises(FormatRefused, match="XXX: .* halts, and the format holds 20"):
+    with pytest.raises(FormatRefused, match=r"XXX: .* halts, and the format holds 20"):
         machine_work(result)
 
 
