@@ -1,3 +1,66 @@
-"""quiltpath: quilting paths, marking guides, machine files and cutting plans for a runner."""
+"""quiltpath: quilting paths, marking guides, machine files and cutting plans for a runner.
+
+The names a program needs, from file to files:
+
+    >>> import quiltpath
+    >>> project = quiltpath.parse('''
+    ... [runner]
+    ... length = "600 mm"
+    ... width = "200 mm"
+    ... [[quilting]]
+    ... kind = "straight"
+    ... spacing = "about 25 mm"
+    ... ''')
+    >>> result = quiltpath.compute(project)
+    >>> len(result.lines), len(result.runs)
+    (7, 7)
+
+Each floor can be used by itself: ``build`` a runner, ``draw`` lines on it, ``route`` them into
+runs, ``place`` stitches on the runs.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
+
+if TYPE_CHECKING:
+    from quiltpath.errors import InputError as InputError
+    from quiltpath.errors import QuiltpathError as QuiltpathError
+    from quiltpath.make import compute as compute
+    from quiltpath.make import write_set as write_set
+    from quiltpath.project import Project as Project
+    from quiltpath.project import load as load
+    from quiltpath.project import parse as parse
+    from quiltpath.quilting import draw as draw
+    from quiltpath.result import Result as Result
+    from quiltpath.routing import route as route
+    from quiltpath.runner import build as build
+    from quiltpath.stitching import place as place
+
+_HOME = {
+    "InputError": "errors",
+    "Project": "project",
+    "QuiltpathError": "errors",
+    "Result": "result",
+    "build": "runner",
+    "compute": "make",
+    "draw": "quilting",
+    "load": "project",
+    "parse": "project",
+    "place": "stitching",
+    "route": "routing",
+    "write_set": "make",
+}
+
+__all__ = [*_HOME, "__version__"]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a name from its floor when it is asked for: ``--help`` needs none of them."""
+    if name not in _HOME:
+        raise AttributeError(f"module 'quiltpath' has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(f"quiltpath.{_HOME[name]}"), name)
