@@ -28,7 +28,7 @@ __version__ = "0.1.0"
 if TYPE_CHECKING:
     from quiltpath.errors import InputError as InputError
     from quiltpath.errors import QuiltpathError as QuiltpathError
-    from quiltpath.make import compute as compute
+    from quiltpath.make.compute import compute as compute
     from quiltpath.make import write_set as write_set
     from quiltpath.project import Project as Project
     from quiltpath.project import load as load
