@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from quiltpath.checks import Finding, Gaps
 from quiltpath.estimate import SewingTime, ThreadUse
+from quiltpath.materials import CuttingPlan
 from quiltpath.project import Project
 from quiltpath.quilting import Lines
 from quiltpath.routing import Runs
@@ -30,3 +31,4 @@ class Result:
     thread: ThreadUse
     time: SewingTime
     findings: tuple[Finding, ...]
+    cutting: CuttingPlan

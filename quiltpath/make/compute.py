@@ -16,6 +16,8 @@ from quiltpath.estimate import (
     sewing_time,
     thread_use,
 )
+from quiltpath.make.cutting import cutting
+from quiltpath.materials import plan_findings
 from quiltpath.project import Project
 from quiltpath.quilting import Lines, draw
 from quiltpath.result import Result
@@ -59,9 +61,10 @@ def _computed(project: Project, tell: Tell) -> Result:
     time = _time(project, runs, stitches, thread)
     tell("checks", 5, STEPS)
     gaps = widest_gaps(lines.geometry, runner.outline)
-    findings = (*_remarks(lines, runs), *gap_findings(gaps, limit))
+    plan = cutting(project, runner, stitches, thread)
+    findings = (*_remarks(lines, runs), *gap_findings(gaps, limit), *plan_findings(plan))
     tell("done", STEPS, STEPS)
-    return Result(project, runner, lines, runs, stitches, gaps, limit, thread, time, findings)
+    return Result(project, runner, lines, runs, stitches, gaps, limit, thread, time, findings, plan)
 
 
 def _policy(project: Project) -> Policy:

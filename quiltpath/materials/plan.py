@@ -22,6 +22,16 @@ from quiltpath.materials.shopping import ShoppingItem, ThreadNeed, item, thread_
 from quiltpath.runner.fit import Fit, cut_size
 from quiltpath.runner.fit_panels import PanelChoice
 from quiltpath.runner.runner import Runner
+from quiltpath.runner.skew import Skew, skew_of
+from quiltpath.runner.skew_rectangle import TrueRectangle, largest_rectangle
+
+
+@dataclass(frozen=True)
+class OffSquare:
+    """How the measured print lies, and the largest true rectangle in it."""
+
+    skew: Skew
+    rectangle: TrueRectangle
 
 
 @dataclass(frozen=True)
@@ -35,6 +45,7 @@ class CuttingPlan:
     setting: MaterialsSetting
     fit: Fit | None
     panel_choices: tuple[PanelChoice, ...]
+    off_square: OffSquare | None
     quilting_share: float
     top: TopPlace
     top_cuts: tuple[CutCount, ...]
@@ -67,11 +78,28 @@ def cutting_plan(
     binding = _binding(runner, squared, setting)
     cuts = pieced_cuts(runner.regions, setting.top.seam_mm) if _pieced(setting) else ()
     layouts = _layouts(layers, binding, cuts, setting)
-    shopping = _shopping(layouts, basting, thread, setting)
     return CuttingPlan(
-        setting, fit, tuple(panel_choices), share, top, cuts, layers, basting, squared, binding,
-        layouts, shopping,
-    )  # fmt: skip
+        setting=setting,
+        fit=fit,
+        panel_choices=tuple(panel_choices),
+        off_square=_off_square(setting),
+        quilting_share=share,
+        top=top,
+        top_cuts=cuts,
+        layers=layers,
+        basting=basting,
+        squared=squared,
+        binding=binding,
+        layouts=layouts,
+        shopping=_shopping(layouts, basting, thread, setting),
+    )
+
+
+def _off_square(setting: MaterialsSetting) -> OffSquare | None:
+    if setting.print_measured is None:
+        return None
+    skew = skew_of(setting.print_measured)
+    return OffSquare(skew, largest_rectangle(skew))
 
 
 def _pieced(setting: MaterialsSetting) -> bool:

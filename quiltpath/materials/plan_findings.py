@@ -7,12 +7,23 @@ from collections.abc import Iterator
 from quiltpath.checks.finding import Finding
 from quiltpath.materials.binding import edge_needs_bias
 from quiltpath.materials.plan import CuttingPlan
-from quiltpath.units import both_units
+from quiltpath.runner.skew import SLIP_MM
+from quiltpath.units import both_units, millimetres
+
+OUT_OF_SQUARE_DEG = 0.2
+"""About 1 mm over a runner's width: less is the tape's own error."""
 
 
 def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
     """Everything a person should know before buying and cutting."""
-    return (*_fit(plan), *_panels(plan), *_seams(plan), *_binding(plan), *_cloth(plan))
+    return (
+        *_fit(plan),
+        *_panels(plan),
+        *_off_square(plan),
+        *_seams(plan),
+        *_binding(plan),
+        *_cloth(plan),
+    )
 
 
 def _fit(plan: CuttingPlan) -> Iterator[Finding]:
@@ -51,6 +62,26 @@ def _panels(plan: CuttingPlan) -> Iterator[Finding]:
             f"the panels give {both_units(best.length_mm)}, a drop of {both_units(best.drop_mm)},"
             f" not the {both_units(best.wanted_length_mm)} that are wanted",
             "take the shorter drop, or add a border at both ends",
+        )
+
+
+def _off_square(plan: CuttingPlan) -> Iterator[Finding]:
+    if plan.off_square is None:
+        return
+    skew, rectangle = plan.off_square.skew, plan.off_square.rectangle
+    if skew.misfit_mm > SLIP_MM:
+        yield Finding(
+            "print-measures-disagree",
+            f"sides and diagonals of the print disagree by {millimetres(skew.misfit_mm)}",
+            "measure again, the diagonals first",
+        )
+    if skew.out_of_square_deg > OUT_OF_SQUARE_DEG:
+        yield Finding(
+            "print-off-square",
+            f"the print is {skew.out_of_square_deg:.1f} degrees out of square, its ends shifted by"
+            f" {millimetres(abs(skew.end_shift_mm))}; the largest true rectangle is"
+            f" {both_units(rectangle.length_mm)} by {both_units(rectangle.width_mm)}",
+            "trim to that rectangle; quilting lines follow the print that is there",
         )
 
 

@@ -8,7 +8,7 @@ from quiltpath.materials.basting import Basting
 from quiltpath.materials.binding_plan import BindingPlan
 from quiltpath.materials.packing import ClothLayout
 from quiltpath.materials.piecing import Piecing
-from quiltpath.materials.plan import CuttingPlan
+from quiltpath.materials.plan import CuttingPlan, OffSquare
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.runner.fit import Fit
 from quiltpath.runner.fit_panels import PanelChoice
@@ -21,6 +21,7 @@ def as_report(plan: CuttingPlan) -> Report:
     return {
         "fit": _fit(plan.fit) if plan.fit else None,
         "panels": [_panels(choice) for choice in plan.panel_choices],
+        "off_square": _off_square(plan.off_square) if plan.off_square else None,
         "top": _top(plan),
         "backing": _layer(plan.layers.backing),
         "wadding": _layer(plan.layers.wadding),
@@ -54,6 +55,19 @@ def _panels(choice: PanelChoice) -> Report:
             {"panel": t.panel, "where": t.where, "from": t.from_line, "offset_mm": t.offset_mm}
             for t in choice.trims
         ],
+    }
+
+
+def _off_square(found: OffSquare) -> Report:
+    skew, rectangle = found.skew, found.rectangle
+    return {
+        "lean_deg": skew.skew_deg,
+        "end_shift_mm": skew.end_shift_mm,
+        "out_of_square_deg": skew.out_of_square_deg,
+        "length_taper_mm": skew.length_taper_mm,
+        "width_taper_mm": skew.width_taper_mm,
+        "rectangle_mm": [rectangle.length_mm, rectangle.width_mm],
+        "rectangle_corners_mm": rectangle.corners.tolist(),
     }
 
 

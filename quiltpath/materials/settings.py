@@ -12,6 +12,7 @@ from quiltpath.materials.cloth import Cloth
 from quiltpath.materials.layers import LayerSetting
 from quiltpath.runner.fit import Table
 from quiltpath.runner.runner import RegionKind
+from quiltpath.runner.skew import Measured
 from quiltpath.units import MM_PER_INCH
 
 BACKING = LayerSetting(4 * MM_PER_INCH, 4 * MM_PER_INCH, Cloth("backing"), MM_PER_INCH / 2)
@@ -54,6 +55,7 @@ class MaterialsSetting:
     draw_up: DrawUpSetting = field(default_factory=DrawUpSetting)
     top: TopSetting = field(default_factory=TopSetting)
     table: Table | None = None
+    print_measured: Measured | None = None
     stock: Mapping[str, float] = field(default_factory=dict)
     needle: str = "quilting needle, size 90/14"
     foot: str = "walking foot"

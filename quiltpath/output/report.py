@@ -11,6 +11,7 @@ import numpy as np
 
 import quiltpath
 from quiltpath.checks import Finding
+from quiltpath.materials import as_report
 from quiltpath.result import Result
 
 Entry = Mapping[str, object]
@@ -40,6 +41,7 @@ def report(result: Result, files: Sequence[Entry]) -> dict[str, Any]:
         "thread": _thread(result),
         "time": _time(result),
         "gap": _gap(result),
+        "cutting": as_report(result.cutting),
         "warnings": [_warning(finding) for finding in result.findings],
         "files": list(files),
     }

@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import Field, PrivateAttr
+from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
 from quiltpath.project.drawing_section import DrawingLayer
 from quiltpath.project.fields import Section
 from quiltpath.project.machine_section import MachineSection
+from quiltpath.project.materials_sections import (
+    BackingSection,
+    BastingSection,
+    BindingSection,
+    ClothSection,
+    InstructionsSection,
+    PanelSection,
+    QuiltedSection,
+    StockSection,
+    TableSection,
+    TopSection,
+)
 from quiltpath.project.print_section import PrintSection
 from quiltpath.project.quilting_sections import AnyLayer
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
@@ -21,6 +33,7 @@ from quiltpath.project.sewing_sections import (
     TimeSection,
     WaddingSection,
 )
+from quiltpath.project.table_size import sized_by_table
 
 
 class Project(Section):
@@ -44,6 +57,27 @@ class Project(Section):
     wadding: WaddingSection = WaddingSection()
     machine: MachineSection = MachineSection()
     cost: CostSection = CostSection()
+    table: TableSection | None = None
+    panel: tuple[PanelSection, ...] = ()
+    cloth: tuple[ClothSection, ...] = ()
+    top: TopSection = TopSection()
+    backing: BackingSection = BackingSection()
+    basting: BastingSection = BastingSection()
+    binding: BindingSection = BindingSection()
+    quilted: QuiltedSection = QuiltedSection()
+    stock: StockSection = StockSection()
+    instructions: InstructionsSection = InstructionsSection()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _size_from_the_table(cls, value: Any, info: ValidationInfo) -> Any:
+        return sized_by_table(value, (info.context or {}).get("units"))
+
+    @model_validator(mode="after")
+    def _drop_fits_the_length(self) -> Project:
+        if self.table is not None and self.runner.length is not None:
+            self.table.check_length(self.runner.length)
+        return self
 
     _file_name: str = PrivateAttr(default="project")
     _drawings: dict[str, bytes] = PrivateAttr(default_factory=dict)

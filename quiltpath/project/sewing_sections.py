@@ -60,6 +60,8 @@ class ThreadSection(Section):
     """10 to 15 percent is the trade's allowance for ends, breaks and repairs"""
     bobbin: Metres = 60.0
     """metres on one full bobbin; about 50 to 100 is common practice"""
+    spool: Metres = 200.0
+    """metres on one spool, for the shopping list"""
     needle_factor: Annotated[float, Field(ge=1, le=5)] | None = None
     """metres of needle thread for a metre of seam, from the user's own unpicked test seam"""
     bobbin_factor: Annotated[float, Field(ge=1, le=5)] | None = None
@@ -82,6 +84,13 @@ class WaddingSection(Section):
 
     kind: str | None = None
     limit: Length | None = None
+    extra: LengthOrZero = 3 * 25.4
+    """larger than the top all round; 3 in is common practice"""
+    extra_ends: LengthOrZero | None = None
+    clear: LengthOrZero = 2 * 25.4
+    """between its joins and those of the other layers"""
+    seam_worth: LengthOrZero = 200.0
+    """wadding that a join must save; 0 asks for the very least"""
 
 
 class CostSection(Section):

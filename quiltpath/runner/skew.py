@@ -18,7 +18,10 @@ from quiltpath.errors import InputError
 Points = NDArray[np.float64]
 
 SLIP_MM = 5.0
-"""A tape read with care misses by less; the figures then contradict each other."""
+"""A tape read with care misses by less; beyond it the figures should be taken again."""
+
+CONTRADICTION = 0.02
+"""Figures that miss by this share of the longest describe no panel at all."""
 
 _PAIRS = np.array([(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)])
 
@@ -104,9 +107,9 @@ def skew_of(measured: Measured) -> Skew:
         if np.abs(change).max() < 1e-10 * wanted.max():
             break
     misfit = float(np.abs(_lengths(corners) - wanted).max())
-    if misfit > SLIP_MM or not np.isfinite(misfit):
+    if not misfit <= CONTRADICTION * wanted.max():
         raise InputError(
-            "", "measured", "the four sides and two diagonals contradict each other",
+            "", "print.diagonals", "the four sides and two diagonals contradict each other",
             "measure again, the diagonals first",
         )  # fmt: skip
     return Skew(corners, misfit)

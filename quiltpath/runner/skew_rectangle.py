@@ -1,4 +1,4 @@
-"""The largest true rectangle in an off-square panel, and where the print lies in it."""
+"""The largest true rectangle in an off-square panel."""
 
 from __future__ import annotations
 
@@ -34,10 +34,6 @@ class TrueRectangle:
         size = np.array([self.length_mm, self.width_mm])
         unit = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) * size
         return _turned(unit, self.angle_deg) + self.origin
-
-    def from_panel(self, points: Points) -> Points:
-        """Panel coordinates seen from the rectangle's own lower left corner."""
-        return _turned(points - np.array(self.origin), -self.angle_deg)
 
 
 def largest_rectangle(skew: Skew) -> TrueRectangle:
@@ -117,16 +113,3 @@ def _heights(
     lower = np.min(np.where(np.isnan(crossing), np.inf, crossing), axis=0)
     upper = np.max(np.where(np.isnan(crossing), -np.inf, crossing), axis=0)
     return lower, upper
-
-
-def printed_place(skew: Skew, rectangle: TrueRectangle, share: Points) -> Points:
-    """Where points of the print lie, from the rectangle's lower left corner, in mm.
-
-    ``share`` (n, 2) are places on the print as drawn, from 0 to 1 along and across; the print is
-    taken to stretch evenly (bilinear), so its straight sashing lines stay straight.
-    """
-    s, t = share[:, :1], share[:, 1:]
-    a, b, c, d = skew.corners
-    return rectangle.from_panel(
-        (1 - s) * (1 - t) * a + s * (1 - t) * b + s * t * c + (1 - s) * t * d
-    )

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
-from quiltpath.runner.skew import Measured, Skew, skew_of
-from quiltpath.runner.skew_rectangle import TrueRectangle, largest_rectangle, printed_place
+from quiltpath.runner.skew import Measured, skew_of
+from quiltpath.runner.skew_rectangle import TrueRectangle, largest_rectangle
 
 
 def measured(corners: np.ndarray) -> Measured:
@@ -55,7 +55,7 @@ def test_tapers_are_told_apart() -> None:
 
 def test_figures_that_contradict_each_other_are_a_slip_of_the_tape() -> None:
     with pytest.raises(InputError, match="contradict"):
-        skew_of(Measured(2200, 320, 2200, 320, 2300, 2290))
+        skew_of(Measured(2200, 320, 2200, 320, 2400, 2390))
 
 
 corner_shifts = st.lists(st.floats(-15, 15), min_size=8, max_size=8)
@@ -107,17 +107,6 @@ def random_best(best: TrueRectangle, panel: Polygon, seed: int) -> float:
     return float(shapely.area(shapes[inside]).max(initial=0.0))
 
 
-def test_sashing_lines_follow_the_print() -> None:
-    """A line across a leaning panel leans with it: half way along, 5 mm over the width."""
-    skew = skew_of(measured(parallelogram(2000, 320, 5)))
-    rectangle = largest_rectangle(skew)
-    low, high = printed_place(skew, rectangle, np.array([(0.5, 0.0), (0.5, 1.0)]))
-    assert high[0] - low[0] == pytest.approx(5, abs=0.01)
-    assert low[0] == pytest.approx(1000 - 5, abs=0.05)
-
-
-def test_the_corners_of_the_print_are_its_own() -> None:
-    skew = Skew(wobbly([3, -2, 5, 1, -4, 2, 0, 6]), 0.0)
-    square = TrueRectangle((0.0, 0.0), 0.0, 1.0, 1.0)
-    shares = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], float)
-    assert printed_place(skew, square, shares) == pytest.approx(skew.corners)
+def test_a_slip_of_some_millimetres_shows_in_the_misfit() -> None:
+    """One diagonal read 40 mm long: the six figures cannot all be kept."""
+    assert skew_of(Measured(2200, 320, 2200, 320, 2263, 2223)).misfit_mm > 5

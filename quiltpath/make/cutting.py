@@ -1,0 +1,151 @@
+"""Project to cutting plan: the file's words as the settings of floor 3."""
+
+from __future__ import annotations
+
+from quiltpath.estimate import ThreadUse
+from quiltpath.materials import (
+    BastingSetting,
+    BindingSetting,
+    Cloth,
+    CuttingPlan,
+    DrawUpSetting,
+    LayerSetting,
+    MaterialsSetting,
+    ThreadNeed,
+    TopSetting,
+    cutting_plan,
+)
+from quiltpath.materials.settings import BACKING, WADDING
+from quiltpath.project import Project
+from quiltpath.project.materials_sections import BackingSection
+from quiltpath.project.sewing_sections import WaddingSection
+from quiltpath.runner import RegionKind, Runner
+from quiltpath.runner.fit import Table
+from quiltpath.runner.fit_panels import Panel, PanelChoice, panel_choices
+from quiltpath.runner.skew import Measured
+from quiltpath.stitching import Stitches
+from quiltpath.units import MM_PER_INCH
+
+
+def cutting(project: Project, runner: Runner, stitches: Stitches, thread: ThreadUse) -> CuttingPlan:
+    """The cutting plan that the project asks for; raises :class:`InputError` for what cannot be."""
+    setting = materials_setting(project)
+    need = ThreadNeed(thread.needle_m, thread.bobbin_m, thread.bobbins, project.thread.spool)
+    return cutting_plan(
+        runner,
+        setting,
+        stitched_m=stitches.stitched_mm / 1000,
+        thread=need,
+        panel_choices=_panel_choices(project, runner),
+    )
+
+
+def materials_setting(project: Project) -> MaterialsSetting:
+    """Settings of the plan, from the project's sections."""
+    told = project.instructions
+    return MaterialsSetting(
+        backing=_layer(project.backing, _cloths(project, "backing", BACKING.cloth)[0]),
+        wadding=_layer(project.wadding, _cloths(project, "wadding", WADDING.cloth)[0]),
+        basting=_basting(project),
+        binding=_binding(project),
+        binding_cloths=_cloths(project, "binding", Cloth("binding")),
+        draw_up=_draw_up(project),
+        top=_top(project),
+        table=_table(project),
+        print_measured=_measured(project),
+        stock=_stock(project),
+        needle=told.needle,
+        foot=told.foot,
+    )
+
+
+def _cloths(project: Project, use: str, usual: Cloth) -> tuple[Cloth, ...]:
+    """The cloths for a use, or the usual one."""
+    grain = use != "wadding"
+    named = [
+        Cloth(cloth.name, cloth.width, cloth.length, grain)
+        for cloth in project.cloth
+        if use in cloth.uses
+    ]
+    return tuple(named) or (usual,)
+
+
+def _layer(section: BackingSection | WaddingSection, cloth: Cloth) -> LayerSetting:
+    ends = section.extra if section.extra_ends is None else section.extra_ends
+    seam = section.seam if isinstance(section, BackingSection) else 0.0
+    return LayerSetting(section.extra, ends, cloth, seam, section.clear, section.seam_worth)
+
+
+def _basting(project: Project) -> BastingSetting:
+    basting = project.basting
+    return BastingSetting(basting.method, basting.pins_apart, basting.at_a_go, basting.wadding_join)
+
+
+def _binding(project: Project) -> BindingSetting:
+    binding = project.binding
+    return BindingSetting(
+        fold=binding.fold,
+        grain=binding.cut,
+        seam_mm=binding.seam_mm,
+        strip_mm=binding.width,
+        bulk_mm=binding.bulk,
+        cover_mm=binding.cover,
+        loose_start_mm=binding.loose_start,
+        open_mm=binding.open,
+        mitre_mm=binding.mitre,
+        allowance_mm=binding.allowance,
+        join_loss_mm=binding.join_loss,
+        clear_mm=binding.clear,
+    )
+
+
+def _draw_up(project: Project) -> DrawUpSetting:
+    quilted = project.quilted
+    return DrawUpSetting(quilted.taken_up, quilted.wash, quilted.lengths, quilted.widths)
+
+
+def _top(project: Project) -> TopSetting:
+    cloths = {kind: _cloths(project, kind.value, Cloth(kind.value))[0] for kind in RegionKind}
+    return TopSetting(project.top.made, project.top.seam, cloths)
+
+
+def _table(project: Project) -> Table | None:
+    table = project.table
+    return Table(table.length, table.width, table.place_mats) if table else None
+
+
+def _measured(project: Project) -> Measured | None:
+    """Four sides and two diagonals, where all of them were measured."""
+    sheet = project.print
+    if sheet is None or not (sheet.lengths and sheet.widths and sheet.diagonals):
+        return None
+    (lower, _, upper), (left, _, right) = sheet.lengths, sheet.widths
+    return Measured(lower, right, upper, left, *sheet.diagonals)
+
+
+def _stock(project: Project) -> dict[str, float]:
+    stock = project.stock
+    return {
+        "quilting thread": stock.thread,
+        "bobbins": float(stock.bobbins),
+        "basting pins": float(stock.pins),
+        "basting spray": float(stock.spray),
+        "fusible tape": stock.tape,
+        "needles": float(stock.needles),
+        "foot": float(stock.foot),
+    }
+
+
+def _panel_choices(project: Project, runner: Runner) -> tuple[PanelChoice, ...]:
+    if not project.panel:
+        return ()
+    table = _table(project) or Table(runner.length_mm, runner.width_mm)
+    panels = [
+        Panel(
+            p.name, *p.size, *p.printed, p.end_strip, p.seam, p.overlap, p.count
+        )
+        for p in project.panel
+    ]  # fmt: skip
+    sashing = project.grid.sashing if project.grid else 0.0
+    step = MM_PER_INCH / 8 if project.units == "in" else 1.0
+    return panel_choices(panels, table, runner.length_mm, runner.width_mm, sashing, step)
