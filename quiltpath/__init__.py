@@ -28,8 +28,8 @@ __version__ = "0.1.0"
 if TYPE_CHECKING:
     from quiltpath.errors import InputError as InputError
     from quiltpath.errors import QuiltpathError as QuiltpathError
-    from quiltpath.make.compute import compute as compute
     from quiltpath.make import write_set as write_set
+    from quiltpath.make.compute import compute as compute
     from quiltpath.project import Project as Project
     from quiltpath.project import load as load
     from quiltpath.project import parse as parse
