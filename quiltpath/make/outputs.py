@@ -11,6 +11,7 @@ from quiltpath.make.compute import Tell, silent
 from quiltpath.make.folder import REPORT_NAME
 from quiltpath.make.machine_files import machine_work
 from quiltpath.make.output_file import OutputFile
+from quiltpath.make.paper_files import paper_work
 from quiltpath.output.pictures import pictures
 from quiltpath.output.report import report_json
 from quiltpath.result import Result
@@ -23,8 +24,10 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     breaks a format's limits, and ``VerificationFailed`` where a file does not read back as meant.
     """
     work = machine_work(result, tell)
-    files = [*work.files, *drawn_files(result, tell, work.crosses)]
-    report = report_json(result, [file.entry() for file in files], work.told)
+    printed = paper_work(result, tell)
+    files = [*work.files, *drawn_files(result, tell, work.crosses), *printed.files]
+    entries = [file.entry() for file in files]
+    report = report_json(result, entries, work.told, printed.told)
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -91,18 +92,21 @@ def layer_style(index: int, width_mm: float = 0.35) -> Style:
     return Style(colour, width_mm, LAYER_DASHES[index % len(LAYER_DASHES)])
 
 
-def layer_groups(lines: QuiltingLines, chosen: Iterable[int] | None = None) -> tuple[Group, ...]:
-    """One group for each quilting layer that draws something."""
-    wanted = range(len(lines.layers)) if chosen is None else chosen
+def layer_groups(lines: QuiltingLines, *, mono: bool = False) -> tuple[Group, ...]:
+    """One group for each quilting layer that draws something; ``mono`` leaves the dashes only."""
     return tuple(
         Group(
             f"layer {index + 1} {lines.layers[index]}",
-            (many(lines.geometry[lines.layer == index], layer_style(index)),),
+            (many(lines.geometry[lines.layer == index], _style(index, mono)),),
             title=f"quilting layer {index + 1}: {lines.layers[index]}",
         )
-        for index in wanted
+        for index in range(len(lines.layers))
         if (lines.layer == index).any()
     )
+
+
+def _style(index: int, mono: bool) -> Style:
+    return replace(layer_style(index), stroke=INK) if mono else layer_style(index)
 
 
 def filled(shape: BaseGeometry, style: Style) -> Shape:

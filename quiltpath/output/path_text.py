@@ -43,7 +43,7 @@ def pdf_path(points: Points, start: Offsets, closed: bool, decimals: int = 3) ->
 def _written(points: Points, start: Offsets, words: tuple[str, str, str], decimals: int) -> str:
     first, more, end = (word.replace("{}", "%.8g") for word in words)
     numbers = np.diff(start)
-    if len(numbers) and (numbers == numbers[0]).all():
+    if len(numbers) and numbers[0] > 0 and (numbers == numbers[0]).all():
         template = (first + more * (int(numbers[0]) - 1) + end) * len(numbers)
     else:
         template = "".join([first + more * (n - 1) + end for n in numbers.tolist() if n])

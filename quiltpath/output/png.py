@@ -38,7 +38,7 @@ def render(page: Page, pixels_per_mm: float, *, background: str = "#ffffff") -> 
         picture.group(group, picture.frame, None)
     small = picture.reduced()
     written = io.BytesIO()
-    small.save(written, "PNG", compress_level=4, dpi=(scale * 25.4, scale * 25.4))
+    small.save(written, "PNG", compress_level=2, dpi=(scale * 25.4, scale * 25.4))
     return written.getvalue()
 
 

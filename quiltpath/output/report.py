@@ -17,12 +17,20 @@ from quiltpath.result import Result
 Entry = Mapping[str, object]
 
 
-def report_json(result: Result, files: Sequence[Entry], machine: Entry | None = None) -> bytes:
+def report_json(
+    result: Result,
+    files: Sequence[Entry],
+    machine: Entry | None = None,
+    paper: Sequence[Entry] = (),
+) -> bytes:
     """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them.
 
-    ``machine`` tells of the parts that a machine sews, where the project names a machine.
+    ``machine`` tells of the parts that a machine sews, where the project names a machine;
+    ``paper`` of the pages of each printed file.
     """
-    told = {"machine": machine} if machine else {}
+    told: dict[str, Any] = {"machine": machine} if machine else {}
+    if paper:
+        told["paper"] = list(paper)
     content = _rounded({**report(result, files), **told})
     return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 

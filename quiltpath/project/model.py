@@ -22,6 +22,7 @@ from quiltpath.project.materials_sections import (
     TableSection,
     TopSection,
 )
+from quiltpath.project.paper_section import PaperSection
 from quiltpath.project.print_section import PrintSection
 from quiltpath.project.quilting_sections import AnyLayer
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
@@ -67,6 +68,7 @@ class Project(Section):
     quilted: QuiltedSection = QuiltedSection()
     stock: StockSection = StockSection()
     instructions: InstructionsSection = InstructionsSection()
+    paper: PaperSection = PaperSection()
 
     @model_validator(mode="before")
     @classmethod

@@ -1,0 +1,124 @@
+"""The first page of a set: how each layer is marked, what is in the set, and the page maps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from quiltpath.output.drawing import GREY, INK, PALE, Group, Item, Line, Shape, Style, Text
+from quiltpath.output.paper.choice import Marking, Way
+from quiltpath.output.paper.flow import Row, cells, heading, paragraph
+from quiltpath.output.paper.piece import TiledPiece
+
+WAY_WORDS = {
+    Way.RULER: "ruler list",
+    Way.TICKS: "tick strips",
+    Way.TEMPLATE: "template",
+    Way.NONE: "not marked",
+}
+CAUTIONS = (
+    "Print one page first, at 100 % and never 'fit to page'. Measure both squares on every page,"
+    " across and up: one page alone can come out at another scale. If the 100 mm square is off, put"
+    " what it measures into [paper] bar_across and bar_up and make the set again.",
+    "Try the marker on a scrap of the same cloth. Heat-erased ink can come back in the cold; chalk"
+    " and wash-out ink can stay after ironing. Close the rotary cutter when it leaves the hand.",
+)
+MAPS = (
+    "Page maps: crossed pages are empty and left out. Cut one page along its dashed joining line"
+    " and lay it on the other so that the half diamonds make whole ones."
+)
+MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 42.0
+CELL = Style(GREY, 0.2)
+EMPTY = Style(GREY, 0.2, fill=PALE)
+
+
+def first_rows(ways: Sequence[Marking], counts: str, room: float) -> list[Row]:
+    """Cautions, the way of every layer, and how many pages there are."""
+    rows: list[Row] = []
+    for caution in CAUTIONS:
+        rows += paragraph(caution, room)
+    rows.append(heading("How each layer is marked", room))
+    starts = (0.0, room * 0.36, room * 0.56)
+    for way in ways:
+        words = way.reason
+        if way.way is not Way.TEMPLATE and len(way.templated):
+            words += f"; {len(way.templated)} lines by template"
+        rows.append(cells((way.name, WAY_WORDS[way.way], words), starts, room))
+    rows += paragraph(counts, room)
+    return rows
+
+
+def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[Row]:
+    """A map of the pages for each piece that takes several; pages left out are crossed."""
+    rows: list[Row] = []
+    if pieces:
+        rows += paragraph(MAPS, room)
+    for done in pieces:
+        plain = f"{done.tiling.pages} pages, plainly laid {done.plain_pages}"
+        rows.append(heading(f"{done.piece.name}: {plain}", room))
+        rows.append(_map(done, room))
+    return rows
+
+
+def _map(done: TiledPiece, room: float) -> Row:
+    tiling, piece = done.tiling, done.piece
+    wide, high = tiling.across[-1] - tiling.across[0], tiling.up[-1] - tiling.up[0]
+    scale = float(min(min(MAP_WIDTH_MM, room - 4) / wide, MAP_HEIGHT_MM / high))
+    shift = (-scale * float(tiling.across[0]), -scale * float(tiling.up[0]))
+    drawn = _thin(piece.map or piece.group)
+    shown = Group("drawing", (drawn,), shift_mm=shift, scale=scale, mirrored=done.mirrored)
+    items = (*_crosses(done, scale), shown, *_names(done, scale))
+    return Row(scale * float(high) + 5.0, (Group("page map", items, shift_mm=(1.0, 2.0)),))
+
+
+def _thin(group: Group) -> Group:
+    """The drawing in hairlines without its text: it is shown small."""
+    items: list[Item | Group] = []
+    for item in group.items:
+        if isinstance(item, Group):
+            items.append(_thin(item))
+        elif not isinstance(item, Text):
+            items.append(type(item)(**{**item.__dict__, "style": Style(GREY, 0.8)}))
+    return Group(group.name, tuple(items), group.shift_mm, group.scale, mirrored=group.mirrored)
+
+
+def _boxes(done: TiledPiece, scale: float) -> list[tuple[int, int, float, float, float, float]]:
+    tiling = done.tiling
+    rows, columns = tiling.needed.shape
+    found = []
+    for row in range(rows):
+        for column in range(columns):
+            x0, y0, x1, y1 = tiling.cell(row, column)
+            corner = x0 - float(tiling.across[0]), y0 - float(tiling.up[0])
+            size = x1 - x0, y1 - y0
+            found.append((row, column, *(scale * v for v in (*corner, *size))))
+    return found  # type: ignore[return-value]
+
+
+def _crosses(done: TiledPiece, scale: float) -> list[Item]:
+    items: list[Item] = []
+    for row, column, x, y, wide, high in _boxes(done, scale):
+        ring = np.array([(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)])
+        if done.tiling.needed[row, column]:
+            items.append(Line(ring, CELL, closed=True))
+        else:
+            items.append(Shape((ring,), EMPTY))
+            items.append(Line(ring[[0, 2]], CELL))
+            items.append(Line(ring[[1, 3]], CELL))
+    return items
+
+
+def _names(done: TiledPiece, scale: float) -> list[Item]:
+    return [
+        Text(
+            (x + wide / 2, y + high / 2 - 1),
+            done.tiling.name(row, column),
+            max(2.0, min(4.0, 0.35 * min(wide, high))),
+            "middle",
+            colour=INK,
+            bold=True,
+        )
+        for row, column, x, y, wide, high in _boxes(done, scale)
+        if done.tiling.needed[row, column]
+    ]

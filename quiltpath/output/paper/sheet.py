@@ -1,0 +1,109 @@
+"""One printed page: its window, its name, its own check squares and the caution."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from quiltpath.output.check_bars import BAR_IN_MM, BAR_MM, rectangle, square
+from quiltpath.output.drawing import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
+from quiltpath.output.paper.sizes import FOOT_MM, PaperSetting
+from quiltpath.output.paper.text_width import fitted
+
+CAUTION = "Print at 100 %. Measure the squares before cutting."
+CHECK = Style(GREY, 0.2, (0.6, 1.4))
+FRAME = Style(GREY, 0.15)
+HALF_MARK = Style(stroke=None, fill=INK)
+HALF_MARK_MM = 4.0
+NAME_MM, CAUTION_MM = 3.6, 2.9
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What one page shows: groups in cloth mm from the window's lower left corner, and its name."""
+
+    name: str
+    turn: str
+    groups: tuple[Group, ...]
+
+
+def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[Page, ...]:
+    """The sheets as pages, each with its foot and its own check."""
+    of = len(sheets)
+    return tuple(
+        _page(sheet, f"{title} · {sheet.name} · sheet {number} of {of}", setting)
+        for number, sheet in enumerate(sheets, start=1)
+    )
+
+
+def _page(sheet: Sheet, words: str, setting: PaperSetting) -> Page:
+    x0, y0, x1, y1 = setting.window(sheet.turn)
+    shown = Group("window", sheet.groups, shift_mm=(x0, y0), clip_mm=(x0, y0, x1, y1))
+    checks = Group("check squares", check_squares(), shift_mm=(x0, y0))
+    foot = Group("foot", _foot(words, x1 - x0), shift_mm=(x0, y0 - FOOT_MM))
+    # the stretch makes up for a printer that is off, for the page as a whole
+    whole = Group("sheet", (shown, checks, foot), stretch=setting.stretch)
+    return Page(*setting.page(sheet.turn), (whole,), title=sheet.name)
+
+
+def check_squares() -> tuple[Item, ...]:
+    """The 100 mm and the 4 in square, one corner together, 4 mm inside the window."""
+    x = y = 4.0
+    inner = square(x, y, BAR_MM, "", CHECK)[0]
+    outer = square(x, y, BAR_IN_MM, "", CHECK)[0]
+    along = x + BAR_IN_MM + 3.6
+    return (
+        inner,
+        outer,
+        Text((x + 12, y + BAR_IN_MM + 1.0), "outer square 4 in, inner square 100 mm", 2.6),
+        Text((along, y + 12), "outer square 4 in, inner square 100 mm", 2.6, angle_deg=90),
+    )
+
+
+def _foot(words: str, room: float) -> tuple[Item, ...]:
+    return (
+        Line(np.array([(0.0, FOOT_MM - 0.4), (room, FOOT_MM - 0.4)]), FRAME),
+        Text((0.5, FOOT_MM - 4.0), words, fitted(words, NAME_MM, room - 1)),
+        Text((0.5, 0.8), CAUTION, fitted(CAUTION, CAUTION_MM, room - 1)),
+    )
+
+
+def half_marks(room: tuple[float, float], overlap: float, sides: str) -> Group:
+    """Half diamonds along the joining lines with the neighbours on the given ``sides``.
+
+    ``sides`` holds some of the letters l, r, b, t. The neighbour prints the other halves; the
+    joining line is half an overlap inside the window.
+    """
+    width, height = room
+    half = overlap / 2
+    items: list[Item] = []
+    for side in sides:
+        upright = side in "lr"
+        far = (width if side == "r" else height) - half if side in "rt" else half
+        inward = -1.0 if side in "rt" else 1.0
+        long = height if upright else width
+        items.append(_joining_line(far, long, upright))
+        items += [
+            _half(far, half + (long - overlap) * share, inward, upright) for share in (0.25, 0.75)
+        ]
+    return Group("joining marks", tuple(items))
+
+
+def _joining_line(far: float, long: float, upright: bool) -> Line:
+    ends = np.array([(far, 0.0), (far, long)])
+    return Line(ends if upright else ends[:, ::-1], Style(GREY, 0.15, (4, 2)))
+
+
+def _half(far: float, along: float, inward: float, upright: bool) -> Shape:
+    tip = HALF_MARK_MM * inward
+    points = np.array(
+        [(far, along - HALF_MARK_MM), (far + tip, along), (far, along + HALF_MARK_MM)]
+    )
+    return Shape((points if upright else points[:, ::-1],), HALF_MARK)
+
+
+def frame(width: float, height: float) -> Line:
+    """A thin frame."""
+    return Line(rectangle(0, 0, width, height), FRAME, closed=True)
