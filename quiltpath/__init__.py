@@ -23,7 +23,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.1.0"
+from quiltpath.version import __version__
 
 if TYPE_CHECKING:
     from quiltpath.errors import InputError as InputError

@@ -9,10 +9,10 @@ from typing import Any
 
 import numpy as np
 
-import quiltpath
 from quiltpath.checks import Finding
 from quiltpath.materials import as_report
 from quiltpath.result import Result
+from quiltpath.version import __version__
 
 Entry = Mapping[str, object]
 
@@ -39,7 +39,7 @@ def report(result: Result, files: Sequence[Entry]) -> dict[str, Any]:
     """The report's content; lengths in mm, thread in m, time in minutes."""
     return {
         "title": result.project.title,
-        "quiltpath_version": quiltpath.__version__,
+        "quiltpath_version": __version__,
         "runner": {
             "length_mm": result.runner.length_mm,
             "width_mm": result.runner.width_mm,

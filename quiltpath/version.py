@@ -1,0 +1,3 @@
+"""The package's version, where every floor can read it."""
+
+__version__ = "0.1.0"
