@@ -114,9 +114,30 @@ def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
-@click.option("--spacing", "spacings", default="", callback=_listed, metavar='"1 in, 2 in"')
-@click.option("--pattern", "patterns", default="", callback=_listed, metavar="NAME,NAME")
-@click.option("--stitch", "stitches", default="", callback=_listed, metavar='"3 mm, 3.5 mm"')
+@click.option(
+    "--spacing",
+    "spacings",
+    default="",
+    callback=_listed,
+    metavar='"1 in, 2 in"',
+    help="Spacings for the fill layers, one design each.",
+)
+@click.option(
+    "--pattern",
+    "patterns",
+    default="",
+    callback=_listed,
+    metavar="NAME,NAME",
+    help="Named patterns in place of the fill layers.",
+)
+@click.option(
+    "--stitch",
+    "stitches",
+    default="",
+    callback=_listed,
+    metavar='"3 mm, 3.5 mm"',
+    help="Stitch lengths.",
+)
 @click.option("--wish", help="The spacing you would like best, to mark the nearest.")
 @click.option(
     "--out",
