@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 CANDIDATES = 48
+APPROACH = 1e-3
+"""weight of the way to the first run against travel between runs: a tie-break, no more"""
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,8 @@ def best_entries(
 
     Layer by layer (dynamic programming, Bellman 1957) over evenly chosen vertices of each loop,
     then each loop again over all its vertices between its neighbours. ``order`` and ``ends`` as in
-    sewing order; ``begin`` is where the needle is before, if that counts.
+    sewing order; ``begin`` is the corner where sewing starts: among equal ways the first run begins
+    near it.
     """
     loop_of_run = np.full(len(ends), -1, dtype=np.intp)
     loop_of_run[loops.run] = np.arange(len(loops.run))
@@ -45,9 +48,10 @@ def best_entries(
         if not len(chain):
             continue
         numbers = loop_of_run[order[chain] >> 1]
-        before = spots[order[chain[0] - 1] ^ 1] if chain[0] > 0 else begin
+        before = spots[order[chain[0] - 1] ^ 1] if chain[0] > 0 else None
         after = spots[order[chain[-1] + 1]] if chain[-1] + 1 < len(order) else None
-        entry[numbers] = _chain(loops, numbers, before, after)
+        corner = begin if chain[0] == 0 else None
+        entry[numbers] = _chain(loops, numbers, before, after, corner)
     return entry
 
 
@@ -56,10 +60,13 @@ def _chain(
     numbers: NDArray[np.intp],
     before: NDArray[np.float64] | None,
     after: NDArray[np.float64] | None,
+    corner: NDArray[np.float64] | None,
 ) -> NDArray[np.float64]:
     """Entries of loops that follow one another, from ``before`` to ``after``."""
     layers = [_thinned(loops.of(int(number))) for number in numbers]
     cost = np.zeros(len(layers[0])) if before is None else _away(layers[0], before)
+    if corner is not None:
+        cost = cost + APPROACH * _away(layers[0], corner)
     came = []
     for one, two in itertools.pairwise(layers):
         total = cost[:, None] + np.hypot(*np.moveaxis(one[:, None, :] - two[None, :, :], 2, 0))
@@ -70,7 +77,7 @@ def _chain(
     for back in reversed(came):
         chosen.append(int(back[chosen[-1]]))
     entry = np.array([layer[at] for layer, at in zip(layers, reversed(chosen), strict=True)])
-    return _settled(loops, numbers, entry, before, after)
+    return _settled(loops, numbers, entry, before, after, corner)
 
 
 def _settled(
@@ -79,15 +86,19 @@ def _settled(
     entry: NDArray[np.float64],
     before: NDArray[np.float64] | None,
     after: NDArray[np.float64] | None,
+    corner: NDArray[np.float64] | None,
 ) -> NDArray[np.float64]:
     """Each entry once more over all vertices of its loop, its neighbours as they are."""
     for place, number in enumerate(numbers):
         points = loops.of(int(number))
         left = before if place == 0 else entry[place - 1]
         right = after if place + 1 == len(numbers) else entry[place + 1]
-        cost = sum(_away(points, spot) for spot in (left, right) if spot is not None)
-        if not isinstance(cost, int):
-            entry[place] = points[int(cost.argmin())]
+        cost = np.zeros(len(points))
+        for spot in (left, right):
+            cost += 0.0 if spot is None else _away(points, spot)
+        if place == 0 and corner is not None:
+            cost += APPROACH * _away(points, corner)
+        entry[place] = points[int(cost.argmin())]
     return entry
 
 

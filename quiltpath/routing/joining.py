@@ -13,9 +13,10 @@ from quiltpath.routing.euler import Trails, trails
 from quiltpath.routing.linking import linking_ways
 from quiltpath.routing.nodes import components, nodes_of, renumbered
 from quiltpath.routing.noding import noded_for_retracing, noded_in_margin
-from quiltpath.routing.policy import Policy
+from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.postman import chosen_ways
 from quiltpath.routing.strands import Strands, concatenated
+from quiltpath.routing.there_and_back import fewer_loops
 from quiltpath.routing.ways import Network, network
 
 
@@ -49,6 +50,7 @@ def joined(
     net = network(strands, may_repeat, policy, finished, margin_mm)
     bound, free = _bound(net, policy)
     added = chosen_ways(net, policy, free)
+    added = fewer_loops(net, added, start_corner(policy, finished))
     for limit in (2 * policy.turn_cost, policy.jump_cost):
         twice = _links(net, added, policy, min(limit, policy.jump_cost))
         added = np.concatenate([added, twice, twice])

@@ -9,7 +9,7 @@ from shapely.geometry import LinearRing, Polygon
 
 from quiltpath.routing.assembly import EDGE_MM
 from quiltpath.routing.runs import PieceKind
-from quiltpath.routing.strands import Strands, concatenated, cut
+from quiltpath.routing.strands import Strands, cut
 
 LEAST_DEPTH_MM = 3.0
 SAME_MM = 1e-3
@@ -17,8 +17,10 @@ SAME_MM = 1e-3
 
 def margin_strands(
     points: NDArray[np.float64], finished: Polygon, margin_mm: float
-) -> Strands | None:
+) -> tuple[Strands, Strands] | None:
     """Ways along the margin between those of (n, 2) ``points`` that lie in it, where two do.
+
+    Returns the pieces of the track in their order round it, and the stubs from the points to it.
 
     The track is the boundary of ``finished`` grown by the usual overrun of the lines, so never
     over the finished cloth and never beyond ``margin_mm``. Each end in the margin is tied to it by
@@ -63,7 +65,7 @@ def _ring_and_stubs(
     points: NDArray[np.float64],
     foot: NDArray[np.float64],
     at: NDArray[np.float64],
-) -> Strands | None:
+) -> tuple[Strands, Strands] | None:
     """The track cut at the feet, beginning at the first, with the stubs after it."""
     if len(points) < 2:
         return None
@@ -75,7 +77,7 @@ def _ring_and_stubs(
     ring = _ring_from(track, foot[first], at[first])
     apart = (points != foot).any(axis=1)
     ends = np.stack([points[apart], foot[apart]], axis=1)
-    return concatenated([ring, _strands(ends.reshape(-1, 2), np.full(len(ends), 2))])
+    return ring, _strands(ends.reshape(-1, 2), np.full(len(ends), 2))
 
 
 def _ring_from(track: LinearRing, foot: NDArray[np.float64], at: NDArray[np.float64]) -> Strands:

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.routing.centre import centre_outwards
 from quiltpath.routing.entry import Loops, best_entries
-from quiltpath.routing.policy import Policy
+from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.travel import least_travel
 
 
@@ -46,17 +46,6 @@ def sewing_order(
     if not len(courses):
         return np.zeros(0, dtype=np.intp)
     return _ORDERS[policy.order](courses, loops, policy, finished, begin)
-
-
-def start_corner(policy: Policy, finished: Polygon) -> NDArray[np.float64]:
-    """The corner of the finished rectangle where the policy begins."""
-    low_x, low_y, high_x, high_y = finished.bounds
-    return np.array(
-        [
-            high_x if policy.start.endswith("right") else low_x,
-            high_y if policy.start.startswith("upper") else low_y,
-        ]
-    )
 
 
 def _least_travel(

@@ -11,6 +11,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any, Literal, get_args
 
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
 from quiltpath.units import parse_length
 
 Order = Literal["centre-outwards", "nearest", "least-travel"]
@@ -107,6 +111,17 @@ def policy_named(name: str, settings: Mapping[str, Any] | None = None) -> Policy
             raise ValueError(f"a policy has no setting {key!r}; use {_listed(_FIELD_OF_KEY)}")
         changed[_FIELD_OF_KEY[key]] = _checked(key, value)
     return replace(POLICIES[name], **changed)
+
+
+def start_corner(policy: Policy, finished: Polygon) -> NDArray[np.float64]:
+    """The corner of the finished rectangle where the policy begins."""
+    low_x, low_y, high_x, high_y = finished.bounds
+    return np.array(
+        [
+            high_x if policy.start.endswith("right") else low_x,
+            high_y if policy.start.startswith("upper") else low_y,
+        ]
+    )
 
 
 def _checked(key: str, value: Any) -> Any:

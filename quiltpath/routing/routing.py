@@ -11,8 +11,8 @@ from quiltpath.routing.assembly import assembled
 from quiltpath.routing.entry import best_entries
 from quiltpath.routing.euler import Trails
 from quiltpath.routing.joining import Joined, joined
-from quiltpath.routing.order import Courses, sewing_order, start_corner
-from quiltpath.routing.policy import Policy
+from quiltpath.routing.order import Courses, sewing_order
+from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.runs import BreakReason, Runs
 from quiltpath.routing.strands import Strands, concatenated
 from quiltpath.routing.tidying import tidied

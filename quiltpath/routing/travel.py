@@ -22,6 +22,8 @@ KICKS_PER_RUN = 5
 LEAST_KICKS = 300
 MOST_KICKED = 400
 WORTH_MM = 1e-7
+FEW = 400
+"""up to here all distances are compared, so that a small job need not load a search tree"""
 
 
 def least_travel(ends: NDArray[np.float64]) -> list[int]:
@@ -32,8 +34,8 @@ def least_travel(ends: NDArray[np.float64]) -> list[int]:
     are free. Deterministic.
     """
     points = ends.reshape(-1, 2)
-    if len(ends) < 3:
-        return _nearest_tour(points, [[] for _ in points])
+    if len(ends) < 2:
+        return [0] * len(ends)
     path = _Path(points)
     path.improve(range(len(ends)))
     if len(ends) <= MOST_KICKED:
@@ -43,13 +45,20 @@ def least_travel(ends: NDArray[np.float64]) -> list[int]:
 
 def near_ends(points: NDArray[np.float64]) -> list[list[int]]:
     """For each run end, the nearest ends of other runs, nearest first."""
-    from scipy.spatial import cKDTree
-
-    count = min(NEAR + 2, len(points))
-    found = cKDTree(points).query(points, count)[1].reshape(len(points), count)
+    found = _nearest_points(points, min(NEAR + 2, len(points)))
     return [
         [other for other in row if other >> 1 != end >> 1] for end, row in enumerate(found.tolist())
     ]
+
+
+def _nearest_points(points: NDArray[np.float64], count: int) -> NDArray[np.intp]:
+    """(n, count) nearest points of each point, itself among them, nearest first."""
+    if len(points) <= FEW:
+        apart = ((points[:, None, :] - points[None, :, :]) ** 2).sum(axis=2)
+        return np.argsort(apart, axis=1, kind="stable")[:, :count]
+    from scipy.spatial import cKDTree
+
+    return np.asarray(cKDTree(points).query(points, count)[1], dtype=np.intp)
 
 
 def _nearest_tour(points: NDArray[np.float64], near: list[list[int]]) -> list[int]:

@@ -23,6 +23,8 @@ class Network:
     ``strands``  the lines, ``node`` (s, 2) their nodes
     ``ways``     optional strands, ``way_node`` (w, 2) their nodes, ``cost`` (w,) in mm of sewing
     ``nodes``    how many nodes there are
+    ``ring``     ways that make up the track along the margin, in order round it
+    ``stubs``    ways from line ends to that track
     """
 
     strands: Strands
@@ -31,6 +33,8 @@ class Network:
     way_node: NDArray[np.intp]
     cost: NDArray[np.float64]
     nodes: int
+    ring: NDArray[np.intp]
+    stubs: NDArray[np.intp]
 
     @property
     def odd(self) -> NDArray[np.intp]:
@@ -65,7 +69,7 @@ def network(
     margin_mm: float,
 ) -> Network:
     """The lines with the ways that ``policy`` allows; ``retraceable`` (s,)."""
-    ways, costs = [], []
+    ways, costs, sizes = [], [], [0, 0]
     if policy.retrace and retraceable.any():
         within = retraceable & (strands.length_mm <= policy.retrace_cap_mm)
         again = strands.take(within).marked(PieceKind.RETRACE)
@@ -74,10 +78,12 @@ def network(
     if policy.margin and len(strands):
         along = margin_strands(strands.ends.reshape(-1, 2), finished, margin_mm)
         if along is not None:
-            ways.append(along)
-            costs.append(along.length_mm * policy.margin_cost)
+            ways += along
+            costs += [part.length_mm * policy.margin_cost for part in along]
+            sizes = [len(part) for part in along]
     optional = concatenated(ways) if ways else strands.take(np.zeros(0, dtype=np.intp))
     everything = concatenated([strands, optional])
+    marginal = np.arange(len(optional) - sum(sizes), len(optional))
     node = nodes_of(everything.ends.reshape(-1, 2)).reshape(-1, 2)
     return Network(
         strands=strands,
@@ -86,6 +92,8 @@ def network(
         way_node=node[len(strands) :],
         cost=np.concatenate(costs) if costs else np.zeros(0),
         nodes=int(node.max(initial=-1)) + 1,
+        ring=marginal[: sizes[0]],
+        stubs=marginal[sizes[0] :],
     )
 
 

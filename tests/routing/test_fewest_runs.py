@@ -36,21 +36,21 @@ def bound_by_networkx(lines: Lines) -> int:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(meshes())
 def test_a_mesh_takes_as_many_runs_as_theory_says(lines: Lines) -> None:
     runs = sew(lines, JUMPS_ONLY)
     assert len(runs) == runs.runs_lower_bound == bound_by_networkx(lines)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(tangles())
 def test_crossings_touches_and_overlaps_cost_no_more_runs(lines: Lines) -> None:
     runs = sew(lines, Policy(tolerance_mm=1e-6))
     assert len(runs) == runs.runs_lower_bound == bound_by_networkx(lines)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(tangles(), names)
 def test_every_line_is_sewn_once_and_only_hidden_ones_again(lines: Lines, name: str) -> None:
     """Against GEOS's union: the first pass over all lines is as long as the drawing."""
@@ -62,7 +62,7 @@ def test_every_line_is_sewn_once_and_only_hidden_ones_again(lines: Lines, name: 
     assert (runs.piece_line[runs.piece_kind == PieceKind.MARGIN] == -1).all()
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(tangles(), names)
 def test_runs_have_no_gaps_and_lie_on_the_drawing(lines: Lines, name: str) -> None:
     runs = sew(lines, POLICIES[name])
@@ -77,7 +77,7 @@ def test_runs_have_no_gaps_and_lie_on_the_drawing(lines: Lines, name: str) -> No
         assert drawing.covers(LineString(runs.coordinates[first:last]))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(tangles(), names)
 def test_the_same_drawing_gives_the_same_route(lines: Lines, name: str) -> None:
     one, two = sew(lines, POLICIES[name]), sew(lines, POLICIES[name])
@@ -86,14 +86,14 @@ def test_the_same_drawing_gives_the_same_route(lines: Lines, name: str) -> None:
     assert one.changes == two.changes
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(tangles(), names)
 def test_no_route_beats_the_bound(lines: Lines, name: str) -> None:
     runs = sew(lines, POLICIES[name])
     assert 1 <= runs.runs_lower_bound <= len(runs)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(meshes())
 def test_a_mesh_that_may_be_retraced_is_one_path_a_piece(lines: Lines) -> None:
     hidden = Lines(
@@ -142,7 +142,7 @@ def test_crossing_lines_are_each_sewn_straight_through() -> None:
     assert runs.turns == 0
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(tangles())
 def test_a_frame_sews_one_path_wherever_the_ways_allow(lines: Lines) -> None:
     runs = sew(lines, POLICIES["continuous"])

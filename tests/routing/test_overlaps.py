@@ -67,7 +67,7 @@ def test_a_line_that_doubles_back_keeps_one_pass() -> None:
 interval = st.tuples(st.integers(0, 60), st.integers(2, 30), st.booleans())
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.lists(interval, min_size=1, max_size=8), st.integers(0, 11))
 def test_what_is_sewn_is_as_long_as_the_union(spans: list, turn: int) -> None:
     """Against a count of the covered millimetres, at any angle."""

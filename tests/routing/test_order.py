@@ -1,0 +1,213 @@
+"""The order of the runs: from the centre outwards, by least travel, from the named corner."""
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, box
+
+from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
+from quiltpath.routing import POLICIES, BreakReason, PieceKind, Runs, policy_named, route
+from quiltpath.routing.travel import least_travel
+
+RUNNER = box(0, 0, 1800, 360)
+WALKING = POLICIES["walking-foot"]
+
+
+def parallel(spacing: float, angle_deg: float = 0.0, overrun: float = 12.0) -> Lines:
+    """Lines all over the runner, one through its centre."""
+    turn = np.radians(angle_deg)
+    unit, normal = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+    cloth = RUNNER.buffer(overrun, join_style="mitre")
+    shapes = []
+    for k in range(-60, 61):
+        middle = np.array([900.0, 180.0]) + normal * k * spacing
+        part = LineString([middle - 2000 * unit, middle + 2000 * unit]).intersection(cloth)
+        if part.length > 30:
+            shapes.append(part)
+    return layer_lines(shapes, name="fill")
+
+
+def offsets(runs: Runs, angle_deg: float) -> np.ndarray:
+    """Signed distance of each run's line from the centre line."""
+    turn = np.radians(angle_deg)
+    middle = runs.ends.mean(axis=1) - (900.0, 180.0)
+    return middle @ np.array([-np.sin(turn), np.cos(turn)])
+
+
+@pytest.mark.parametrize("angle", [0.0, 45.0, 60.0, 90.0])
+@pytest.mark.parametrize("direction", ["one-way", "there-and-back"])
+def test_distance_from_the_centre_never_falls_within_a_side(angle: float, direction: str) -> None:
+    """Common practice: start on the centre line, sew one half outwards, then the other."""
+    policy = policy_named("walking-foot", {"direction": direction})
+    off = offsets(route(parallel(40.0, angle), policy, RUNNER, 50.0), angle)
+    assert abs(off[0]) < 0.1, "the centre line comes first"
+    changes = np.count_nonzero(np.diff(np.sign(np.round(off[1:], 3))))
+    assert changes == 1, "one half, then the other"
+    for side in (off[off > 0.1], off[off < -0.1]):
+        assert (np.diff(np.abs(side)) > 0).all()
+
+
+@pytest.mark.parametrize("angle", [0.0, 45.0, 90.0])
+def test_one_way_means_one_direction_in_each_half(angle: float) -> None:
+    runs = route(parallel(40.0, angle), WALKING, RUNNER, 50.0)
+    off = offsets(runs, angle)
+    turn = np.radians(angle)
+    along = (runs.ends[:, 1] - runs.ends[:, 0]) @ np.array([np.cos(turn), np.sin(turn)])
+    assert len(np.unique(np.sign(along[off > -0.1]))) == 1
+    assert len(np.unique(np.sign(along[off < -0.1]))) == 1
+    assert np.sign(along[off > 0.1])[0] != np.sign(along[off < -0.1])[0], "the piece is turned"
+
+
+def test_there_and_back_alternates() -> None:
+    policy = policy_named("walking-foot", {"direction": "there-and-back"})
+    runs = route(parallel(40.0), policy, RUNNER, 50.0)
+    east = runs.ends[:, 1, 0] > runs.ends[:, 0, 0]
+    assert (np.diff(east[: len(east) // 2].astype(int)) != 0).all()
+
+
+def test_hold_lines_come_first_then_outlines_then_fill() -> None:
+    """Common practice."""
+    fill = parallel(60.0, 45.0)
+    hold = layer_lines(
+        [LineString([(300 * k, -12), (300 * k, 372)]) for k in range(1, 6)],
+        name="sashing",
+        role=LineRole.HOLD,
+        retraceable=True,
+    )
+    rings = [Point(150 + 300 * k, 180).buffer(60).exterior for k in range(6)]
+    outline = layer_lines([LineString(r.coords) for r in rings], name="leaf", role=LineRole.OUTLINE)
+    lines = join([fill, outline, hold])
+    runs = route(lines, WALKING, RUNNER, 50.0)
+    roles = lines.role[runs.piece_line]
+    assert (np.diff(roles) >= 0).all()
+    last_of_role = np.flatnonzero(np.diff(roles[runs.run_start[:-1]]))
+    assert (runs.break_reason[last_of_role] == BreakReason.POLICY).all()
+
+
+def test_motifs_are_sewn_outwards_along_the_runner() -> None:
+    rings = [Point(150 + 300 * k, 180).buffer(60).exterior for k in range(6)]
+    runs = route(
+        layer_lines([LineString(r.coords) for r in rings], name="leaf"), WALKING, RUNNER, 0.0
+    )
+    middle = np.array([runs.run(i)[:, 0].mean() for i in range(len(runs))]) - 900
+    right, left = middle[middle > 0], middle[middle < 0]
+    assert (np.diff(np.abs(right)) > 0).all()
+    assert (np.diff(np.abs(left)) > 0).all()
+    assert np.count_nonzero(np.diff(np.sign(middle))) == 1
+
+
+@pytest.mark.parametrize(
+    ("start", "corner"),
+    [
+        ("lower-left", (0, 0)),
+        ("lower-right", (1800, 0)),
+        ("upper-left", (0, 360)),
+        ("upper-right", (1800, 360)),
+    ],
+)
+def test_a_frame_starts_at_the_named_corner_and_goes_there_and_back(
+    start: str, corner: tuple[float, float]
+) -> None:
+    """13 lines 24 mm apart need 12 moves of 24 mm in the margin, and no more."""
+    across = [LineString([(-12, 36 + 24 * k), (1812, 36 + 24 * k)]) for k in range(13)]
+    policy = policy_named("continuous", {"start": start})
+    runs = route(layer_lines(across, name="fill"), policy, RUNNER, 50.0)
+    assert len(runs) == 1
+    assert runs.kind_length_mm(PieceKind.MARGIN) == pytest.approx(12 * 24)
+    assert np.hypot(*(runs.run(0)[0] - corner)) < 60
+
+
+def travel_of(ends: np.ndarray, tour: list[int]) -> float:
+    points, order = ends.reshape(-1, 2), np.array(tour)
+    return float(np.hypot(*(points[order[1:]] - points[order[:-1] ^ 1]).T).sum())
+
+
+def random_ends(seed: int, count: int, size: float) -> np.ndarray:
+    rng = np.random.default_rng(seed)
+    first = rng.uniform(0, 1000, (count, 1, 2))
+    return np.concatenate([first, first + rng.uniform(-size, size, (count, 1, 2))], axis=1)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10_000), st.integers(1, 5), st.sampled_from([0.0, 300.0]))
+def test_few_runs_are_in_the_best_order_of_all(seed: int, count: int, size: float) -> None:
+    """Against every order and every direction."""
+    ends = random_ends(seed, count, size)
+    tours = (
+        [2 * run + back for run, back in zip(order, backs, strict=True)]
+        for order in itertools.permutations(range(count))
+        for backs in itertools.product((0, 1), repeat=count)
+    )
+    best = min(travel_of(ends, tour) for tour in tours)
+    assert travel_of(ends, least_travel(ends)) == pytest.approx(best, rel=1e-6)
+
+
+@pytest.mark.parametrize("side", [4, 7, 10, 14])
+def test_dots_on_a_lattice_are_sewn_without_a_detour(side: int) -> None:
+    """Closed form: n dots, each one spacing from the next, need n - 1 spacings of travel."""
+    x, y = np.meshgrid(np.arange(side), np.arange(side))
+    dots = 50.0 * np.stack([x, y], axis=-1).reshape(-1, 1, 2)
+    ends = np.concatenate([dots, dots], axis=1)
+    assert travel_of(ends, least_travel(ends)) == pytest.approx(50.0 * (side**2 - 1), rel=0.03)
+
+
+@pytest.mark.parametrize("count", [20, 50, 100, 200])
+def test_travel_between_dots_is_within_3_percent_of_a_near_exact_solver(count: int) -> None:
+    """Against OR-Tools' routing solver with guided local search (Google, Apache 2.0)."""
+    ends = random_ends(count, count, 0.0)
+    gap = np.hypot(*np.moveaxis(ends[:, None, 0] - ends[None, :, 0], 2, 0))
+    best = [2 * run for run in solved(np.round(1000 * gap).astype(int))]
+    assert travel_of(ends, least_travel(ends)) <= 1.03 * travel_of(ends, best)
+
+
+@pytest.mark.parametrize("count", [20, 50, 100, 200])
+def test_travel_between_lines_is_within_3_percent_of_a_near_exact_solver(count: int) -> None:
+    """Against the same solver, to which every line is two places that must follow each other."""
+    ends = random_ends(count, count, 60.0)
+    points = ends.reshape(-1, 2)
+    gap = np.hypot(*np.moveaxis(points[:, None] - points[None, :], 2, 0))
+    cost = np.round(1000 * gap).astype(int) + 10_000_000
+    place = np.arange(len(points))
+    cost[place, place ^ 1] = 0
+    best = solved(cost)[::2]
+    assert sorted(end >> 1 for end in best) == list(range(count))
+    assert travel_of(ends, least_travel(ends)) <= 1.03 * travel_of(ends, best)
+
+
+def solved(cost: np.ndarray, seconds: float = 0.8) -> list[int]:
+    """An open tour over all places by OR-Tools: the depot costs nothing to reach or leave."""
+    solver = pytest.importorskip("ortools.constraint_solver.pywrapcp")
+    from ortools.constraint_solver import routing_enums_pb2 as enums
+
+    table = np.pad(cost, (0, 1)).tolist()
+    index = solver.RoutingIndexManager(len(table), 1, len(cost))
+    model = solver.RoutingModel(index)
+    arc = model.RegisterTransitCallback(
+        lambda a, b: table[index.IndexToNode(a)][index.IndexToNode(b)]
+    )
+    model.SetArcCostEvaluatorOfAllVehicles(arc)
+    search = solver.DefaultRoutingSearchParameters()
+    search.first_solution_strategy = enums.FirstSolutionStrategy.PATH_CHEAPEST_ARC
+    search.local_search_metaheuristic = enums.LocalSearchMetaheuristic.GUIDED_LOCAL_SEARCH
+    search.time_limit.FromMilliseconds(int(1000 * seconds))
+    answer = model.SolveWithParameters(search)
+    at, visited = model.Start(0), []
+    while not model.IsEnd(at):
+        visited.append(index.IndexToNode(at))
+        at = answer.Value(model.NextVar(at))
+    return visited[1:]
+
+
+def test_rings_are_entered_where_the_way_past_them_is_shortest() -> None:
+    """Closed form: the way past six rings in a row runs straight from the near side of the first to
+    the near side of the last; a ring is left where it was entered, so those between add nothing."""
+    rings = [Point(150 + 300 * k, 180).buffer(60, quad_segs=32).exterior for k in range(6)]
+    lines = layer_lines([LineString(r.coords) for r in rings], name="leaf")
+    runs = route(lines, POLICIES["hoop"], RUNNER, 0.0)
+    assert len(runs) == 6
+    assert runs.travel_mm == pytest.approx(5 * 300 - 2 * 60, rel=0.01)
+    assert (runs.break_reason[:-1] == BreakReason.SEPARATE).all()
+    assert runs.break_reason[-1] == BreakReason.FINISHED
