@@ -228,12 +228,32 @@ def inspect(file: Path, project: Path | None, picture: Path | None) -> None:
     type=click.Path(file_okay=False, exists=True, path_type=Path),
     help="A folder with patterns of your own, listed first.",
 )
+@click.option(
+    "--on",
+    "file",
+    type=PROJECT_FILE,
+    help="A project file whose runner is to be drawn in every pattern.",
+)
+@click.option(
+    "--sheet",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The picture for --on: a name ending in .svg, .pdf or .png.",
+)
 @answers_in_one_line
-def patterns(folder: Path | None) -> None:
-    """List the named patterns that a project can use."""
-    from quiltpath.make.summary import pattern_list
+def patterns(folder: Path | None, file: Path | None, sheet: Path | None) -> None:
+    """List the named patterns that a project can use, or draw them all on a runner."""
+    if (file is None) != (sheet is None):
+        raise click.UsageError("--on and --sheet go together: a project file and a picture's name.")
+    if file is None or sheet is None:
+        from quiltpath.make.summary import pattern_list
 
-    click.echo(pattern_list(folder))
+        click.echo(pattern_list(folder))
+        return
+    from quiltpath.make.pattern_sheet import write_pattern_sheet
+
+    with _steps() as tell:
+        count = write_pattern_sheet(file, sheet, tell)
+    click.echo(f"{sheet} shows {count} patterns on the runner of {file}.")
 
 
 @main.command()

@@ -76,7 +76,9 @@ def table(rows: Iterable[Row]) -> str:
 
 def pattern_list(own: Path | None) -> str:
     """All patterns with what they are, the user's own folder first."""
-    book = PatternBook((own, shipped_folder()) if own else (shipped_folder(),))
+    book = (
+        PatternBook((own, shipped_folder()), own.name) if own else PatternBook((shipped_folder(),))
+    )
     return table((name, book.find(name).about) for name in book.names())
 
 

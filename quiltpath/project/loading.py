@@ -33,7 +33,13 @@ def load(path: Path | str) -> Project:
 
 def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
     """The validated project in ``text``; ``folder`` is where its patterns folder is looked for."""
-    content = toml_content(text, name)
+    return parse_content(toml_content(text, name), name=name, folder=folder)
+
+
+def parse_content(
+    content: dict[str, Any], *, name: str = "project", folder: Path | None = None
+) -> Project:
+    """The validated project in the tables of a project file."""
     content, entry_of_layer = _with_patterns(content, folder, name)
     try:
         project = Project.model_validate(content, context={"units": _units(content, name)})

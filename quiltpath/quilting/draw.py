@@ -14,7 +14,7 @@ from quiltpath.quilting.echo import echo
 from quiltpath.quilting.following import bent_to_print, told
 from quiltpath.quilting.lines import LineRole, Lines, Remark, join, layer_lines
 from quiltpath.quilting.motif import motif
-from quiltpath.quilting.overrun import off_the_edge, overrun_length, run_on
+from quiltpath.quilting.overrun import off_the_edge, overrun_length, run_on, under_the_binding
 from quiltpath.quilting.own_drawing import drawing
 from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire import REPERTOIRE, repertoire
@@ -89,6 +89,7 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     if layer.clearance is not None and kind.keeps_clear and runner.motifs:
         cut = kept_clear(cut, runner, layer.clearance)
     shown = off_the_edge(cut.geometry, runner.outline)
+    hidden = int(under_the_binding(cut.geometry[shown], runner.outline).sum())
     lines = layer_lines(
         run_on(cut.geometry[shown], runner.outline, overrun),
         name=layer.name or layer.kind,
@@ -96,7 +97,9 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
         retraceable=kind.retraceable,
         source=list(cut.source[shown]),
     )
-    return lines if len(lines) else lines.with_remarks(_nothing_drawn(layer))
+    if not len(lines):
+        return lines.with_remarks(_nothing_drawn(layer))
+    return lines.with_remarks(_under_the_binding(layer, hidden)) if hidden else lines
 
 
 def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
@@ -106,6 +109,16 @@ def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
         drawn = clipped(kind.strokes(even, layer, patches(even, layer.region)))
         return bent_to_print(drawn, runner)
     return clipped(kind.strokes(runner, layer, patches(runner, layer.region)))
+
+
+def _under_the_binding(layer: Any, count: int) -> Remark:
+    runs = "1 line runs" if count == 1 else f"{count} lines run"
+    return Remark(
+        "line-near-edge",
+        f"{runs} less than 1/4 in beside the finished edge in {layer.name or layer.kind!r},"
+        " where the binding covers them",
+        "change the spacing or the anchor, or leave them out when sewing",
+    )
 
 
 def _nothing_drawn(layer: Any) -> Remark:

@@ -17,6 +17,12 @@ USUAL_OVERRUN_MM = 12.0
 
 AT_THE_EDGE_MM = 1e-6
 
+SEAM_MM = 6.35
+"""A double-fold binding is sewn on with a 1/4 in seam (common practice)."""
+
+SAMPLED = (0.31, 0.53, 0.72)
+"""Shares of a line's length at which it is looked at."""
+
 
 def overrun_length(runner: Runner, wanted_mm: float | None) -> float:
     """The overrun in mm; raises :class:`InputError` where there is no wadding to carry it."""
@@ -35,17 +41,25 @@ def overrun_length(runner: Runner, wanted_mm: float | None) -> float:
 
 def off_the_edge(lines: Geometries, outline: Polygon) -> NDArray[np.bool_]:
     """(n,) false for lines that lie along the finished edge, where the binding would hide them."""
-    edge = outline.exterior
-    samples = [
-        shapely.line_interpolate_point(lines, t, normalized=True) for t in (0.31, 0.53, 0.72)
-    ]
-    near = [shapely.distance(points, edge) <= AT_THE_EDGE_MM for points in samples]
-    along = np.logical_and.reduce(near) if len(lines) else np.zeros(0, dtype=np.bool_)
+    along = _beside_edge(lines, outline, AT_THE_EDGE_MM)
     # A scalloped row may touch the edge at every sample and still be none of it.
-    band = shapely.buffer(edge, 10 * AT_THE_EDGE_MM)
+    band = shapely.buffer(outline.exterior, 10 * AT_THE_EDGE_MM)
     beside = shapely.length(shapely.intersection(lines[along], band))
     along[along] = beside > 0.99 * shapely.length(lines[along])
     return ~along
+
+
+def under_the_binding(lines: Geometries, outline: Polygon) -> NDArray[np.bool_]:
+    """(n,) true for lines that run beside the finished edge, less than a seam's width from it."""
+    return _beside_edge(lines, outline, SEAM_MM - AT_THE_EDGE_MM)
+
+
+def _beside_edge(lines: Geometries, outline: Polygon, within_mm: float) -> NDArray[np.bool_]:
+    if not len(lines):
+        return np.zeros(0, dtype=np.bool_)
+    samples = [shapely.line_interpolate_point(lines, t, normalized=True) for t in SAMPLED]
+    distance = [shapely.distance(points, outline.exterior) for points in samples]
+    return np.logical_and.reduce([each <= within_mm for each in distance])
 
 
 def run_on(lines: Geometries, outline: Polygon, overrun_mm: float) -> Geometries:

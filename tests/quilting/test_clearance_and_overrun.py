@@ -71,3 +71,10 @@ def test_an_overrun_wider_than_the_wadding_is_refused() -> None:
     with pytest.raises(InputError, match="past the wadding") as error:
         drawn(plain(), "straight", spacing=40, overrun=80)
     assert error.value.key == "quilting[1].overrun"
+
+
+def test_lines_that_the_binding_would_cover_are_told() -> None:
+    """A double-fold binding is sewn on with a 1/4 in seam (common practice)."""
+    (remark,) = drawn(plain(), "straight", spacing=100, anchor=5).remarks
+    assert remark.code == "line-near-edge" and remark.message.startswith("1 line runs")
+    assert not drawn(plain(), "straight", spacing=100, anchor=7).remarks

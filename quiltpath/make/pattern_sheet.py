@@ -1,0 +1,82 @@
+"""Every pattern on a project's runner, as a picture to choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from quiltpath.errors import InputError
+from quiltpath.make.compute import Tell, silent
+from quiltpath.output import pdf, png, svg
+from quiltpath.output.contact_sheet import Thumbnail, contact_sheet
+from quiltpath.output.drawing import Drawing
+from quiltpath.project.loading import parse_content, read_text, toml_content
+from quiltpath.project.patterns import PatternBook
+from quiltpath.quilting import draw
+from quiltpath.routing import Policy, policy_named, route
+from quiltpath.runner import Runner, build
+
+PIXELS_PER_MM = 4.0
+
+WRITERS: dict[str, Callable[[Drawing], bytes]] = {
+    ".svg": svg.render,
+    ".pdf": pdf.render,
+    ".png": lambda drawing: png.render(drawing.pages[0], PIXELS_PER_MM),
+}
+
+
+def write_pattern_sheet(file: Path, sheet: Path, tell: Tell = silent) -> int:
+    """Draw the sheet for the runner in ``file``; its kind follows the name's ending.
+
+    Returns how many patterns are shown. Raises :class:`InputError`.
+    """
+    writer = WRITERS.get(sheet.suffix.lower())
+    if writer is None:
+        endings = ", ".join(WRITERS)
+        raise InputError(sheet.name, "", "is no kind of picture", f"end the name in {endings}")
+    content = toml_content(read_text(file), file.name)
+    runner, thumbnails = pattern_thumbnails(content, file, tell)
+    title = f"Patterns on: {content.get('title', file.stem)}"
+    drawn = writer(contact_sheet(runner, thumbnails, title))
+    try:
+        sheet.write_bytes(drawn)
+    except OSError as error:
+        reason = (error.strerror or "cannot be written").lower()
+        raise InputError(sheet.name, "", reason, "name a file in a folder that is there") from None
+    return sum(thumbnail.lines is not None for thumbnail in thumbnails)
+
+
+def pattern_thumbnails(
+    content: Mapping[str, Any], file: Path, tell: Tell = silent
+) -> tuple[Runner, list[Thumbnail]]:
+    """Each named pattern on the runner that the tables of a project file describe."""
+    bare = parse_content({**content, "quilting": []}, name=file.name, folder=file.parent)
+    runner = build(bare)
+    policy = policy_named("continuous", {})
+    book = PatternBook.beside(file.parent, bare.patterns_folder, file.name)
+    names = book.names()
+    thumbnails = []
+    for done, name in enumerate(names):
+        tell(name, done, len(names))
+        chosen = {**content, "quilting": [{"pattern": name}]}
+        thumbnails.append(_thumbnail(name, chosen, file, runner, policy))
+    tell("done", len(names), len(names))
+    return runner, thumbnails
+
+
+def _thumbnail(
+    name: str, content: dict[str, Any], file: Path, runner: Runner, policy: Policy
+) -> Thumbnail:
+    """The pattern's lines and how they are sewn, or why this runner cannot have it."""
+    try:
+        project = parse_content(content, name=file.name, folder=file.parent)
+        lines = draw(runner, project.quilting)
+    except InputError as error:
+        return Thumbnail(name, f"{error.fault}; {error.remedy}")
+    runs = route(lines, policy, runner.outline, runner.margin_mm)
+    return Thumbnail(name, f"{_count(len(lines), 'line')}, {_count(len(runs), 'run')}", lines)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"

@@ -1,0 +1,89 @@
+"""The contact sheet: every pattern on a runner, or why the runner cannot have it."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+
+from quiltpath.cli import main
+from quiltpath.errors import InputError
+from quiltpath.make.pattern_sheet import pattern_thumbnails, write_pattern_sheet
+from quiltpath.output.contact_sheet import CAPTION_MM, MARGIN_MM, PAGE_WIDTH_MM, contact_sheet
+from quiltpath.output.drawing import Group
+from quiltpath.output.drawing import Lines as DrawnLines
+from quiltpath.output.frame import Frame
+from quiltpath.project import PatternBook
+from quiltpath.project.loading import read_text, toml_content
+from quiltpath.project.patterns import shipped_folder
+
+SAMPLES = sorted((Path(__file__).parent.parent.parent / "samples").glob("*/runner.toml"))
+NAMES = PatternBook((shipped_folder(),)).names()
+
+
+@pytest.fixture(scope="module", params=SAMPLES, ids=lambda path: path.parent.name)
+def sheet(request: pytest.FixtureRequest):  # type: ignore[no-untyped-def]
+    content = toml_content(read_text(request.param), request.param.name)
+    runner, thumbnails = pattern_thumbnails(content, request.param)
+    return runner, thumbnails, contact_sheet(runner, thumbnails, "sheet")
+
+
+def test_every_pattern_is_on_the_sheet_of_every_sample(sheet) -> None:  # type: ignore[no-untyped-def]
+    runner, thumbnails, _ = sheet
+    assert [thumbnail.name for thumbnail in thumbnails] == NAMES
+    missing = {t.name for t in thumbnails if t.lines is None}
+    needs_sashing = {"along-the-sashing", "cable", "plait", "leaf-vine"}
+    assert missing == (set() if runner.printed else needs_sashing)
+    assert all("[grid]" in t.words for t in thumbnails if t.lines is None)
+
+
+def test_thumbnails_lie_on_the_page_and_over_no_caption(sheet) -> None:  # type: ignore[no-untyped-def]
+    _, thumbnails, drawing = sheet
+    page = drawing.pages[0]
+    groups = [g for g in page.groups if g.name in NAMES]
+    assert len(groups) == len(thumbnails)
+    for group in groups:
+        for item in group.items:
+            if isinstance(item, DrawnLines):
+                on_page = Frame().inside(group).points(item.points)
+                assert on_page[:, 0].min() > MARGIN_MM - 1
+                assert on_page[:, 0].max() < PAGE_WIDTH_MM - MARGIN_MM + 1
+                assert on_page[:, 1].min() > MARGIN_MM + CAPTION_MM - 1
+                assert on_page[:, 1].max() < page.height_mm
+
+
+def test_a_runner_keeps_its_shape_in_the_thumbnail(sheet) -> None:  # type: ignore[no-untyped-def]
+    _, _, drawing = sheet
+    groups = [g for g in drawing.pages[0].groups if g.name in NAMES]
+    assert {(g.scale, g.stretch, g.mirrored) for g in groups} == {
+        (groups[0].scale, (1.0, 1.0), False)
+    }
+    assert isinstance(groups[0].items[0], Group) and groups[0].items[0].name == "outline"
+
+
+@pytest.mark.parametrize("ending", ["svg", "pdf", "png"])
+def test_the_sheet_is_written_as_the_picture_that_is_asked_for(tmp_path: Path, ending: str) -> None:
+    target = tmp_path / f"patterns.{ending}"
+    shown = write_pattern_sheet(SAMPLES[0], target)
+    content = target.read_bytes()
+    assert shown == len(NAMES) - 4
+    assert content.startswith({"svg": b"<", "pdf": b"%PDF", "png": b"\x89PNG"}[ending])
+    if ending == "png":
+        assert Image.open(io.BytesIO(content)).width == PAGE_WIDTH_MM * 4
+
+
+def test_an_ending_that_is_no_picture_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"\.svg, \.pdf, \.png"):
+        write_pattern_sheet(SAMPLES[0], tmp_path / "patterns.doc")
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_command_line_wants_both_or_none() -> None:
+    answer = CliRunner().invoke(main, ["patterns", "--sheet", "x.svg"])
+    assert answer.exit_code == 2 and "go together" in answer.output
+    listed = CliRunner().invoke(main, ["patterns"])
+    assert listed.exit_code == 0
+    assert all(name in listed.output for name in NAMES)
