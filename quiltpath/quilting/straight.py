@@ -53,11 +53,11 @@ def directions(angle_deg: float) -> tuple[NDArray[np.float64], NDArray[np.float6
     The one across points to the right, or upwards where the lines are lengthwise, so that
     positions count from the left end or the lower edge.
     """
-    turned = angle_deg % 180.0
-    radians = np.radians(turned if turned else 180.0)
+    radians = np.radians(angle_deg % 180.0)
     along = np.array([np.cos(radians), np.sin(radians)])
     along[np.abs(along) < 1e-15] = 0.0
-    return along, np.array([along[1], -along[0]])
+    across = np.array([along[1], -along[0]])
+    return along, across if along[1] else -across
 
 
 def extent(shape: object, direction: NDArray[np.float64]) -> tuple[float, float]:
