@@ -108,7 +108,7 @@ def divided(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cells, P
     """Smaller cells in place of the given ones, and what their probes found.
 
     A cell whose middle lies between two lines that run right across it, a gap that is not far
-    below the ``enough_mm`` sought, is cut into rows along its lines; any other is halved. Cells
+    below the ``enough_mm`` sought, is cut into rows along its lines; any other is quartered. Cells
     outside the outline are left out.
     """
     rows_y = _falls_into_rows(cells, around.guides[1], 1, enough_mm)
@@ -116,7 +116,7 @@ def divided(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cells, P
     low, high, parent = (
         np.concatenate(arrays)
         for arrays in zip(
-            _halves(cells, np.flatnonzero(~rows_x & ~rows_y)),
+            _quarters(cells, np.flatnonzero(~rows_x & ~rows_y)),
             _rows(cells, np.flatnonzero(rows_y), around.guides[1], 1),
             _rows(cells, np.flatnonzero(rows_x), around.guides[0], 0),
             strict=True,
@@ -146,17 +146,19 @@ Parts = tuple[Floats, Floats, NDArray[np.intp]]
 """low and high corners of new cells, and the index of the cell that each is part of"""
 
 
-def _halves(cells: Cells, chosen: NDArray[np.intp]) -> Parts:
-    """Both halves of the chosen cells, cut across the longer side."""
-    row, axis = np.arange(len(chosen)), cells.size[chosen].argmax(axis=1)
-    low, high = cells.low[chosen], cells.high[chosen]
-    first_high, second_low = high.copy(), low.copy()
-    first_high[row, axis] = second_low[row, axis] = ((low + high) / 2)[row, axis]
-    return (
-        np.concatenate([low, second_low]),
-        np.concatenate([first_high, high]),
-        np.concatenate([chosen, chosen]),
-    )
+def _quarters(cells: Cells, chosen: NDArray[np.intp]) -> Parts:
+    """The chosen cells in four, or long ones in four along their length."""
+    size = cells.size[chosen]
+    count = np.full_like(size, 2.0)
+    count[size > 2 * size[:, ::-1]] = 4.0
+    count[size < size[:, ::-1] / 2] = 1.0
+    step = size / count
+    number = np.tile(np.arange(4), len(chosen))
+    owner = np.repeat(np.arange(len(chosen)), 4)
+    column = number % count[owner, 0]
+    row = number // count[owner, 0]
+    low = cells.low[chosen][owner] + step[owner] * np.column_stack([column, row])
+    return low, low + step[owner], chosen[owner]
 
 
 def _rows(cells: Cells, chosen: NDArray[np.intp], guides: Guides, axis: int) -> Parts:

@@ -71,7 +71,7 @@ def widest_gaps(
     around = obstacles(stitched, outline, moved)
     # Each of the circle found and the circle possible may be off by what the curves were moved.
     room = tolerance_mm / 2 - 2 * moved
-    cells, probes = first_cell(around), _scattered(around)
+    cells, probes = _first(around)
     discs: list[Disc] = []
     places: list[Gap] = []
     while len(places) < count:
@@ -89,29 +89,49 @@ def widest_gaps(
     return Gaps(tuple(places))
 
 
-def _scattered(around: Obstacles) -> Probes:
-    """Probes spread evenly over the runner, so that the search starts from a fair guess.
+def leaves_wider_than(limit_mm: float, stitched: LineStrings, outline: Polygon) -> bool:
+    """Whether an empty circle wider than ``limit_mm`` is left, to 0.1 mm.
+
+    Quicker than the widest circle itself: what is known to hold no wider one is not measured.
+    """
+    moved = room = 0.1 / 6
+    around = obstacles(stitched, outline, moved)
+    cells, probes = _first(around)
+    _, probes = _refined(cells, probes, around, [], room, limit_mm / 2)
+    return 2 * probes.best[1] > limit_mm + 0.1 / 2
+
+
+def _first(around: Obstacles) -> tuple[Cells, Probes]:
+    """One cell round everything, and probes spread evenly, for a fair guess to start from.
 
     Points of the additive recurrence with the plastic number (Roberts, 2018, from memory).
     """
     low, high = np.array(around.outline.bounds).reshape(2, 2)
     share = np.outer(np.arange(1, _SCATTERED + 1), [0.7548776662466927, 0.5698402909980532]) % 1
     points = low + share * (high - low)
-    return Probes(points, around.clearance(points))
+    return first_cell(around), Probes(points, around.clearance(points))
 
 
 def _refined(
-    cells: Cells, probes: Probes, around: Obstacles, discs: list[Disc], room_mm: float
+    cells: Cells,
+    probes: Probes,
+    around: Obstacles,
+    discs: list[Disc],
+    room_mm: float,
+    known_mm: float = 0.0,
 ) -> tuple[Cells, Probes]:
-    """Cells divided until no bound is more than ``room_mm`` above the widest circle found."""
+    """Cells divided until no bound is more than ``room_mm`` above the widest circle found.
+
+    Circles of a radius up to ``known_mm`` are of no interest.
+    """
     made, climbed = 0, -1.0
     while made < _MOST_CELLS:
         if probes.best[1] > climbed + 1e-9:
             probes = probes.and_also(_climbed(probes, around, discs, 2 * room_mm))
             climbed = probes.best[1]
-        enough = climbed + room_mm
+        enough = max(climbed, known_mm) + room_mm
         chosen = cells.bound > enough
-        if not chosen.any():
+        if not chosen.any() or climbed > known_mm + room_mm > room_mm:
             break
         parts, found = divided(cells.take(chosen), around, enough)
         for disc in discs:
@@ -143,9 +163,10 @@ def _climbed(probes: Probes, around: Obstacles, discs: list[Disc], step_mm: floa
         tries = point + step * compass
         radius = np.minimum(around.clearance(tries), _room_beside(tries, discs))
         top = int(radius.argmax())
-        if radius[top] > best:
+        gain = float(radius[top]) - best
+        if gain > 0:
             point, best = tries[top], float(radius[top])
-        else:
+        if gain < step / 20:  # on a gentle ridge: go finer, do not creep along it
             step /= 3
     return Probes(point[None], np.array([best]))
 

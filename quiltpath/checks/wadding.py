@@ -1,25 +1,51 @@
-"""How far apart quilting may be for the wadding to hold."""
+"""How far apart quilting may be for the wadding to hold, and what spacing would hold."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
 from quiltpath.checks.finding import Finding
-from quiltpath.checks.gap import Gaps
-from quiltpath.units import both_units
+from quiltpath.checks.gap import Gaps, leaves_wider_than
+from quiltpath.units import MM_PER_INCH, both_units
 
-MM_PER_INCH = 25.4
+STEP_MM = MM_PER_INCH / 8
+"""spacings are offered in the steps of a quilter's ruler"""
 
-LIMIT_MM: dict[str, float] = {
-    "cotton with scrim": 8 * MM_PER_INCH,
-    "cotton": 3 * MM_PER_INCH,
-    "polyester": 3 * MM_PER_INCH,
-    "wool": 3 * MM_PER_INCH,
-    "insulated": 3 * MM_PER_INCH,
-}
-"""Common practice, the careful end of each range; the figure on the packet counts."""
+GRACE_MM = 0.05
+"""a gap that is over the limit by less than anybody can sew is not over it"""
+
+
+@dataclass(frozen=True)
+class WaddingKind:
+    """A kind of wadding with the range of distances that is usual on its packets, in inches."""
+
+    name: str
+    careful_in: float
+    most_in: float
+
+    @property
+    def limit_mm(self) -> float:
+        """The careful end of the range."""
+        return self.careful_in * MM_PER_INCH
+
+
+WADDING_KINDS = (
+    WaddingKind("cotton with scrim", 8, 10),
+    WaddingKind("cotton", 2, 4),
+    WaddingKind("polyester", 3, 4),
+    WaddingKind("wool", 3, 4),
+    WaddingKind("insulated", 3, 4),
+)
+"""Common practice; "cotton" is without scrim. The figure on the packet counts."""
 
 
 def wadding_limit_mm(kind: str | None, packet_mm: float | None) -> float | None:
-    """The packet's figure, else the usual one of the kind, else None.
+    """The packet's figure, else the careful end of what is usual for the kind, else None.
 
     Raises ``ValueError`` with a plain sentence for a kind that is not known.
     """
@@ -27,19 +53,74 @@ def wadding_limit_mm(kind: str | None, packet_mm: float | None) -> float | None:
         return packet_mm
     if kind is None:
         return None
-    if kind not in LIMIT_MM:
-        known = ", ".join(LIMIT_MM)
-        raise ValueError(f"there is no wadding kind {kind!r}; use {known}, or give limit")
-    return LIMIT_MM[kind]
+    limits = {known.name: known.limit_mm for known in WADDING_KINDS}
+    if kind not in limits:
+        names = ", ".join(limits)
+        raise ValueError(f"there is no wadding kind {kind!r}; use {names}, or give limit")
+    return limits[kind]
 
 
-def gap_findings(gaps: Gaps, limit_mm: float | None) -> tuple[Finding, ...]:
-    """Says no where the widest unquilted circle is wider than the wadding allows."""
-    if limit_mm is None or gaps.widest_mm <= limit_mm:
-        return ()
-    message = (
-        f"the widest unquilted place is {both_units(gaps.widest_mm)},"
-        f" the wadding holds up to {both_units(limit_mm)}"
-    )
-    remedy = "quilt it closer there"
-    return (Finding("gap-too-wide", message, remedy, gaps.widest[0].centre, fails=True),)
+def too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
+    """Whether the widest unquilted circle is wider than the wadding allows."""
+    return limit_mm is not None and gaps.widest_mm > limit_mm + GRACE_MM
+
+
+def gap_findings(
+    gaps: Gaps,
+    limit_mm: float | None,
+    remedy: str = "quilt it closer there",
+    often_washed_mm: float | None = None,
+) -> tuple[Finding, ...]:
+    """Says no where the widest unquilted circle is wider than the wadding allows.
+
+    Where it is not, but is wider than what stands frequent washing, a remark says so.
+    """
+    wide = both_units(gaps.widest_mm)
+    if too_wide(gaps, limit_mm):
+        assert limit_mm is not None
+        message = (
+            f"the widest unquilted place is {wide}, the wadding holds up to {both_units(limit_mm)}"
+        )
+        return (Finding("gap-too-wide", message, remedy, gaps.widest[0].centre, fails=True),)
+    if often_washed_mm is not None and gaps.widest_mm > often_washed_mm + GRACE_MM:
+        message = (
+            f"the widest unquilted place is {wide}; a runner that is washed often keeps its"
+            f" shape better with no more than {both_units(often_washed_mm)}"
+        )
+        at = gaps.widest[0].centre
+        return (Finding("gap-often-washed", message, "quilt closer if it will be", at),)
+    return ()
+
+
+def widest_passing_spacing(
+    draw_layer: Callable[[float], Sequence[object] | NDArray[np.object_]],
+    others: Sequence[object] | NDArray[np.object_],
+    outline: Polygon,
+    limit_mm: float,
+    spacing_mm: float,
+    least_mm: float = 2 * STEP_MM,
+) -> float | None:
+    """The widest spacing of a layer, in steps of 1/8 in, that leaves no gap over the limit.
+
+    ``draw_layer`` gives the layer's LineStrings at a spacing in mm; ``others`` are all other
+    lines. Tries every step below ``spacing_mm``, the widest first, because how the lines fall on
+    the edges can make a closer spacing leave a wider gap. None where not even ``least_mm`` passes:
+    the gap then lies where this layer draws nothing.
+    """
+
+    def passes(steps: int) -> bool:
+        drawn = draw_layer(steps * STEP_MM)
+        lines = np.array([*drawn, *others], dtype=object)
+        return not leaves_wider_than(limit_mm, lines, outline)
+
+    most, least = int(np.ceil(spacing_mm / STEP_MM - 1e-6)) - 1, round(least_mm / STEP_MM)
+    if most < least or not passes(least):
+        return None
+    return next(steps * STEP_MM for steps in range(most, least - 1, -1) if passes(steps))
+
+
+def spacing_remedy(layer: str, spacing_mm: float | None) -> str:
+    """What to say about a layer whose widest passing spacing is known."""
+    if spacing_mm is None:
+        return f"no spacing of {layer} closes it: quilt something inside that place"
+    return f"set the spacing of {layer} to {both_units(spacing_mm)}, the widest that passes"

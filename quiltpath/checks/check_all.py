@@ -1,0 +1,64 @@
+"""All checks in one fixed order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from quiltpath.checks.bobbin import bobbin_findings
+from quiltpath.checks.closeness import lines_too_close
+from quiltpath.checks.density import uneven_density
+from quiltpath.checks.ends import ends_on_show
+from quiltpath.checks.finding import Finding
+from quiltpath.checks.gap import Gaps, widest_gaps
+from quiltpath.checks.holes import worn_holes
+from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks.panel_join import shallow_crossings
+from quiltpath.checks.wadding import gap_findings
+from quiltpath.quilting.lines import Lines
+from quiltpath.routing.runs import Runs
+from quiltpath.runner.runner import Runner
+from quiltpath.stitching.stitches import Stitches
+
+
+@dataclass(frozen=True)
+class Supplies:
+    """What is at hand: the wadding's limit in mm, if known, and the bobbin's thread.
+
+    ``bobbin_m_per_stitch``  bobbin thread that a stitch takes on average, in metres
+    ``bobbin_m``             thread on a full bobbin, in metres
+    """
+
+    gap_limit_mm: float | None
+    bobbin_m_per_stitch: float
+    bobbin_m: float
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What all checks found, in a fixed order, and the widest unquilted places."""
+
+    findings: tuple[Finding, ...]
+    gaps: Gaps
+
+
+def check_all(
+    runner: Runner,
+    lines: Lines,
+    runs: Runs,
+    stitches: Stitches,
+    supplies: Supplies,
+    limits: CheckLimits | None = None,
+) -> Checked:
+    """Every check once. The gap comes first: it alone can say no."""
+    limits = limits or CheckLimits()
+    gaps = widest_gaps(lines.geometry, runner.outline, limits.gap_places, limits.gap_tolerance_mm)
+    findings = (
+        *gap_findings(gaps, supplies.gap_limit_mm, often_washed_mm=limits.often_washed_mm),
+        *uneven_density(runner, lines, limits),
+        *lines_too_close(lines, limits),
+        *shallow_crossings(runner, runs, limits),
+        *ends_on_show(runner, lines, runs, limits),
+        *worn_holes(stitches, limits),
+        *bobbin_findings(stitches, supplies.bobbin_m_per_stitch, supplies.bobbin_m, limits),
+    )
+    return Checked(findings, gaps)
