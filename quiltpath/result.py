@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from quiltpath.checks import Finding, Gaps
+from quiltpath.checks import Finding, Gaps, LineGap
 from quiltpath.estimate import SewingTime, ThreadUse
 from quiltpath.materials import CuttingPlan
 from quiltpath.project import Project
@@ -18,7 +18,8 @@ from quiltpath.stitching import Stitches
 class Result:
     """The values of all floors for one project. No file has been touched to make it.
 
-    ``gap_limit_mm`` is None where the project says nothing about its wadding.
+    ``gap_limit_mm`` is None where the project says nothing about its wadding; ``line_gaps`` has
+    an entry for each layer, None where no two of its lines are parallel.
     """
 
     project: Project
@@ -32,3 +33,4 @@ class Result:
     time: SewingTime
     findings: tuple[Finding, ...]
     cutting: CuttingPlan
+    line_gaps: tuple[LineGap | None, ...] = ()

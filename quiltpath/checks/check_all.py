@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from quiltpath.checks.bobbin import bobbin_findings
@@ -12,12 +13,15 @@ from quiltpath.checks.finding import Finding
 from quiltpath.checks.gap import Gaps, widest_gaps
 from quiltpath.checks.holes import worn_holes
 from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks.line_gap import LineGap, line_gap
 from quiltpath.checks.panel_join import shallow_crossings
 from quiltpath.checks.wadding import gap_findings
 from quiltpath.quilting.lines import Lines
 from quiltpath.routing.runs import Runs
 from quiltpath.runner.runner import Runner
 from quiltpath.stitching.stitches import Stitches
+
+_LIMITS = CheckLimits()
 
 
 @dataclass(frozen=True)
@@ -35,10 +39,15 @@ class Supplies:
 
 @dataclass(frozen=True)
 class Checked:
-    """What all checks found, in a fixed order, and the widest unquilted places."""
+    """What all checks found, in a fixed order, and the gaps.
+
+    ``gaps``       the widest unquilted places
+    ``line_gaps``  for each layer the widest distance between neighbouring parallel lines
+    """
 
     findings: tuple[Finding, ...]
     gaps: Gaps
+    line_gaps: tuple[LineGap | None, ...]
 
 
 def check_all(
@@ -47,13 +56,16 @@ def check_all(
     runs: Runs,
     stitches: Stitches,
     supplies: Supplies,
-    limits: CheckLimits | None = None,
+    gap_remedy: Callable[[], str] = lambda: "quilt it closer there",
+    limits: CheckLimits = _LIMITS,
 ) -> Checked:
-    """Every check once. The gap comes first: it alone can say no."""
-    limits = limits or CheckLimits()
+    """Every check once. The gap comes first: it alone can say no.
+
+    ``gap_remedy`` says what would close the gap; it is asked only where the gap is too wide.
+    """
     gaps = widest_gaps(lines.geometry, runner.outline, limits.gap_places, limits.gap_tolerance_mm)
     findings = (
-        *gap_findings(gaps, supplies.gap_limit_mm, often_washed_mm=limits.often_washed_mm),
+        *gap_findings(gaps, supplies.gap_limit_mm, gap_remedy, limits.often_washed_mm),
         *uneven_density(runner, lines, limits),
         *lines_too_close(lines, limits),
         *shallow_crossings(runner, runs, limits),
@@ -61,4 +73,6 @@ def check_all(
         *worn_holes(stitches, limits),
         *bobbin_findings(stitches, supplies.bobbin_m_per_stitch, supplies.bobbin_m, limits),
     )
-    return Checked(findings, gaps)
+    layers = range(len(lines.layers))
+    line_gaps = tuple(line_gap(lines.geometry[lines.layer == layer]) for layer in layers)
+    return Checked(findings, gaps, line_gaps)

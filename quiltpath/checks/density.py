@@ -24,11 +24,14 @@ Floats = NDArray[np.float64]
 _CELLS = 6
 """cells across the moving window"""
 
-_SPACINGS = 5
+_SPACINGS = 8
 """a window spans at least so many mean spacings, or it would find single lines uneven"""
 
-_LEAST_SHARE = 0.2
+_LEAST_SHARE = 0.6
 """a window with less of itself on the cloth says nothing"""
+
+_WELL_WITHIN = 0.75
+"""what is offered goes so far towards the ratio allowed, to stay clear of it"""
 
 
 @dataclass(frozen=True)
@@ -120,11 +123,13 @@ def uneven_density(runner: Runner, lines: Lines, limits: CheckLimits) -> tuple[F
     window = max(limits.density_window_mm, _SPACINGS * runner.outline.area / total)
     shapely.prepare(runner.outline)
     sewn = stitching(lines, window / _CELLS)
-    beside = _side_by_side(density_map(sewn, runner.outline, window), limits)
+    beside = _side_by_side(runner, density_map(sewn, runner.outline, window), limits)
     return (*beside, *_between_regions(runner, sewn, limits))
 
 
-def _side_by_side(densities: DensityMap, limits: CheckLimits) -> tuple[Finding, ...]:
+def _side_by_side(
+    runner: Runner, densities: DensityMap, limits: CheckLimits
+) -> tuple[Finding, ...]:
     """The worst contrast between a window and the next one along or across."""
     worst, found = limits.density_ratio, None
     for axis in (0, 1):
@@ -142,8 +147,16 @@ def _side_by_side(densities: DensityMap, limits: CheckLimits) -> tuple[Finding, 
     message = (
         f"{_sparse(1 / dense_here, sparse_here)} here beside {_even(1 / dense_here)} next to it"
     )
-    remedy = _remedy(1 / dense_here, limits)
+    remedy = _remedy(1 / dense_here, limits) + _meant(runner, place)
     return (Finding("density-uneven", message, remedy, place),)
+
+
+def _meant(runner: Runner, place: tuple[float, float]) -> str:
+    """A word for motifs that are left bare on purpose."""
+    for motif in runner.motifs:
+        if motif.shape.intersects(shapely.Point(place)):
+            return f"; or leave it, if the {motif.name} in {motif.place} is meant to puff"
+    return ""
 
 
 def _neighbours(density: Floats, axis: int) -> tuple[Floats, Floats]:
@@ -197,7 +210,7 @@ def _sparse(dense_spacing_mm: float, sparse: float) -> str:
 
 
 def _remedy(dense_spacing_mm: float, limits: CheckLimits) -> str:
-    most = limits.density_ratio * dense_spacing_mm
+    most = _WELL_WITHIN * limits.density_ratio * dense_spacing_mm
     return (
         f"lines at {both_units(most)} or closer there (crossed lines at {both_units(2 * most)})"
         " even it out, or open up the dense part"

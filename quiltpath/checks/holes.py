@@ -39,24 +39,36 @@ def passes_through(
     """
     if len(holes) == 0:
         return np.zeros((0, 2)), np.zeros(0, dtype=np.intp)
-    chosen = holes[_in_crowded_squares(holes, within_mm, more_than)]
-    tree = shapely.STRtree(shapely.points(chosen))
-    one, _ = tree.query(tree.geometries, predicate="dwithin", distance=within_mm)
+    hopeful, beside = _crowded_squares(holes, within_mm, more_than)
+    chosen = holes[hopeful]
+    tree = shapely.STRtree(shapely.points(holes[beside]))
+    one, _ = tree.query(shapely.points(chosen), predicate="dwithin", distance=within_mm)
     passes = np.bincount(one, minlength=len(chosen))
     crowded = passes > more_than
     return chosen[crowded], passes[crowded]
 
 
-def _in_crowded_squares(holes: Floats, size: float, more_than: int) -> NDArray[np.bool_]:
-    """(n,) true for points whose square and its eight neighbours hold more than so many."""
+def _crowded_squares(
+    holes: Floats, size: float, more_than: int
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Points whose square and its neighbours hold more than so many, and all points near those.
+
+    Both (n,) masks.
+    """
     column, row = np.floor((holes - holes.min(axis=0)) / size).astype(np.int64).T + 1
     width = int(row.max()) + 2
-    key = column * width + row
-    squares, back, count = np.unique(key, return_inverse=True, return_counts=True)
-    around = np.zeros(len(squares), dtype=np.int64)
-    for across in (-width, 0, width):
-        for up in (-1, 0, 1):
-            wanted = squares + across + up
-            found = np.minimum(np.searchsorted(squares, wanted), len(squares) - 1)
-            around += np.where(squares[found] == wanted, count[found], 0)
-    return around[back] > more_than
+    squares, back, count = np.unique(column * width + row, return_inverse=True, return_counts=True)
+    hopeful = _with_neighbours(squares, width, count) > more_than
+    beside = _with_neighbours(squares, width, hopeful.astype(np.int64)) > 0
+    return hopeful[back], beside[back]
+
+
+def _with_neighbours(
+    squares: NDArray[np.int64], width: int, values: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """(s,) sums over each square and the eight around it; ``squares`` are sorted keys."""
+    total = np.zeros(len(squares), dtype=np.int64)
+    for step in (across + up for across in (-width, 0, width) for up in (-1, 0, 1)):
+        found = np.minimum(np.searchsorted(squares, squares + step), len(squares) - 1)
+        total += np.where(squares[found] == squares + step, values[found], 0)
+    return total

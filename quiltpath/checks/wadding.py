@@ -68,12 +68,13 @@ def too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
 def gap_findings(
     gaps: Gaps,
     limit_mm: float | None,
-    remedy: str = "quilt it closer there",
+    remedy: Callable[[], str] = lambda: "quilt it closer there",
     often_washed_mm: float | None = None,
 ) -> tuple[Finding, ...]:
     """Says no where the widest unquilted circle is wider than the wadding allows.
 
-    Where it is not, but is wider than what stands frequent washing, a remark says so.
+    Where it is not, but is wider than what stands frequent washing, a remark says so. ``remedy``
+    is asked only where the answer is no: it may take long to compute.
     """
     wide = both_units(gaps.widest_mm)
     if too_wide(gaps, limit_mm):
@@ -81,7 +82,7 @@ def gap_findings(
         message = (
             f"the widest unquilted place is {wide}, the wadding holds up to {both_units(limit_mm)}"
         )
-        return (Finding("gap-too-wide", message, remedy, gaps.widest[0].centre, fails=True),)
+        return (Finding("gap-too-wide", message, remedy(), gaps.widest[0].centre, fails=True),)
     if often_washed_mm is not None and gaps.widest_mm > often_washed_mm + GRACE_MM:
         message = (
             f"the widest unquilted place is {wide}; a runner that is washed often keeps its"

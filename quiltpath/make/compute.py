@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
-from quiltpath.checks import Finding, gap_findings, wadding_limit_mm, widest_gaps
+from quiltpath.checks import Finding, Supplies, check_all, wadding_limit_mm
 from quiltpath.errors import InputError
 from quiltpath.estimate import (
     SewingTime,
@@ -17,6 +18,7 @@ from quiltpath.estimate import (
     thread_use,
 )
 from quiltpath.make.cutting import cutting
+from quiltpath.make.gap_remedy import gap_remedy
 from quiltpath.materials import plan_findings
 from quiltpath.project import Project
 from quiltpath.quilting import Lines, draw
@@ -60,11 +62,26 @@ def _computed(project: Project, tell: Tell) -> Result:
     thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
     time = _time(project, runs, stitches, thread)
     tell("checks", 5, STEPS)
-    gaps = widest_gaps(lines.geometry, runner.outline)
     plan = cutting(project, runner, stitches, thread)
-    findings = (*_remarks(lines, runs), *gap_findings(gaps, limit), *plan_findings(plan))
+    supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
+    remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
+    checked = check_all(runner, lines, runs, stitches, supplies, remedy)
+    findings = (*_remarks(lines, runs), *checked.findings, *plan_findings(plan))
     tell("done", STEPS, STEPS)
-    return Result(project, runner, lines, runs, stitches, gaps, limit, thread, time, findings, plan)
+    return Result(
+        project,
+        runner,
+        lines,
+        runs,
+        stitches,
+        checked.gaps,
+        limit,
+        thread,
+        time,
+        findings,
+        plan,
+        checked.line_gaps,
+    )
 
 
 def _policy(project: Project) -> Policy:
@@ -111,6 +128,12 @@ def thread_setting(project: Project) -> ThreadSetting:
         needle_factor=thread.needle_factor,
         bobbin_factor=thread.bobbin_factor,
     )
+
+
+def _bobbin_m_per_stitch(thread: ThreadUse, stitches: Stitches) -> float:
+    """On average, without tails and wastage."""
+    count = stitches.stitch_count
+    return thread.setting.bobbin_mm(stitches.stitched_mm, count) / max(count, 1) / 1000
 
 
 def _tails(project: Project, runs: Runs) -> int:

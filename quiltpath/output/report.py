@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from quiltpath.checks import Finding
+from quiltpath.checks import Finding, too_wide
 from quiltpath.materials import as_report
 from quiltpath.result import Result
 from quiltpath.version import __version__
@@ -129,9 +129,14 @@ def _gap(result: Result) -> dict[str, Any]:
         "widest_mm": gaps.widest_mm,
         "at_mm": list(first.centre) if first else None,
         "limit_mm": limit,
-        "within_limit": None if limit is None else gaps.widest_mm <= limit,
+        "within_limit": None if limit is None else not too_wide(gaps, limit),
         "places": [
             {"diameter_mm": gap.diameter_mm, "at_mm": list(gap.centre)} for gap in gaps.widest
+        ],
+        "line_gaps": [
+            {"layer": layer, "distance_mm": gap.distance_mm, "at_mm": list(gap.at_mm)}
+            for layer, gap in zip(result.lines.layers, result.line_gaps, strict=False)
+            if gap is not None
         ],
     }
 

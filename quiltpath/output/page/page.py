@@ -8,6 +8,7 @@ import re
 from functools import cache
 from importlib.resources import files
 
+from quiltpath.checks import too_wide
 from quiltpath.output.page.payload import payload
 from quiltpath.result import Result
 from quiltpath.units import both_units, millimetres
@@ -93,5 +94,5 @@ def _gap(result: Result) -> str:
     text = millimetres(result.gaps.widest_mm)
     if result.gap_limit_mm is None:
         return text
-    verdict = "holds" if result.gaps.widest_mm <= result.gap_limit_mm else "too wide"
+    verdict = "too wide" if too_wide(result.gaps, result.gap_limit_mm) else "holds"
     return f"{text}, {verdict} (limit {millimetres(result.gap_limit_mm)})"

@@ -1,0 +1,143 @@
+"""Wadding limits are common practice, or the packet's; the remedy is the widest that passes."""
+
+from __future__ import annotations
+
+import pytest
+from shapely.geometry import LineString, Point, box
+
+from quiltpath.checks.gap import leaves_wider_than, widest_gaps
+from quiltpath.checks.wadding import (
+    WADDING_KINDS,
+    gap_findings,
+    spacing_remedy,
+    too_wide,
+    wadding_limit_mm,
+    widest_passing_spacing,
+)
+from tests.checks.drawings import parallel, random_drawing
+
+RUNNER = box(0, 0, 800, 320)
+INCH = 25.4
+
+
+@pytest.mark.parametrize(
+    ("kind", "careful", "most"),
+    [
+        ("cotton with scrim", 8, 10),
+        ("cotton", 2, 4),
+        ("polyester", 3, 4),
+        ("wool", 3, 4),
+        ("insulated", 3, 4),
+    ],
+)
+def test_kinds_have_the_usual_range_and_are_held_to_its_careful_end(
+    kind: str, careful: float, most: float
+) -> None:
+    """Common practice of the trade."""
+    (known,) = [row for row in WADDING_KINDS if row.name == kind]
+    assert (known.careful_in, known.most_in) == (careful, most)
+    assert wadding_limit_mm(kind, None) == pytest.approx(careful * INCH)
+
+
+def test_the_packet_counts_more_than_the_kind() -> None:
+    assert wadding_limit_mm("cotton", 100.0) == 100.0
+    assert wadding_limit_mm(None, None) is None
+
+
+def test_an_unknown_kind_is_answered_with_those_known() -> None:
+    with pytest.raises(ValueError, match="cotton with scrim, cotton, polyester"):
+        wadding_limit_mm("kapok", None)
+
+
+def test_a_deleted_line_fails_against_the_limit_and_is_marked() -> None:
+    """Quilters' example: 40 mm lines pass a limit of 75 mm; with one deleted the gap is 80."""
+    lines = parallel(40, RUNNER)
+    assert gap_findings(widest_gaps(lines, RUNNER), 75.0) == ()
+    fewer = [line for line in lines if line.coords[0][1] != 160]
+    (finding,) = gap_findings(widest_gaps(fewer, RUNNER), 75.0)
+    assert finding.fails and finding.code == "gap-too-wide"
+    assert finding.at_mm is not None and finding.at_mm[1] == pytest.approx(160, abs=0.1)
+    assert "80 mm" in finding.message and "75 mm" in finding.message
+
+
+def test_lines_at_the_limit_itself_pass() -> None:
+    """A limit is the distance that still holds."""
+    gaps = widest_gaps(parallel(76.2, RUNNER, first=7.6), RUNNER)
+    assert gaps.widest_mm == pytest.approx(76.2, abs=0.01)
+    assert not too_wide(gaps, 76.2)
+
+
+def test_frequent_washing_is_a_remark_and_no_failure() -> None:
+    """Stricter figure for what is often washed, 75 mm (quilters' advice, common practice)."""
+    gaps = widest_gaps(parallel(80, RUNNER), RUNNER)
+    (finding,) = gap_findings(gaps, 203.2, often_washed_mm=75.0)
+    assert not finding.fails and finding.code == "gap-often-washed"
+    assert (
+        gap_findings(widest_gaps(parallel(40, RUNNER), RUNNER), 203.2, often_washed_mm=75.0) == ()
+    )
+
+
+def test_no_wadding_no_verdict() -> None:
+    assert gap_findings(widest_gaps([], RUNNER), None) == ()
+
+
+def test_the_remedy_is_asked_only_where_it_is_needed() -> None:
+    def never() -> str:
+        raise AssertionError("asked although the gap passes")
+
+    assert gap_findings(widest_gaps(parallel(40, RUNNER), RUNNER), 75.0, never) == ()
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_quick_answer_agrees_with_the_measured_circle(seed: int) -> None:
+    lines, outline = random_drawing(seed)
+    widest = widest_gaps(lines, outline, count=1, tolerance_mm=0.05).widest_mm
+    assert not leaves_wider_than(widest + 0.2, lines, outline)
+    assert leaves_wider_than(widest - 0.2, lines, outline)
+
+
+@pytest.mark.parametrize(
+    ("limit_in", "spacing_in"), [(3, 3), (3.06, 3), (2.99, 2.875), (2, 2), (0.25, 0.25)]
+)
+def test_parallel_lines_may_be_as_wide_as_the_limit_to_an_eighth(
+    limit_in: float, spacing_in: float
+) -> None:
+    """Lines at s leave a circle of s: the answer is the limit, rounded down to 1/8 in."""
+    wide = box(0, 0, 800, 20 * INCH)
+
+    def drawn(spacing: float) -> list[LineString]:
+        return parallel(spacing, wide)
+
+    found = widest_passing_spacing(drawn, [], wide, limit_in * INCH, 5 * INCH)
+    assert found == pytest.approx(spacing_in * INCH)
+
+
+def test_the_next_wider_step_fails_and_the_answer_passes() -> None:
+    """Hanging diamonds on a pointed runner beside rings: nothing that a formula would give."""
+    outline = box(0, 0, 400, 200).union(Point(400, 100).buffer(60))
+    rings = [Point(100, 100).buffer(30).exterior]
+
+    def drawn(spacing: float) -> list[LineString]:
+        return parallel(spacing, outline, 60) + parallel(spacing, outline, -60)
+
+    limit = 45.0
+    found = widest_passing_spacing(drawn, rings, outline, limit, 120.0)
+    assert found is not None
+    assert widest_gaps([*drawn(found), *rings], outline, 1).widest_mm <= limit + 0.1
+    wider = found + INCH / 8
+    assert widest_gaps([*drawn(wider), *rings], outline, 1).widest_mm > limit
+
+
+def test_a_place_that_the_layer_never_reaches_has_no_passing_spacing() -> None:
+    bare_end = box(500, 0, 800, 320)
+
+    def drawn(spacing: float) -> list[LineString]:
+        return [
+            part
+            for line in parallel(spacing, RUNNER)
+            if (part := line.difference(bare_end)).length > 0
+        ]
+
+    assert widest_passing_spacing(drawn, [], RUNNER, 100.0, 150.0) is None
+    assert "inside that place" in spacing_remedy("'fill'", None)
+    assert "1 1/4 in (32 mm)" in spacing_remedy("'fill'", 31.75)
