@@ -11,6 +11,7 @@ import numpy as np
 
 from quiltpath.checks import Finding, too_wide
 from quiltpath.materials import as_report
+from quiltpath.output.sewing_report import sewing_report
 from quiltpath.result import Result
 from quiltpath.version import __version__
 
@@ -49,6 +50,7 @@ def report(result: Result, files: Sequence[Entry]) -> dict[str, Any]:
         "thread": _thread(result),
         "time": _time(result),
         "gap": _gap(result),
+        "sewing": sewing_report(result),
         "cutting": as_report(result.cutting),
         "warnings": [_warning(finding) for finding in result.findings],
         "files": list(files),

@@ -216,6 +216,20 @@ class RadiatingLayer(RepertoireLayer):
     """radius of the circle where the lines turn back"""
 
 
+class OneLineCrosshatchLayer(RepertoireLayer):
+    """A whole crosshatch in one line that turns at the region's edges, and comes back to its start.
+
+    The numbers of cells are chosen so that there is one line only, as near as can be to the
+    spacing and the angle wished for. Turns at the edge want an inset that keeps them inside the
+    trim line; 0 puts them on the finished edge itself.
+    """
+
+    kind: Literal["one-line-crosshatch"]
+    spacing: Spacing = about(INCH)
+    angle: Annotated[float, Field(gt=0, lt=90)] = 45.0
+    """slope of the lines against the length of the region"""
+
+
 class _Bands(RepertoireLayer):
     """Figures along a strip of sashing, or round a border with its corners."""
 
@@ -260,6 +274,7 @@ REPERTOIRE_KINDS: dict[str, type[RepertoireLayer]] = {
     "square-spiral": SquareSpiralLayer,
     "concentric": ConcentricLayer,
     "radiating": RadiatingLayer,
+    "one-line-crosshatch": OneLineCrosshatchLayer,
     "cable": CableLayer,
     "leaf-vine": VineLayer,
 }

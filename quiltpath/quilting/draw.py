@@ -37,6 +37,7 @@ class Kind:
     retraceable: bool = False
     keeps_clear: bool = True
     drawn_even: bool = False
+    remark: Callable[..., Remark | None] | None = None
 
 
 KINDS: dict[str, Kind] = {
@@ -48,7 +49,7 @@ KINDS: dict[str, Kind] = {
     "motif": Kind(motif, LineRole.OUTLINE, retraceable=True, keeps_clear=False),
     "drawing": Kind(drawing, drawn_even=True),
     **{
-        name: Kind(repertoire, retraceable=entry.hides_thread, drawn_even=True)
+        name: Kind(repertoire, retraceable=entry.hides_thread, drawn_even=True, remark=entry.remark)
         for name, entry in REPERTOIRE.items()
     },
 }
@@ -99,7 +100,7 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     )
     if not len(lines):
         return lines.with_remarks(_nothing_drawn(layer))
-    return lines.with_remarks(_under_the_binding(layer, hidden)) if hidden else lines
+    return lines.with_remarks(*_told(runner, layer, kind, lines, hidden))
 
 
 def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
@@ -109,6 +110,13 @@ def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
         drawn = clipped(kind.strokes(even, layer, patches(even, layer.region)))
         return bent_to_print(drawn, runner)
     return clipped(kind.strokes(runner, layer, patches(runner, layer.region)))
+
+
+def _told(runner: Runner, layer: Any, kind: Kind, lines: Lines, hidden: int) -> list[Remark]:
+    """What the layer has to say about itself."""
+    told = [_under_the_binding(layer, hidden)] if hidden else []
+    own = kind.remark(layer, patches(runner, layer.region), len(lines)) if kind.remark else None
+    return [*told, own] if own else told
 
 
 def _under_the_binding(layer: Any, count: int) -> Remark:

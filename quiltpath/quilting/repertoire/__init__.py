@@ -12,11 +12,13 @@ from quiltpath.project.repertoire_sections import RepertoireLayer
 from quiltpath.quilting.amount import check_amount
 from quiltpath.quilting.curves import Points
 from quiltpath.quilting.frame import Frame, frame_of
+from quiltpath.quilting.lines import Remark
 from quiltpath.quilting.region import Patch
 from quiltpath.quilting.repertoire.bands import cable, leaf_vine
 from quiltpath.quilting.repertoire.basket import bamboo, basket_weave
 from quiltpath.quilting.repertoire.circles import orange_peel, overlapping_circles
 from quiltpath.quilting.repertoire.meander import meander
+from quiltpath.quilting.repertoire.one_line import one_line_crosshatch, one_line_remark
 from quiltpath.quilting.repertoire.rows import serpentine, waves
 from quiltpath.quilting.repertoire.shells import clamshells, fans
 from quiltpath.quilting.repertoire.spirals import radiating, spiral, square_spiral
@@ -37,7 +39,7 @@ class Entry:
     ``in_frame`` draws in the axes of a rectangle; ``in_patch`` draws on the runner itself.
     ``one_path`` is true where a region that is a rectangle can be sewn in one run.
     ``hides_thread`` is true where the needle steps from line to line along one that is sewn, where
-    a second thread hides.
+    a second thread hides. ``remark`` says what a person should know of the figures chosen.
     """
 
     foot: str
@@ -46,6 +48,7 @@ class Entry:
     in_patch: Callable[[Any, Patch], list[Points]] | None = None
     cells: bool = False
     hides_thread: bool = False
+    remark: Callable[..., Remark | None] | None = None
 
 
 REPERTOIRE: dict[str, Entry] = {
@@ -65,6 +68,7 @@ REPERTOIRE: dict[str, Entry] = {
     "square-spiral": Entry(WALKING, True, square_spiral, cells=True),
     "concentric": Entry(WALKING, False, concentric, cells=True),
     "radiating": Entry(WALKING, False, radiating, cells=True),
+    "one-line-crosshatch": Entry(WALKING, True, one_line_crosshatch, remark=one_line_remark),
     "cable": Entry(EITHER, True, in_patch=cable),
     "leaf-vine": Entry(FREE, True, in_patch=leaf_vine),
 }

@@ -1,0 +1,38 @@
+"""What report.json says of the sewing beyond stitches and thread."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
+from quiltpath.quilting.region import patches
+from quiltpath.quilting.repertoire.one_line import OneLine, one_lines
+from quiltpath.result import Result
+
+
+def sewing_report(result: Result) -> dict[str, Any]:
+    """The content of the key ``sewing``; lengths in mm, angles in degrees."""
+    return {"one_line": _one_line_layers(result)}
+
+
+def _one_line_layers(result: Result) -> list[dict[str, Any]]:
+    """Each crosshatch in one line: its cells, and the lines and starts that it replaces."""
+    runner = result.runner.even or result.runner
+    return [
+        {"layer": layer.name or layer.kind, "region": place, **_one_line(one)}
+        for layer in result.project.quilting
+        if isinstance(layer, OneLineCrosshatchLayer)
+        for place, one in one_lines(layer, patches(runner, layer.region))
+    ]
+
+
+def _one_line(one: OneLine) -> dict[str, Any]:
+    return {
+        "cells_along": one.columns,
+        "cells_across": one.rows,
+        "cell_mm": list(one.cell_mm),
+        "angle_deg": one.angle_deg,
+        "gap_mm": one.gap_mm,
+        "sewn_mm": one.sewn_mm,
+        "replaces_lines": one.lines_replaced,
+    }
