@@ -24,4 +24,4 @@ def test_a_crosshatch_in_one_line_is_reported_with_what_it_replaces() -> None:
     assert (told["cells_across"], told["cells_along"]) == (8, 55)
     assert told["replaces_lines"] == 126 and round(told["gap_mm"], 1) == 28.3
     assert content["stitching"]["runs"] == 1
-    assert [warning["code"] for warning in content["warnings"]] == ["one-line"]
+    assert "one-line" in [warning["code"] for warning in content["warnings"]]

@@ -108,7 +108,8 @@ def one_line_remark(
         "one-line",
         f"{name}: {len(chosen)} start{'s' if len(chosen) > 1 else ''} in place of {saved} lines;"
         f" {first.rows} x {first.columns} cells{where},"
-        f" gap {inch_fraction(first.gap_mm)} ({first.gap_mm:.1f} mm), {first.angle_deg:.1f} degrees",
+        f" gap {inch_fraction(first.gap_mm)} ({first.gap_mm:.1f} mm),"
+        f" {first.angle_deg:.1f} degrees",
         "baste firmly, as it is not sewn from the centre outwards",
     )
 
