@@ -17,6 +17,10 @@ QUARTER_INCH = 6.35
 INCH = 25.4
 
 
+LEAST_MM = {"spacing": 3.0, "size": 12.7, "repeat": 12.7, "wave": 12.7, "joint": 12.7}
+"""The least of each distance that stitches of 3 mm can still show."""
+
+
 def about(mm: float) -> Spacing:
     """A distance that gives way to even division."""
     return Spacing(mm=mm, about=True)
@@ -27,11 +31,34 @@ class RepertoireLayer(Layer):
 
     amount_key: ClassVar[str] = "spacing"
     """the key whose distance says how much thread the pattern takes"""
+    lines_in_it: ClassVar[float] = 1.0
+    """how many lines lie across that distance, roughly"""
 
     inset: LengthOrZero = QUARTER_INCH
     """kept free along the region's edge, so that nothing vanishes in a seam or the binding"""
     turned: bool = False
     """rows across the longer side instead of along it"""
+
+    @property
+    def size_mm(self) -> float:
+        """The distance under ``amount_key``."""
+        distance = getattr(self, self.amount_key)
+        return distance.mm if isinstance(distance, Spacing) else float(distance)
+
+    @property
+    def apart_mm(self) -> float:
+        """Mean distance between neighbouring lines, roughly: what an amount is reckoned from."""
+        return self.size_mm / self.lines_in_it
+
+    @model_validator(mode="after")
+    def _can_be_sewn(self) -> RepertoireLayer:
+        for name, least in LEAST_MM.items():
+            distance = getattr(self, name, None)
+            if isinstance(distance, Spacing) and distance.mm < least:
+                raise fault(
+                    f"{name} is too small for stitches of 3 mm", f"give {both_units(least)} or more"
+                )
+        return self
 
 
 class _Rows(RepertoireLayer):
@@ -86,6 +113,7 @@ class _Figures(RepertoireLayer):
     """Figures that repeat both ways."""
 
     amount_key: ClassVar[str] = "size"
+    lines_in_it: ClassVar[float] = 4.5
     size: Spacing = about(3 * INCH)
 
 
@@ -106,6 +134,11 @@ class FansLayer(_Figures):
     """width of one fan"""
     arcs: Annotated[int, Field(ge=2, le=8)] = 5
 
+    @property
+    def apart_mm(self) -> float:
+        """Distance from arc to arc."""
+        return self.size.mm / 2 / self.arcs
+
 
 class OrangePeelLayer(_Figures):
     """Petals along the sides of a square grid, from quarter circles."""
@@ -118,6 +151,7 @@ class OrangePeelLayer(_Figures):
 class CirclesLayer(_Figures):
     """Circles that each pass through the middles of their neighbours."""
 
+    lines_in_it: ClassVar[float] = 14.5
     kind: Literal["overlapping-circles"]
     size: Spacing = about(4 * INCH)
     """width of one circle"""
@@ -139,6 +173,11 @@ class HexagonsLayer(_Figures):
     """from point to point"""
     rings: Annotated[int, Field(ge=1, le=12)] = 4
 
+    @property
+    def apart_mm(self) -> float:
+        """Distance from ring to ring."""
+        return self.size.mm * 0.43 / self.rings
+
 
 class BasketWeaveLayer(_Figures):
     """Squares of upright and level lines by turns: one path."""
@@ -148,6 +187,11 @@ class BasketWeaveLayer(_Figures):
     """side of one square"""
     lines: Annotated[int, Field(ge=3, le=25)] = 5
     """lines in each square, an odd number so that each ends where the next begins"""
+
+    @property
+    def apart_mm(self) -> float:
+        """Distance from line to line."""
+        return self.size.mm / self.lines
 
     @model_validator(mode="after")
     def _odd(self) -> BasketWeaveLayer:
@@ -234,6 +278,7 @@ class _Bands(RepertoireLayer):
     """Figures along a strip of sashing, or round a border with its corners."""
 
     amount_key: ClassVar[str] = "repeat"
+    lines_in_it: ClassVar[float] = 4.0
     repeat: Spacing = about(2 * INCH)
 
 

@@ -16,6 +16,10 @@ LONG = 1.5
 """A region more than this many times as long as wide gets several medallions side by side."""
 
 
+MOST_CELLS = 500
+"""A strip that is longer than this many times its width holds no medallions worth sewing."""
+
+
 @dataclass(frozen=True)
 class Frame:
     """A rectangle in its own axes, from (0, 0) to (``length``, ``width``), rows along its length.
@@ -39,7 +43,7 @@ class Frame:
         """The frame itself, or near-square parts of one size, that far apart, where it is long."""
         if self.length < LONG * self.width:
             return [self]
-        count = max(1, round(self.length / self.width))
+        count = min(MOST_CELLS, max(1, round(self.length / self.width)))
         step = (self.length + apart_mm) / count
         corners = np.zeros((count, 2))
         corners[:, 0] = step * np.arange(count)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
@@ -15,6 +15,7 @@ from tests.quilting.runners import disc, drawn, layer, plain, pointed, sashed
 MANY = tuple(disc(60 + 120 * i, 160, 40, place=f"{i}") for i in range(15))
 
 
+@settings(max_examples=40)
 @given(clearance=st.floats(0, 30), angle=st.floats(0, 180))
 def test_no_line_comes_nearer_to_a_motif_than_the_clearance(clearance: float, angle: float) -> None:
     lines = drawn(plain(motifs=MANY), "straight", angle=angle, spacing=30, clearance=clearance)

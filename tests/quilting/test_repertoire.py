@@ -13,7 +13,7 @@ from quiltpath.project.repertoire_sections import REPERTOIRE_KINDS
 from quiltpath.quilting.repertoire import REPERTOIRE
 from quiltpath.runner.runner import Region, RegionKind, Runner
 from tests.quilting.paths import fewest_runs
-from tests.quilting.runners import drawn, plain, pointed
+from tests.quilting.runners import drawn, layer, plain, pointed
 
 BLOCK, STRIP = box(40, 40, 290, 290), box(310, 40, 370, 290)
 BORDER = box(0, 0, 900, 400).difference(box(60, 60, 840, 340))
@@ -100,7 +100,7 @@ def test_a_region_too_small_for_anything_says_so(name: str) -> None:
 )
 def test_a_spacing_nobody_sews_is_refused(name: str) -> None:
     with pytest.raises(InputError, match="stitches"):
-        drawn(plain(90_000, 20_000), name, spacing=0.5)
+        drawn(plain(90_000, 20_000), name, spacing=3)
 
 
 @pytest.mark.parametrize(
@@ -113,11 +113,24 @@ def test_a_spacing_nobody_sews_is_refused(name: str) -> None:
         ("fans", {"arcs": 0}),
         ("radiating", {"rays": 7}),
         ("cable", {"strands": 9}),
+        ("fans", {"size": 4}),
+        ("meander", {"spacing": 1}),
     ],
 )
 def test_figures_beyond_their_limits_are_refused(name: str, keys: dict[str, object]) -> None:
     with pytest.raises(ValueError, match=next(iter(keys)) + "|steep|joints|where the next"):
         drawn(quilt(), name, region="A1", **keys)
+
+
+@pytest.mark.parametrize("name", PATTERNS)
+def test_the_amount_is_foreseen_within_a_factor_of_three(name: str) -> None:
+    """The refusal of a spacing that nobody sews rests on it."""
+    keys = {"region": "strip" if name in IN_BANDS else "runner"}
+    model = layer(name, **keys)
+    shape = STRIP if name in IN_BANDS else plain(1200, 320).outline
+    lines = drawn(quilt() if name in IN_BANDS else plain(1200, 320), name, **keys)
+    ratio = shapely.length(lines.geometry).sum() / (shape.area / model.apart_mm)
+    assert 1 / 3 < ratio < 3
 
 
 MIRRORED = [

@@ -77,10 +77,8 @@ REPERTOIRE: dict[str, Entry] = {
 def repertoire(runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch]) -> Strokes:
     """The lines of a pattern of the repertoire over every patch, fitted to each by itself."""
     entry = REPERTOIRE[layer.kind]
-    distance = getattr(layer, layer.amount_key)
-    spacing_mm = distance if isinstance(distance, float) else distance.mm
     area = sum(patch.shape.area for patch in patches)
-    check_amount(area / spacing_mm * 2, spacing_mm, layer.amount_key)
+    check_amount(area / layer.apart_mm, layer.size_mm, layer.amount_key)
     return gathered([_in_patch(entry, layer, patch) for patch in patches])
 
 
