@@ -98,6 +98,15 @@ class _Pieces:
         return piece
 
 
+def gaps_at(strands: Strands, pairs: NDArray[np.intp]) -> NDArray[np.float64]:
+    """(k, 4) for each of the (k, 2) ``pairs``: gap in mm, its place, the first one's line."""
+    shapes = strands.shapes()
+    a, b = shapes[pairs[:, 0]], shapes[pairs[:, 1]]
+    return np.column_stack(
+        [shapely.distance(a, b), _contact_points(a, b), strands.line[pairs[:, 0]]]
+    )
+
+
 def cut_at_contacts(strands: Strands, pairs: NDArray[np.intp], tolerance_mm: float) -> Strands:
     """The strands cut so that each of the (k, 2) touching ``pairs`` shares a node."""
     if not len(pairs):

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.routing.contacts import cut_at_contacts, hanging_pairs
+from quiltpath.routing.contacts import cut_at_contacts, gaps_at, hanging_pairs
 from quiltpath.routing.euler import Trails, trails
 from quiltpath.routing.linking import linking_ways
 from quiltpath.routing.nodes import components, nodes_of, renumbered
@@ -22,11 +22,16 @@ from quiltpath.routing.ways import Network, network
 
 @dataclass(frozen=True)
 class Joined:
-    """Strands with the ways that were added, their trails, and the fewest there can be."""
+    """Strands with the ways that were added, their trails, and the fewest there can be.
+
+    ``gaps`` (g, 4): gaps that were closed between a line and a piece that it takes in: width in mm,
+    x, y, line.
+    """
 
     strands: Strands
     trails: Trails
     lower_bound: int
+    gaps: NDArray[np.float64]
 
 
 def joined(
@@ -55,9 +60,9 @@ def joined(
         twice = _links(net, added, policy, min(limit, policy.jump_cost))
         added = np.concatenate([added, twice, twice])
     sewn = concatenated([strands, net.ways.take(added)])
-    sewn = _hung(sewn, policy.tolerance_mm)
+    sewn, gaps = _hung(sewn, policy.tolerance_mm)
     node = nodes_of(sewn.ends.reshape(-1, 2)).reshape(-1, 2)
-    return Joined(sewn, trails(node, sewn.headings), bound)
+    return Joined(sewn, trails(node, sewn.headings), bound, gaps)
 
 
 def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
@@ -105,10 +110,10 @@ def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) 
     return linking_ways(net, np.where(used, label, -1), ~is_open, policy, limit)
 
 
-def _hung(strands: Strands, tolerance_mm: float) -> Strands:
+def _hung(strands: Strands, tolerance_mm: float) -> tuple[Strands, NDArray[np.float64]]:
     """The strands cut where a closed piece touches another, once for each closed piece."""
     pairs = hanging_pairs(strands.shapes(), *_pieces(strands), tolerance_mm)
-    return cut_at_contacts(strands, pairs, tolerance_mm)
+    return cut_at_contacts(strands, pairs, tolerance_mm), gaps_at(strands, pairs)
 
 
 def _pieces(strands: Strands) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
@@ -15,7 +17,7 @@ from quiltpath.routing.order import Courses, sewing_order
 from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.runs import BreakReason, Runs
 from quiltpath.routing.strands import Strands, concatenated
-from quiltpath.routing.tidying import tidied
+from quiltpath.routing.tidying import TELLABLE_MM, gap_closed, tidied
 from quiltpath.routing.turning import begun_at, in_order, loops_of
 
 
@@ -36,6 +38,10 @@ def route(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float) -> 
         parts.append(_ordered(found, lines, policy, finished, begin))
         begin = _last_point(parts[-1])
     sewn = _together(parts, strands)
+    changes += [
+        gap_closed(lines, int(gap[3]), float(gap[0]), gap[1:3])
+        for gap in sewn.gaps[(sewn.gaps[:, 0] > TELLABLE_MM) & (sewn.gaps[:, 3] >= 0)]
+    ]
     return assembled(
         sewn.strands, sewn.trails, finished, _reasons(parts), sewn.lower_bound, tuple(changes)
     )
@@ -58,7 +64,7 @@ def _ordered(
     order = sewing_order(courses, loops, policy, finished, begin)
     entry = best_entries(order, courses.ends, loops, begin)
     strands, trails = begun_at(strands, trails, loops, entry)
-    return Joined(strands, in_order(trails, order), found.lower_bound)
+    return replace(found, strands=strands, trails=in_order(trails, order))
 
 
 def _courses(strands: Strands, trails: Trails, lines: Lines) -> Courses:
@@ -112,7 +118,8 @@ def _together(parts: list[Joined], nothing: Strands) -> Joined:
     none = np.zeros(0, dtype=np.intp)
     closed = np.concatenate([none.astype(bool), *(part.trails.closed for part in parts)])
     bound = sum(part.lower_bound for part in parts)
-    return Joined(strands, Trails(np.concatenate([none, *half]), start, closed), bound)
+    gaps = np.concatenate([np.zeros((0, 4)), *(part.gaps for part in parts)])
+    return Joined(strands, Trails(np.concatenate([none, *half]), start, closed), bound, gaps)
 
 
 def _reasons(parts: list[Joined]) -> NDArray[np.int8]:

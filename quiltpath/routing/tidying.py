@@ -87,16 +87,20 @@ def _gaps_closed(
     coordinates[strands.start[:-1]] = place[0::2]
     coordinates[strands.start[1:] - 1] = place[1::2]
     told = [
-        RunChange(
-            "gap-closed",
-            f"{_name(lines, int(strands.line[end // 2]))} ended {moved[end]:.2f} mm from another"
-            " line; the gap is closed",
-            (float(place[end, 0]), float(place[end, 1])),
-        )
+        gap_closed(lines, int(strands.line[end // 2]), float(moved[end]), place[end])
         for end in np.flatnonzero(moved > TELLABLE_MM)
     ]
     joined = replace(strands, coordinates=coordinates)
     return joined.take(joined.length_mm > 0), told
+
+
+def gap_closed(lines: Lines, line: int, gap_mm: float, at_mm: NDArray[np.float64]) -> RunChange:
+    """What to say about a gap that was closed."""
+    return RunChange(
+        "gap-closed",
+        f"{_name(lines, line)} was {gap_mm:.2f} mm from another line; the gap is closed",
+        (float(at_mm[0]), float(at_mm[1])),
+    )
 
 
 def _short_settled(

@@ -18,8 +18,9 @@ from numpy.typing import NDArray
 
 NEAR = 10
 LONGEST_MOVED = 3
-KICKS_PER_RUN = 5
-LEAST_KICKS = 300
+LONGEST_TURNED = 1000
+KICKS_PER_RUN = 2
+LEAST_KICKS = 200
 MOST_KICKED = 400
 WORTH_MM = 1e-7
 FEW = 400
@@ -156,7 +157,8 @@ class _Path:
             there = self.place[other >> 1]
             if 0 < now <= new:
                 break
-            if (self.tour[there] == other) != entered:
+            too_far = abs(here - there) > LONGEST_TURNED
+            if (self.tour[there] == other) != entered or too_far:
                 continue
             low, high = min(here, there), max(here, there)
             first, last = (low, high - 1) if entered else (low + 1, high)
