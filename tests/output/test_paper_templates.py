@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import xml.etree.ElementTree as ET
 
 import numpy as np
@@ -17,11 +18,12 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 
 from quiltpath.output import pdf, svg
 from quiltpath.output.drawing import Group, Page, Style, Text
-from quiltpath.output.drawing import Lines as Drawn
 from quiltpath.output.paper.choice import markings
 from quiltpath.output.paper.projector import GRID_MM, projector_drawing
+from quiltpath.output.paper.repeats import repeat_along
 from quiltpath.output.paper.stencil import Stencil, StencilSetting, stencil, stencil_page
-from quiltpath.output.paper.templates import Template, template_piece, templates
+from quiltpath.output.paper.template_piece import template_piece
+from quiltpath.output.paper.templates import Template, templates
 from quiltpath.quilting import Lines, draw
 from quiltpath.runner.runner import PlacedMotif, Region, RegionKind, Runner
 from tests.output.quilted import galley_runner, layer, quilting
@@ -54,7 +56,7 @@ def moored(*shapes: Polygon) -> Runner:
 def templates_of(runner: Runner, *layers: object) -> tuple[Lines, tuple[Template, ...]]:
     lines = draw(runner, list(layers))
     ways = markings(runner, lines, list(layers))
-    return lines, templates(runner, lines, list(layers), ways)
+    return lines, templates(runner, lines, ways)
 
 
 def test_a_motif_in_three_blocks_is_printed_once_with_its_three_uses() -> None:
@@ -121,18 +123,38 @@ def test_a_template_says_how_often_and_where_it_is_used() -> None:
     assert "along the runner" in words
 
 
-def test_a_chevron_is_marked_with_one_repeat() -> None:
-    runner = Runner(box(0, 0, 1200, 300), margin_mm=75.0)
-    lines, (template,) = templates_of(runner, layer("chevron", spacing=40, leg=100))
+@pytest.mark.parametrize(
+    ("kind", "keys", "repeat"),
+    [
+        ("chevron", {"spacing": 40, "leg": 100}, 200.0),
+        ("grid", {"angles": (45, 135), "spacing": 50 / 2**0.5, "marking": "template"}, 50.0),
+    ],
+)
+def test_a_pattern_that_repeats_is_marked_with_one_repeat_and_moved_on(
+    kind: str, keys: dict[str, object], repeat: float
+) -> None:
+    """The repeats follow from the geometry: two legs, one spacing, spacing times root 2."""
+    runner = Runner(box(0, 0, 1200, 240), margin_mm=75.0)
+    lines, (template,) = templates_of(runner, layer(kind, **keys))
+    assert repeat_along(lines.geometry) == pytest.approx(repeat, abs=0.01)
     x0, _, x1, _ = template.box
-    assert x1 - x0 == pytest.approx(200)
-    assert "6 times along" in template.places[0]
-    shown = [
-        item
-        for item in template_piece(runner, lines, template, A4_ROOM).group.walk()
-        if isinstance(item, Drawn)
-    ]
-    assert shown
+    times = int(re.search(r"(\d+) times along", template.places[0]).group(1))  # type: ignore[union-attr]
+    assert (x1 - x0) / repeat == pytest.approx(round((x1 - x0) / repeat))
+    assert times * (x1 - x0) >= 1200
+    whole = shapely.union_all(lines.geometry)
+    shown = shapely.intersection(whole, box(x0 - 1, 0, x1 + 1, 240))
+    for step in range(-2, 3):
+        moved = translate(shown, step * (x1 - x0))
+        assert shapely.length(shapely.difference(moved, whole.buffer(0.1))) < 1e-6
+
+
+def test_lines_without_a_repeat_have_none() -> None:
+    rng = np.random.default_rng(7)
+    steps = np.cumsum(rng.uniform(10, 40, 60))
+    lines = shapely.linestrings(
+        [[(x, 0), (x + dx, 200)] for x, dx in zip(steps, steps % 7, strict=True)]
+    )
+    assert repeat_along(lines) is None
 
 
 def with_loops() -> np.ndarray:

@@ -21,7 +21,8 @@ from quiltpath.output.paper.ruler_rows import ruler_rows
 from quiltpath.output.paper.sheet import Sheet, pages
 from quiltpath.output.paper.sizes import PaperSetting
 from quiltpath.output.paper.strips import strip_pieces, strips_of
-from quiltpath.output.paper.templates import template_piece, templates
+from quiltpath.output.paper.template_piece import template_piece
+from quiltpath.output.paper.templates import templates
 from quiltpath.output.paper.tiling import plain_tiling
 from quiltpath.project.layer_section import Layer
 from quiltpath.quilting.lines import Lines
@@ -50,7 +51,7 @@ def marking_set(
     """
     ways = markings(runner, lines, layers)
     rooms = [setting.room(turn) for turn in setting.turns]
-    found = templates(runner, lines, layers, ways)
+    found = templates(runner, lines, ways)
     made = [template_piece(runner, lines, template, rooms) for template in found]
     small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
     large = [tiled(piece, setting) for piece in made if piece not in small]

@@ -1,7 +1,8 @@
-"""Full-size templates: each shape once, with its number of uses, cut line, centre and grain."""
+"""Which lines are marked together with one template, and how often it is used."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -10,42 +11,22 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.output.check_bars import rectangle
-from quiltpath.output.cloth import PRINTED, SEAM, many
-from quiltpath.output.drawing import (
-    GREY,
-    INK,
-    LAYER_DASHES,
-    Group,
-    Item,
-    Line,
-    Lines,
-    Shape,
-    Style,
-    Text,
-)
 from quiltpath.output.paper.choice import Marking
-from quiltpath.output.paper.piece import Piece
-from quiltpath.output.paper.text_width import fitted
-from quiltpath.project.layer_section import Layer
-from quiltpath.project.quilting_sections import ChevronLayer
-from quiltpath.quilting.chevron import leg_length
+from quiltpath.output.paper.repeats import repeat_along
 from quiltpath.quilting.lines import Lines as QuiltingLines
-from quiltpath.quilting.region import patches
 from quiltpath.runner.runner import Runner
 
 Box = tuple[float, float, float, float]
-
-ROOM_MM = 9.0
-"""Paper round the lines of a template, up to its cut line."""
 
 JOINED_MM = 4.0
 """Lines whose boxes come nearer than this are marked with one template."""
 
 ALIKE_MM = 0.1
-CUT = Style(GREY, 0.25, (3, 1.5))
-EDGE = Style(INK, 0.5)
-LEAST_MM = 42.0
+LONG_MM = 250.0
+"""A template longer than this is searched for a repeat."""
+
+REPEATS_MM = 180.0
+"""As many repeats as fit into this go on one template: about an A4 or Letter page."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +34,8 @@ class Template:
     """Lines that are marked together, the same in every one of ``places``.
 
     ``chosen`` (k,) indices of the lines as they lie at the first place; ``box`` around them, mm;
-    ``centres`` where the middle of the box lies at each place.
+    ``centres`` where the middle of the lines lies at each place. Where the lines repeat along the
+    runner, ``window`` is the part that is printed and moved on.
     """
 
     name: str
@@ -65,20 +47,27 @@ class Template:
 
 
 def templates(
-    runner: Runner, lines: QuiltingLines, layers: Sequence[Layer], ways: Iterable[Marking]
+    runner: Runner, lines: QuiltingLines, ways: Iterable[Marking]
 ) -> tuple[Template, ...]:
     """The templates for everything that the markings leave to templates."""
-    repeats: list[Template] = []
-    rest: list[NDArray[np.intp]] = []
-    for way in ways:
-        layer = layers[way.index]
-        if isinstance(layer, ChevronLayer) and len(way.templated):
-            repeats += _repeats(runner, lines, layer, way)
-        else:
-            rest.append(way.templated)
-    chosen = np.concatenate([*rest, np.zeros(0, dtype=np.intp)]).astype(np.intp)
+    chosen = np.concatenate([np.zeros(0, dtype=np.intp), *(way.templated for way in ways)])
     motifs = [shapely.box(*motif.shape.bounds) for motif in runner.motifs]
-    return (*_alike(runner, lines, _clusters(lines.geometry, chosen, motifs)), *repeats)
+    clusters = _clusters(lines.geometry, chosen.astype(np.intp), motifs)
+    return tuple(_with_repeat(lines, found) for found in _alike(runner, lines, clusters))
+
+
+def _with_repeat(lines: QuiltingLines, whole: Template) -> Template:
+    """The template cut down to its repeats, where it is long and has one."""
+    x0, y0, x1, y1 = whole.box
+    repeat = repeat_along(lines.geometry[whole.chosen]) if x1 - x0 > LONG_MM else None
+    if repeat is None:
+        return whole
+    step = repeat * max(1, int(REPEATS_MM // repeat))
+    middle = (x0 + x1) / 2
+    window = (middle - step / 2, y0, middle + step / 2, y1)
+    times = math.ceil((x1 - x0) / step - 1e-6)
+    places = tuple(f"{place}, {times} times along" for place in whole.places)
+    return replace(whole, box=window, places=places, window=window)
 
 
 def _clusters(
@@ -157,137 +146,3 @@ def _place(runner: Runner, box: Box) -> str:
 def _name(lines: QuiltingLines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in np.unique(lines.layer[chosen]).tolist()]
     return ", ".join(dict.fromkeys(layers))
-
-
-def _repeats(
-    runner: Runner, lines: QuiltingLines, layer: ChevronLayer, way: Marking
-) -> list[Template]:
-    """One zigzag of two legs, from the middle of each place: moved along, it marks them all."""
-    found: dict[tuple[float, float], Template] = {}
-    for patch in patches(runner, layer.region):
-        x0, y0, x1, y1 = patch.shape.bounds
-        leg, middle = leg_length(layer.leg, x1 - x0), (x0 + x1) / 2
-        box = (max(middle - leg, x0), y0, min(middle + leg, x1), y1)
-        size = (round(x1 - x0, 1), round(y1 - y0, 1))
-        uses = f"{patch.name}, {max(1, round((x1 - x0) / (2 * leg)))} times along"
-        first = found.get(size)
-        centre = (middle, (y0 + y1) / 2)
-        if first:
-            more = (*first.places, uses), (*first.centres, centre)
-            found[size] = Template(way.name, first.chosen, first.box, *more, first.window)
-        else:
-            found[size] = Template(way.name, way.templated, box, (uses,), (centre,), box)
-    return list(found.values())
-
-
-def template_piece(
-    runner: Runner, lines: QuiltingLines, template: Template, rooms: Sequence[tuple[float, float]]
-) -> Piece:
-    """The template as it is printed: cut out of one page where it fits one of the ``rooms``."""
-    box = _printed_box(template.box)
-    if any(box[2] - box[0] <= wide and box[3] - box[1] <= high for wide, high in rooms):
-        return _small(runner, lines, template, box)
-    return _large(runner, lines, template)
-
-
-def _small(runner: Runner, lines: QuiltingLines, template: Template, box: Box) -> Piece:
-    """With a cut line all round, and what it is for inside it."""
-    corners = rectangle(box[0], box[1], box[2] - box[0], box[3] - box[1])
-    cut = Group("cut line", (Line(corners, CUT, closed=True),))
-    drawn = _drawn(lines, template)
-    group = Group(template.name, (_reference(runner, box), drawn, cut, _words(template, box)))
-    outline = np.array([shapely.box(*box).exterior], dtype=object)
-    return Piece(template.name, box, group, outline)
-
-
-def _large(runner: Runner, lines: QuiltingLines, template: Template) -> Piece:
-    """Over several pages; what it is for stands in their feet, so that no word is cut."""
-    x0, y0, x1, y1 = template.box
-    middle = (x0 + x1) / 2, (y0 + y1) / 2
-    marks = Group("template marks", (*_centre(middle), *_arrow(middle[0] - 15, middle[1])))
-    drawn = _drawn(lines, template)
-    group = Group(template.name, (_reference(runner, template.box), drawn, marks))
-    name = f"{template.name} · {_uses(template)}"
-    return Piece(name, template.box, group, _shown(lines, template), map=drawn)
-
-
-def _shown(lines: QuiltingLines, template: Template) -> NDArray[np.object_]:
-    geometry = lines.geometry[template.chosen]
-    return geometry if template.window is None else _inside(geometry, shapely.box(*template.window))
-
-
-def _printed_box(box: Box) -> Box:
-    x0, y0, x1, y1 = box
-    more_x = max(ROOM_MM, (LEAST_MM - (x1 - x0)) / 2)
-    more_y = max(ROOM_MM, (LEAST_MM - (y1 - y0)) / 2)
-    return x0 - more_x, y0 - more_y, x1 + more_x, y1 + more_y
-
-
-def _inside(geometry: NDArray[np.object_], window: object) -> NDArray[np.object_]:
-    parts = shapely.get_parts(shapely.intersection(geometry, window))
-    is_line = shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING
-    return parts[is_line & ~shapely.is_empty(parts)]
-
-
-def _drawn(lines: QuiltingLines, template: Template) -> Group:
-    """The lines; the first layer solid, the others in their dashes."""
-    layer = lines.layer[template.chosen]
-    items: list[Item] = []
-    for number, index in enumerate(np.unique(layer).tolist()):
-        part = replace(template, chosen=template.chosen[layer == index])
-        dashes = LAYER_DASHES[number % len(LAYER_DASHES)]
-        items.append(many(_shown(lines, part), Style(INK, 0.4, dashes)))
-    return Group("lines", tuple(items))
-
-
-def _reference(runner: Runner, box: Box) -> Group:
-    """Edge, printed lines and seams that fall on the template, to lay it by."""
-    around = shapely.box(*box)
-    kinds = (
-        ([runner.outline.exterior], EDGE),
-        (list(runner.printed), PRINTED),
-        ([seam.line for seam in runner.seams], SEAM),
-    )
-    items: list[Lines] = []
-    for geometry, style in kinds:
-        shown = _inside(np.array([*geometry, shapely.LineString()], dtype=object), around)
-        if len(shown):
-            items.append(many(shown, style))
-    return Group("edges and printed lines", tuple(items))
-
-
-def _uses(template: Template) -> str:
-    count = len(template.places)
-    return f"{count} times: {', '.join(template.places)}" if count > 1 else template.places[0]
-
-
-def _words(template: Template, box: Box) -> Group:
-    x0, y0, x1, y1 = box
-    room = x1 - x0 - 8
-    words, grain = f"{template.name} · {_uses(template)}", "along the runner"
-    return Group(
-        "template marks",
-        (
-            *_centre(((x0 + x1) / 2, (y0 + y1) / 2)),
-            *_arrow(x0 + 4, y0 + 6.4),
-            Text((x0 + 4, y1 - 5.4), words, fitted(words, 3.4, room)),
-            Text((x0 + 4, y0 + 2.0), grain, fitted(grain, 3.0, room)),
-        ),
-    )
-
-
-def _arrow(x: float, y: float) -> tuple[Item, ...]:
-    """30 mm along the runner's length, a head at both ends."""
-    stem = Line(np.array([(x, y), (x + 30, y)]), Style(INK, 0.3))
-    return stem, _head(x + 30, y, 1), _head(x, y, -1)
-
-
-def _centre(at: tuple[float, float]) -> tuple[Item, ...]:
-    x, y = at
-    cross = np.array([(x - 4, y), (x + 4, y), (x, y - 4), (x, y + 4)])
-    return (Lines(cross, np.array([0, 2, 4]), Style(INK, 0.2)),)
-
-
-def _head(x: float, y: float, way: int) -> Shape:
-    points = np.array([(x, y), (x - 3 * way, y + 1.0), (x - 3 * way, y - 1.0)])
-    return Shape((points,), Style(stroke=None, fill=INK))

@@ -12,7 +12,8 @@ _NARROW = dict.fromkeys("iljI.,:;'|!/ ft()[]-\"", 333)
 
 def text_width(text: str, size_mm: float, *, bold: bool = False) -> float:
     """An upper estimate of the printed width in mm."""
-    thousandths = sum(_letter(letter) for letter in text)
+    known = _ASCII if text.isascii() else _ASCII | {letter: _letter(letter) for letter in text}
+    thousandths = sum(map(known.__getitem__, text))
     return thousandths / 1000 * size_mm * (1.08 if bold else 1.0)
 
 
@@ -22,6 +23,9 @@ def _letter(letter: str) -> int:
     if letter in _NARROW:
         return _NARROW[letter]
     return 722 if letter.isupper() else 584
+
+
+_ASCII = {chr(code): _letter(chr(code)) for code in range(128)}
 
 
 def fitted(text: str, size_mm: float, room_mm: float, *, bold: bool = False) -> float:

@@ -19,8 +19,8 @@ Edges = NDArray[np.float64]
 
 EPSILON_MM = 0.02
 EVEN_TRIALS = 12
-MOST_CORNERS = 24
-"""Trial positions of the page edges: evenly over one step, and at extremes of the marks."""
+MOST_ENDS = 12
+"""Trial positions of the page edges: evenly over one step, and just clear of the ends of marks."""
 
 
 @dataclass(frozen=True)
@@ -112,21 +112,21 @@ def _best_of_turn(
     ]
     fine = [np.unique(np.concatenate(edges)) for edges in trials]
     inked = _inked(marks, fine[0], fine[1])
-    best: tuple[tuple[int, int, float], int, int] | None = None
     starts = [[np.searchsorted(fine[i], edges[:-1]) for edges in trials[i]] for i in (0, 1)]
+    uneven = [[_uneven(edges) for edges in trials[i]] for i in (0, 1)]
+    best: tuple[tuple[int, int, float], int, int] | None = None
     for i, columns in enumerate(starts[0]):
         strips = np.logical_or.reduceat(inked, columns, axis=1)
         for j, rows in enumerate(starts[1]):
             cells = np.logical_or.reduceat(strips, rows, axis=0)
-            uneven = _uneven(trials[0][i]) + _uneven(trials[1][j])
-            rank = (int(cells.sum()), cells.size, uneven)
+            rank = (int(np.count_nonzero(cells)), cells.size, uneven[0][i] + uneven[1][j])
             if best is None or rank < best[0]:
                 best = (rank, i, j)
     assert best is not None
-    across, up = trials[0][best[1]], trials[1][best[2]]
-    strips = np.logical_or.reduceat(inked, starts[0][best[1]], axis=1)
-    needed = np.logical_or.reduceat(strips, starts[1][best[2]], axis=0)
-    return Tiling(*_full_cells(across, up, room, overlap), needed, turn, overlap)
+    _, i, j = best
+    strips = np.logical_or.reduceat(inked, starts[0][i], axis=1)
+    needed = np.logical_or.reduceat(strips, starts[1][j], axis=0)
+    return Tiling(*_full_cells(trials[0][i], trials[1][j], room, overlap), needed, turn, overlap)
 
 
 def _uneven(edges: Edges) -> float:
@@ -161,9 +161,9 @@ def _trial_edges(
     half = overlap / 2
     phases = [low + step + half, high - step - half, (low + high) / 2, (low + high + step) / 2]
     phases += (low + step * np.arange(EVEN_TRIALS) / EVEN_TRIALS).tolist()
-    corners = np.unique(np.round(extents.ravel(), 3))
-    thin = corners[:: max(1, math.ceil(len(corners) / MOST_CORNERS))]
-    phases += [*(thin - EPSILON_MM).tolist(), *(thin + EPSILON_MM).tolist()]
+    for side, clear in ((0, -EPSILON_MM), (1, EPSILON_MM)):
+        ends = np.unique(np.round(extents[:, side], 3))
+        phases += (ends[:: math.ceil(len(ends) / MOST_ENDS)] + clear).tolist()
     found: dict[tuple[float, ...], Edges] = {}
     for phase in phases:
         first = math.floor((low + half - phase) / step) + 1
