@@ -7,12 +7,14 @@ from dataclasses import replace
 import numpy as np
 import shapely
 from shapely.affinity import translate
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 
 from quiltpath.errors import InputError
 from quiltpath.project.print_section import PrintSection
 from quiltpath.runner.print_warp import PrintWarp, from_measures
 from quiltpath.runner.runner import PlacedMotif, Region, Runner
+
+ON_THE_EDGE_MM = 1e-6
 
 
 def as_printed(even: Runner, section: PrintSection | None) -> Runner:
@@ -27,11 +29,7 @@ def as_printed(even: Runner, section: PrintSection | None) -> Runner:
     return replace(
         even,
         regions=_moved_regions(even, warp),
-        printed=tuple(
-            part
-            for line in shapely.intersection(warp.bent(_objects(even.printed)), even.outline)
-            for part in shapely.get_parts(line)
-        ),
+        printed=_moved_printed(even, warp),
         motifs=tuple(_moved_motif(motif, warp) for motif in even.motifs),
         print_warp=warp,
         even=even,
@@ -89,6 +87,25 @@ def _moved_regions(even: Runner, warp: PrintWarp) -> tuple[Region, ...]:
         for region, shape in zip(even.regions, shapes, strict=True)
         if isinstance(shape, Polygon) and not shape.is_empty
     )
+
+
+def _moved_printed(even: Runner, warp: PrintWarp) -> tuple[LineString, ...]:
+    """The printed lines as they lie; those that ran to the finished edge still do."""
+    reach = 2 * warp.largest_shift_mm + 5.0
+    longer = tuple(_reaching(line, even.outline, reach) for line in even.printed)
+    cut = shapely.intersection(warp.bent(_objects(longer)), even.outline)
+    return tuple(part for part in shapely.get_parts(cut) if isinstance(part, LineString))
+
+
+def _reaching(line: LineString, outline: Polygon, reach_mm: float) -> LineString:
+    """A straight printed line, carried on at each end that lies on the finished edge."""
+    start, end = np.array(line.coords)[[0, -1]]
+    step = (end - start) / line.length * reach_mm
+    if shapely.distance(shapely.Point(start), outline.exterior) < ON_THE_EDGE_MM:
+        start = start - step
+    if shapely.distance(shapely.Point(end), outline.exterior) < ON_THE_EDGE_MM:
+        end = end + step
+    return LineString([start, end])
 
 
 def _moved_motif(motif: PlacedMotif, warp: PrintWarp) -> PlacedMotif:

@@ -103,6 +103,15 @@ def test_blocks_strips_and_printed_lines_lie_where_the_print_lies() -> None:
     assert all(line.length > 300 for line in upright)
 
 
+def test_printed_lines_that_ran_to_the_edge_still_do() -> None:
+    runner = runner_of("bow = 6")
+    lengthwise = [line for line in runner.printed if line.bounds[2] - line.bounds[0] > 500]
+    assert len(lengthwise) == 2
+    for line in lengthwise:
+        assert line.bounds[0] == pytest.approx(0, abs=1e-6)
+        assert line.bounds[2] == pytest.approx(1000, abs=1e-6)
+
+
 def test_measured_crossings_count_like_the_printed_lines() -> None:
     with pytest.raises(InputError, match="2 lengthwise and 6 crosswise lines"):
         runner_of("points = [[[0, 0], [1, 0]], [[0, 1], [1, 1]]]")
