@@ -24,8 +24,10 @@ def paper_work(result: Result, tell: Tell = silent) -> PaperWork:
     """Everything that is printed; raises :class:`InputError` in the project's own words."""
     made: list[PaperFile] = []
     wanted = len(result.project.paper.sheets)
+    top = result.cutting.top
+    size = top.cut_length_mm, top.cut_width_mm
     try:
-        for file in paper_outputs(result.project, result.runner, result.lines, result.runs):
+        for file in paper_outputs(result.project, result.runner, result.lines, result.runs, size):
             made.append(file)
             tell(file.name, min(len(made), wanted), wanted)
     except InputError as error:

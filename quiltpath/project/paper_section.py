@@ -29,6 +29,8 @@ class PaperSection(Section):
     bar_across: Length = 100.0
     """what the 100 mm square measures across on a page that this printer printed"""
     bar_up: Length = 100.0
+    marks_for: Literal["finished", "before quilting"] = "finished"
+    """sizes as the file gives them, or larger by what quilting and washing will take"""
     mirrored: bool = False
     """for iron-on marks, and for the light box from the back"""
 

@@ -17,7 +17,7 @@ from quiltpath.errors import InputError
 from quiltpath.output.drawing import Line, Text
 from quiltpath.output.drawing import Lines as Drawn
 from quiltpath.output.paper.choice import Marking, Way, markings
-from quiltpath.output.paper.ruler import reading, ruler_words
+from quiltpath.output.paper.ruler import reading, ruler_lists, ruler_words
 from quiltpath.output.paper.strips import FOLD_MM, strip_pieces, strips_of
 from quiltpath.quilting import Lines, draw
 from quiltpath.runner.runner import Runner
@@ -163,6 +163,18 @@ def test_a_way_that_the_lines_do_not_allow_is_refused_in_one_line() -> None:
     runner = galley_runner()
     with pytest.raises(InputError, match=r"quilting\[1\].marking: .*cannot be marked by ticks"):
         ways_of(runner, layer("motif", marking="ticks"))
+
+
+def test_lines_that_fan_with_a_print_off_square_make_one_list() -> None:
+    """Each line has its own two marks, so a fan of a fraction of a degree reads like any list."""
+    runner = plain(1000.0, 300.0)
+    ends = [[(0, y), (1000, 1.01 * y + 1)] for y in range(20, 290, 30)]
+    fanned = shapely.linestrings(ends)
+    source = np.array(["runner"] * len(ends), dtype=object)
+    (listed,), reached = ruler_lists(fanned, source, {"runner": runner.outline})
+    assert reached.all()
+    assert listed.at[:, 0] == pytest.approx([line[0][1] for line in ends], abs=0.01)
+    assert listed.at[:, 1] == pytest.approx([line[1][1] for line in ends], abs=0.01)
 
 
 def test_a_pointed_runner_is_ruled_on_its_straight_middle_and_templated_at_its_points() -> None:

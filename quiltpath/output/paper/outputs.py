@@ -21,6 +21,7 @@ from quiltpath.output.drawing import Drawing, Group
 from quiltpath.output.guide import guide
 from quiltpath.output.paper.first_page import map_rows
 from quiltpath.output.paper.flow import flowed
+from quiltpath.output.paper.grown import grown_lines, grown_runner, grown_runs
 from quiltpath.output.paper.marking_set import marking_set
 from quiltpath.output.paper.piece import Piece, tiled, tiled_sheets
 from quiltpath.output.paper.projector import projector_drawing
@@ -74,23 +75,39 @@ class _Job:
     lines: Lines
     runs: Runs
     setting: PaperSetting
-
-    @property
-    def title(self) -> str:
-        return self.project.title
+    title: str
 
 
 def paper_outputs(
-    project: Project, runner: Runner, lines: Lines, runs: Runs
+    project: Project, runner: Runner, lines: Lines, runs: Runs, top_mm: tuple[float, float]
 ) -> Iterator[PaperFile]:
     """The files that the project's [paper] asks for, in its order, each once.
+
+    ``top_mm`` is the size of the top before quilting, for marks that are asked for that.
 
     Raises :class:`InputError` for a paper that is not known or too small, or a way of marking that
     a layer's lines do not allow.
     """
-    job = _Job(project, runner, lines, runs, paper_setting(project.paper, runner))
+    if not project.paper.sheets:
+        return
+    job = _Job(project, runner, lines, runs, paper_setting(project.paper, runner), project.title)
+    if project.paper.marks_for == "before quilting":
+        job = _before_quilting(job, top_mm)
     for wanted in dict.fromkeys(project.paper.sheets):
         yield from MAKERS[wanted](job)
+
+
+def _before_quilting(job: _Job, top_mm: tuple[float, float]) -> _Job:
+    """Everything at the size of the top before quilting, and the pages say so."""
+    by = top_mm[0] / job.runner.length_mm, top_mm[1] / job.runner.width_mm
+    larger = f"{100 * (by[0] - 1):.1f} % larger, for the top before quilting"
+    return replace(
+        job,
+        runner=grown_runner(job.runner, by),
+        lines=grown_lines(job.lines, by),
+        runs=grown_runs(job.runs, by),
+        title=f"{job.title} · {larger}",
+    )
 
 
 def paper_setting(paper: PaperSection, runner: Runner) -> PaperSetting:

@@ -31,6 +31,8 @@ SHORTEST_MM = 5.0
 """A line that only clips the corner of the rectangle cannot be ruled."""
 
 DIGITS = 3
+NEARLY_PARALLEL_DEG = 1.0
+"""Lines that differ by less make one list: each has its own two marks anyway."""
 
 
 @dataclass(frozen=True)
@@ -97,13 +99,14 @@ def ruler_lists(
         [shapely.get_coordinates(shapely.get_point(geometry, i)) for i in (0, -1)], axis=1
     )
     angle = _angles(ends)
+    family = _families(angle)
     reached = np.zeros(len(geometry), dtype=np.bool_)
     found: list[RulerList] = []
     for place in dict.fromkeys(source.tolist()):
         box, whole = straight_part(shapes[place])
-        for turn in np.unique(angle[source == place]):
-            chosen = np.flatnonzero((source == place) & (angle == turn))
-            ruled, inside = _ruled(box, float(turn), ends[chosen])
+        for number in np.unique(family[source == place]):
+            chosen = np.flatnonzero((source == place) & (family == number))
+            ruled, inside = _ruled(box, angle[chosen], ends[chosen])
             reached[chosen[inside]] = True
             if len(ruled.at):
                 found.append(replace(ruled, places=(place,), whole=whole))
@@ -111,9 +114,19 @@ def ruler_lists(
 
 
 def _angles(ends: Points) -> Points:
+    """(n,) degrees from 0 to 180; what is lengthwise but for a hair counts from below 0."""
     run = ends[:, 1] - ends[:, 0]
-    degrees = np.degrees(np.arctan2(run[:, 1], run[:, 0])) % 180
-    return np.round(degrees, DIGITS) % 180
+    degrees = np.round(np.degrees(np.arctan2(run[:, 1], run[:, 0])) % 180, DIGITS)
+    return np.where(degrees > 180 - NEARLY_PARALLEL_DEG, degrees - 180, degrees)
+
+
+def _families(angle: Points) -> NDArray[np.intp]:
+    """(n,) number of the family: lines that follow a print off square are nearly parallel."""
+    order = np.argsort(angle, kind="stable")
+    steps = np.diff(angle[order], prepend=angle[order[:1]])
+    family = np.empty(len(angle), dtype=np.intp)
+    family[order] = np.cumsum(steps > NEARLY_PARALLEL_DEG)
+    return family
 
 
 def straight_part(shape: BaseGeometry) -> tuple[Box, bool]:
@@ -137,29 +150,34 @@ def straight_part(shape: BaseGeometry) -> tuple[Box, bool]:
     return none
 
 
-def _ruled(box: Box, angle: float, ends: Points) -> tuple[RulerList, NDArray[np.bool_]]:
-    """The distinct lines through ``ends`` as marks on the edges of the box."""
+def _ruled(box: Box, angle: Points, ends: Points) -> tuple[RulerList, NDArray[np.bool_]]:
+    """The distinct lines through ``ends`` as marks on the edges of the box.
+
+    They rise from the end that is measured from: upwards for lengthwise lines, else to the right.
+    """
     radians = np.radians(angle)
-    along = np.array([np.cos(radians), np.sin(radians)])
+    along = np.stack([np.cos(radians), np.sin(radians)], axis=1)
     along[np.abs(along) < 1e-12] = 0.0
-    # rising from the end that is measured from: upwards for lengthwise lines, else to the right
-    normal = np.array([along[1], -along[0]]) if along[1] > 0 else np.array([0.0, 1.0])
-    offset = ends.mean(axis=1) @ normal
-    enter, leave, edge_in, edge_out = _through(box, offset[:, None] * normal, along)
+    base = ends.mean(axis=1)
+    enter, leave, edge_in, edge_out = _through(box, base, along)
     inside = leave - enter >= SHORTEST_MM
-    base = offset[:, None] * normal
     start, end = base + enter[:, None] * along, base + leave[:, None] * along
     edge, at = _at_corners(
         box,
         np.stack([edge_in, edge_out], axis=1),
         np.stack([_along_edge(box, edge_in, start), _along_edge(box, edge_out, end)], axis=1),
     )
-    order = np.lexsort((at[:, 1], at[:, 0], offset))
+    turn = np.radians(np.median(angle))
+    across = np.array([np.sin(turn), -np.cos(turn)])
+    rising = np.array([0.0, 1.0]) if abs(np.median(angle)) < NEARLY_PARALLEL_DEG else across
+    order = np.argsort(np.round((start + end) @ rising, 3), kind="stable")
     order = order[inside[order]]
     if len(order):
-        apart = np.diff(offset[order], prepend=-np.inf) > SAME_MM
-        order = order[apart]
-    return RulerList(box, (), angle, edge[order], at[order]), inside
+        moved = np.abs(np.diff(at[order], axis=0)).max(axis=1) > SAME_MM
+        turned = (np.diff(edge[order], axis=0) != 0).any(axis=1)
+        order = order[np.concatenate([[True], moved | turned])]
+    mean = float(np.round(np.median(angle) % 180, DIGITS))
+    return RulerList(box, (), mean, edge[order], at[order]), inside
 
 
 def _through(
@@ -167,9 +185,9 @@ def _through(
 ) -> tuple[Points, Points, NDArray[np.intp], NDArray[np.intp]]:
     """Where lines enter and leave a box (slab method), and by which edges."""
     low, high = np.array(box[:2]), np.array(box[2:])
+    flat = along == 0
     with np.errstate(divide="ignore", invalid="ignore"):
         one, other = (low - base) / along, (high - base) / along
-    flat = along == 0
     missed = ((base < low - SAME_MM) | (base > high + SAME_MM)) & flat
     near = np.where(flat, -np.inf, np.minimum(one, other))
     far = np.where(flat, np.inf, np.maximum(one, other))
@@ -181,8 +199,8 @@ def _through(
 
 
 def _edge_of(axis: NDArray[np.intp], along: Points, *, entering: bool) -> NDArray[np.intp]:
-    side = LEFT if (along[0] > 0) == entering else RIGHT
-    level = LOWER if (along[1] > 0) == entering else UPPER
+    side = np.where((along[:, 0] > 0) == entering, LEFT, RIGHT)
+    level = np.where((along[:, 1] > 0) == entering, LOWER, UPPER)
     return np.where(axis == 0, side, level)
 
 
@@ -214,7 +232,9 @@ def merged(lists: Sequence[RulerList]) -> tuple[RulerList, ...]:
 
 
 def _reads_alike(one: RulerList, other: RulerList) -> bool:
-    if (one.angle, one.whole, one.at.shape) != (other.angle, other.whole, other.at.shape):
+    if abs(one.angle - other.angle) > NEARLY_PARALLEL_DEG or one.whole != other.whole:
+        return False
+    if one.at.shape != other.at.shape:
         return False
     size = [np.subtract(each.box[2:], each.box[:2]) for each in (one, other)]
     if np.abs(size[0] - size[1]).max() > ALIKE_MM or (one.edge != other.edge).any():
@@ -236,8 +256,9 @@ def reading(mm: float) -> str:
 
 def ruler_words(angle: float) -> str:
     """How to lay the ruler for lines at an angle from the runner's length."""
-    if angle in (0.0, 90.0):
-        edge = "left and right edges" if angle == 0 else "lower and upper edges"
+    square = min(angle, 180 - angle) < NEARLY_PARALLEL_DEG
+    if square or abs(angle - 90) < NEARLY_PARALLEL_DEG:
+        edge = "left and right edges" if square else "lower and upper edges"
         return f"Mark both {edge} and join the marks with the ruler."
     against = angle if angle < 90 else 180 - angle
     lean = "rising to the right" if angle < 90 else "rising to the left"

@@ -32,7 +32,7 @@ def ruler_rows(ways: Sequence[Marking], room: float) -> list[Row]:
 
 
 def _list_rows(name: str, each: RulerList, room: float) -> list[Row]:
-    angle = f"{each.angle:g}°"
+    angle = f"{each.angle:.1f}".removesuffix(".0") + "°"
     where = ", ".join(each.places)
     part = "" if each.whole else ", its straight middle"
     rows = [heading(f"{name}: {len(each)} lines at {angle}, {where}{part}", room)]
