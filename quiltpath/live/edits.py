@@ -2,93 +2,177 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from quiltpath.errors import InputError
-from quiltpath.units import inch_fraction
+from quiltpath.live.lengths import about_or_exact, length, number, pair, positions
+from quiltpath.project.quilting_sections import LAYER_KINDS
 
 Change = Mapping[str, Any]
-"""``{"entry": 0, "key": "spacing", "value": "1 in"}``, or ``"entry": None`` for the set stitch
-length, or ``"motif": 0`` with ``"at"``."""
+"""``{"key": "spacing", "entry": 0, "value": ...}``: a key, the entry it belongs to, a value.
+Lengths come in mm."""
 
-LAYER_KEYS = frozenset({"spacing", "angle", "clearance", "region", "pattern"})
+MOST_CHANGES = 1000
+MOST_POINTS = 400
+
+AMOUNTS = frozenset(getattr(model, "amount_key", "spacing") for model in LAYER_KINDS.values())
+"""Keys that say how close the lines of a layer lie."""
+
 KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name"})
-MOST_CHANGES = 200
+"""What a layer keeps when it is given another pattern."""
+
+SIZES = ("length", "width", "shape", "outline", "outline_svg")
+MEASURES = ("point_angle", "cut", "radius", "scallop", "scallop_depth")
+COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
 
 
 def edited(text: str, changes: list[Change], units: str | None) -> str:
     """``text`` with all changes made; raises :class:`InputError` for one that cannot be."""
     if not isinstance(changes, list) or len(changes) > MOST_CHANGES:
-        raise InputError("page", "changes", "is not a list of changes", "send up to 200")
+        raise _fault("changes", "is not a list of changes", f"send up to {MOST_CHANGES}")
     try:
         document = tomlkit.parse(text)
-    except TOMLKitError as error:
-        raise InputError("page", "", f"the file is not valid TOML: {error}", "mend it") from None
+    except (TOMLKitError, RecursionError) as error:
+        raise _fault("", f"the file is not valid TOML: {error}", "mend it") from None
     for change in changes:
         if not isinstance(change, Mapping):
-            raise InputError("page", "changes", "a change is a table", "send key and value")
+            raise _fault("changes", "a change is a table", "send key and value")
         _make(document, change, units)
     return tomlkit.dumps(document)
 
 
+def _fault(key: str, wrong: str, right: str) -> InputError:
+    return InputError("page", key, wrong, right)
+
+
 def _make(document: Any, change: Change, units: str | None) -> None:
-    key, value = change.get("key"), change.get("value")
-    if key == "stitch.length":
-        section = document.setdefault("stitch", tomlkit.table())
-        section["length"] = _length(value, "mm")
-    elif key == "motif.at":
-        _move_motif(document, change, units)
-    elif key in LAYER_KEYS:
-        _change_layer(_entry(document, "quilting", change.get("entry")), str(key), value, units)
-    else:
-        raise InputError("page", str(key), "cannot be changed here", "change it in the file")
+    key = change.get("key")
+    act = ACTS.get(key) if isinstance(key, str) else None
+    if act is None:
+        raise _fault(str(key), "cannot be changed here", "change it in the file")
+    act(document, change, units)
 
 
-def _entry(document: Any, table: str, number: Any) -> Any:
+def _entry(document: Any, table: str, place: Any) -> Any:
     entries = document.get(table, [])
-    if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number < len(entries):
-        raise InputError("page", table, f"there is no entry {number!r}", "reload the page")
-    return entries[number]
+    if isinstance(place, bool) or not isinstance(place, int) or not 0 <= place < len(entries):
+        raise _fault(table, f"there is no entry {place!r}", "load the page again")
+    return entries[place]
 
 
-def _change_layer(entry: Any, key: str, value: Any, units: str | None) -> None:
-    if key == "pattern":
-        for other in [name for name in entry if name not in KEPT_WITH_A_PATTERN]:
-            del entry[other]
-        entry["pattern"] = str(value)
-    elif key == "region":
-        entry["region"] = str(value)
-    elif key == "angle":
-        entry["angle"] = _number(value)
-    elif key == "spacing" and isinstance(value, Mapping):
-        about = "about " if value.get("about") else ""
-        entry["spacing"] = f"{about}{_length(value.get('mm'), units)}"
+def _layer(document: Any, change: Change) -> Any:
+    return _entry(document, "quilting", change.get("entry"))
+
+
+def _pattern(document: Any, change: Change, _: str | None) -> None:
+    entry = _layer(document, change)
+    for other in [name for name in entry if name not in KEPT_WITH_A_PATTERN | {"pattern"}]:
+        del entry[other]
+    entry["pattern"] = str(change.get("value"))
+
+
+def _region(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)["region"] = str(change.get("value"))
+
+
+def _angle(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)["angle"] = number(change.get("value"))
+
+
+def _clearance(document: Any, change: Change, units: str | None) -> None:
+    _layer(document, change)["clearance"] = length(change.get("value"), units)
+
+
+def _amount(document: Any, change: Change, units: str | None) -> None:
+    _layer(document, change)[str(change["key"])] = about_or_exact(change.get("value"), units)
+
+
+def _stitch(document: Any, change: Change, _: str | None) -> None:
+    """Stitches are told in mm everywhere; bounds give way where they must."""
+    wanted = number(change.get("value"))
+    section = document.setdefault("stitch", tomlkit.table())
+    section["length"] = length(wanted, "mm")
+    for bound, usual, gives in (("shortest", 3.0, min), ("longest", 3.5, max)):
+        if bound not in section and gives(wanted, usual) != usual:
+            section[bound] = length(wanted, "mm")
+
+
+def _motif(document: Any, change: Change, units: str | None) -> None:
+    """A motif moved: the point it lay at, or taken out of its block and laid at a point."""
+    entry, place = _entry(document, "motif", change.get("entry")), change.get("place")
+    point = pair(change.get("value"), units)
+    points = _points(entry)
+    if isinstance(place, str) and place in _blocks(entry):
+        rest = [name for name in _blocks(entry) if name != place]
+        if rest:
+            entry["blocks"] = rest
+        else:
+            del entry["blocks"]
+        points.append(point)
+    elif isinstance(place, int) and not isinstance(place, bool) and 0 <= place < len(points):
+        points[place] = point
     else:
-        entry[key] = _length(value, units)
+        raise _fault("motif.at", f"there is no place {place!r}", "load the page again")
+    entry["at"] = points[0] if len(points) == 1 else points
 
 
-def _move_motif(document: Any, change: Change, units: str | None) -> None:
-    entry = _entry(document, "motif", change.get("entry"))
-    point = change.get("value")
-    if not isinstance(point, list) or len(point) != 2:
-        raise InputError("page", "motif.at", "is not a point", "send two lengths in mm")
-    entry.pop("blocks", None)
-    entry["at"] = [_length(value, units) for value in point]
+def _points(entry: Any) -> list[Any]:
+    at = entry.get("at", [])
+    plain = at.unwrap() if hasattr(at, "unwrap") else list(at)
+    many = all(isinstance(point, list) for point in plain)
+    return plain if many else [plain]
 
 
-def _number(value: Any) -> int | float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise InputError("page", "value", f"{value!r} is not a number", "send a number")
-    return int(value) if float(value).is_integer() else round(float(value), 2)
+def _blocks(entry: Any) -> list[str]:
+    blocks = entry.get("blocks")
+    return [str(name) for name in blocks] if isinstance(blocks, list) else []
 
 
-def _length(value: Any, units: str | None) -> str:
-    """A length as a person would have written it in this file."""
-    mm = float(_number(value))
-    if units == "in":
-        return inch_fraction(mm, 16)
-    return f"{round(mm, 1):g} mm"
+def _outline(document: Any, change: Change, units: str | None) -> None:
+    """The finished edge as a list of corners; sizes that said it before go."""
+    corners = change.get("value")
+    if not isinstance(corners, list) or not 3 <= len(corners) <= MOST_POINTS:
+        raise _fault("runner.outline", "is not an outline", f"draw 3 to {MOST_POINTS} corners")
+    section = document["runner"]
+    for name in (*SIZES, *MEASURES):
+        section.pop(name, None)
+    section["outline"] = _rows([pair(corner, units) for corner in corners])
+
+
+def _printed(document: Any, change: Change, units: str | None) -> None:
+    """Measured places of the printed lines instead of counts and sizes."""
+    value = change.get("value")
+    if not isinstance(value, Mapping):
+        raise _fault("grid", "is no pair of lists", "send along and across")
+    section = document.setdefault("grid", tomlkit.table())
+    for name in COUNTED:
+        section.pop(name, None)
+    for axis in ("along", "across"):
+        section[f"printed_{axis}"] = positions(value.get(axis), units)
+
+
+def _rows(points: list[list[str]]) -> Any:
+    """One corner a line, as a person would write a long list."""
+    array = tomlkit.array()
+    array.extend(points)
+    return array.multiline(True)
+
+
+Act = Callable[[Any, Change, "str | None"], None]
+
+ACTS: dict[str, Act] = {
+    "pattern": _pattern,
+    "region": _region,
+    "angle": _angle,
+    "clearance": _clearance,
+    "stitch.length": _stitch,
+    "motif.at": _motif,
+    "runner.outline": _outline,
+    "grid.printed": _printed,
+    **dict.fromkeys(AMOUNTS, _amount),
+}
+"""A row for each key that the page can change."""

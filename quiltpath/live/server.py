@@ -11,15 +11,15 @@ import hmac
 import html
 import json
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from quiltpath.errors import QuiltpathError
-from quiltpath.live.session import Session, shown
-from quiltpath.make import compute
+from quiltpath.live.session import Session, first_state
 from quiltpath.output.page.page import page_with
 
 LOOPBACK = "127.0.0.1"
@@ -69,25 +69,34 @@ class LiveServer(ThreadingHTTPServer):
 
     def page(self) -> bytes:
         """The page for the file as it is, with nothing changed yet."""
-        result = compute(self.session.project())
-        state = {**shown(result), "data": None}
+        result = self.session.result()
+        state = first_state(self.session, result)
         script = (
             f'<script data-token="{html.escape(self.token)}"'
             f' data-state="{html.escape(json.dumps(state))}">\n{_part("design.js")}</script>'
+            f"\n<script>\n{_part('photo.js')}</script>"
         )
-        return page_with(result, _part("design.html"), script, POLICY)
+        return page_with(result, _part("design.html") + _part("photo.html"), script, POLICY)
 
-    def answer(self, path: str, content: dict[str, Any]) -> dict[str, Any]:
-        """The reply to a question; raises ``KeyError`` for a path that there is not."""
+    def answer(self, path: str, content: dict[str, Any]) -> Iterator[dict[str, Any]]:
+        """The parts of the reply to a question; raises ``KeyError`` for one that there is not."""
         session = self.session
-        answers: dict[str, Callable[[], dict[str, Any]]] = {
-            "/draw": lambda: session.drawn(content.get("changes", [])),
-            "/save": lambda: session.save(content.get("changes", [])),
-            "/make": session.make,
-            "/load": lambda: session.load_again(),
-            "/progress": session.progress,
+        changes, base = content.get("changes", []), str(content.get("base", ""))
+        answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
+            "/draw": lambda: session.drawn(changes, base),
+            "/save": lambda: iter([session.save(changes, base)]),
+            "/make": lambda: iter([session.make()]),
+            "/load": lambda: iter([session.load_again()]),
+            "/progress": lambda: iter([session.progress()]),
         }
         return answers[path]()
+
+
+QUESTIONS = frozenset({"/draw", "/save", "/make", "/load", "/progress"})
+
+
+def _json(content: dict[str, Any]) -> bytes:
+    return json.dumps(content, separators=(",", ":")).encode("utf-8")
 
 
 def _part(name: str) -> str:
@@ -119,12 +128,31 @@ class _Handler(BaseHTTPRequestHandler):
         content = self._content()
         if content is None:
             return
-        try:
-            self._reply(200, self.server.answer(urlsplit(self.path).path, content))
-        except KeyError:
+        path = urlsplit(self.path).path
+        if path not in QUESTIONS:
             self._refuse(404, "there is no such question")
+            return
+        try:
+            parts = self.server.answer(path, content)
+            first = next(parts)
         except QuiltpathError as error:
             self._refuse(422, str(error))
+            return
+        with suppress(ConnectionError):
+            self._stream(first, parts)
+
+    def _stream(self, first: dict[str, Any], parts: Iterator[dict[str, Any]]) -> None:
+        """One line of JSON for each part, sent as soon as it is known."""
+        self._head(200, "application/x-ndjson")
+        self._line(first)
+        try:
+            for part in parts:
+                self._line(part)
+        except QuiltpathError as error:
+            self._line({"fault": str(error)})
+
+    def _line(self, content: dict[str, Any]) -> None:
+        self.wfile.write(_json(content) + b"\n")
 
     def _is_welcome(self, token: str) -> bool:
         allowed = self.server.allows_host(self.headers.get("Host"))
@@ -157,19 +185,23 @@ class _Handler(BaseHTTPRequestHandler):
         self._reply(status, {"fault": fault})
 
     def _reply(self, status: int, content: dict[str, Any]) -> None:
-        body = json.dumps(content, separators=(",", ":")).encode("utf-8")
-        self._send(status, body, "application/json")
+        self._send(status, _json(content), "application/json")
 
     def _send(self, status: int, body: bytes, kind: str) -> None:
+        self._head(status, kind, len(body))
+        self.wfile.write(body)
+
+    def _head(self, status: int, kind: str, length: int | None = None) -> None:
+        """Without a length the reply ends where the connection does."""
         self.send_response(status)
         self.send_header("Content-Type", kind)
-        self.send_header("Content-Length", str(len(body)))
+        if length is not None:
+            self.send_header("Content-Length", str(length))
         self.send_header("Cache-Control", "no-store")
         self.send_header("X-Content-Type-Options", "nosniff")
         self.send_header("X-Frame-Options", "DENY")
         self.send_header("Referrer-Policy", "no-referrer")
         self.end_headers()
-        self.wfile.write(body)
 
     def log_message(self, format: str, *arguments: Any) -> None:
         """Silent: the terminal belongs to the person."""

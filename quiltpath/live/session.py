@@ -3,61 +3,102 @@
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
 from quiltpath.live.edits import Change, edited
-from quiltpath.make import compute, load_and_make
-from quiltpath.output.page.page import figures
-from quiltpath.output.page.payload import payload
-from quiltpath.project import PatternBook, Project, parse
-from quiltpath.project.loading import read_text
+from quiltpath.live.parts import Part, choices, part, standing
+from quiltpath.live.saving import write_whole
+from quiltpath.make import load_and_make
+from quiltpath.make.compute import compute_by_steps
+from quiltpath.make.reuse import Reuse
+from quiltpath.project import Project, parse
+from quiltpath.project.loading import read_text, toml_content
 from quiltpath.result import Result
 
-REGIONS = ("runner", "blocks", "sashing", "outer sashing", "border")
+SETTLED_S = 0.06
+"""While a figure is being dragged the next change comes sooner, and the gaps are not searched."""
 
 
 class Session:
-    """The file as it was last read, and the work under way. Safe to call from several threads."""
+    """The file as it was last read, and the work under way. Safe to call from several threads.
+
+    The page sends all its changes since that reading each time, so that undo is leaving one out;
+    saving does not move the ground under them.
+    """
 
     def __init__(self, file: Path, folder: Path) -> None:
         self.file = file
         self.folder = folder
         self._lock = threading.Lock()
+        self._asked = threading.Condition()
+        self._question = 0
         self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
+        self._reuse = Reuse()
         self.reload()
 
     def reload(self) -> None:
         """Read the file again; raises :class:`InputError` where it is wrong."""
         text = read_text(self.file)
         self._parsed(text)
-        self._text, self._mark = text, _mark(text)
+        self._text, self._on_disk = text, _mark(text)
 
     def _parsed(self, text: str) -> Project:
         return parse(text, name=self.file.name, folder=self.file.parent)
 
-    def project(self) -> Project:
-        """The project as it was last read or saved."""
-        return self._parsed(self._text)
+    @property
+    def base(self) -> str:
+        """Names the reading that changes are made to."""
+        return _mark(self._text)
+
+    def result(self) -> Result:
+        """The whole result for the file as it was last read."""
+        *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
+        assert isinstance(result, Result)
+        return result
+
+    def named_patterns(self) -> list[str]:
+        """Of the file as it was last read: see :func:`named_patterns`."""
+        return named_patterns(self._text)
 
     def changed_on_disk(self) -> bool:
-        """True where the file is no longer what was read."""
+        """True where the file is no longer what was read or saved."""
         try:
-            return _mark(read_text(self.file)) != self._mark
+            return _mark(read_text(self.file)) != self._on_disk
         except InputError:
             return True
 
-    def drawn(self, changes: list[Change]) -> dict[str, Any]:
-        """Lines, figures and warnings with ``changes`` made."""
-        with self._lock:
-            project = self._parsed(self._edited(changes))
-            return shown(compute(project))
+    def drawn(self, changes: list[Change], base: str | None = None) -> Iterator[Part]:
+        """Lines, then stitches and figures, then gaps and warnings, with ``changes`` made.
 
-    def _edited(self, changes: list[Change]) -> str:
+        Ends early when another question is asked meanwhile: its answer would not be shown.
+        """
+        with self._asked:
+            self._question += 1
+            mine = self._question
+            self._asked.notify_all()
+        text = self._edited(changes, base)
+        project = self._parsed(text)
+        named = named_patterns(text)
+        for number, step in enumerate(compute_by_steps(project, reuse=self._reuse)):
+            yield {"part": number, "base": self.base, "named": named, **part(step)}
+            if not self._goes_on(mine, number):
+                return
+
+    def _goes_on(self, mine: int, number: int) -> bool:
+        """False as soon as a later question is there; before the last step, waits for one."""
+        with self._asked:
+            wait = SETTLED_S if number == 1 else 0.0
+            return not self._asked.wait_for(lambda: self._question != mine, wait)
+
+    def _edited(self, changes: list[Change], base: str | None) -> str:
+        if base is not None and base != self.base:
+            raise InputError(
+                self.file.name, "", "was loaded again in another page", "load this page again"
+            )
         units = self._parsed(self._text).units
         return edited(self._text, changes, units) if changes else self._text
 
@@ -65,20 +106,22 @@ class Session:
         """Take in what changed on disk."""
         with self._lock:
             self.reload()
-        return {"loaded": True}
+        return {"base": self.base}
 
-    def save(self, changes: list[Change]) -> dict[str, Any]:
+    def save(self, changes: list[Change], base: str | None = None) -> dict[str, Any]:
         """Write the file with ``changes`` made, whole, never over one that changed meanwhile."""
         with self._lock:
-            text = self._edited(changes)
+            text = self._edited(changes, base)
             self._parsed(text)
-            if self.changed_on_disk():
-                raise InputError(
-                    self.file.name, "", "has changed on disk meanwhile", "load it again first"
-                )
-            _write_whole(self.file, text)
-            self._text, self._mark = text, _mark(text)
+            write_whole(self.file, text, self._unchanged)
+            self._on_disk = _mark(text)
         return {"saved": True}
+
+    def _unchanged(self) -> None:
+        if self.changed_on_disk():
+            raise InputError(
+                self.file.name, "", "has changed on disk meanwhile", "load it again first"
+            )
 
     def make(self) -> dict[str, Any]:
         """The whole job on the file as it is on disk."""
@@ -98,71 +141,22 @@ class Session:
         return {**self._progress, "changed": self.changed_on_disk()}
 
 
-def shown(result: Result) -> dict[str, Any]:
-    """What the page is handed for a result."""
+def first_state(session: Session, result: Result) -> Part:
+    """What the page's controls need before the first question; the picture is in the page."""
     return {
-        "data": payload(result),
-        "figures": figures(result),
-        "warnings": [finding.text for finding in result.findings],
-        "entries": entries(result.project),
-        "motifs": _motifs(result),
-        "stitch_mm": result.project.stitch.length,
-        "patterns": _pattern_names(),
-        "regions": list(REGIONS),
-        "units": result.project.units or "mm",
+        "base": session.base,
+        "file": session.file.name,
+        "named": session.named_patterns(),
+        **standing(result.project, result.runner),
+        **choices(),
     }
 
 
-def _pattern_names() -> list[str]:
-    return PatternBook.beside(None, None, "").names()
-
-
-def entries(project: Project) -> list[dict[str, Any]]:
-    """Each [[quilting]] entry with what can be changed in it, by its first layer."""
-    found: dict[int, dict[str, Any]] = {}
-    for layer, number in zip(project.quilting, project.entry_of_layer, strict=True):
-        if number not in found:
-            found[number] = _entry(layer, number)
-    return [found[number] for number in sorted(found)]
-
-
-def _entry(layer: Any, number: int) -> dict[str, Any]:
-    entry: dict[str, Any] = {"entry": number, "name": layer.name or layer.kind, "kind": layer.kind}
-    spacing = getattr(layer, "spacing", None)
-    if spacing is not None:
-        entry["spacing"] = {"mm": spacing.mm, "about": spacing.about}
-    if hasattr(layer, "angle"):
-        entry["angle"] = layer.angle
-    entry["clearance"] = layer.clearance or 0.0
-    entry["region"] = layer.region if isinstance(layer.region, str) else ", ".join(layer.region)
-    return entry
-
-
-def _motifs(result: Result) -> list[dict[str, Any]]:
-    """Motifs that are placed by a point, which can be dragged."""
-    return [
-        {"entry": number, "name": motif.name, "at": list(motif.at[0]), "size": motif.size}
-        for number, motif in enumerate(result.project.motif)
-        if len(motif.at) == 1 and motif.blocks is None
-    ]
+def named_patterns(text: str) -> list[str]:
+    """The pattern that each [[quilting]] entry names, empty for one that is told by its kind."""
+    entries = toml_content(text, "").get("quilting", [])
+    return [str(entry.get("pattern", "")) for entry in entries]
 
 
 def _mark(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
-
-
-def _write_whole(path: Path, text: str) -> None:
-    """Write beside the file, then take its place; the old one stays if anything fails."""
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        fresh = Path(name)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-            fresh.chmod(path.stat().st_mode & 0o777)
-            fresh.replace(path)
-        finally:
-            fresh.unlink(missing_ok=True)
-    except OSError as error:
-        reason = (error.strerror or "cannot be written").lower()
-        raise InputError(path.name, "", reason, "choose another folder") from None

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -19,12 +20,13 @@ from quiltpath.estimate import (
 )
 from quiltpath.make.cutting import cutting
 from quiltpath.make.gap_remedy import gap_remedy
+from quiltpath.make.reuse import Reuse
 from quiltpath.materials import plan_findings
 from quiltpath.project import Project
-from quiltpath.quilting import Lines, draw
+from quiltpath.quilting import Lines
 from quiltpath.result import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
-from quiltpath.runner import build
+from quiltpath.runner import Runner
 from quiltpath.stitching import Stitches, StitchSetting, place
 
 Tell = Callable[[str, int, int], None]
@@ -37,30 +39,64 @@ def silent(what: str, done: int, of: int) -> None:
     """Tell nobody."""
 
 
+@dataclass(frozen=True)
+class Drawn:
+    """The first step: the runner with its lines."""
+
+    project: Project
+    runner: Runner
+    lines: Lines
+
+
+@dataclass(frozen=True)
+class Sewn:
+    """The second step: the lines in sewing order, as stitches, with what they take."""
+
+    drawn: Drawn
+    runs: Runs
+    stitches: Stitches
+    thread: ThreadUse
+    time: SewingTime
+
+
 def compute(project: Project, tell: Tell = silent) -> Result:
     """The result for ``project``. Pure: same project, same result; no file is touched.
 
     Raises :class:`InputError` that names the project's file and the key at fault.
     """
+    *_, result = compute_by_steps(project, tell)
+    assert isinstance(result, Result)
+    return result
+
+
+def compute_by_steps(
+    project: Project, tell: Tell = silent, reuse: Reuse | None = None
+) -> Iterator[Drawn | Sewn | Result]:
+    """The same, handed over as it comes: what was drawn, what was sewn, the whole result.
+
+    ``reuse`` keeps what stayed the same since the last time. Raises as :func:`compute` does.
+    """
     try:
-        return _computed(project, tell)
+        yield from _computed(project, tell, reuse or Reuse())
     except InputError as error:
         raise error.at(error.where or project.file_name) from None
 
 
-def _computed(project: Project, tell: Tell) -> Result:
+def _computed(project: Project, tell: Tell, reuse: Reuse) -> Iterator[Drawn | Sewn | Result]:
     policy, limit = _policy(project), _gap_limit(project)
     tell("runner", 0, STEPS)
-    runner = build(project)
+    runner = reuse.runner(project)
     tell("lines", 1, STEPS)
-    lines = draw(runner, project.quilting)
-    tell("sewing order", 2, STEPS)
-    runs = route(lines, policy, runner.outline, runner.margin_mm)
-    tell("stitches", 3, STEPS)
-    stitches = place(runs, _stitch_setting(project))
-    tell("thread and time", 4, STEPS)
-    thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
-    time = _time(project, runs, stitches, thread)
+    drawn = Drawn(project, runner, reuse.lines(runner, project.quilting))
+    yield drawn
+    sewn = _sewn(drawn, policy, tell)
+    yield sewn
+    yield _checked(sewn, limit, tell)
+
+
+def _checked(sewn: Sewn, limit: float | None, tell: Tell) -> Result:
+    project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
+    runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
     tell("checks", 5, STEPS)
     plan = cutting(project, runner, stitches, thread)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
@@ -77,11 +113,22 @@ def _computed(project: Project, tell: Tell) -> Result:
         checked.gaps,
         limit,
         thread,
-        time,
+        sewn.time,
         findings,
         plan,
         checked.line_gaps,
     )
+
+
+def _sewn(drawn: Drawn, policy: Policy, tell: Tell) -> Sewn:
+    project, runner = drawn.project, drawn.runner
+    tell("sewing order", 2, STEPS)
+    runs = route(drawn.lines, policy, runner.outline, runner.margin_mm)
+    tell("stitches", 3, STEPS)
+    stitches = place(runs, _stitch_setting(project))
+    tell("thread and time", 4, STEPS)
+    thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
+    return Sewn(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
 
 
 def _policy(project: Project) -> Policy:

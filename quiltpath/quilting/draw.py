@@ -56,16 +56,22 @@ KINDS: dict[str, Kind] = {
 """One row a kind: the drawing side of the registry in ``project.quilting_sections``."""
 
 
-def draw(runner: Runner, layers: Sequence[Layer]) -> Lines:
+def draw(
+    runner: Runner,
+    layers: Sequence[Layer],
+    lines_of: Callable[[Runner, Any], Lines] | None = None,
+) -> Lines:
     """The lines of all layers, in the order given; layer indices follow that order.
 
+    ``lines_of`` stands in for :func:`draw_layer`, for somebody who keeps what was drawn before.
     Raises :class:`InputError` for a region that is not there, an overrun wider than the margin,
     or a spacing that would make more stitches than anybody sews.
     """
     drawn = []
+    lines_of = lines_of or draw_layer
     for number, layer in enumerate(layers, start=1):
         try:
-            drawn.append(draw_layer(runner, layer))
+            drawn.append(lines_of(runner, layer))
         except InputError as error:
             raise error.at("", f"quilting[{number}]") from None
     lines = join(drawn)

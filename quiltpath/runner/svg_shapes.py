@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -45,6 +46,7 @@ class SvgDrawing:
     shape: MultiPolygon
 
 
+@lru_cache(maxsize=32)
 def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawing:
     """The shapes of an SVG file, for use with a larger side of ``size_mm`` (None: as it is).
 

@@ -311,12 +311,18 @@
   }
   swatches();
   window.quiltpath = {
-    show(fresh) {
+    // Part 0 brings the lines before they are sewn: while the order is played back, the old
+    // stitches stay until the new ones are there.
+    show(fresh, part) {
       const all = upTo >= count, size = [x0, y0, x1, y1].join();
-      take(fresh); upTo = all ? count : Math.min(upTo, count);
+      const { stitches, ...rest } = fresh;
+      take(part === 0 && !all ? { ...data, ...rest } : { ...data, ...fresh });
+      upTo = all ? count : Math.min(upTo, count);
       if (size !== [x0, y0, x1, y1].join()) fit();
-      swatches(); say(); draw();
+      swatches(); if (part !== 0) say(); draw();
     },
+    bounds: () => [x0, y0, x1, y1],
+    redraw,
     toMm,
     view,
   };

@@ -8,9 +8,14 @@ import re
 from functools import cache
 from importlib.resources import files
 
-from quiltpath.checks import too_wide
+from quiltpath.checks import Gaps, too_wide
+from quiltpath.estimate import SewingTime, ThreadUse
 from quiltpath.output.page.payload import payload
+from quiltpath.quilting import Lines
 from quiltpath.result import Result
+from quiltpath.routing import Runs
+from quiltpath.runner import Runner
+from quiltpath.stitching import Stitches
 from quiltpath.units import both_units, millimetres
 
 Row = tuple[str, str]
@@ -75,24 +80,38 @@ def _layer(number: int, name: str) -> str:
 
 def figures(result: Result) -> list[Row]:
     """Names and figures that stand beside the picture."""
-    stitches, thread = result.stitches, result.thread
     return [
-        ("Length", both_units(result.runner.length_mm)),
-        ("Width", both_units(result.runner.width_mm)),
-        ("Lines", str(len(result.lines))),
-        ("Runs", f"{len(result.runs)} (theory: {result.runs.runs_lower_bound})"),
+        *drawn_figures(result.runner, result.lines),
+        *sewn_figures(result.runs, result.stitches, result.thread, result.time),
+        *gap_figures(result.gaps, result.gap_limit_mm),
+    ]
+
+
+def drawn_figures(runner: Runner, lines: Lines) -> list[Row]:
+    """What is known before anything is sewn."""
+    return [
+        ("Length", both_units(runner.length_mm)),
+        ("Width", both_units(runner.width_mm)),
+        ("Lines", str(len(lines))),
+    ]
+
+
+def sewn_figures(runs: Runs, stitches: Stitches, thread: ThreadUse, time: SewingTime) -> list[Row]:
+    """What sewing takes."""
+    return [
+        ("Runs", f"{len(runs)} (theory: {runs.runs_lower_bound})"),
         ("Stitches", f"{stitches.stitch_count:,}"),
         ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
         ("Needle thread", f"{thread.needle_m:.0f} m"),
         ("Bobbin thread", f"{thread.bobbin_m:.0f} m, {thread.bobbins} bobbins"),
-        ("Time", f"{result.time.sewing_min:.0f} min"),
-        ("Widest gap", _gap(result)),
+        ("Time", f"{time.sewing_min:.0f} min"),
     ]
 
 
-def _gap(result: Result) -> str:
-    text = millimetres(result.gaps.widest_mm)
-    if result.gap_limit_mm is None:
-        return text
-    verdict = "too wide" if too_wide(result.gaps, result.gap_limit_mm) else "holds"
-    return f"{text}, {verdict} (limit {millimetres(result.gap_limit_mm)})"
+def gap_figures(gaps: Gaps, limit_mm: float | None) -> list[Row]:
+    """The widest gap, against the wadding's limit where that is known."""
+    text = millimetres(gaps.widest_mm)
+    if limit_mm is not None:
+        verdict = "too wide" if too_wide(gaps, limit_mm) else "holds"
+        text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
+    return [("Widest gap", text)]

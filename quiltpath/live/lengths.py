@@ -1,0 +1,51 @@
+"""Numbers from the page as a person would have written them in the file."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from quiltpath.errors import InputError
+from quiltpath.units import inch_fraction
+
+SIXTEENTHS = 16
+MOST_POSITIONS = 1000
+
+
+def number(value: Any) -> int | float:
+    """A finite number to two places; raises :class:`InputError` for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise InputError("page", "value", f"{value!r} is not a number", "send a number")
+    if abs(value) > 1e6:
+        raise InputError("page", "value", f"{value!r} is out of all measure", "send mm")
+    return int(value) if float(value).is_integer() else round(float(value), 2)
+
+
+def length(value: Any, units: str | None) -> str:
+    """mm as sixteenths of an inch in a file in inches, as mm to one place in any other."""
+    mm = float(number(value))
+    if units == "in":
+        return inch_fraction(mm, SIXTEENTHS)
+    return f"{round(mm, 1):g} mm"
+
+
+def about_or_exact(value: Any, units: str | None) -> str:
+    """``{"mm": 25.4, "about": true}`` as ``"about 1 in"``."""
+    if not isinstance(value, Mapping):
+        raise InputError("page", "spacing", "is not a distance", "send mm and about")
+    return f"{'about ' if value.get('about') else ''}{length(value.get('mm'), units)}"
+
+
+def pair(value: Any, units: str | None) -> list[str]:
+    """A point as two lengths."""
+    if not isinstance(value, list) or len(value) != 2:
+        raise InputError("page", "point", f"{value!r} is not a point", "send two lengths in mm")
+    return [length(part, units) for part in value]
+
+
+def positions(value: Any, units: str | None) -> list[str]:
+    """Places along one edge, in order."""
+    if not isinstance(value, list) or len(value) > MOST_POSITIONS:
+        raise InputError("page", "grid", "is not a list of positions", "send lengths in mm")
+    return [length(part, units) for part in sorted(number(part) for part in value)]
