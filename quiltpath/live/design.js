@@ -190,7 +190,13 @@
         (mm, settled) => change(key, { mm, about }, settled, { entry: e.entry })));
     }
     if ("angle" in e) set.append(range("angle-" + n, "Angle", -90, 90, 1, e.angle, degrees, act("angle")));
-    set.append(range("clearance-" + n, "Clearance of motifs", 0, 32 * 25.4 / 16, one, e.clearance, said, act("clearance")));
+    (e.angles || []).forEach((value, i) => set.append(range("angles-" + n + "-" + i, "Angle " + (i + 1), -90, 90, 1, value, degrees,
+      (angle, settled) => {
+        const all = [...state.entries[n].angles];
+        all[i] = angle; state.entries[n].angles = all;
+        change("angles", all, settled, { entry: e.entry });
+      })));
+    if ("clearance" in e) set.append(range("clearance-" + n, "Clearance", 0, 32 * 25.4 / 16, one, e.clearance, said, act("clearance")));
     return set;
   }
   let chosen = 0;
@@ -240,7 +246,8 @@
     state.entries.forEach((e, n) => {
       if (e.spacing) put("spacing-" + n, e.spacing.mm);
       if ("angle" in e) put("angle-" + n, e.angle);
-      put("clearance-" + n, e.clearance);
+      (e.angles || []).forEach((value, i) => put("angles-" + n + "-" + i, value));
+      if ("clearance" in e) put("clearance-" + n, e.clearance);
       if ($("region-" + n) && state.regions.includes(e.region)) $("region-" + n).value = e.region;
     });
     const m = state.motifs[chosen];

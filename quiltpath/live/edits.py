@@ -9,7 +9,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from quiltpath.errors import InputError
-from quiltpath.live.lengths import about_or_exact, length, number, pair, positions
+from quiltpath.live.lengths import about_or_exact, length, number, numbers, pair, positions
 from quiltpath.project.quilting_sections import LAYER_KINDS
 
 Change = Mapping[str, Any]
@@ -81,6 +81,10 @@ def _region(document: Any, change: Change, _: str | None) -> None:
 
 def _angle(document: Any, change: Change, _: str | None) -> None:
     _layer(document, change)["angle"] = number(change.get("value"))
+
+
+def _angles(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)["angles"] = numbers(change.get("value"))
 
 
 def _clearance(document: Any, change: Change, units: str | None) -> None:
@@ -168,6 +172,7 @@ ACTS: dict[str, Act] = {
     "pattern": _pattern,
     "region": _region,
     "angle": _angle,
+    "angles": _angles,
     "clearance": _clearance,
     "stitch.length": _stitch,
     "motif.at": _motif,

@@ -11,6 +11,7 @@ from quiltpath.units import inch_fraction
 
 SIXTEENTHS = 16
 MOST_POSITIONS = 1000
+MOST_NUMBERS = 12
 
 
 def number(value: Any) -> int | float:
@@ -20,6 +21,13 @@ def number(value: Any) -> int | float:
     if abs(value) > 1e6:
         raise InputError("page", "value", f"{value!r} is out of all measure", "send mm")
     return int(value) if float(value).is_integer() else round(float(value), 2)
+
+
+def numbers(value: Any) -> list[int | float]:
+    """A short list of numbers."""
+    if not isinstance(value, list) or not 1 <= len(value) <= MOST_NUMBERS:
+        raise InputError("page", "value", "is not a list of numbers", "send numbers")
+    return [number(part) for part in value]
 
 
 def length(value: Any, units: str | None) -> str:

@@ -11,6 +11,7 @@ from quiltpath.output.page import payload
 from quiltpath.output.page.page import drawn_figures, gap_figures, sewn_figures
 from quiltpath.project import PatternBook, Project
 from quiltpath.project.fields import Spacing
+from quiltpath.quilting.draw import KINDS
 from quiltpath.result import Result
 from quiltpath.runner import RegionKind, Runner
 
@@ -91,9 +92,10 @@ def _entry(layer: Any, number: int) -> Part:
         "entry": number,
         "name": layer.name or layer.kind,
         "kind": layer.kind,
-        "clearance": layer.clearance or 0.0,
         "region": region,
     }
+    if KINDS[layer.kind].keeps_clear:
+        entry["clearance"] = layer.clearance or 0.0
     key = getattr(layer, "amount_key", "spacing")
     amount = getattr(layer, key, None)
     if isinstance(amount, Spacing):
@@ -102,6 +104,8 @@ def _entry(layer: Any, number: int) -> Part:
         entry["spacing"] = {"key": key, "mm": amount, "about": False}
     if hasattr(layer, "angle"):
         entry["angle"] = layer.angle
+    if hasattr(layer, "angles"):
+        entry["angles"] = list(layer.angles)
     return entry
 
 

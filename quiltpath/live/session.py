@@ -100,7 +100,7 @@ class Session:
                 self.file.name, "", "was loaded again in another page", "load this page again"
             )
         units = self._parsed(self._text).units
-        return edited(self._text, changes, units) if changes else self._text
+        return self._text if changes == [] else edited(self._text, changes, units)
 
     def load_again(self) -> dict[str, Any]:
         """Take in what changed on disk."""
@@ -112,7 +112,7 @@ class Session:
         """Write the file with ``changes`` made, whole, never over one that changed meanwhile."""
         with self._lock:
             text = self._edited(changes, base)
-            self._parsed(text)
+            next(compute_by_steps(self._parsed(text), reuse=self._reuse))  # raises what is wrong
             write_whole(self.file, text, self._unchanged)
             self._on_disk = _mark(text)
         return {"saved": True}

@@ -1,0 +1,60 @@
+"""A real browser, headless, that may reach nothing but this machine."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    playwright = pytest.importorskip("playwright.sync_api")
+    if CHROMIUM is None:
+        pytest.skip("no Chromium on this machine")
+    with playwright.sync_playwright() as started:
+        opened = started.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield opened
+        opened.close()
+
+
+class Watched:
+    """A page with everything it said and asked for."""
+
+    def __init__(self, browser: Any, width: int, height: int) -> None:
+        self.page = browser.new_page(viewport={"width": width, "height": height})
+        self.errors: list[str] = []
+        self.requests: list[str] = []
+        self.page.on("console", self._console)
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.on("request", lambda request: self.requests.append(request.url))
+
+    def _console(self, message: Any) -> None:
+        if message.type in ("error", "warning"):
+            self.errors.append(message.text)
+
+
+@pytest.fixture
+def watched(browser: Any) -> Iterator[Any]:
+    pages: list[Watched] = []
+
+    def opened(width: int = 1280, height: int = 900) -> Watched:
+        pages.append(Watched(browser, width, height))
+        return pages[-1]
+
+    yield opened
+    for page in pages:
+        page.page.close()
