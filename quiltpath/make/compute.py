@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 
 from quiltpath.checks import Finding, Supplies, check_all, wadding_limit_mm
+from quiltpath.checks.seam_findings import seam_findings
 from quiltpath.errors import InputError
 from quiltpath.estimate import (
     SewingTime,
@@ -102,7 +103,8 @@ def _checked(sewn: Sewn, limit: float | None, tell: Tell) -> Result:
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
     checked = check_all(runner, lines, runs, stitches, supplies, remedy)
-    findings = (*_remarks(lines, runs), *checked.findings, *plan_findings(plan))
+    seams = seam_findings(runner, lines, project.quilting)
+    findings = (*_remarks(lines, runs), *checked.findings, *seams, *plan_findings(plan))
     tell("done", STEPS, STEPS)
     return Result(
         project,

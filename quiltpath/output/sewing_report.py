@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
+from quiltpath.checks.seam_findings import fit_of, in_project_words, spaced
+from quiltpath.checks.seam_fit import SeamFit
+from quiltpath.checks.seams import near_misses, seams_of
 from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
 from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire.one_line import OneLine, one_lines
@@ -12,7 +16,28 @@ from quiltpath.result import Result
 
 def sewing_report(result: Result) -> dict[str, Any]:
     """The content of the key ``sewing``; lengths in mm, angles in degrees."""
-    return {"one_line": _one_line_layers(result)}
+    return {"one_line": _one_line_layers(result), "seams": _seams(result)}
+
+
+def _seams(result: Result) -> list[dict[str, Any]]:
+    """For each straight or grid layer: near misses, and the figures that suit all seams best."""
+    seams = seams_of(result.runner)
+    return [
+        {
+            "layer": layer.name or layer.kind,
+            "near_misses": [
+                {"miss_mm": miss.miss_mm, "at_mm": list(miss.at_mm), "crossing": miss.crossing}
+                for miss in near_misses(result.lines, [index], seams)
+            ],
+            "best_fit": _fit(fit_of(result.runner, layer, seams)),
+        }
+        for index, layer in enumerate(result.project.quilting)
+        if spaced(layer)
+    ]
+
+
+def _fit(fit: SeamFit | None) -> dict[str, Any] | None:
+    return {**asdict(fit), "project": in_project_words(fit)} if fit else None
 
 
 def _one_line_layers(result: Result) -> list[dict[str, Any]]:

@@ -1,0 +1,163 @@
+"""Lines and seams: near misses, and the figures at which all seams are met or halved."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import LineString, Point, box
+
+from quiltpath.checks.seam_findings import fit_of, in_project_words, seam_findings
+from quiltpath.checks.seam_fit import best_offset, seam_fit
+from quiltpath.checks.seams import near_misses, seams_of
+from quiltpath.project import parse
+from quiltpath.quilting import draw
+from quiltpath.quilting.region import Patch
+from quiltpath.runner import build
+from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from tests.quilting.runners import layer
+
+
+def seamed(*x: float, length: float = 600, width: float = 300) -> Runner:
+    """A runner with upright seams at ``x`` and a lengthwise one through the middle."""
+    upright = [Seam(f"seam {at}", LineString([(at, 0), (at, width)])) for at in x]
+    level = Seam("level", LineString([(0, width / 2), (length, width / 2)]))
+    return Runner(box(0, 0, length, width), seams=(*upright, level), margin_mm=76.2)
+
+
+@pytest.mark.parametrize(
+    ("off", "listed"), [(0.0, 0), (0.2, 0), (1.5, 1), (2.9, 1), (3.1, 0), (12.0, 0)]
+)
+def test_a_line_beside_a_seam_is_listed_where_it_misses_by_less_than_3_mm(
+    off: float, listed: int
+) -> None:
+    runner = seamed(200.0)
+    crosswise = layer("straight", angle=90, spacing=1000, anchor=200 + off)
+    missed = near_misses(draw(runner, [crosswise]), [0], seams_of(runner))
+    assert len(missed) == listed
+    assert all(miss.miss_mm == pytest.approx(off, abs=1e-6) for miss in missed)
+
+
+def test_a_slanting_line_past_a_crossing_of_seams_is_listed_with_its_place() -> None:
+    """The distance of (200, 150) from the line x - y = 50 + d is d / sqrt 2 (closed form)."""
+    runner = seamed(200.0)
+    shift = 2.0
+    diagonal = layer("straight", angle=45, spacing=2000, anchor=(50 + shift + 300) / np.sqrt(2))
+    (miss,) = near_misses(draw(runner, [diagonal]), [0], seams_of(runner))
+    assert miss.crossing and miss.at_mm == (200.0, 150.0)
+    assert miss.miss_mm == pytest.approx(shift / np.sqrt(2), abs=1e-6)
+
+
+def test_a_finding_names_the_layer_and_figures_that_mend_it() -> None:
+    runner = seamed(200.0, 400.0)
+    wrong = layer("straight", name="Across", angle=90, spacing=50.6, anchor=0)
+    (finding,) = seam_findings(runner, draw(runner, [wrong]), [wrong])
+    assert finding.code == "seam-missed" and "Across" in finding.message
+    fit = fit_of(runner, wrong, seams_of(runner))
+    assert fit is not None and in_project_words(fit) in finding.remedy
+    mended = layer("straight", angle=90, spacing=fit.gap_mm, anchor=fit.offset_mm)
+    assert not seam_findings(runner, draw(runner, [mended]), [mended])
+
+
+def test_the_best_offset_has_the_least_greatest_miss() -> None:
+    """Brute force over offsets a two-thousandth of half a gap apart."""
+    generator = np.random.default_rng(7)
+    for _ in range(50):
+        places = generator.uniform(0, 1000, generator.integers(1, 12))
+        gap = float(generator.uniform(10, 60))
+        (offset,), (worst,) = best_offset(places, np.array([gap]))
+        tried = np.linspace(0, gap / 2, 2001)
+        assert _miss(places, gap, np.array([offset]))[0] == pytest.approx(worst, abs=1e-9)
+        assert worst <= _miss(places, gap, tried).min() + 1e-9
+
+
+def _miss(places: np.ndarray, gap: float, offsets: np.ndarray) -> np.ndarray:
+    """Greatest distance of the places to the lattice of lines and middles, for each offset."""
+    away = (places[None] - offsets[:, None]) % (gap / 2)
+    return np.minimum(away, gap / 2 - away).max(axis=1)
+
+
+def test_no_number_and_offset_suit_the_seams_better() -> None:
+    """Brute force over every whole number of gaps near the wish and 3,000 offsets of each."""
+    places = [70.0, 130.0, 415.0]
+    runner = seamed(*places)
+    fit = seam_fit((Patch("runner", runner.outline),), seams_of(runner), 40.0, (90.0,))
+    assert fit is not None
+    best = min(
+        _miss(np.array(places), 600 / number, np.linspace(0, 300 / number, 3001)).min()
+        for number in range(12, 21)
+    )
+    assert round(fit.worst_mm, 1) <= round(best, 1) + 1e-9
+    assert fit.gap_mm == pytest.approx(600 / fit.number)
+
+
+def test_blocks_of_10_by_12_in_are_met_corner_to_corner_by_a_diagonal_of_11_gaps() -> None:
+    """Corners of a block lie at 0, 10, 12 and 22 in along x + y: 11 gaps of 2 in along the edge
+    meet all of them, 1.414 in apart (arithmetic)."""
+    project = parse(
+        '[runner]\nlength="72 in"\nwidth="14 in"\n[grid]\nalong=6\nacross=1\n'
+        'block=["10 in","12 in"]\nsashing="2 in"\nouter_sashing="1 in"\n'
+    )
+    runner = build(project)
+    wished = layer("grid", angles=(45, -45), region="blocks", spacing="about 1.5 in")
+    fit = fit_of(runner, wished, seams_of(runner))
+    assert fit is not None
+    assert (fit.number, fit.halved) == (11, 0) and fit.worst_mm < 1e-3
+    assert fit.gap_mm == pytest.approx(2 * 25.4 / np.sqrt(2))
+    exact = layer(
+        "grid", angles=(45, -45), region="blocks", spacing=fit.gap_mm, anchor=fit.offset_mm
+    )
+    drawn = draw(runner, [exact])
+    lines = shapely.union_all(drawn.geometry)
+    for block in runner.blocks:
+        left, low, right, high = block.shape.bounds
+        # 2 in from every corner along the edge a line ends, so the corner itself is on the next.
+        for x, y in itertools.product((left + 50.8, right - 50.8), (low, high)):
+            assert lines.distance(Point(x, y)) < 1e-3
+    assert not near_misses(drawn, [0], seams_of(runner))
+
+
+def test_an_angle_gives_way_to_one_that_runs_from_crossing_to_crossing() -> None:
+    """Two crossings 200 mm along and 150 mm up from each other: 36.87 degrees (3-4-5)."""
+    level = [Seam(str(y), LineString([(0, y), (600, y)])) for y in (75.0, 225.0)]
+    upright = [Seam(str(x), LineString([(x, 0), (x, 300)])) for x in (100.0, 300.0, 500.0)]
+    runner = Runner(box(0, 0, 600, 300), seams=(*level, *upright), margin_mm=76.2)
+    fit = seam_fit((Patch("runner", runner.outline),), seams_of(runner), 30.0, (37.0,))
+    assert fit is not None and fit.worst_mm < 0.1
+    tried = best_over(runner, 37.0)
+    assert fit.worst_mm <= tried + 1e-9
+
+
+def best_over(runner: Runner, angle: float) -> float:
+    """Brute force: the wished angle alone, with every number of gaps near the wish."""
+    radians = np.radians(angle)
+    normal = np.array([np.sin(radians), -np.cos(radians)])
+    corners = np.array(list(itertools.product((0, 600), (0, 300)))) @ normal
+    places = seams_of(runner).crossings @ normal - corners.min()
+    width = np.ptp(corners)
+    numbers = range(int(width / 40) + 1, int(width / 22.5) + 1)
+    return min(
+        float(_miss(places, width / n, np.linspace(0, width / n / 2, 2001)).min()) for n in numbers
+    )
+
+
+def test_without_seams_there_is_nothing_to_meet() -> None:
+    bare = Runner(box(0, 0, 600, 300), margin_mm=76.2)
+    wished = layer("grid", angles=(45, -45))
+    assert fit_of(bare, wished, seams_of(bare)) is None
+    assert not seam_findings(bare, draw(bare, [wished]), [wished])
+
+
+def test_sashing_lines_on_the_seam_are_no_near_miss() -> None:
+    """They lie in the ditch on purpose."""
+    block = Region("A1", RegionKind.BLOCK, box(0, 0, 200, 300))
+    runner = Runner(
+        box(0, 0, 600, 300),
+        regions=(block,),
+        printed=(LineString([(200, 0), (200, 300)]), LineString([(0, 150), (600, 150)])),
+        margin_mm=76.2,
+    )
+    on_it = layer("straight", angle=90, spacing=1000, anchor=200)
+    assert not near_misses(draw(runner, [on_it]), [0], seams_of(runner))
