@@ -97,7 +97,7 @@ def near_misses(
     beside = beside.take(_alongside(way[beside.line], seams.directions[beside.other]))
     in_the_ditch = np.unique(beside.line[beside.miss <= HIT_MM])
     beside = beside.take(~np.isin(beside.line, in_the_ditch))
-    slanting = ~_alongside(way[:, None], seams.directions[None]).any(axis=1)
+    slanting = _alongside(way[:, None], seams.directions[None]).sum(axis=1) == 0
     passed = _pairs(drawn, shapely.points(seams.crossings), near_mm)
     passed = passed.take(slanting[passed.line] & (passed.miss > HIT_MM))
     found = [*_as_misses(beside, drawn, False), *_as_misses(passed, drawn, True)]
@@ -126,8 +126,7 @@ def _pairs(drawn: Geometries, shapes: Geometries, near_mm: float) -> _Pairs:
 
 def _alongside(one: Floats, other: Floats) -> NDArray[np.bool_]:
     cross: Floats = one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]
-    small: NDArray[np.bool_] = np.less(np.abs(cross), SAME_WAY)
-    return small
+    return np.abs(cross) < SAME_WAY
 
 
 def _as_misses(pairs: _Pairs, drawn: Geometries, crossing: bool) -> list[NearMiss]:
