@@ -1,0 +1,97 @@
+"""One slip, one forked process: the slipped module is put in place of the true one, tests run.
+
+The parent has loaded everything but the package itself, so that a fork costs no imports.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.abc
+import importlib.machinery
+import importlib.util
+import os
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from types import CodeType
+
+from tests.mutation.mutants import Slip
+
+OUTCOMES = ("failed", "too slow", "survived")
+LONGEST_S = 240.0
+_HEAVY = (
+    "numpy", "scipy.spatial", "scipy.sparse.csgraph", "scipy.optimize", "shapely", "hypothesis",
+    "networkx", "pydantic", "pytest", "pymatching", "ortools.constraint_solver.pywrapcp",
+    "PIL.Image", "reportlab.pdfgen.canvas", "ezdxf", "pyembroidery", "svgelements", "click.testing",
+)  # fmt: skip
+
+
+def warmed_up() -> None:
+    """Load what the tests need, but nothing of the package; examples found are kept nowhere."""
+    os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = tempfile.mkdtemp()
+    for name in _HEAVY:
+        importlib.import_module(name)
+
+
+def met_by_tests(slip: Slip | None, *tests: Sequence[str]) -> str:
+    """The outcome for one slip, or for none: sets of tests in turn, until one of them fails."""
+    outcomes = (_forked(slip, each) for each in tests)
+    return next((outcome for outcome in outcomes if outcome != "survived"), "survived")
+
+
+def _forked(slip: Slip | None, tests: Sequence[str]) -> str:
+    child = os.fork()
+    if child == 0:
+        _in_child(slip, tests)
+    until = time.monotonic() + LONGEST_S
+    while time.monotonic() < until:
+        ended, status = os.waitpid(child, os.WNOHANG)
+        if ended:
+            return "survived" if status == 0 else "failed"
+        time.sleep(0.05)
+    os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return "too slow"
+
+
+def _in_child(slip: Slip | None, tests: Sequence[str]) -> None:
+    """Never returns. Exit code 0 where all tests passed."""
+    import pytest
+
+    os.setsid()
+    silence = os.open(os.devnull, os.O_WRONLY)
+    for stream in (1, 2):
+        os.dup2(silence, stream)
+    code = 1
+    try:
+        if slip is not None:
+            sys.meta_path.insert(0, _Slipped(slip))
+        quiet = ["-x", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0"]
+        code = int(pytest.main([*quiet, *tests]))
+    finally:
+        os._exit(code)
+
+
+class _Slipped(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader):
+    """Finds the one slipped module and hands out its changed text."""
+
+    def __init__(self, slip: Slip) -> None:
+        parts = slip.path.with_suffix("").parts
+        inside = parts[len(parts) - 1 - parts[::-1].index("quiltpath") :]
+        name = ".".join(part for part in inside if part != "__init__")
+        super().__init__(name, str(slip.path))
+        self.slip = slip
+
+    def find_spec(
+        self, fullname: str, path: object = None, target: object = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        """The slipped module's spec; every other module is found as usual."""
+        if fullname != self.name:
+            return None
+        return importlib.util.spec_from_file_location(fullname, self.path, loader=self)
+
+    def get_code(self, fullname: str) -> CodeType:
+        """The changed text, compiled; never from or into a cache."""
+        return compile(self.slip.source(), self.path, "exec", dont_inherit=True)

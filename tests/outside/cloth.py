@@ -1,0 +1,189 @@
+"""Backing, wadding, sashing, basting, drawing up."""
+
+from __future__ import annotations
+
+from quiltpath.materials.basting import herringbone, pins, spray_sections
+from quiltpath.materials.cloth import Cloth, eighths_of_a_yard, tenths_of_a_metre
+from quiltpath.materials.draw_up import measured_share, quilting_share
+from quiltpath.materials.layers import LayerSetting, TopPlace, layer_size
+from quiltpath.materials.pieced_top import cut_mm, grid_counts
+from quiltpath.materials.piecing import LayerSize, joined_extent, piecings
+from quiltpath.project import parse
+from quiltpath.runner import build
+from quiltpath.runner.fit_panels import inner_trim_mm
+from quiltpath.runner.runner import RegionKind
+from quiltpath.units import MM_PER_INCH as IN
+from tests.outside.check import outside
+
+QUILT_MATH = "susanintexas.blogspot.com, quilt math, 2009"
+GRID = """
+[runner]
+length = "42 in"
+width = "34 in"
+[grid]
+along = 5
+across = 4
+block = "6 in"
+sashing = "2 in"
+outer_sashing = "2 in"
+cornerstones = true
+"""
+
+
+@outside(
+    "cloth",
+    "backing of 80 x 56 in from 40 in cloth, seam across: inches",
+    "quiltingboard.com, mathematically challenged",
+    112.0,
+    1e-6,
+)
+def across_the_cloth() -> float:
+    best = piecings(LayerSize(0, 0, 80 * IN, 56 * IN), Cloth("backing", 40 * IN), 0.0)[0]
+    return best.cloth_mm / IN
+
+
+@outside(
+    "cloth",
+    "backing of 80 x 56 in from 40 in cloth: widths",
+    "quiltingboard.com, mathematically challenged",
+    2,
+)
+def widths() -> int:
+    return piecings(LayerSize(0, 0, 80 * IN, 56 * IN), Cloth("backing", 40 * IN), 0.0)[0].widths
+
+
+@outside(
+    "cloth",
+    "two 42 in widths with 1/2 in seams: inches",
+    "quiltingboard.com, need some measuring help: about 83",
+    83.0,
+    1e-9,
+)
+def joined() -> float:
+    return joined_extent(2, 42 * IN, IN / 2) / IN
+
+
+@outside(
+    "cloth",
+    "backing larger than the top all round, inches over its length",
+    "common practice: 4 in",
+    8.0,
+    1e-9,
+)
+def backing() -> float:
+    setting = LayerSetting(4 * IN, 4 * IN, Cloth("backing"))
+    return (layer_size(TopPlace(72 * IN, 14 * IN), setting).length_mm - 72 * IN) / IN
+
+
+@outside("cloth", "cornerstones of 4 rows and 5 columns", QUILT_MATH + ": (n + 1)(m + 1)", 30)
+def cornerstones() -> int:
+    return grid_counts(4, 5)["cornerstones"]
+
+
+@outside(
+    "cloth", "sashing strips of 4 rows and 5 columns", QUILT_MATH + ": (n + 1) m + (m + 1) n", 49
+)
+def strips() -> int:
+    return grid_counts(4, 5)["strips"]
+
+
+@outside("cloth", "cornerstones drawn on a runner of 4 rows and 5 columns", QUILT_MATH, 30)
+def cornerstones_drawn() -> int:
+    kinds = [region.kind for region in build(parse(GRID)).regions]
+    return kinds.count(RegionKind.CORNERSTONE)
+
+
+@outside("cloth", "blocks drawn on a runner of 4 rows and 5 columns", "arithmetic", 20)
+def blocks_drawn() -> int:
+    return [region.kind for region in build(parse(GRID)).regions].count(RegionKind.BLOCK)
+
+
+@outside(
+    "cloth", "cut width of 3 in sashing, inches", "quilting.about.com: seams take 1/2 in", 3.5, 1e-9
+)
+def cut_sashing() -> float:
+    return cut_mm(3 * IN, IN / 4) / IN
+
+
+@outside(
+    "cloth",
+    "end strip left for a 2 in sashing at the panel join, inches",
+    "common practice: half the sashing and one seam",
+    1.25,
+    1e-9,
+)
+def end_strip() -> float:
+    return inner_trim_mm(2 * IN, IN / 4) / IN
+
+
+@outside(
+    "cloth",
+    "pins on 72 x 14 in, a hand's width apart",
+    "common practice: no more than 4 in; 18 x 4",
+    72,
+)
+def pinned() -> int:
+    return pins(72 * IN, 14 * IN).count
+
+
+@outside(
+    "cloth",
+    "sections sprayed on 72 in",
+    "common practice: half at a time, about 20 in at a go; 2 x 2",
+    4,
+)
+def sprayed() -> int:
+    return len(spray_sections(72 * IN))
+
+
+@outside(
+    "cloth",
+    "herringbone stitches over a 14 in join, 1/2 in apart",
+    "arithmetic: 28 gaps, 29 stitches",
+    29,
+)
+def herringboned() -> int:
+    return herringbone(14 * IN).stitches
+
+
+@outside(
+    "cloth",
+    "drawn up by lines 2 in apart",
+    "common practice: 1 to 3 percent, the sparse end",
+    0.01,
+    1e-9,
+)
+def sparse() -> float:
+    return quilting_share(20.0)
+
+
+@outside(
+    "cloth",
+    "drawn up by lines 1/2 in apart",
+    "common practice: 1 to 3 percent, the dense end",
+    0.03,
+    1e-9,
+)
+def dense() -> float:
+    return quilting_share(80.0)
+
+
+@outside(
+    "cloth",
+    "sample of 12 in that measures 11 3/4 afterwards",
+    "arithmetic: 1/4 in 12",
+    1 / 48,
+    1e-12,
+)
+def sample() -> float:
+    return measured_share(12 * IN, 11.75 * IN)
+
+
+@outside("cloth", "yards to buy for 112 in", "arithmetic: 3.11, up to the eighth", 3.125, 1e-12)
+def yards() -> float:
+    return eighths_of_a_yard(112 * IN)
+
+
+@outside("cloth", "metres to buy for 112 in", "arithmetic: 2.845, up to the tenth", 2.9, 1e-12)
+def metres() -> float:
+    return tenths_of_a_metre(112 * IN)

@@ -1,0 +1,35 @@
+"""Every outside check holds, and the page that lists them says what they give."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.outside.check import OutsideCheck
+from tests.outside.table import PLACE, all_checks, table
+
+
+@pytest.mark.parametrize("check", all_checks(), ids=lambda check: f"{check.field}: {check.what}")
+def test_the_package_says_what_the_source_says(check: OutsideCheck) -> None:
+    assert check.holds(), f"{check.source}: {check.expected}, but got {check.got()}"
+
+
+def test_there_are_at_least_eighty_and_each_names_its_source_once() -> None:
+    checks = all_checks()
+    assert len(checks) >= 80
+    assert all(len(check.source) > 5 for check in checks)
+    assert len({(check.field, check.what) for check in checks}) == len(checks)
+
+
+def test_a_check_can_fail() -> None:
+    def nearly() -> float:
+        return 2.21
+
+    wrong = OutsideCheck("thread", "worked example", "by hand", 2.2, nearly, 0.001)
+    assert not wrong.holds()
+    assert not OutsideCheck("paper", "size", "by hand", (1.0, 2.0), lambda: (1.0,), 9.0).holds()
+    assert not OutsideCheck("paper", "size", "by hand", 1.0, lambda: float("nan"), 9.0).holds()
+
+
+def test_the_page_says_what_the_checks_give() -> None:
+    written = PLACE.read_text(encoding="utf-8")
+    assert written == table(), "run python -m tests.outside.table"
