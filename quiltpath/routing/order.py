@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from quiltpath.routing.centre import centre_outwards
 from quiltpath.routing.entry import Loops, best_entries
 from quiltpath.routing.policy import Policy, start_corner
-from quiltpath.routing.travel import least_travel
+from quiltpath.routing.travel import least_travel, near_ends, nearest_tour
 
 
 @dataclass(frozen=True)
@@ -84,15 +84,9 @@ def _nearest(
     courses: Courses, loops: Loops, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
 ) -> NDArray[np.intp]:
     """Always on to the run with the nearest end, from ``begin``."""
-    spots = courses.ends.reshape(-1, 2).copy()
-    order = np.empty(len(courses), dtype=np.intp)
-    here = begin
-    for place in range(len(courses)):
-        entry = int(((spots - here) ** 2).sum(axis=1).argmin())
-        order[place] = entry
-        here = courses.ends.reshape(-1, 2)[entry ^ 1]
-        spots[[entry, entry ^ 1]] = np.inf
-    return order
+    spots = courses.ends.reshape(-1, 2)
+    first = int(np.hypot(*(spots - begin).T).argmin())
+    return np.array(nearest_tour(spots, near_ends(spots), first), dtype=np.intp)
 
 
 def _centre_outwards(

@@ -62,22 +62,29 @@ def _nearest_points(points: NDArray[np.float64], count: int) -> NDArray[np.intp]
     return np.asarray(cKDTree(points).query(points, count)[1], dtype=np.intp)
 
 
-def _nearest_tour(points: NDArray[np.float64], near: list[list[int]]) -> list[int]:
-    """Always on to the nearest end not yet sewn, from the end of lowest x + y."""
-    if not len(points):
-        return []
-    left = np.ones(len(points), dtype=bool)
-    tour = [int(points.sum(axis=1).argmin())]
+def nearest_tour(points: NDArray[np.float64], near: list[list[int]], first: int) -> list[int]:
+    """Always on to the nearest end not yet sewn, beginning at the end ``first``."""
+    left = bytearray(b"\1") * len(points)
+    tour = [first]
     while True:
-        left[[tour[-1], tour[-1] ^ 1]] = False
-        if len(tour) == len(points) // 2:
+        left[tour[-1]] = left[tour[-1] ^ 1] = 0
+        if 2 * len(tour) == len(points):
             return tour
         here = tour[-1] ^ 1
         entry = next((end for end in near[here] if left[end]), -1)
-        if entry < 0:
-            rest = np.flatnonzero(left)
-            entry = int(rest[((points[rest] - points[here]) ** 2).sum(axis=1).argmin()])
-        tour.append(entry)
+        tour.append(entry if entry >= 0 else _nearest_left(points, here, left))
+
+
+def _nearest_left(points: NDArray[np.float64], here: int, left: bytearray) -> int:
+    """The nearest end that is left, where none of the nearest neighbours is."""
+    rest = np.flatnonzero(np.frombuffer(left, dtype=np.uint8))
+    away = points[rest] - points[here]
+    return int(rest[np.einsum("ij,ij->i", away, away).argmin()])
+
+
+def _maybe_turned(stretch: list[int], chance: random.Random) -> list[int]:
+    """The stretch as it is, or, half the time, sewn from its end."""
+    return [end ^ 1 for end in reversed(stretch)] if chance.random() < 0.5 else stretch
 
 
 class _Path:
@@ -90,7 +97,7 @@ class _Path:
         self.x: list[float] = points[:, 0].tolist()
         self.y: list[float] = points[:, 1].tolist()
         self.near = near_ends(points)
-        self.tour = _nearest_tour(points, self.near)
+        self.tour = nearest_tour(points, self.near, int(points.sum(axis=1).argmin()))
         self.place = [0] * len(self.tour)
         self._number(0, len(self.tour))
 
@@ -235,15 +242,17 @@ class _Path:
         )
 
     def kick(self, times: int) -> None:
-        """Swap two neighbouring stretches here and there; keep it where local search then gains."""
+        """Swap, and maybe turn, neighbouring stretches; keep it where local search then gains."""
         chance = random.Random(len(self.tour))
+        span = min(30, max(1, len(self.tour) // 3))
         for _ in range(times):
             saved = self.tour[:]
             first = chance.randrange(len(saved) - 1)
-            middle = min(first + chance.randint(1, 30), len(saved) - 1)
-            last = min(middle + chance.randint(1, 30), len(saved))
+            middle = min(first + chance.randint(1, span), len(saved) - 1)
+            last = min(middle + chance.randint(1, span), len(saved))
             change = -self.step(first) - self.step(middle) - self.step(last)
-            self.tour[first:last] = saved[middle:last] + saved[first:middle]
+            one, two = saved[first:middle], saved[middle:last]
+            self.tour[first:last] = _maybe_turned(two, chance) + _maybe_turned(one, chance)
             self._number(first, last)
             joint = first + last - middle
             change += self.step(first) + self.step(joint) + self.step(last)

@@ -133,7 +133,9 @@ def random_ends(seed: int, count: int, size: float) -> np.ndarray:
 
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10_000), st.integers(1, 5), st.sampled_from([0.0, 300.0]))
-def test_few_runs_are_in_the_best_order_of_all(seed: int, count: int, size: float) -> None:
+def test_few_runs_are_within_3_percent_of_the_best_order_of_all(
+    seed: int, count: int, size: float
+) -> None:
     """Against every order and every direction."""
     ends = random_ends(seed, count, size)
     tours = (
@@ -142,7 +144,7 @@ def test_few_runs_are_in_the_best_order_of_all(seed: int, count: int, size: floa
         for backs in itertools.product((0, 1), repeat=count)
     )
     best = min(travel_of(ends, tour) for tour in tours)
-    assert travel_of(ends, least_travel(ends)) == pytest.approx(best, rel=1e-6)
+    assert best - 1e-6 <= travel_of(ends, least_travel(ends)) <= 1.03 * best + 1e-6
 
 
 @pytest.mark.parametrize("side", [4, 7, 10, 14])
