@@ -10,6 +10,7 @@ import numpy as np
 
 from quiltpath.checks import Finding, Supplies, check_all, wadding_limit_mm
 from quiltpath.checks.seam_findings import seam_findings
+from quiltpath.checks.skew_forecast import skew_findings, skew_forecast
 from quiltpath.errors import InputError
 from quiltpath.estimate import (
     SewingTime,
@@ -103,8 +104,11 @@ def _checked(sewn: Sewn, limit: float | None, tell: Tell) -> Result:
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
     checked = check_all(runner, lines, runs, stitches, supplies, remedy)
-    seams = seam_findings(runner, lines, project.quilting)
-    findings = (*_remarks(lines, runs), *checked.findings, *seams, *plan_findings(plan))
+    fit = (
+        *seam_findings(runner, lines, project.quilting),
+        *skew_findings(skew_forecast(lines, runs)),
+    )
+    findings = (*_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
     tell("done", STEPS, STEPS)
     return Result(
         project,

@@ -8,6 +8,7 @@ from typing import Any
 from quiltpath.checks.seam_findings import fit_of, in_project_words, spaced
 from quiltpath.checks.seam_fit import SeamFit
 from quiltpath.checks.seams import near_misses, seams_of
+from quiltpath.checks.skew_forecast import skew_forecast
 from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
 from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire.one_line import OneLine, one_lines
@@ -16,7 +17,23 @@ from quiltpath.result import Result
 
 def sewing_report(result: Result) -> dict[str, Any]:
     """The content of the key ``sewing``; lengths in mm, angles in degrees."""
-    return {"one_line": _one_line_layers(result), "seams": _seams(result)}
+    return {
+        "one_line": _one_line_layers(result),
+        "seams": _seams(result),
+        "skew": _skew(result),
+    }
+
+
+def _skew(result: Result) -> dict[str, Any]:
+    """How lines of the two leanings balance; ``draw_up_share`` is what the plan goes by."""
+    forecast = skew_forecast(result.lines, result.runs)
+    share = result.cutting.quilting_share
+    return {
+        **asdict(forecast),
+        "share": forecast.share,
+        "draw_up_share": share,
+        "end_shift_mm": forecast.end_shift_mm(result.runner.width_mm, share),
+    }
 
 
 def _seams(result: Result) -> list[dict[str, Any]]:
