@@ -10,7 +10,7 @@ import pytest
 from quiltpath.checks.skew_forecast import by_turns, skew_findings, skew_forecast
 from quiltpath.quilting import draw
 from quiltpath.routing import policy_named, route
-from tests.quilting.runners import layer, plain
+from tests.quilting.runners import disc, layer, plain
 
 RUNNER = plain(900, 400)
 
@@ -34,8 +34,11 @@ def test_lines_along_and_across_do_not_pull_askew() -> None:
 
 
 def test_a_circle_does_not_pull_askew() -> None:
-    found = forecast(layer("spiral", spacing=20))
-    assert abs(found.share) < 0.01
+    around = plain(900, 400, motifs=(disc(450, 200, 120),))
+    lines = draw(around, [layer("motif")])
+    found = skew_forecast(lines, route(lines, policy_named("hoop"), around.outline, 76.2))
+    assert found.sewn_mm == pytest.approx(2 * math.pi * 120, rel=1e-3)
+    assert found.share == pytest.approx(0, abs=1e-9)
 
 
 def test_one_diagonal_is_warned_of_and_its_partner_lines_balance_it() -> None:
