@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from quiltpath.output.drawing import INK, WHITE, Group, Item, Line, Shape, Style, Text
+from quiltpath.output.drawing import INK, Group, Item, Line, Shape, Style, Text
 from quiltpath.units import MM_PER_INCH
 
 BAR_MM = 100.0
@@ -31,12 +31,9 @@ def bar_up(x: float, y: float, length_mm: float, label: str) -> tuple[Item, ...]
     )
 
 
-def square(x: float, y: float, side_mm: float, label: str, style: Style) -> tuple[Item, ...]:
+def square(x: float, y: float, side_mm: float, style: Style) -> Line:
     """A square whose side, from middle to middle of the line, is exactly ``side_mm``."""
-    return (
-        Line(rectangle(x, y, side_mm, side_mm), style, closed=True),
-        Text((x + side_mm / 2, y + side_mm + 1.2), label, 3.0, "middle"),
-    )
+    return Line(rectangle(x, y, side_mm, side_mm), style, closed=True)
 
 
 def rectangle(x: float, y: float, width: float, height: float) -> np.ndarray:
@@ -59,9 +56,3 @@ def bars(x: float, y: float) -> Group:
 def upright_bar(x: float, y: float) -> Group:
     """A 100 mm bar up the page: printers are often off in one direction only."""
     return Group("bar 100 mm up", bar_up(x, y, BAR_MM, "100 mm"))
-
-
-def backed(group: Group, x: float, y: float, width: float, height: float) -> Group:
-    """The group on white, so that lines under it do not confuse it."""
-    white = Shape((rectangle(x, y, width, height),), Style(stroke=None, fill=WHITE))
-    return Group(group.name, (white, *group.items), title=group.title)

@@ -104,7 +104,7 @@ def test_every_page_asks_to_be_measured_before_cutting() -> None:
     with read(printed_set(SETTING)) as printed:
         for number, page in enumerate(printed.pages, start=1):
             words = page.extract_text()
-            assert "Print at 100 %. Measure the squares before cutting." in words
+            assert "Print at 100 %. Measure both dotted squares before cutting" in words
             assert f"sheet {number} of {len(printed.pages)}" in words
 
 
@@ -362,6 +362,20 @@ def test_a_roll_takes_the_whole_width_on_one_page() -> None:
     paper = PaperSection.model_validate({"roll": 610}, context={"units": "mm"})
     done = tiled(guide_piece(runner, quilting(runner)), paper_setting(paper, runner))
     assert done.tiling.pages == 1
+
+
+def test_a_page_from_a_roll_is_no_longer_than_what_stands_on_it() -> None:
+    runner = galley_runner()
+    paper = PaperSection.model_validate({"roll": 610}, context={"units": "mm"})
+    setting = paper_setting(paper, runner)
+    lines = draw(runner, list(LAYERS))
+    with read(marking_set(runner, lines, LAYERS, setting, "Galley").drawing) as printed:
+        lengths = [float(page.width) * MM_PER_POINT for page in printed.pages]
+        assert {round(float(page.height) * MM_PER_POINT, 1) for page in printed.pages} == {610.0}
+        assert lengths[0] <= 210 < setting.size[0]
+        for page in printed.pages:
+            assert inked_inside(page, setting.margin)
+            assert len(squares(page)) == 2
 
 
 @pytest.mark.parametrize(

@@ -33,9 +33,9 @@ CELL = Style(GREY, 0.2)
 EMPTY = Style(GREY, 0.2, fill=PALE)
 
 
-def first_rows(ways: Sequence[Marking], counts: str, room: float) -> list[Row]:
-    """Cautions, the way of every layer, and how many pages there are."""
-    rows: list[Row] = []
+def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[Row]:
+    """Title, cautions, the way of every layer, and how many pages there are."""
+    rows = [heading(f"{title}: marking", room)]
     for caution in CAUTIONS:
         rows += paragraph(caution, room)
     rows.append(heading("How each layer is marked", room))

@@ -11,7 +11,7 @@ from quiltpath.output.paper.sheet import Sheet
 from quiltpath.output.paper.sizes import PaperSetting
 from quiltpath.output.paper.text_width import fitted, wrapped
 
-SQUARES_MM = BAR_IN_MM + 9.0
+SQUARES_MM = BAR_IN_MM + 6.0
 """Rows end above the check squares, so that nothing is printed over text."""
 
 TEXT_MM, HEADING_MM = 3.5, 4.6
@@ -63,8 +63,9 @@ def flowed(rows: Iterable[Row], name: str, turn: str, setting: PaperSetting) -> 
         full[-1] += chunk
         left -= tall
     sheets = [_stacked(page, height) for page in full if page]
+    used = setting.text_room(turn) + 2.0
     return [
-        Sheet(f"{name} {number}" if len(sheets) > 1 else name, turn, groups)
+        Sheet(f"{name} {number}" if len(sheets) > 1 else name, turn, groups, used)
         for number, groups in enumerate(sheets, start=1)
     ]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from quiltpath.output.drawing import Drawing
 from quiltpath.output.paper.choice import Marking, Way, markings
 from quiltpath.output.paper.first_page import first_rows, map_rows
-from quiltpath.output.paper.flow import flowed
+from quiltpath.output.paper.flow import Row, flowed
 from quiltpath.output.paper.piece import (
     Piece,
     TiledPiece,
@@ -60,32 +60,29 @@ def marking_set(
     for done in large:
         sheets += tiled_sheets(done, setting)
     full = plain_tiling(runner.outline.bounds, rooms[0], setting.overlap)
-    sheets = [*_first_sheets(ways, large, len(sheets), full, setting), *sheets]
+    first = first_rows(title, ways, _counts(len(sheets), full), setting.text_room(setting.turns[0]))
+    sheets = [*_first_sheets(first, large, setting), *sheets]
     drawing = Drawing(f"{title}: marking", pages(title, sheets, setting))
     return MarkingSet(drawing, ways, len(sheets), full)
 
 
+def _counts(count: int, full: int) -> str:
+    if not count:
+        return "Nothing has to be printed beside this page."
+    return f"After this page come {count} pages; the whole runner at full size would take {full}."
+
+
 def _first_sheets(
-    ways: Sequence[Marking],
-    large: Sequence[TiledPiece],
-    count: int,
-    full: int,
-    setting: PaperSetting,
+    first: Sequence[Row], large: Sequence[TiledPiece], setting: PaperSetting
 ) -> list[Sheet]:
     turn = setting.turns[0]
-    room = setting.room(turn)[0] - 2
-    counts = (
-        f"After this page come {count} pages; the whole runner at full size would take {full}."
-        if count
-        else "Nothing has to be printed beside this page."
-    )
-    rows = [*first_rows(ways, counts, room), *map_rows(large, room)]
+    rows = [*first, *map_rows(large, setting.text_room(turn))]
     return flowed(rows, "first page", turn, setting)
 
 
 def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
     turn = setting.turns[0]
-    rows = ruler_rows(ways, setting.room(turn)[0] - 2)
+    rows = ruler_rows(ways, setting.text_room(turn))
     return flowed(rows, "ruler lists", turn, setting)
 
 

@@ -142,7 +142,7 @@ def _marking(job: _Job) -> Iterator[PaperFile]:
 def _tiled(job: _Job) -> Iterator[PaperFile]:
     done = tiled(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
-    first = flowed(map_rows([done], job.setting.room(turn)[0] - 2), "page map", turn, job.setting)
+    first = flowed(map_rows([done], job.setting.text_room(turn)), "page map", turn, job.setting)
     sheets = [*first, *tiled_sheets(done, job.setting)]
     drawing = Drawing(f"{job.title}: full size", pages(job.title, sheets, job.setting))
     note = f"{done.tiling.pages} pages and the page map"

@@ -97,10 +97,14 @@ def packed_sheets(
     """Pieces that each fit a page, several to the page."""
     places = pack([piece.size for piece in pieces], setting.room(turn), GAP_MM)
     sheets: dict[int, list[Group]] = {}
+    used: dict[int, float] = {}
     for piece, (page, x, y) in zip(pieces, places, strict=True):
         sheets.setdefault(page, []).append(_laid(piece, x, y, setting.mirrored))
+        used[page] = max(used.get(page, 0.0), x + piece.size[0])
     return [
-        Sheet(f"{name} {number}" if len(sheets) > 1 else name, turn, tuple(sheets[page]))
+        Sheet(
+            f"{name} {number}" if len(sheets) > 1 else name, turn, tuple(sheets[page]), used[page]
+        )
         for number, page in enumerate(sorted(sheets), start=1)
     ]
 

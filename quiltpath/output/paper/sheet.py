@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from quiltpath.output.check_bars import BAR_IN_MM, BAR_MM, rectangle, square
+from quiltpath.output.check_bars import BAR_IN_MM, BAR_MM, square
 from quiltpath.output.drawing import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
-from quiltpath.output.paper.sizes import FOOT_MM, PaperSetting
+from quiltpath.output.paper.sizes import FOOT_MM, LEAST_WINDOW_MM, PaperSetting
 from quiltpath.output.paper.text_width import fitted
 
-CAUTION = "Print at 100 %. Measure the squares before cutting."
+CAUTION = "Print at 100 %. Measure both dotted squares before cutting: outer 4 in, inner 100 mm."
 CHECK = Style(GREY, 0.2, (0.6, 1.4))
 FRAME = Style(GREY, 0.15)
 HALF_MARK = Style(stroke=None, fill=INK)
@@ -22,11 +23,15 @@ NAME_MM, CAUTION_MM = 3.6, 2.9
 
 @dataclass(frozen=True)
 class Sheet:
-    """What one page shows: groups in cloth mm from the window's lower left corner, and its name."""
+    """What one page shows: groups in cloth mm from the window's lower left corner, and its name.
+
+    ``used_mm`` is how far to the right something stands; a page from a roll is cut off there.
+    """
 
     name: str
     turn: str
     groups: tuple[Group, ...]
+    used_mm: float = math.inf
 
 
 def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[Page, ...]:
@@ -40,26 +45,24 @@ def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[P
 
 def _page(sheet: Sheet, words: str, setting: PaperSetting) -> Page:
     x0, y0, x1, y1 = setting.window(sheet.turn)
+    width, height = setting.page(sheet.turn)
+    if setting.roll and x0 + sheet.used_mm < x1:
+        spared = x1 - x0 - max(sheet.used_mm, LEAST_WINDOW_MM)
+        x1, width = x1 - spared, width - spared * setting.stretch[0]
     shown = Group("window", sheet.groups, shift_mm=(x0, y0), clip_mm=(x0, y0, x1, y1))
     checks = Group("check squares", check_squares(), shift_mm=(x0, y0))
     foot = Group("foot", _foot(words, x1 - x0), shift_mm=(x0, y0 - FOOT_MM))
     # the stretch makes up for a printer that is off, for the page as a whole
     whole = Group("sheet", (shown, checks, foot), stretch=setting.stretch)
-    return Page(*setting.page(sheet.turn), (whole,), title=sheet.name)
+    return Page(width, height, (whole,), title=sheet.name)
 
 
 def check_squares() -> tuple[Item, ...]:
-    """The 100 mm and the 4 in square, one corner together, 4 mm inside the window."""
-    x = y = 4.0
-    inner = square(x, y, BAR_MM, "", CHECK)[0]
-    outer = square(x, y, BAR_IN_MM, "", CHECK)[0]
-    along = x + BAR_IN_MM + 3.6
-    return (
-        inner,
-        outer,
-        Text((x + 12, y + BAR_IN_MM + 1.0), "outer square 4 in, inner square 100 mm", 2.6),
-        Text((along, y + 12), "outer square 4 in, inner square 100 mm", 2.6, angle_deg=90),
-    )
+    """The 100 mm and the 4 in square, one corner together, 4 mm inside the window.
+
+    The foot says which is which: words beside them would be printed over the marks.
+    """
+    return square(4.0, 4.0, BAR_MM, CHECK), square(4.0, 4.0, BAR_IN_MM, CHECK)
 
 
 def _foot(words: str, room: float) -> tuple[Item, ...]:
@@ -102,8 +105,3 @@ def _half(far: float, along: float, inward: float, upright: bool) -> Shape:
         [(far, along - HALF_MARK_MM), (far + tip, along), (far, along + HALF_MARK_MM)]
     )
     return Shape((points if upright else points[:, ::-1],), HALF_MARK)
-
-
-def frame(width: float, height: float) -> Line:
-    """A thin frame."""
-    return Line(rectangle(0, 0, width, height), FRAME, closed=True)

@@ -27,6 +27,8 @@ FOOT_MM = 8.0
 LEAST_WINDOW_MM = 112.0
 """The 4 in check square and its label must fit on every page."""
 
+LONGEST_LINE_MM = 190.0
+
 BAR_MM = 100.0
 
 
@@ -76,6 +78,10 @@ class PaperSetting:
         """Width and height of the window."""
         x0, y0, x1, y1 = self.window(turn)
         return x1 - x0, y1 - y0
+
+    def text_room(self, turn: str) -> float:
+        """Width for lines of text, mm: no longer than a reader can follow."""
+        return min(self.room(turn)[0] - 2.0, LONGEST_LINE_MM)
 
 
 def check_setting(setting: PaperSetting) -> PaperSetting:
