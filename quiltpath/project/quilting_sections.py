@@ -49,7 +49,7 @@ class ChevronLayer(SpacedLayer):
     """Zigzag lines that turn at even distances along the runner."""
 
     kind: Literal["chevron"]
-    angle: Annotated[float, Field(gt=0, lt=90)] = 45.0
+    angle: Annotated[float, Field(gt=0, le=80)] = 45.0
     """slope of the legs against the runner's length"""
     leg: Spacing
     """length of one leg, measured along the runner"""

@@ -43,7 +43,10 @@ class Frame:
         """The frame itself, or near-square parts of one size, that far apart, where it is long."""
         if self.length < LONG * self.width:
             return [self]
-        count = min(MOST_CELLS, max(1, round(self.length / self.width)))
+        room = self.length + apart_mm
+        near_square = round(room / (self.width + apart_mm))
+        at_most = int(room / (self.width / 2 + apart_mm))
+        count = max(1, min(near_square, at_most, MOST_CELLS))
         step = (self.length + apart_mm) / count
         corners = np.zeros((count, 2))
         corners[:, 0] = step * np.arange(count)

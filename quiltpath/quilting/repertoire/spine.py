@@ -15,6 +15,10 @@ from quiltpath.quilting.region import Patch
 Array = NDArray[np.float64]
 
 
+SHORTEST_MM = 10.0
+"""A strip that is shorter than this less its inset holds no figure."""
+
+
 @dataclass(frozen=True)
 class Spine:
     """A path of straights and arcs, measured by arc length.
@@ -70,7 +74,7 @@ def spine_of(patch: Patch, inset_mm: float, turned: bool) -> Spine | None:
     holes = shapely.get_num_interior_rings(patch.shape)
     spine = _border(patch) if holes == 1 else _strip(patch, inset_mm, turned)
     half = spine.half_width - inset_mm
-    if half <= 1.0:
+    if half <= 1.0 or float(spine.arc[-1]) < SHORTEST_MM:
         return None
     return Spine(spine.start, spine.heading, spine.bend, spine.arc, spine.marks, half)
 
