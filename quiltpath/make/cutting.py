@@ -21,7 +21,7 @@ from quiltpath.project.materials_sections import BackingSection
 from quiltpath.project.sewing_sections import WaddingSection
 from quiltpath.runner import RegionKind, Runner
 from quiltpath.runner.fit import Table
-from quiltpath.runner.fit_panels import Panel, PanelChoice, panel_choices
+from quiltpath.runner.fit_panels import Panel
 from quiltpath.runner.skew import Measured
 from quiltpath.stitching import Stitches
 from quiltpath.units import MM_PER_INCH
@@ -31,13 +31,7 @@ def cutting(project: Project, runner: Runner, stitches: Stitches, thread: Thread
     """The cutting plan that the project asks for; raises :class:`InputError` for what cannot be."""
     setting = materials_setting(project)
     need = ThreadNeed(thread.needle_m, thread.bobbin_m, thread.bobbins, project.thread.spool)
-    return cutting_plan(
-        runner,
-        setting,
-        stitched_m=stitches.stitched_mm / 1000,
-        thread=need,
-        panel_choices=_panel_choices(project, runner),
-    )
+    return cutting_plan(runner, setting, stitched_m=stitches.stitched_mm / 1000, thread=need)
 
 
 def materials_setting(project: Project) -> MaterialsSetting:
@@ -52,6 +46,9 @@ def materials_setting(project: Project) -> MaterialsSetting:
         draw_up=_draw_up(project),
         top=_top(project),
         table=_table(project),
+        panels=_panels(project),
+        sashing_mm=project.grid.sashing if project.grid else 0.0,
+        ruler_step_mm=MM_PER_INCH / 8 if project.units == "in" else 1.0,
         print_measured=_measured(project),
         stock=_stock(project),
         needle=told.needle,
@@ -96,6 +93,7 @@ def _binding(project: Project) -> BindingSetting:
         allowance_mm=binding.allowance,
         join_loss_mm=binding.join_loss,
         clear_mm=binding.clear,
+        first_to=binding.first_to,
     )
 
 
@@ -136,16 +134,8 @@ def _stock(project: Project) -> dict[str, float]:
     }
 
 
-def _panel_choices(project: Project, runner: Runner) -> tuple[PanelChoice, ...]:
-    if not project.panel:
-        return ()
-    table = _table(project) or Table(runner.length_mm, runner.width_mm)
-    panels = [
-        Panel(
-            p.name, *p.size, *p.printed, p.end_strip, p.seam, p.overlap, p.count
-        )
+def _panels(project: Project) -> tuple[Panel, ...]:
+    return tuple(
+        Panel(p.name, *p.size, *p.printed, p.end_strip, p.seam, p.overlap, p.count)
         for p in project.panel
-    ]  # fmt: skip
-    sashing = project.grid.sashing if project.grid else 0.0
-    step = MM_PER_INCH / 8 if project.units == "in" else 1.0
-    return panel_choices(panels, table, runner.length_mm, runner.width_mm, sashing, step)
+    )

@@ -33,6 +33,7 @@ class BindingSetting:
     ``mitre_mm``        what the folds of one mitre take up
     ``allowance_mm``    instead of overlap, mitres and handling: so much over the perimeter
     ``join_loss_mm``    what a join costs; None for one strip width
+    ``first_to``        the face it is sewn to first; places along the edge are seen from there
     ``clear_mm``        how far joins keep from corners, the panel join and the closing join
     """
 
@@ -49,6 +50,7 @@ class BindingSetting:
     join_loss_mm: float | None = None
     clear_mm: float = 2 * MM_PER_INCH
     top_stitch_mm: float = MM_PER_INCH / 16
+    first_to: Literal["front", "back"] = "front"
 
     @property
     def width_mm(self) -> float:

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import shapely
-from shapely.geometry import LineString
+from shapely.geometry.base import BaseGeometry
 
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
 from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.corners import edge_of
+from quiltpath.materials.corners import Edge, edge_of
 from quiltpath.materials.draw_up import SquaringUp, quilting_share, squaring_up
 from quiltpath.materials.layers import Layers, TopPlace, plan_layers
 from quiltpath.materials.packing import ClothLayout, lay_out
@@ -19,8 +19,8 @@ from quiltpath.materials.pieced_top import CutCount, pieced_cuts
 from quiltpath.materials.piecing import CutPiece, Piecing
 from quiltpath.materials.settings import DrawUpSetting, MaterialsSetting
 from quiltpath.materials.shopping import ShoppingItem, ThreadNeed, item, thread_items
-from quiltpath.runner.fit import Fit, cut_size
-from quiltpath.runner.fit_panels import PanelChoice
+from quiltpath.runner.fit import Fit, Table, cut_size
+from quiltpath.runner.fit_panels import PanelChoice, panel_choices
 from quiltpath.runner.runner import Runner
 from quiltpath.runner.skew import Skew, skew_of
 from quiltpath.runner.skew_rectangle import TrueRectangle, largest_rectangle
@@ -39,6 +39,7 @@ class CuttingPlan:
     """What to cut, buy and do; lengths in mm.
 
     ``top``        the top before quilting, and where its join and the folds lie on it
+    ``edge``       the edge as it is trimmed, seen from the front
     ``squared``    what measurements after quilting leave; None before they are there
     """
 
@@ -52,6 +53,7 @@ class CuttingPlan:
     layers: Layers
     basting: Basting
     squared: SquaringUp | None
+    edge: Edge
     binding: BindingPlan
     layouts: tuple[ClothLayout, ...]
     shopping: tuple[ShoppingItem, ...]
@@ -63,7 +65,6 @@ def cutting_plan(
     *,
     stitched_m: float = 0.0,
     thread: ThreadNeed | None = None,
-    panel_choices: Sequence[PanelChoice] = (),
 ) -> CuttingPlan:
     """The plan for ``runner``. ``stitched_m`` of quilting gives the density that draws it up.
 
@@ -81,7 +82,7 @@ def cutting_plan(
     return CuttingPlan(
         setting=setting,
         fit=fit,
-        panel_choices=tuple(panel_choices),
+        panel_choices=_panel_choices(runner, top, setting),
         off_square=_off_square(setting),
         quilting_share=share,
         top=top,
@@ -89,9 +90,25 @@ def cutting_plan(
         layers=layers,
         basting=basting,
         squared=squared,
+        edge=edge_of(_as_it_is(runner.outline, runner, squared)),
         binding=binding,
         layouts=layouts,
         shopping=_shopping(layouts, basting, thread, setting),
+    )
+
+
+def _panel_choices(
+    runner: Runner, top: TopPlace, setting: MaterialsSetting
+) -> tuple[PanelChoice, ...]:
+    """Ways to use the panels at hand for the top as it is before quilting."""
+    return panel_choices(
+        setting.panels,
+        setting.table or Table(runner.length_mm, runner.width_mm),
+        top.cut_length_mm,
+        top.cut_width_mm,
+        setting.sashing_mm,
+        setting.ruler_step_mm,
+        runner.length_mm / top.cut_length_mm,
     )
 
 
@@ -129,14 +146,22 @@ def _squared(draw_up: DrawUpSetting) -> SquaringUp | None:
 
 
 def _binding(runner: Runner, squared: SquaringUp | None, setting: MaterialsSetting) -> BindingPlan:
-    """Binding of the edge that is there: as planned, or as measured after quilting."""
-    outline = runner.outline
+    """Binding of the edge that is there, seen from the face it is sewn to first."""
     seams = [seam.line for seam in runner.seams if seam.is_panel_join]
-    if squared is not None:
-        scale = squared.scale_from(runner.length_mm, runner.width_mm)
-        outline = shapely.transform(outline, lambda points: points * scale)
-        seams = [LineString(shapely.get_coordinates(line) * scale) for line in seams]
-    return plan_binding(edge_of(outline), seams, setting.binding, setting.binding_cloths)
+    shapes = [_as_it_is(shape, runner, squared) for shape in (runner.outline, *seams)]
+    if setting.binding.first_to == "back":
+        length = shapes[0].bounds[2]
+        shapes = [shapely.transform(s, lambda p: (length, 0) + p * (-1.0, 1.0)) for s in shapes]
+    edge = edge_of(shapes[0])
+    return plan_binding(edge, shapes[1:], setting.binding, setting.binding_cloths)
+
+
+def _as_it_is(shape: BaseGeometry, runner: Runner, squared: SquaringUp | None) -> BaseGeometry:
+    """A shape as planned, or as measured after quilting."""
+    if squared is None:
+        return shape
+    scale = squared.scale_from(runner.length_mm, runner.width_mm)
+    return shapely.transform(shape, lambda points: points * scale)
 
 
 def _layouts(

@@ -127,6 +127,7 @@ def _binding(binding: BindingPlan) -> Report:
     joins = binding.joins
     return {
         "fold": binding.setting.fold,
+        "seen_from": binding.setting.first_to,
         "grain": binding.setting.grain,
         "strip_width_mm": binding.setting.width_mm,
         "seam_mm": binding.setting.seam_mm,

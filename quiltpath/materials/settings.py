@@ -11,6 +11,7 @@ from quiltpath.materials.binding import BindingSetting
 from quiltpath.materials.cloth import Cloth
 from quiltpath.materials.layers import LayerSetting
 from quiltpath.runner.fit import Table
+from quiltpath.runner.fit_panels import Panel
 from quiltpath.runner.runner import RegionKind
 from quiltpath.runner.skew import Measured
 from quiltpath.units import MM_PER_INCH
@@ -55,6 +56,9 @@ class MaterialsSetting:
     draw_up: DrawUpSetting = field(default_factory=DrawUpSetting)
     top: TopSetting = field(default_factory=TopSetting)
     table: Table | None = None
+    panels: tuple[Panel, ...] = ()
+    sashing_mm: float = 0.0
+    ruler_step_mm: float = 1.0
     print_measured: Measured | None = None
     stock: Mapping[str, float] = field(default_factory=dict)
     needle: str = "quilting needle, size 90/14"

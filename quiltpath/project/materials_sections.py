@@ -184,6 +184,7 @@ class InstructionsSection(Section):
 
     units: Literal["both", "inches", "metric"] = "both"
     large_print: bool = False
-    paper: Literal["A4", "Letter"] = "A4"
+    paper: Literal["A4", "Letter"] | None = None
+    """left out: the size that [paper] names, where it is one of these, else A4"""
     needle: str = Field(default="quilting needle, size 90/14", max_length=60)
     foot: str = Field(default="walking foot", max_length=60)

@@ -61,7 +61,7 @@ class TrimLine:
 
 @dataclass(frozen=True)
 class PanelChoice:
-    """What one way of using the panels gives; lengths in mm.
+    """What one way of using the panels gives: a top before quilting; lengths in mm.
 
     ``fault`` says why the choice cannot be sewn; empty where it can.
     """
@@ -113,15 +113,17 @@ def panel_choices(
     width_mm: float,
     sashing_mm: float = 0.0,
     step_mm: float = 1.0,
+    kept_share: float = 1.0,
 ) -> tuple[PanelChoice, ...]:
     """Every way to use the panels, the best first: it reaches, fewer panels, less waste.
 
     ``wanted_length_mm`` is what the top should measure, table length + 2 x drop with anything
-    that quilting takes; ``sashing_mm`` is the finished sashing; trimming lines are rounded to
-    ``step_mm``. An empty result means that there is no panel.
+    that quilting takes, of which ``kept_share`` is left when it is done. ``sashing_mm`` is the
+    finished sashing; trimming lines are rounded to ``step_mm``. An empty result means that there
+    is no panel.
     """
     choices = [
-        _choice(panel, join, table, wanted_length_mm, width_mm, sashing_mm, step_mm)
+        _choice(panel, join, table, wanted_length_mm, width_mm, sashing_mm, step_mm, kept_share)
         for panel in panels
         for join in _joins(panel, sashing_mm)
     ]
@@ -158,6 +160,7 @@ def _choice(
     width_mm: float,
     sashing_mm: float,
     step_mm: float,
+    kept_share: float,
 ) -> PanelChoice:
     kept = round(inner_trim_mm(sashing_mm, panel.seam_mm) / step_mm) * step_mm
     most = _longest(panel, join, kept)
@@ -169,7 +172,7 @@ def _choice(
     used = _cut_area(panel, join, length, width)
     cloth = (1 if join is Join.NONE else 2) * panel.length_mm * panel.width_mm
     return PanelChoice(
-        panel, join, length, width, (length - table.length_mm) / 2, wanted, trims,
+        panel, join, length, width, (kept_share * length - table.length_mm) / 2, wanted, trims,
         cloth - used, _fault(panel, join, width_mm, sashing_mm),
     )  # fmt: skip
 

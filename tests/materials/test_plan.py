@@ -25,7 +25,7 @@ from quiltpath.materials import (
     plan_findings,
 )
 from quiltpath.runner.fit import Table
-from quiltpath.runner.fit_panels import Panel, panel_choices
+from quiltpath.runner.fit_panels import Panel
 from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
 from quiltpath.units import MM_PER_INCH
 
@@ -167,8 +167,9 @@ def test_an_everyday_runner_has_nothing_to_complain_of() -> None:
 def test_panels_that_do_not_reach_say_which_drop_results() -> None:
     table = Table(1800, 900)
     short = Panel("short", 1100, 400, 1050, 360, 50, 6.0, count=2)
-    choices = panel_choices([short], table, 2200, 320, 50)
-    found = cutting_plan(long_runner(), MaterialsSetting(table=table), panel_choices=choices)
+    found = plan(
+        long_runner(), table=table, panels=(short,), sashing_mm=50, draw_up=DrawUpSetting(0.0)
+    )
     (finding,) = [f for f in plan_findings(found) if f.code == "panels-too-short"]
     assert "125 mm" in finding.message  # 2 x (1050 - 50 + 25) = 2050; (2050 - 1800) / 2
 
@@ -223,3 +224,21 @@ def test_doubling_the_runner_never_needs_less_cloth(length: float, width: float)
 
 def test_same_runner_same_plan() -> None:
     assert as_report(plan(long_runner())) == as_report(plan(long_runner()))
+
+
+def test_panels_are_trimmed_to_what_is_needed_before_quilting() -> None:
+    """2200 mm and 2 percent: 2200 / 0.98 = 2245 mm of top; the drop is that of the finished one."""
+    long = Panel("long", 2400, 400, 2350, 360)
+    found = plan(long_runner(), table=Table(1800, 900), panels=(long,), draw_up=DrawUpSetting(0.02))
+    best = found.panel_choices[0]
+    assert 2200 / 0.98 <= best.length_mm <= 2200 / 0.98 + 2
+    assert best.drop_mm == pytest.approx(200, abs=1)
+
+
+def test_sewn_to_the_back_first_the_edge_is_seen_from_the_back() -> None:
+    """Left and right change places; lengths and angles do not."""
+    shape = Polygon([(0, 0), (1500, 0), (1500, 300), (200, 300)])
+    back = plan(Runner(shape), binding=BindingSetting(first_to="back")).binding
+    assert back.edge.length_mm == pytest.approx(shape.length)
+    corners = {tuple(round(v) for v in corner.at_mm) for corner in back.edge.corners}
+    assert corners == {(1500, 0), (0, 0), (0, 300), (1300, 300)}
