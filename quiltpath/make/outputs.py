@@ -12,6 +12,7 @@ from quiltpath.make.folder import REPORT_NAME
 from quiltpath.make.machine_files import machine_work
 from quiltpath.make.output_file import OutputFile
 from quiltpath.make.paper_files import paper_work
+from quiltpath.output.instructions import instruction_files
 from quiltpath.output.pictures import pictures
 from quiltpath.output.report import report_json
 from quiltpath.result import Result
@@ -25,11 +26,19 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     """
     work = machine_work(result, tell)
     printed = paper_work(result, tell)
-    files = [*work.files, *drawn_files(result, tell, work.crosses), *printed.files]
+    drawn = drawn_files(result, tell, work.crosses)
+    files = [*work.files, *drawn, *printed.files, *written_files(result, tell)]
     entries = [file.entry() for file in files]
     report = report_json(result, entries, work.told, printed.told)
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
+
+
+def written_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
+    """Instructions on paper and on screen, and the cutting layouts."""
+    for number, (name, content, kind) in enumerate(instruction_files(result)):
+        tell(name, number + 1, 3)
+        yield OutputFile(name, content, kind)
 
 
 def drawn_files(
