@@ -199,6 +199,32 @@ def show(file: Path, folder: Path | None, no_browser: bool) -> None:
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
+@click.option("--from", "number", type=int, help="Checkpoint, as numbered c1, c2 on the guide.")
+@click.option("--part", help="Part for the machine, where the design is sewn in several.")
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for the files; not the one that 'make' filled.",
+)
+@answers_in_one_line
+def resume(file: Path, number: int | None, part: str | None, folder: Path | None) -> None:
+    """Take a machine's sewing up again after a break, from a checkpoint of the guide.
+
+    Without --from and --out it lists the checkpoints. The new file begins 10 to 20 mm before
+    the checkpoint, so that old and new thread hold each other.
+    """
+    from quiltpath.make.resume import load_and_list, load_and_resume
+    from quiltpath.make.summary import file_table
+
+    if number is None or folder is None:
+        click.echo(load_and_list(file, part))
+        return
+    click.echo(file_table(load_and_resume(file, number, folder, part)))
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
 @click.option(
     "--against",
     "project",

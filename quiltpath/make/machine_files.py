@@ -56,7 +56,7 @@ def _in_project_words(result: Result, step: Callable[[], MachineWork]) -> Machin
 def _work(result: Result, tell: Tell) -> MachineWork:
     profile = profile_of(result)
     if profile is None:
-        return MachineWork(_whole(result, tell))
+        return MachineWork(whole_files(result, tell))
     tell("parts for the machine", 0, 1)
     made = machine_set(
         result.stitches,
@@ -134,7 +134,8 @@ def _kinds(result: Result) -> tuple[str, ...]:
     return tuple(LineRole(role).name.lower() for role in result.lines.role.tolist())
 
 
-def _whole(result: Result, tell: Tell) -> tuple[OutputFile, ...]:
+def whole_files(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
+    """``result.stitches`` in each format that the project names, read back and compared."""
     wanted = known_formats(result.project.machine.formats)
     files = []
     for number, name in enumerate(wanted):

@@ -62,6 +62,11 @@ def comparison_table(options: Sequence[Option], files: Sequence[OutputFile]) -> 
     return f"{table(rows)}\n\n{table(_file_row(file) for file in files)}"
 
 
+def file_table(files: Sequence[OutputFile]) -> str:
+    """One line a file: its name, its size, whether it was read back."""
+    return table(_file_row(file) for file in files)
+
+
 def _file_row(file: OutputFile) -> Row:
     checked = {True: "verified", False: "NOT verified", None: ""}[file.verified]
     return (file.name, f"{len(file.content):>10,} bytes  {checked}".rstrip())

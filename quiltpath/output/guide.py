@@ -15,12 +15,13 @@ from quiltpath.output.cloth import (
     sashing_group,
     seams_group,
 )
-from quiltpath.output.drawing import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.output.drawing import GREY, INK, Drawing, Group, Item, Line, Page, Shape, Style, Text
 from quiltpath.output.drawing import Lines as Strokes
 from quiltpath.output.sewing_order import arrows, numbering
 from quiltpath.quilting.lines import Lines
 from quiltpath.routing.runs import Runs
 from quiltpath.runner.runner import Runner
+from quiltpath.stitching.checkpoints import Checkpoints
 from quiltpath.units import both_units
 
 EDGE_MM = 12.0
@@ -40,12 +41,13 @@ def guide(
     runs: Runs,
     title: str = "Marking guide",
     crosses: NDArray[np.float64] | None = None,
+    checkpoints: Checkpoints | None = None,
 ) -> Drawing:
     """One page that holds the runner, its wadding margin, every line and the sewing order.
 
     True to size: 1 mm of the drawing is 1 mm of cloth. Layers differ in their dashes as well as
     their colours, so that a mono print can be read. ``crosses`` (n, 2) mm are those by which a
-    machine's parts are aligned.
+    machine's parts are aligned; ``checkpoints`` those at which sewing can be taken up again.
     """
     margin = max(runner.margin_mm, NUMBER_ROOM_MM)
     page_width = max(runner.length_mm + 2 * (margin + EDGE_MM), 300.0)
@@ -58,6 +60,8 @@ def guide(
     groups = _runner_groups(runner, lines, runs, numbers.group)
     if crosses is not None and len(crosses):
         groups = (*groups, _crosses(crosses))
+    if checkpoints is not None and len(checkpoints) > 1:
+        groups = (*groups, checkpoints_group(checkpoints))
     cloth = Group("runner", groups, shift_mm=shift)
     page = Page(
         page_width,
@@ -67,7 +71,7 @@ def guide(
             cloth,
             bars(EDGE_MM, EDGE_MM),
             upright_bar(3.0, foot),
-            _notes(numbers.note, foot),
+            _notes(numbers.note, checkpoints),
             legend.group,
         ),
         title=title,
@@ -115,15 +119,33 @@ def _title(runner: Runner, title: str, page_height: float) -> Group:
     return Group("title", (Text((EDGE_MM, baseline), f"{title}: {size}", 7.0, bold=True),))
 
 
-def _notes(numbering_note: str, foot: float) -> Group:
+def _notes(numbering_note: str, checkpoints: Checkpoints | None) -> Group:
     x = EDGE_MM + 118
-    rows = (
+    rows = [
         "Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark.",
         numbering_note + "; arrows show the direction.",
         "Try the marker on a scrap of the same cloth first.",
+    ]
+    if checkpoints is not None and len(checkpoints) > 1:
+        rows.append(
+            f"c1 to c{len(checkpoints)}: checkpoints. After a break take up a frame's sewing from"
+            " the last one passed: 'quiltpath resume'."
+        )
+    step = 27.0 / len(rows)
+    texts = tuple(
+        Text((x, EDGE_MM + 22 - step * row), words, 5.0) for row, words in enumerate(rows)
     )
-    texts = tuple(Text((x, EDGE_MM + 22 - 9 * row), words, 5.0) for row, words in enumerate(rows))
     return Group("notes", texts)
+
+
+def checkpoints_group(checkpoints: Checkpoints) -> Group:
+    """A small diamond at each checkpoint with its number, c1 and so on."""
+    corners = np.array([(-2.0, 0.0), (0.0, 2.0), (2.0, 0.0), (0.0, -2.0)])
+    items: list[Item] = []
+    for number, (x, y) in enumerate(checkpoints.at_mm.tolist(), start=1):
+        items.append(Shape((corners + np.array([x, y]),), Style(None, fill=INK)))
+        items.append(Text((x + 2.5, y + 1.5), f"c{number}", 4.5, bold=True))
+    return Group("checkpoints", tuple(items), title="checkpoints for sewing after a break")
 
 
 class _Legend:

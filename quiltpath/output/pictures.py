@@ -13,6 +13,7 @@ from quiltpath.output.guide import guide
 from quiltpath.output.page import preview_page
 from quiltpath.output.preview import SMALL, GapMark, preview
 from quiltpath.result import Result
+from quiltpath.stitching.checkpoints import checkpoints
 from quiltpath.units import millimetres
 
 PREVIEW_PIXELS_PER_MM = 1.0
@@ -27,7 +28,10 @@ def pictures(
     ``crosses`` (n, 2) mm are alignment crosses of the machine, to be marked on the cloth.
     """
     title = result.project.title
-    marked = guide(result.runner, result.lines, result.runs, title, crosses)
+    # A design sewn in parts has checkpoints of its own in each part.
+    in_parts = crosses is not None and len(crosses) > 0
+    places = None if in_parts else checkpoints(result.stitches)
+    marked = guide(result.runner, result.lines, result.runs, title, crosses, places)
     yield "guide.svg", svg.render(marked), "marking guide"
     marks = gap_marks(result)
     shown = preview(result.runner, result.lines, result.stitches, gaps=marks, title=title)

@@ -13,6 +13,7 @@ from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
 from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire.one_line import OneLine, one_lines
 from quiltpath.result import Result
+from quiltpath.stitching.checkpoints import checkpoints
 
 
 def sewing_report(result: Result) -> dict[str, Any]:
@@ -21,7 +22,18 @@ def sewing_report(result: Result) -> dict[str, Any]:
         "one_line": _one_line_layers(result),
         "seams": _seams(result),
         "skew": _skew(result),
+        "checkpoints": _checkpoints(result),
     }
+
+
+def _checkpoints(result: Result) -> list[dict[str, Any]]:
+    """The places marked c1, c2 ... on the guide."""
+    places = checkpoints(result.stitches)
+    rows = zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True)
+    return [
+        {"number": number, "at_mm": at, "sewn_before_mm": done}
+        for number, (at, done) in enumerate(rows, start=1)
+    ]
 
 
 def _skew(result: Result) -> dict[str, Any]:

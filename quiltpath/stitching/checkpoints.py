@@ -1,0 +1,112 @@
+"""Checkpoints: numbered places where sewing can be taken up again after a break."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.stitching.stitches import PointKind, Stitches
+
+Integer = TypeVar("Integer", np.int8, np.int32)
+
+EVERY_MM = 2000.0
+OVERLAP_MM = (10.0, 20.0)
+"""Sewing again over the last 10 to 20 mm locks both threads (common practice on frames)."""
+
+
+@dataclass(frozen=True)
+class Checkpoints:
+    """Places in sewing order; the first is the start of everything, and they count from 1.
+
+    ``point``    (k,) index of the needle point
+    ``at_mm``    (k, 2) where it is
+    ``done_mm``  (k,) stitched before it
+    """
+
+    point: NDArray[np.intp]
+    at_mm: NDArray[np.float64]
+    done_mm: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.point)
+
+
+def checkpoints(stitches: Stitches, every_mm: float = EVERY_MM) -> Checkpoints:
+    """A checkpoint about every ``every_mm`` of stitching, at a run's start where one is near.
+
+    Each lies within half that length before its turn if a run starts there, else at the needle
+    point whose turn it is.
+    """
+    done = _done_mm(stitches)
+    holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
+    if not len(holes):
+        return Checkpoints(holes, np.zeros((0, 2)), np.zeros(0))
+    turns = np.arange(0.0, max(float(done[-1]), every_mm / 2), every_mm)
+    due = holes[np.minimum(np.searchsorted(done[holes], turns - 1e-9), len(holes) - 1)]
+    starts = _run_starts(stitches, holes)
+    start = starts[np.maximum(np.searchsorted(done[starts], turns + 1e-9, side="right") - 1, 0)]
+    point = np.unique(np.where(turns - done[start] <= every_mm / 2, start, due))
+    return Checkpoints(point, stitches.points[point], done[point])
+
+
+def resumed(stitches: Stitches, point: int) -> Stitches:
+    """What is left to sew from the needle point ``point`` on, taken up 10 to 20 mm before it.
+
+    Where its run begins less than 10 mm before, all of the run is sewn.
+    """
+    first = taken_up_at(stitches, point)
+    rest = slice(first + 1, None)
+    forced = stitches.forced_short[stitches.forced_short[:, 2] > first]
+    stretch = stitches.stretch[rest]
+    shift = int(stretch[stretch >= 0].min(initial=0)) if (stretch >= 0).any() else 0
+    return Stitches(
+        points=np.concatenate([stitches.points[[first, first]], stitches.points[rest]]),
+        kind=_with_start(stitches.kind[rest], PointKind.TRAVEL, PointKind.STITCH),
+        run=np.concatenate([[0, 0], stitches.run[rest] - stitches.run[first]]).astype(np.int32),
+        line=_with_start(stitches.line[rest], -1, -1),
+        stretch=_with_start(np.where(stretch >= 0, stretch - shift, -1).astype(np.int32), -1, -1),
+        forced_short=forced - [0, 0, first - 1],
+        pivots=_pivots(stitches, first),
+    )
+
+
+def taken_up_at(stitches: Stitches, point: int) -> int:
+    """Index of the needle point where sewing is taken up so that it overlaps at ``point``."""
+    low, high = OVERLAP_MM
+    done = _done_mm(stitches)
+    same_run = (stitches.run == stitches.run[point]) & (stitches.kind <= PointKind.SECURING)
+    holes = np.flatnonzero(same_run[: point + 1])
+    back = done[point] - done[holes]
+    fitting = (back >= low) & (back <= high)
+    if fitting.any():
+        middle = (low + high) / 2
+        return int(holes[np.where(fitting, np.abs(back - middle), np.inf).argmin()])
+    # The run begins less than 10 mm before, or its stitches are longer than 10 mm.
+    return int(holes[max(int(np.searchsorted(-back, -high)), 0)])
+
+
+def _done_mm(stitches: Stitches) -> NDArray[np.float64]:
+    """(n,) stitched up to each point."""
+    sewn = stitches.is_stitch | (stitches.kind == PointKind.SECURING)
+    total: NDArray[np.float64] = np.cumsum(np.where(sewn, stitches.step_mm, 0.0))
+    return total
+
+
+def _run_starts(stitches: Stitches, holes: NDArray[np.intp]) -> NDArray[np.intp]:
+    """The first needle point of each run."""
+    return holes[np.unique(stitches.run[holes], return_index=True)[1]]
+
+
+def _with_start(rest: NDArray[Integer], travel: int, down: int) -> NDArray[Integer]:
+    return np.concatenate([np.array([travel, down], dtype=rest.dtype), rest])
+
+
+def _pivots(stitches: Stitches, first: int) -> int:
+    """Corners inside runs after a point: where one stretch of stitches gives way to the next."""
+    after = slice(first + 1, None)
+    stretch, run, sewn = stitches.stretch[after], stitches.run[after], stitches.is_stitch[after]
+    turned = (stretch[1:] != stretch[:-1]) & (run[1:] == run[:-1]) & sewn[1:] & sewn[:-1]
+    return int(np.count_nonzero(turned))

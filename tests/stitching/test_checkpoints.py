@@ -1,0 +1,92 @@
+"""Taking sewing up again: every stitch is in the earlier part or in the rest, some in both."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import numpy as np
+import pytest
+
+from quiltpath.quilting import draw
+from quiltpath.routing import policy_named, route
+from quiltpath.stitching import PointKind, Stitches, StitchSetting, place
+from quiltpath.stitching.checkpoints import checkpoints, resumed, taken_up_at
+from tests.quilting.runners import disc, layer, plain
+
+RUNNER = plain(900, 400, motifs=(disc(450, 200, 60),))
+SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
+DESIGNS = {
+    "one line": ("continuous", [layer("one-line-crosshatch", spacing=40)]),
+    "many lines": ("walking-foot", [layer("grid", spacing=30, clearance=8), layer("motif")]),
+    "rings": ("hoop", [layer("echo", spacing=12, rings=4)]),
+}
+
+
+def sewn(name: str) -> Stitches:
+    policy, layers = DESIGNS[name]
+    runs = route(draw(RUNNER, layers), policy_named(policy), RUNNER.outline, RUNNER.margin_mm)
+    return place(runs, SETTING)
+
+
+def stitched(stitches: Stitches, until: int | None = None) -> Counter:
+    """Every stitch as its two needle points, counted."""
+    ends = np.flatnonzero(stitches.stretch[:until] >= 0)
+    pairs = np.round(np.hstack([stitches.points[ends - 1], stitches.points[ends]]), 6)
+    return Counter(map(tuple, pairs.tolist()))
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+def test_earlier_part_and_rest_cover_the_whole_path(name: str) -> None:
+    """Every checkpoint of every design, stitch by stitch."""
+    whole = sewn(name)
+    marks = checkpoints(whole, 800.0)
+    assert len(marks) >= 2 and marks.done_mm[0] == 0
+    for point in marks.point.tolist():
+        earlier, rest = stitched(whole, point + 1), stitched(resumed(whole, point))
+        assert earlier + rest >= stitched(whole) >= rest
+        twice = sum((earlier + rest - stitched(whole)).values())
+        overlap = whole.stretch[taken_up_at(whole, point) + 1 : point + 1]
+        assert twice == np.count_nonzero(overlap >= 0)
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+def test_the_overlap_is_10_to_20_mm_or_from_the_start_of_the_run(name: str) -> None:
+    whole = sewn(name)
+    for point in checkpoints(whole, 300.0).point.tolist():
+        first = taken_up_at(whole, point)
+        overlap = whole.step_mm[first + 1 : point + 1].sum()
+        from_start = whole.kind[first - 1] == PointKind.TRAVEL
+        assert 10 <= overlap <= 20 or (from_start and overlap < 10)
+
+
+def test_every_checkpoint_lies_about_its_distance_on_at_a_start_where_one_is_near() -> None:
+    whole = sewn("many lines")
+    marks = checkpoints(whole, 1000.0)
+    turns = np.round(marks.done_mm / 1000 + 0.24) * 1000
+    assert ((turns - marks.done_mm <= 500 + 3.5) & (marks.done_mm - turns <= 3.5)).all()
+    assert (whole.kind[marks.point - 1] == PointKind.TRAVEL).mean() > 0.8
+
+
+def test_the_rest_is_a_proper_set_of_stitches() -> None:
+    """It travels to its first needle point, goes down there, and ends as the whole ends."""
+    whole = sewn("one line")
+    rest = resumed(whole, int(checkpoints(whole).point[3]))
+    assert rest.kind[0] == PointKind.TRAVEL and (rest.points[0] == rest.points[1]).all()
+    assert rest.run[0] == 0 and len(np.unique(rest.run)) == rest.trims == 1
+    assert (rest.points[-1] == whole.points[-1]).all()
+    assert rest.step_mm[rest.is_stitch].max() <= 3.5 + 1e-6
+    assert 0 < rest.pivots < whole.pivots
+    for _, number, index in rest.forced_short:
+        assert rest.stretch[int(index)] >= 0 and number >= 1
+
+
+def test_taking_up_from_the_start_is_the_whole_again() -> None:
+    whole = sewn("many lines")
+    assert stitched(resumed(whole, int(checkpoints(whole).point[0]))) == stitched(whole)
+
+
+def test_nothing_to_sew_has_no_checkpoints() -> None:
+    empty = place(
+        route(draw(RUNNER, []), policy_named("hoop"), RUNNER.outline, RUNNER.margin_mm), SETTING
+    )
+    assert len(checkpoints(empty)) == 0
