@@ -58,7 +58,7 @@ def test_the_sheet_says_where_to_begin_and_takes_care_of_hands() -> None:
     sheet = files["RESUME.txt"]
     assert "checkpoint c3" in sheet and "sewn twice" in sheet
     assert "Keep hands" in sheet and "manual comes before" in sheet and "needle up" in sheet
-    assert "begin here" in files["resume.svg"]
+    assert "where sewing is taken up again" in files["resume.svg"]
 
 
 def test_the_guide_numbers_the_checkpoints() -> None:
