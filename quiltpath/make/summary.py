@@ -84,7 +84,8 @@ def pattern_list(own: Path | None) -> str:
     book = (
         PatternBook((own, shipped_folder()), own.name) if own else PatternBook((shipped_folder(),))
     )
-    return table((name, book.find(name).about) for name in book.names())
+    found = [book.find(name) for name in book.names()]
+    return table((p.name, f"{p.about} Suits: {p.foot}." if p.foot else p.about) for p in found)
 
 
 def format_list() -> str:

@@ -11,14 +11,21 @@ from PIL import Image
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
-from quiltpath.make.pattern_sheet import pattern_thumbnails, write_pattern_sheet
-from quiltpath.output.contact_sheet import CAPTION_MM, MARGIN_MM, PAGE_WIDTH_MM, contact_sheet
+from quiltpath.make.pattern_sheet import WRITERS, pattern_thumbnails, write_pattern_sheet
+from quiltpath.output.contact_sheet import (
+    CAPTION_MM,
+    MARGIN_MM,
+    PAGE_WIDTH_MM,
+    Thumbnail,
+    contact_sheet,
+)
 from quiltpath.output.drawing import Group
 from quiltpath.output.drawing import Lines as DrawnLines
 from quiltpath.output.frame import Frame
 from quiltpath.project import PatternBook
 from quiltpath.project.loading import read_text, toml_content
 from quiltpath.project.patterns import shipped_folder
+from tests.quilting.runners import drawn, plain
 
 SAMPLES = sorted((Path(__file__).parent.parent.parent / "samples").glob("*/runner.toml"))
 NAMES = PatternBook((shipped_folder(),)).names()
@@ -65,14 +72,24 @@ def test_a_runner_keeps_its_shape_in_the_thumbnail(sheet) -> None:  # type: igno
 
 
 @pytest.mark.parametrize("ending", ["svg", "pdf", "png"])
-def test_the_sheet_is_written_as_the_picture_that_is_asked_for(tmp_path: Path, ending: str) -> None:
-    target = tmp_path / f"patterns.{ending}"
-    shown = write_pattern_sheet(SAMPLES[0], target)
-    content = target.read_bytes()
-    assert shown == len(NAMES) - 4
+def test_the_sheet_is_the_picture_that_is_asked_for(ending: str) -> None:
+    runner = plain(1200, 320)
+    lines = drawn(runner, "waves")
+    drawing = contact_sheet(runner, [Thumbnail("waves", "12 lines, 1 run", lines)], "sheet")
+    content = WRITERS[f".{ending}"](drawing)
     assert content.startswith({"svg": b"<", "pdf": b"%PDF", "png": b"\x89PNG"}[ending])
     if ending == "png":
         assert Image.open(io.BytesIO(content)).width == PAGE_WIDTH_MM * 4
+
+
+def test_the_sheet_is_written_where_it_is_asked_for(tmp_path: Path) -> None:
+    target = tmp_path / "patterns.svg"
+    project = tmp_path / "plain.toml"
+    project.write_text('title = "Plain"\n[runner]\nlength = "60 cm"\nwidth = "25 cm"\n')
+    shown = write_pattern_sheet(project, target)
+    needs_more = {"along-the-sashing", "cable", "plait", "leaf-vine", "motif-ripple"}
+    assert shown == len(set(NAMES) - needs_more)
+    assert b"Patterns on: Plain" in target.read_bytes()
 
 
 def test_an_ending_that_is_no_picture_is_refused(tmp_path: Path) -> None:
