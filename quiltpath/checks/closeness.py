@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.finding import Finding
 from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks.segments import Segments, segments, shares
 from quiltpath.quilting.lines import Lines
 from quiltpath.units import millimetres
 
@@ -19,8 +20,8 @@ _STEP_MM = 25.0
 _MOST_LOOKS = 20_000
 """on a drawing with more line than this many steps the step grows"""
 
-_BESIDE_DEG = 20.0
-"""lines at more than this to each other cross, they do not run side by side"""
+_BESIDE = np.cos(np.radians(20.0))
+"""lines at more than 20° to each other cross, they do not run side by side"""
 
 _ON_EACH_OTHER_MM = 0.3
 """lines this near lie on each other: routing sews them once and says so"""
@@ -32,10 +33,11 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     Each line is looked at every 25 mm or so, to both sides; lines that meet are left out, for
     where they meet they must be close. A line that comes close to itself is not looked for.
     """
-    if len(lines) < 2:
+    parts = segments(lines.geometry)
+    if len(np.unique(parts.owner)) < 2:
         return ()
-    places, line, along = _looks(lines.geometry)
-    pairs, distance = _neighbours(places, line, along, lines.geometry, limits.foot_mm)
+    places, segment = _looks(parts, len(lines))
+    pairs, distance = _neighbours(places, segment, parts, lines.geometry, limits.foot_mm)
     if len(pairs) == 0:
         return ()
     closest = int(distance.argmin())
@@ -52,55 +54,39 @@ def _times(count: int) -> str:
     return "one place" if count == 1 else f"{count} places looked at"
 
 
-def _looks(geometry: NDArray[np.object_]) -> tuple[Floats, NDArray[np.intp], Floats]:
-    """Places along the lines, the line of each and its direction there, as (n, 2) unit vectors."""
-    length = shapely.length(geometry)
-    step = max(_STEP_MM, float(length.sum()) / _MOST_LOOKS)
-    count = np.maximum(np.round(length / step), 1).astype(np.intp)
-    line = np.repeat(np.arange(len(geometry)), count)
-    number = np.arange(len(line)) - np.repeat(np.cumsum(count) - count, count)
-    at = (number + 0.5) / count[line]
-    near = 0.01 / np.maximum(length[line], 0.1)
-    before, here, after = (
-        shapely.get_coordinates(
-            shapely.line_interpolate_point(geometry[line], np.clip(share, 0, 1), normalized=True)
-        )
-        for share in (at - near, at, at + near)
-    )
-    along = after - before
-    return here, line, along / np.maximum(np.hypot(*along.T), 1e-12)[:, None]
+def _looks(parts: Segments, lines: int) -> tuple[Floats, NDArray[np.intp]]:
+    """(n, 2) places evenly along each line, and the segment on which each lies."""
+    total = np.bincount(parts.owner, parts.length, minlength=lines)
+    step = max(_STEP_MM, float(total.sum()) / _MOST_LOOKS)
+    line, share = shares(np.maximum(np.round(total / step), 1).astype(np.intp))
+    before = np.concatenate([[0.0], np.cumsum(parts.length)])
+    arc = (np.cumsum(total) - total)[line] + share * total[line]
+    segment = np.clip(np.searchsorted(before, arc, side="right") - 1, 0, len(parts.owner) - 1)
+    part = (arc - before[segment]) / parts.length[segment]
+    return parts.start[segment] + parts.along[segment] * part[:, None], segment
 
 
 def _neighbours(
     places: Floats,
-    line: NDArray[np.intp],
-    along: Floats,
+    on: NDArray[np.intp],
+    parts: Segments,
     geometry: NDArray[np.object_],
     closest_mm: float,
 ) -> tuple[NDArray[np.intp], Floats]:
     """Looks that find another line too close beside them, and its distance in mm."""
-    start, end, owner = _segments(geometry)
-    tree = shapely.STRtree(shapely.linestrings(np.stack([start, end], axis=1)))
-    across = np.column_stack([-along[:, 1], along[:, 0]]) * closest_mm
+    unit = parts.along / parts.length[:, None]
+    tree = shapely.STRtree(shapely.linestrings(np.stack([parts.start, parts.end], axis=1)))
+    across = np.column_stack([-unit[on, 1], unit[on, 0]]) * closest_mm
     whiskers = shapely.linestrings(np.stack([places - across, places + across], axis=1))
     look, segment = tree.query(whiskers, predicate="intersects")
-    beside = (end - start)[segment]
-    beside /= np.maximum(np.hypot(*beside.T), 1e-12)[:, None]
-    parallel = np.abs((beside * along[look]).sum(axis=1)) > np.cos(np.radians(_BESIDE_DEG))
-    other = parallel & (owner[segment] != line[look])
+    parallel = np.abs((unit[segment] * unit[on[look]]).sum(axis=1)) > _BESIDE
+    other = parallel & (parts.owner[segment] != parts.owner[on[look]])
     look, segment = look[other], segment[other]
     distance = shapely.distance(shapely.points(places[look]), tree.geometries[segment])
     kept = (distance < closest_mm - 1e-6) & (distance > _ON_EACH_OTHER_MM)
     look, segment, distance = look[kept], segment[kept], distance[kept]
-    apart = ~_meet(line[look], owner[segment], geometry)
+    apart = ~_meet(parts.owner[on[look]], parts.owner[segment], geometry)
     return look[apart], distance[apart]
-
-
-def _segments(geometry: NDArray[np.object_]) -> tuple[Floats, Floats, NDArray[np.intp]]:
-    """Starts and ends of all segments and the line that each belongs to."""
-    points, owner = shapely.get_coordinates(geometry, return_index=True)
-    joined = owner[1:] == owner[:-1]
-    return points[:-1][joined], points[1:][joined], owner[1:][joined]
 
 
 def _meet(

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.checks.finding import Finding
 from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks.segments import segments, shares
 from quiltpath.quilting.lines import Lines
 from quiltpath.runner.runner import Region, Runner
 from quiltpath.units import both_units
@@ -63,15 +64,11 @@ class DensityMap:
 
 def stitching(lines: Lines, piece_mm: float) -> Stitching:
     """The lines cut into pieces no longer than ``piece_mm``."""
-    points, owner = shapely.get_coordinates(lines.geometry, return_index=True)
-    joined = owner[1:] == owner[:-1]
-    start, along = points[:-1][joined], np.diff(points, axis=0)[joined]
-    length = np.hypot(*along.T)
-    count = np.maximum(np.ceil(length / piece_mm), 1).astype(np.intp)
-    segment = np.repeat(np.arange(len(start)), count)
-    number = np.arange(len(segment)) - np.repeat(np.cumsum(count) - count, count)
-    share = (number + 0.5) / count[segment]
-    return Stitching(start[segment] + along[segment] * share[:, None], (length / count)[segment])
+    parts = segments(lines.geometry)
+    count = np.maximum(np.ceil(parts.length / piece_mm), 1).astype(np.intp)
+    owner, middle = shares(count)
+    places = parts.start[owner] + parts.along[owner] * middle[:, None]
+    return Stitching(places, (parts.length / count)[owner])
 
 
 def density_map(sewn: Stitching, outline: Polygon, window_mm: float) -> DensityMap:

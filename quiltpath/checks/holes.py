@@ -34,41 +34,27 @@ def passes_through(
 ) -> tuple[Floats, NDArray[np.intp]]:
     """The (k, 2) points with more than so many of the (n, 2) holes within reach, and how many.
 
-    A point counts itself. Squares of the reach's size rule out nearly all points; the rest are
-    counted by distance.
+    A point counts itself.
     """
-    if len(holes) == 0:
-        return np.zeros((0, 2)), np.zeros(0, dtype=np.intp)
-    hopeful, beside = _crowded_squares(holes, within_mm, more_than)
-    chosen = holes[hopeful]
-    tree = shapely.STRtree(shapely.points(holes[beside]))
-    one, _ = tree.query(shapely.points(chosen), predicate="dwithin", distance=within_mm)
+    chosen = holes[_hopeful(holes, within_mm, more_than)]
+    tree = shapely.STRtree(shapely.points(chosen))
+    one, _ = tree.query(tree.geometries, predicate="dwithin", distance=within_mm)
     passes = np.bincount(one, minlength=len(chosen))
     crowded = passes > more_than
     return chosen[crowded], passes[crowded]
 
 
-def _crowded_squares(
-    holes: Floats, size: float, more_than: int
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Points whose square and its neighbours hold more than so many, and all points near those.
+def _hopeful(holes: Floats, within_mm: float, more_than: int) -> NDArray[np.bool_]:
+    """(n,) true for every point with more than so many in reach, and for few others.
 
-    Both (n,) masks.
+    All that lies within reach of a point lies in one square of four times the reach, in one at
+    least of four rasters half a square apart. Squares are counted by a hash of their place: where
+    two share a number the count is too high, which costs a look and hides nothing.
     """
-    column, row = np.floor((holes - holes.min(axis=0)) / size).astype(np.int64).T + 1
-    width = int(row.max()) + 2
-    squares, back, count = np.unique(column * width + row, return_inverse=True, return_counts=True)
-    hopeful = _with_neighbours(squares, width, count) > more_than
-    beside = _with_neighbours(squares, width, hopeful.astype(np.int64)) > 0
-    return hopeful[back], beside[back]
-
-
-def _with_neighbours(
-    squares: NDArray[np.int64], width: int, values: NDArray[np.int64]
-) -> NDArray[np.int64]:
-    """(s,) sums over each square and the eight around it; ``squares`` are sorted keys."""
-    total = np.zeros(len(squares), dtype=np.int64)
-    for step in (across + up for across in (-width, 0, width) for up in (-1, 0, 1)):
-        found = np.minimum(np.searchsorted(squares, squares + step), len(squares) - 1)
-        total += np.where(squares[found] == squares + step, values[found], 0)
-    return total
+    mask = (1 << max(12, int(4 * len(holes)).bit_length())) - 1
+    hopeful = np.zeros(len(holes), dtype=np.bool_)
+    for shift in ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5)):
+        column, row = np.floor(holes / (4 * within_mm) + shift).astype(np.int64).T
+        square = (column * 73_856_093 ^ row * 19_349_663) & mask
+        hopeful |= np.bincount(square, minlength=mask + 1)[square] > more_than
+    return hopeful

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.checks.guides import Floats, Guides, guides
+from quiltpath.checks.segments import Segments, segments, shares
 
 LineStrings = Sequence[object] | NDArray[np.object_]
 """shapely LineStrings, mm"""
@@ -65,9 +66,9 @@ def obstacles(stitched: LineStrings, outline: Polygon, moved_mm: float = 0.0) ->
     Curves are drawn with fewer vertices, each moved by at most ``moved_mm``.
     """
     shapes = np.array([*stitched, *_rings(outline)], dtype=object)
-    start, end = segments(shapely.simplify(shapes, moved_mm, preserve_topology=False))
-    turn = _main_turn(start, end)
-    start, end = start @ turn.T, end @ turn.T
+    parts = segments(shapely.simplify(shapes, moved_mm, preserve_topology=False))
+    turn = _main_turn(parts)
+    start, end = parts.start @ turn.T, parts.end @ turn.T
     pieces, piece_of = _pieces(start, end)
     frame_outline = shapely.transform(outline, lambda xy: xy @ turn.T)
     shapely.prepare(frame_outline)
@@ -81,17 +82,9 @@ def _rings(outline: Polygon) -> list[object]:
     return [outline.exterior, *outline.interiors]
 
 
-def segments(shapes: NDArray[np.object_]) -> tuple[Floats, Floats]:
-    """(k, 2) starts and (k, 2) ends of all segments of LineStrings or rings, in mm."""
-    points, owner = shapely.get_coordinates(shapes, return_index=True)
-    joined = owner[1:] == owner[:-1]
-    return points[:-1][joined], points[1:][joined]
-
-
-def _main_turn(start: Floats, end: Floats) -> Floats:
+def _main_turn(parts: Segments) -> Floats:
     """Rotation that lays the direction with most length (a right angle counts as none) along x."""
-    along = end - start
-    length = np.hypot(*along.T)
+    along, length = parts.along, parts.length
     angle = np.arctan2(along[:, 1], along[:, 0]) % (np.pi / 2)
     bins = np.round(angle / np.radians(0.5)).astype(np.intp) % 180
     fullest = np.argmax(np.bincount(bins, weights=length, minlength=180))
@@ -105,9 +98,7 @@ def _pieces(start: Floats, end: Floats) -> tuple[NDArray[np.object_], NDArray[np
     """Pieces of the segments for the tree, with the index of the segment of each."""
     slant = np.abs(end - start).min(axis=1)
     count = np.maximum(np.ceil(slant / _LONGEST_SLANT_MM), 1).astype(np.intp)
-    owner = np.repeat(np.arange(len(start)), count)
-    step = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
-    low, high = step / count[owner], (step + 1) / count[owner]
-    span = (end - start)[owner]
-    ends = [start[owner] + span * share[:, None] for share in (low, high)]
+    owner, middle = shares(count)
+    half, span = 0.5 / count[owner], (end - start)[owner]
+    ends = [start[owner] + span * share[:, None] for share in (middle - half, middle + half)]
     return shapely.linestrings(np.stack(ends, axis=1)), owner
