@@ -24,5 +24,14 @@ class Finding:
 
     @property
     def text(self) -> str:
-        """Message and remedy as one line."""
-        return f"{self.message}; {self.remedy}" if self.remedy else self.message
+        """Message, place and remedy as one line."""
+        told = f"{self.message} (at {self.place})" if self.at_mm else self.message
+        return f"{told}; {self.remedy}" if self.remedy else told
+
+    @property
+    def place(self) -> str:
+        """The place from the lower left corner, in words; empty where there is none."""
+        if self.at_mm is None:
+            return ""
+        x, y = self.at_mm
+        return f"{x:.0f} mm along, {y:.0f} mm up"

@@ -7,7 +7,7 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
-from quiltpath.checks import CheckLimits, Supplies, check_all
+from quiltpath.checks import CheckLimits, Finding, Supplies, check_all
 from quiltpath.quilting.lines import join, layer_lines
 from tests.checks.drawings import parallel
 from tests.checks.sewing import RUNNER, join_at, lines_of, runner_of, runs_of, sewn, stitches_of
@@ -47,6 +47,12 @@ def test_every_finding_has_a_place_and_a_remedy_and_only_the_gap_says_no() -> No
     assert all(finding.at_mm is not None and finding.remedy for finding in findings)
     assert [finding.code for finding in findings if finding.fails] == ["gap-too-wide"]
     assert findings[0].remedy == "mend it"
+
+
+def test_the_one_line_text_tells_what_where_and_how_to_mend_it() -> None:
+    finding = Finding("hole-worn", "chewed", "sew less there", (12.4, 250.6))
+    assert finding.text == "chewed (at 12 mm along, 251 mm up); sew less there"
+    assert Finding("note", "all well").text == "all well"
 
 
 def test_the_same_design_gives_the_same_findings() -> None:
