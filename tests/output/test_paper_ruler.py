@@ -17,7 +17,8 @@ from quiltpath.errors import InputError
 from quiltpath.output.drawing import Line, Text
 from quiltpath.output.drawing import Lines as Drawn
 from quiltpath.output.paper.choice import Marking, Way, markings
-from quiltpath.output.paper.ruler import reading, ruler_lists, ruler_words
+from quiltpath.output.paper.ruler import ruler_lists
+from quiltpath.output.paper.ruler_words import reading, ruler_words
 from quiltpath.output.paper.strips import FOLD_MM, strip_pieces, strips_of
 from quiltpath.quilting import Lines, draw
 from quiltpath.runner.runner import Runner

@@ -7,13 +7,8 @@ from collections.abc import Iterator, Sequence
 from quiltpath.output.paper.choice import Marking, Way
 from quiltpath.output.paper.flow import Row, cells, heading, paragraph
 from quiltpath.output.paper.insets import InsetList
-from quiltpath.output.paper.ruler import (
-    EDGE_NAMES,
-    MEASURED_FROM,
-    RulerList,
-    reading,
-    ruler_words,
-)
+from quiltpath.output.paper.ruler import EDGE_NAMES, MEASURED_FROM, RulerList
+from quiltpath.output.paper.ruler_words import reading, ruler_words
 
 STARTS = (0.0, 14.0, 104.0)
 
