@@ -199,6 +199,22 @@ def show(file: Path, folder: Path | None, no_browser: bool) -> None:
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
+@click.option("--thread", metavar='"90 m"', help="Thread for needle and bobbin together.")
+@click.option("--time", metavar='"2 h"', help="Time at the machine.")
+@click.option("--binding", metavar='"1/2 yd"', help="Length of the binding cloth.")
+@answers_in_one_line
+def ask(file: Path, thread: str | None, time: str | None, binding: str | None) -> None:
+    """Say what you have, and get the closest spacing and the longest runner it is enough for.
+
+    Spacings and sizes are tried in steps of 1/8 in, each by the whole computing.
+    """
+    from quiltpath.make.ask import load_and_ask
+
+    click.echo(load_and_ask(file, thread, time, binding))
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
 @click.option("--from", "number", type=int, help="Checkpoint, as numbered c1, c2 on the guide.")
 @click.option("--part", help="Part for the machine, where the design is sewn in several.")
 @click.option(

@@ -33,7 +33,7 @@ def variants(
 ) -> tuple[Variant, ...]:
     """One variant for each wish, in the order given; raises :class:`InputError` for a bad one."""
     made = [
-        *_each(spacings, "--spacing", lambda text: _respaced(project, text)),
+        *_each(spacings, "--spacing", lambda text: respaced(project, text)),
         *_each(patterns, "--pattern", lambda name: _patterned(project, name)),
         *_each(stitches, "--stitch", lambda text: _restitched(project, text)),
     ]
@@ -69,16 +69,15 @@ def _length(text: str, project: Project) -> float:
     return mm
 
 
-def _respaced(project: Project, text: str) -> Variant:
-    """Every fill layer at this spacing."""
+def respaced(project: Project, text: str) -> Variant:
+    """Every fill layer at this spacing; ``"about 1 in"`` lets it divide evenly."""
     spacing = Spacing(mm=_length(text, project), about=text.startswith("about "))
+    may_change = [is_fill(layer) and hasattr(layer, "spacing") for layer in project.quilting]
     layers = tuple(
-        layer.model_copy(update={"spacing": spacing})
-        if is_fill(layer) and hasattr(layer, "spacing")
-        else layer
-        for layer in project.quilting
+        layer.model_copy(update={"spacing": spacing}) if may else layer
+        for layer, may in zip(project.quilting, may_change, strict=True)
     )
-    if layers == project.quilting:
+    if not any(may_change):
         raise InputError(
             project.file_name, "quilting", "no fill layer has a spacing to change", "add one"
         )

@@ -85,7 +85,7 @@ def plan_binding(
     corners = len(edge.corners)
     needed = strip_length_needed(edge.length_mm, corners, setting)
     laid = laid_length(edge.length_mm, corners, setting)
-    strips, bias = _strips(needed.total_mm, setting, cloths)
+    strips, bias = strips_for(needed.total_mm, setting, cloths)
     crossings = seam_crossings(edge, seams)
     laying = Laying(
         laid_mm=laid,
@@ -101,9 +101,10 @@ def plan_binding(
     return BindingPlan(setting, edge, needed, laid, strips, joins, crossings, bias)
 
 
-def _strips(
+def strips_for(
     total_mm: float, setting: BindingSetting, cloths: Sequence[Cloth]
 ) -> tuple[Strips, tuple[float, float] | None]:
+    """The strips to cut, and the rectangle for continuous bias where that is asked for."""
     if setting.grain == "straight":
         return cut_strips(total_mm, cloths, setting.width_mm, setting.join_mm), None
     cloth = max(cloths, key=lambda c: c.usable_mm)
