@@ -7,7 +7,7 @@ from typing import ClassVar, Literal
 from pydantic import Field, PrivateAttr, model_validator
 
 from quiltpath.project.fields import LengthOrZero, Spacing, fault
-from quiltpath.project.repertoire_sections import QUARTER_INCH, RepertoireLayer, about
+from quiltpath.project.repertoire_layer import QUARTER_INCH, RepertoireLayer, about
 
 Arrangement = Literal["rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted"]
 

@@ -10,55 +10,17 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field, model_validator
 
 from quiltpath.project.fields import Length, LengthOrZero, Spacing, fault
-from quiltpath.project.layer_section import Layer
+from quiltpath.project.figure_sections import (
+    BasketWeaveLayer,
+    CirclesLayer,
+    ClamshellsLayer,
+    FansLayer,
+    HexagonsLayer,
+    InterlockingSquaresLayer,
+    OrangePeelLayer,
+)
+from quiltpath.project.repertoire_layer import INCH, QUARTER_INCH, RepertoireLayer, about
 from quiltpath.units import both_units
-
-QUARTER_INCH = 6.35
-INCH = 25.4
-
-
-LEAST_MM = {"spacing": 3.0, "size": 12.7, "repeat": 12.7, "wave": 12.7, "joint": 12.7}
-"""The least of each distance that stitches of 3 mm can still show."""
-
-
-def about(mm: float) -> Spacing:
-    """A distance that gives way to even division."""
-    return Spacing(mm=mm, about=True)
-
-
-class RepertoireLayer(Layer):
-    """What every pattern of the repertoire has. Rows run along the longer side of the region."""
-
-    amount_key: ClassVar[str] = "spacing"
-    """the key whose distance says how much thread the pattern takes"""
-    lines_in_it: ClassVar[float] = 1.0
-    """how many lines lie across that distance, roughly"""
-
-    inset: LengthOrZero = QUARTER_INCH
-    """kept free along the region's edge, so that nothing vanishes in a seam or the binding"""
-    turned: bool = False
-    """rows across the longer side instead of along it"""
-
-    @property
-    def size_mm(self) -> float:
-        """The distance under ``amount_key``."""
-        distance = getattr(self, self.amount_key)
-        return distance.mm if isinstance(distance, Spacing) else float(distance)
-
-    @property
-    def apart_mm(self) -> float:
-        """Mean distance between neighbouring lines, roughly: what an amount is reckoned from."""
-        return self.size_mm / self.lines_in_it
-
-    @model_validator(mode="after")
-    def _can_be_sewn(self) -> RepertoireLayer:
-        for name, least in LEAST_MM.items():
-            distance = getattr(self, name, None)
-            if isinstance(distance, Spacing) and distance.mm < least:
-                raise fault(
-                    f"{name} is too small for stitches of 3 mm", f"give {both_units(least)} or more"
-                )
-        return self
 
 
 class _Rows(RepertoireLayer):
@@ -107,100 +69,6 @@ class MeanderLayer(RepertoireLayer):
     spacing: Spacing = about(INCH / 2)
     seed: Annotated[int, Field(ge=0, le=999_999)] = 1
     """another number, another wandering"""
-
-
-class _Figures(RepertoireLayer):
-    """Figures that repeat both ways."""
-
-    amount_key: ClassVar[str] = "size"
-    lines_in_it: ClassVar[float] = 4.5
-    size: Spacing = about(3 * INCH)
-
-
-class ClamshellsLayer(_Figures):
-    """Half circles in rows, each resting between two of the row below."""
-
-    kind: Literal["clamshells"]
-    size: Spacing = about(3 * INCH)
-    """width of one shell"""
-
-
-class FansLayer(_Figures):
-    """Overlapping fans of concentric arcs, as if swung from the elbow."""
-
-    kind: Literal["fans"]
-    inset: LengthOrZero = 0.0
-    size: Spacing = about(6 * INCH)
-    """width of one fan"""
-    arcs: Annotated[int, Field(ge=2, le=8)] = 5
-
-    @property
-    def apart_mm(self) -> float:
-        """Distance from arc to arc."""
-        return self.size.mm / 2 / self.arcs
-
-
-class OrangePeelLayer(_Figures):
-    """Petals along the sides of a square grid, from quarter circles."""
-
-    kind: Literal["orange-peel"]
-    size: Spacing = about(3 * INCH)
-    """length of one petal"""
-
-
-class CirclesLayer(_Figures):
-    """Circles that each pass through the middles of their neighbours."""
-
-    lines_in_it: ClassVar[float] = 14.5
-    kind: Literal["overlapping-circles"]
-    size: Spacing = about(4 * INCH)
-    """width of one circle"""
-
-
-class InterlockingSquaresLayer(_Figures):
-    """Squares that overlap at the corners by a third."""
-
-    kind: Literal["interlocking-squares"]
-    size: Spacing = about(3 * INCH)
-    """side of one square"""
-
-
-class HexagonsLayer(_Figures):
-    """Regular hexagons that fit together, with smaller ones inside each."""
-
-    kind: Literal["nested-hexagons"]
-    size: Spacing = about(5 * INCH)
-    """from point to point"""
-    rings: Annotated[int, Field(ge=1, le=12)] = 4
-
-    @property
-    def apart_mm(self) -> float:
-        """Distance from ring to ring."""
-        return self.size.mm * 0.43 / self.rings
-
-
-class BasketWeaveLayer(_Figures):
-    """Squares of upright and level lines by turns: one path."""
-
-    kind: Literal["basket-weave"]
-    size: Spacing = about(3 * INCH)
-    """side of one square"""
-    lines: Annotated[int, Field(ge=3, le=25)] = 5
-    """lines in each square, an odd number so that each ends where the next begins"""
-
-    @property
-    def apart_mm(self) -> float:
-        """Distance from line to line."""
-        return self.size.mm / self.lines
-
-    @model_validator(mode="after")
-    def _odd(self) -> BasketWeaveLayer:
-        if self.lines % 2 == 0:
-            raise fault(
-                f"with {self.lines} lines a square does not end where the next begins",
-                f"give {self.lines - 1} or {self.lines + 1}",
-            )
-        return self
 
 
 class BambooLayer(RepertoireLayer):

@@ -11,8 +11,8 @@ from shapely.validation import explain_validity
 from quiltpath.errors import InputError
 from quiltpath.project import Project
 from quiltpath.project.runner_sections import RunnerSection
+from quiltpath.runner.outline_marks import Outline
 from quiltpath.runner.outlines import (
-    Outline,
     clipped,
     hexagon,
     octagon,

@@ -13,6 +13,7 @@ from quiltpath.errors import InputError
 from quiltpath.project.quilting_sections import LAYER_KINDS
 from quiltpath.quilting import draw
 from quiltpath.runner import outlines
+from quiltpath.runner.outline_marks import Outline
 from quiltpath.runner.runner import Region, RegionKind, Runner
 from tests.quilting.runners import disc, layer
 
@@ -29,7 +30,7 @@ OUTLINES = [
 ]
 
 
-def runner_on(outline: outlines.Outline, motifs: int) -> Runner:
+def runner_on(outline: Outline, motifs: int) -> Runner:
     """A block, a strip, a border and some discs on any outline."""
     shape = outline.shape
     _, _, length, width = shape.bounds
@@ -50,7 +51,7 @@ def runner_on(outline: outlines.Outline, motifs: int) -> Runner:
 @settings(max_examples=120, deadline=None)
 @given(data=st.data(), kind=st.sampled_from(KINDS), outline=st.sampled_from(OUTLINES))
 def test_lines_are_finite_sewable_and_within_the_wadding(
-    data: st.DataObject, kind: str, outline: outlines.Outline
+    data: st.DataObject, kind: str, outline: Outline
 ) -> None:
     fields = LAYER_KINDS[kind].model_fields
     keys = {name: data.draw(st.sampled_from(DISTANCES)) for name in NAMED if name in fields}

@@ -8,7 +8,7 @@ from typing import Any
 
 import shapely
 
-from quiltpath.project.repertoire_sections import RepertoireLayer
+from quiltpath.project.repertoire_layer import RepertoireLayer
 from quiltpath.quilting.amount import check_amount
 from quiltpath.quilting.curves import Points
 from quiltpath.quilting.frame import Frame, frame_of

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from quiltpath.project.repertoire_sections import BambooLayer, BasketWeaveLayer
+from quiltpath.project.figure_sections import BasketWeaveLayer
+from quiltpath.project.repertoire_sections import BambooLayer
 from quiltpath.quilting.curves import Points
 from quiltpath.quilting.frame import Fitting, Frame, Tiling, fitted, repeats
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from quiltpath.project.repertoire_sections import CirclesLayer, OrangePeelLayer
+from quiltpath.project.figure_sections import CirclesLayer, OrangePeelLayer
 from quiltpath.quilting.curves import Points, arc_between, chained, circle
 from quiltpath.quilting.frame import Frame, Tiling, fitted
 

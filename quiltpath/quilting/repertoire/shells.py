@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from quiltpath.project.repertoire_sections import ClamshellsLayer, FansLayer
+from quiltpath.project.figure_sections import ClamshellsLayer, FansLayer
 from quiltpath.quilting.curves import Points, arc, chained
 from quiltpath.quilting.frame import Fitting, Frame, Tiling, fitted, repeats
 

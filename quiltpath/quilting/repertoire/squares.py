@@ -6,11 +6,8 @@ import math
 
 import numpy as np
 
-from quiltpath.project.repertoire_sections import (
-    ConcentricLayer,
-    HexagonsLayer,
-    InterlockingSquaresLayer,
-)
+from quiltpath.project.figure_sections import HexagonsLayer, InterlockingSquaresLayer
+from quiltpath.project.repertoire_sections import ConcentricLayer
 from quiltpath.quilting.curves import Points
 from quiltpath.quilting.frame import Frame, Tiling, fitted
 
