@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,6 +54,9 @@ def joined(
     may_repeat = retraceable[strands.line]
     net = network(strands, may_repeat, policy, finished, margin_mm)
     bound, free = _bound(net, policy)
+    if policy.joins_in_order:
+        net = network(strands, may_repeat, replace(policy, margin=False), finished, margin_mm)
+        free = _bound(net, policy)[1]
     added = chosen_ways(net, policy, free)
     added = fewer_loops(net, added, start_corner(policy, finished))
     for limit in (2 * policy.turn_cost, policy.jump_cost):

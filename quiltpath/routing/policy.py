@@ -54,7 +54,12 @@ class Policy:
     direction: Direction = "any"
     start: Corner = "lower-left"
     tolerance_mm: float = 0.2
-    shortest_mm: float = 2.0
+    shortest_mm: float = 3.0
+
+    @property
+    def joins_in_order(self) -> bool:
+        """Whether the order comes first and the margin then joins runs that follow one another."""
+        return self.margin and self.order == "centre-outwards"
 
 
 POLICIES: dict[str, Policy] = {

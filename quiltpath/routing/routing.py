@@ -18,6 +18,7 @@ from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.runs import BreakReason, Runs
 from quiltpath.routing.strands import Strands, concatenated
 from quiltpath.routing.tidying import TELLABLE_MM, gap_closed, tidied
+from quiltpath.routing.turnarounds import joined_in_order
 from quiltpath.routing.turning import begun_at, in_order, loops_of
 
 
@@ -35,7 +36,10 @@ def route(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float) -> 
     for role in np.unique(group[strands.line]):
         mine = strands.take(group[strands.line] == role)
         found = joined(mine, lines.retraceable, policy, finished, margin_mm)
-        parts.append(_ordered(found, lines, policy, finished, begin))
+        part = _ordered(found, lines, policy, finished, begin)
+        if policy.joins_in_order:
+            part = _turned_round(part, policy, finished, margin_mm)
+        parts.append(part)
         begin = _last_point(parts[-1])
     sewn = _together(parts, strands)
     changes += [
@@ -65,6 +69,11 @@ def _ordered(
     entry = best_entries(order, courses.ends, loops, begin)
     strands, trails = begun_at(strands, trails, loops, entry)
     return replace(found, strands=strands, trails=in_order(trails, order))
+
+
+def _turned_round(part: Joined, policy: Policy, finished: Polygon, margin_mm: float) -> Joined:
+    strands, trails = joined_in_order(part.strands, part.trails, policy, finished, margin_mm)
+    return replace(part, strands=strands, trails=trails)
 
 
 def _courses(strands: Strands, trails: Trails, lines: Lines) -> Courses:

@@ -211,3 +211,26 @@ def test_rings_are_entered_where_the_way_past_them_is_shortest() -> None:
     assert runs.travel_mm == pytest.approx(5 * 300 - 2 * 60, rel=0.01)
     assert (runs.break_reason[:-1] == BreakReason.SEPARATE).all()
     assert runs.break_reason[-1] == BreakReason.FINISHED
+
+
+def test_there_and_back_in_the_margin_sews_outwards_without_cutting_the_thread() -> None:
+    """9 lines 40 mm apart: from the centre 4 moves out, one to the other half, 3 moves more."""
+    policy = policy_named(
+        "walking-foot", {"direction": "there-and-back", "margin": True, "jump_cost": 500}
+    )
+    rows = [LineString([(-12, 180 + 40 * k), (1812, 180 + 40 * k)]) for k in range(-4, 5)]
+    runs = route(layer_lines(rows, name="fill"), policy, RUNNER, 50.0)
+    sewn = runs.piece_line[runs.piece_kind == PieceKind.LINE]
+    assert sewn.tolist() == [4, 5, 6, 7, 8, 3, 2, 1, 0]
+    assert len(runs) == runs.runs_lower_bound == 1
+    assert runs.kind_length_mm(PieceKind.MARGIN) == pytest.approx(7 * 40 + 5 * 40)
+
+
+def test_one_way_in_each_half_cuts_rather_than_run_back_along_the_margin() -> None:
+    """9 lines: only where the piece is turned for the other half does the margin join two."""
+    runs = route(parallel(40.0), policy_named("walking-foot", {"margin": True}), RUNNER, 50.0)
+    assert len(runs) == 8
+    assert runs.kind_length_mm(PieceKind.MARGIN) == pytest.approx(5 * 40)
+    along = [np.sign(run[-1, 0] - run[0, 0]) for run in map(runs.run, range(len(runs)))]
+    assert along[:4] == [1.0] * 4
+    assert along[5:] == [-1.0] * 3
