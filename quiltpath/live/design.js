@@ -35,7 +35,9 @@
     for await (const said of parts(path, content)) return said;
     throw new Error("no answer");
   }
-  function hear(text, wrong) { $("heard").textContent = text; $("heard").className = wrong ? "wrong" : ""; }
+  function hear(text, wrong) {
+    document.querySelectorAll("[data-heard]").forEach((place) => { place.textContent = text; place.className = wrong ? "wrong" : ""; });
+  }
 
   // ---- drawing: one question under way; a later change waits for the lines of the one before,
   // then takes the place of the rest of its answer
@@ -49,7 +51,7 @@
     try {
       for await (const fresh of parts("/draw", { changes: done }, under.stop.signal)) {
         if (fresh.base !== state.base) break;
-        known = take(fresh, known);
+        known = take(fresh, known, asked);
         await new Promise((ready) => requestAnimationFrame(ready));
         page.waited.push({ part: fresh.part, ms: performance.now() - since });
         under.shown = true;
@@ -62,9 +64,10 @@
     if (fault && fault.name !== "AbortError") { hear(fault.message, true); page.settled = asked; }
     else if (!fault) hear("", false);
   }
-  function take(fresh, known) {
+  function take(fresh, known, asked) {
     const { data, figures: rows, warnings, part, ...rest } = fresh;
-    state = { ...state, ...rest };
+    // What the hand has moved on since is not put back to where this answer found it.
+    if (asked === version) state = { ...state, ...rest };
     page.show(data, part);
     // Figures that are not known yet stand as they were, marked as those before the change.
     known = [...known, ...rows];
@@ -79,7 +82,7 @@
         const li = document.createElement("li"); li.textContent = text; return li;
       }));
     }
-    if (part === 0) controls();
+    if (part === 0 && asked === version) controls();
     return known;
   }
 
@@ -155,7 +158,12 @@
   function slider(input, text, act) {
     input.said = text;
     input.oninput = () => { tell(input); act(Number(input.value), false); };
-    input.onchange = () => act(Number(input.value), true);
+    // Keys change a figure step by step: it is settled when the keyboard goes on elsewhere.
+    let byKey = false;
+    input.onkeydown = () => { byKey = true; };
+    input.onpointerdown = () => { byKey = false; };
+    input.onchange = () => { if (!byKey) act(Number(input.value), true); };
+    input.onblur = settle;
   }
   function range(id, name, low, high, step, value, text, act) {
     const box = document.createElement("label"), label = document.createElement("span");

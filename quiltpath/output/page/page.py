@@ -103,9 +103,13 @@ def sewn_figures(runs: Runs, stitches: Stitches, thread: ThreadUse, time: Sewing
         ("Stitches", f"{stitches.stitch_count:,}"),
         ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
         ("Needle thread", f"{thread.needle_m:.0f} m"),
-        ("Bobbin thread", f"{thread.bobbin_m:.0f} m, {thread.bobbins} bobbins"),
+        ("Bobbin thread", f"{thread.bobbin_m:.0f} m, {_bobbins(thread.bobbins)}"),
         ("Time", f"{time.sewing_min:.0f} min"),
     ]
+
+
+def _bobbins(count: int) -> str:
+    return f"{count} bobbin{'s' * (count != 1)}"
 
 
 def gap_figures(gaps: Gaps, limit_mm: float | None) -> list[Row]:

@@ -1,4 +1,4 @@
-"""A real browser, headless, that may reach nothing but this machine."""
+"""A real browser, headless, that may reach nothing but this machine: for the page tests."""
 
 from __future__ import annotations
 

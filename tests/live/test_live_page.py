@@ -1,0 +1,275 @@
+"""The live page in a real browser: drag, keys, undo, save, make, and no request that leaves."""
+
+from __future__ import annotations
+
+import filecmp
+import re
+import subprocess
+import sys
+import tomllib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+
+from tests.live.served import Served, copied, plain, serving
+
+
+class Live:
+    """One page on one server, with what it said and asked for."""
+
+    def __init__(self, served: Served, watched: Any, width: int = 1280, height: int = 900) -> None:
+        self.served = served
+        self.seen = watched(width, height)
+        self.page = self.seen.page
+        self.page.goto(served.server.address)
+        self.settle()
+
+    def settle(self) -> None:
+        """Until the last change has been answered in full and drawn."""
+        self.page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+        self.page.evaluate(
+            "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
+        )
+
+    def figure(self, name: str) -> str:
+        listed: dict[str, str] = self.page.evaluate(
+            "() => Object.fromEntries([...document.querySelectorAll('#figures > div')]"
+            ".map(d => [d.children[0].textContent, d.children[1].textContent]))"
+        )
+        return listed[name]
+
+    def picture(self) -> str:
+        drawn: str = self.page.evaluate("() => document.getElementById('cloth').toDataURL()")
+        return drawn
+
+    def on_screen(self, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """Where a point of the runner lies in the window."""
+        x, y = self.page.evaluate(
+            """([x, y]) => { const c = document.getElementById('cloth'),
+            b = c.getBoundingClientRect(), v = window.quiltpath.view;
+            return [b.left + c.clientWidth / 2 + (x - v.x) * v.scale,
+                    b.top + c.clientHeight / 2 - (y - v.y) * v.scale]; }""",
+            [x_mm, y_mm],
+        )
+        return x, y
+
+
+@pytest.fixture
+def live(tmp_path: Path, watched: Any) -> Iterator[Callable[..., Live]]:
+    opened: list[Any] = []
+
+    def start(file: Path, **size: int) -> Live:
+        context = serving(file)
+        opened.append(context)
+        return Live(context.__enter__(), watched, **size)
+
+    yield start
+    for context in opened:
+        context.__exit__(None, None, None)
+
+
+def contents(file: Path) -> Any:
+    return tomllib.loads(file.read_text(encoding="utf-8"))
+
+
+def test_dragging_a_slider_changes_numbers_and_picture(live: Any, tmp_path: Path) -> None:
+    page = live(copied("harvest-supper", tmp_path))
+    before = page.picture(), page.figure("Stitches"), page.figure("Lines")
+    slider = page.page.locator("#spacing-2")
+    slider.scroll_into_view_if_needed()
+    box = slider.bounding_box()
+    middle = box["y"] + box["height"] / 2
+    share = (38.1 - 4.76) / (204.8 - 4.76)
+    page.page.mouse.move(box["x"] + 8 + (box["width"] - 16) * share, middle)
+    page.page.mouse.down()
+    page.page.mouse.move(box["x"] + box["width"] * 0.5, middle, steps=8)
+    page.page.mouse.up()
+    page.settle()
+    after = page.picture(), page.figure("Stitches"), page.figure("Lines")
+    assert all(new != old for new, old in zip(after, before, strict=True))
+    assert int(after[2]) < int(before[2]), "wider apart, fewer lines"
+    assert page.seen.errors == []
+
+
+def test_dragging_a_motif_takes_its_quilting_along(live: Any, tmp_path: Path) -> None:
+    """The sunflower lies at (30 in, 7 in); dragged 3 in to the left it is saved there."""
+    file = copied("allotment-ends", tmp_path)
+    page = live(file)
+    before = page.picture()
+    page.page.mouse.move(*page.on_screen(762, 177.8))
+    page.page.mouse.down()
+    page.page.mouse.move(*page.on_screen(762 - 76.2, 177.8), steps=6)
+    page.page.mouse.up()
+    page.settle()
+    assert page.picture() != before
+    page.page.click("#save")
+    page.page.wait_for_function(
+        "() => document.getElementById('heard').textContent.startsWith('saved')"
+    )
+    x, y = contents(file)["motif"][0]["at"]
+    assert x in ("26 15/16 in", "27 in", "27 1/16 in") and y in ("6 15/16 in", "7 in", "7 1/16 in")
+    assert "# A runner with pointed ends" in file.read_text()
+    assert page.seen.errors == []
+
+
+def test_undo_and_redo_go_back_and_forth(live: Any, tmp_path: Path) -> None:
+    page = live(plain(tmp_path))
+    pictures = [page.picture()]
+    for key, value in (("angle", 20), ("angle", 45)):
+        page.page.evaluate(
+            "([k, v]) => { const s = document.getElementById(k + '-0'); s.value = v;"
+            " s.dispatchEvent(new Event('input')); s.dispatchEvent(new Event('change')); }",
+            [key, value],
+        )
+        page.settle()
+        pictures.append(page.picture())
+    assert len(set(pictures)) == 3
+    page.page.click("#undo")
+    page.settle()
+    assert page.picture() == pictures[1]
+    page.page.click("#undo")
+    page.settle()
+    assert page.picture() == pictures[0]
+    assert page.page.is_disabled("#undo")
+    page.page.keyboard.press("Control+Shift+Z")
+    page.settle()
+    assert page.picture() == pictures[1]
+    page.page.keyboard.press("Control+z")
+    page.settle()
+    assert page.picture() == pictures[0]
+
+
+def test_what_the_page_makes_the_command_line_makes_byte_for_byte(
+    live: Any, tmp_path: Path
+) -> None:
+    file = copied("galley", tmp_path)
+    page = live(file)
+    page.page.select_option("#pattern-3", "square-grid")
+    page.settle()
+    page.page.click("#save")
+    page.page.wait_for_selector("#make:enabled")
+    page.page.click("#make")
+    page.page.wait_for_function(
+        "() => /files in the folder/.test(document.getElementById('heard').textContent)",
+        timeout=60_000,
+    )
+    command = [sys.executable, "-m", "quiltpath", "make", str(file), "--out", str(tmp_path / "cli")]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    names = sorted(
+        p.relative_to(tmp_path / "cli") for p in (tmp_path / "cli").rglob("*") if p.is_file()
+    )
+    assert len(names) > 5
+    same, different, missing = filecmp.cmpfiles(
+        tmp_path / "cli", file.parent / "out", [str(name) for name in names], shallow=False
+    )
+    assert (different, missing) == ([], []) and len(same) == len(names)
+
+
+def test_keys_alone_change_undo_save_and_make(live: Any, tmp_path: Path) -> None:
+    file = plain(tmp_path)
+    page = live(file)
+
+    def tab_to(wanted: str) -> None:
+        for _ in range(60):
+            page.page.keyboard.press("Tab")
+            if page.page.evaluate("() => document.activeElement.id") == wanted:
+                return
+        raise AssertionError(f"no way to {wanted} by keyboard")
+
+    before = page.picture()
+    tab_to("spacing-0")
+    for _ in range(14):
+        page.page.keyboard.press("ArrowRight")
+    page.settle()
+    changed = page.picture()
+    assert changed != before
+    assert page.page.evaluate("() => document.activeElement.id") == "spacing-0"
+    tab_to("undo")
+    page.page.keyboard.press("Enter")
+    page.settle()
+    assert page.picture() == before, "all steps of the keys are one change"
+    assert page.page.evaluate("() => document.activeElement.id") == "redo"
+    page.page.keyboard.press("Enter")
+    page.settle()
+    assert page.picture() == changed
+    tab_to("save")
+    page.page.keyboard.press("Enter")
+    page.page.wait_for_selector("#make:enabled")
+    assert contents(file)["quilting"][0]["spacing"] != "about 40 mm"
+    assert page.page.evaluate("() => document.activeElement.id") == "make"
+    page.page.keyboard.press("Enter")
+    page.page.wait_for_function(
+        "() => /files in the folder/.test(document.getElementById('heard').textContent)"
+    )
+    assert (tmp_path / "out" / "report.json").is_file()
+
+
+def test_a_change_on_disk_appears(live: Any, tmp_path: Path) -> None:
+    file = plain(tmp_path)
+    page = live(file)
+    before = page.picture(), int(page.figure("Lines"))
+    file.write_text(file.read_text().replace("about 40 mm", "about 20 mm"))
+    page.page.wait_for_function(
+        "n => Number([...document.querySelectorAll('#figures dd')][2].textContent) > n",
+        arg=before[1],
+        timeout=8000,
+    )
+    page.settle()
+    assert page.picture() != before[0]
+
+
+def test_a_change_that_cannot_be_is_told_and_the_picture_stays(live: Any, tmp_path: Path) -> None:
+    page = live(copied("allotment-ends", tmp_path))
+    before = page.picture()
+    page.page.evaluate(
+        "() => window.quiltpath.change('motif.at', [5, 5], true, {entry: 0, place: 0})"
+    )
+    page.page.wait_for_function(
+        "() => /finished edge/.test(document.getElementById('heard').textContent)"
+    )
+    assert page.picture() == before
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
+def test_nothing_leaves_this_machine_and_nothing_overflows(
+    live: Any, tmp_path: Path, width: int, height: int
+) -> None:
+    page = live(copied("harvest-supper", tmp_path), width=width, height=height)
+    page.page.evaluate("() => window.quiltpath.change('stitch.length', 3.4, true)")
+    page.settle()
+    page.page.click("#photo summary")
+    hosts = {urlsplit(url).hostname for url in page.seen.requests}
+    assert hosts == {"127.0.0.1"}
+    assert page.seen.errors == []
+    assert page.page.evaluate("() => document.documentElement.scrollWidth - innerWidth") <= 0
+    assert "3.4 mm" in page.page.text_content("#stitch-said")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_an_independent_checker_finds_no_serious_fault(
+    tmp_path: Path, watched: Any, scheme: str
+) -> None:
+    """axe-core, the open rules for accessible pages."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    with serving(copied("allotment-ends", tmp_path)) as served:
+        seen = watched()
+        seen.page.emulate_media(color_scheme=scheme)
+
+        # The page forbids foreign scripts, and the checker is one: leave the rule out for it.
+        def bare(route: Any) -> None:
+            reply = route.fetch()
+            rule = r'<meta http-equiv="Content-Security-Policy"[^>]*>'
+            route.fulfill(response=reply, body=re.sub(rule, "", reply.text()))
+
+        seen.page.route(re.compile(r"/\?token="), bare)
+        seen.page.goto(served.server.address)
+        seen.page.click("#photo summary")
+        seen.page.evaluate("() => { document.getElementById('photo-work').hidden = false; }")
+        found = axe.Axe().run(seen.page).response["violations"]
+        seen.page.unroute_all()
+    serious = [fault["id"] for fault in found if fault["impact"] in ("serious", "critical")]
+    assert serious == []

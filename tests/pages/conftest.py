@@ -1,5 +1,0 @@
-"""The browser of the page tests."""
-
-from tests.browser import browser, watched
-
-__all__ = ["browser", "watched"]
