@@ -3,7 +3,9 @@
   let data, x0, y0, x1, y1;
   const $ = (id) => document.getElementById(id);
   const STITCH = 0, SECURING = 1, TRAVEL = 2, TRIM = 3;
-  const CHUNK = 512;          // points whose box is looked at together
+  const CHUNK = 128;          // points whose box is looked at together
+  const MOST_THREAD = 4000;   // more stitches in view than this are drawn as lines, however near
+  const STRAIGHT_MM = 0.08;   // from afar, points that lie this close to a straight line are left out
   const TRUE_STITCH_PX = 1.6; // from so many pixels to the mm each stitch is drawn as thread
 
   function bytes(text) {
@@ -13,7 +15,7 @@
   }
 
   // ---- points: taken from the page at first, and again whenever new ones are handed over
-  let s, kind, layer, count, X, Y, sewn, clock, runStart, boxes;
+  let s, kind, layer, count, X, Y, sewn, clock, runStart, boxes, bends, begins, bendBoxes, present;
   function take(fresh) {
     data = fresh; s = data.stitches; kind = bytes(s.kind); layer = bytes(s.layer); count = kind.length;
     const steps = new Int16Array(bytes(s.steps).buffer);
@@ -35,16 +37,48 @@
       clock[i] = minute;
       if (i === s.changes[change]) { minute += data.time.changeMinutes; change++; }
     }
-    boxes = [];
-    for (let a = 0; a < count; a += CHUNK) {
-      const b = Math.min(a + CHUNK, count), box = [Infinity, Infinity, -Infinity, -Infinity];
-      for (let i = Math.max(a - 1, 0); i < b; i++) {
+    present = [...new Set(layer)].sort((a, b) => b - a);
+    thin();
+    boxes = boxesOf(count, (i) => i);
+    bendBoxes = boxesOf(bends.length, (k) => bends[k]);
+    [x0, y0, x1, y1] = data.bounds;
+  }
+
+  function boxesOf(length, at) {
+    const all = [];
+    for (let a = 0; a < length; a += CHUNK) {
+      const b = Math.min(a + CHUNK, length), box = [Infinity, Infinity, -Infinity, -Infinity];
+      for (let k = Math.max(a - 1, 0); k < b; k++) {
+        const i = at(k);
         box[0] = Math.min(box[0], X[i]); box[1] = Math.min(box[1], Y[i]);
         box[2] = Math.max(box[2], X[i]); box[3] = Math.max(box[3], Y[i]);
       }
-      boxes.push(box);
+      all.push(box);
     }
-    [x0, y0, x1, y1] = data.bounds;
+    return all;
+  }
+  // The points at which the thread bends: all that is needed to draw it from afar. Each stretch of
+  // one layer begins with the point before its first stitch, marked in ``begins``.
+  function thin() {
+    const kept = [], first = [];
+    for (let i = 1; i < count; i++) {
+      if (!sewn[i]) continue;
+      let from = i - 1;
+      kept.push(from); first.push(1);
+      let ux = 0, uy = 0, end = i;
+      for (; end < count && sewn[end] && layer[end] === layer[i]; end++) {
+        const dx = X[end] - X[from], dy = Y[end] - Y[from], far = Math.hypot(dx, dy);
+        const off = Math.abs(dx * uy - dy * ux), back = dx * ux + dy * uy < 0;
+        if ((ux || uy) && (off > STRAIGHT_MM || back)) {
+          from = end - 1; kept.push(from); first.push(0);
+          const ex = X[end] - X[from], ey = Y[end] - Y[from], e = Math.hypot(ex, ey) || 1;
+          ux = ex / e; uy = ey / e;
+        } else if (far > 0 && !(ux || uy)) { ux = dx / far; uy = dy / far; }
+      }
+      kept.push(end - 1); first.push(0);
+      i = end - 1;
+    }
+    bends = Uint32Array.from(kept); begins = Uint8Array.from(first);
   }
 
   // ---- the view: centre in mm, pixels to the mm
@@ -101,12 +135,15 @@
       .map((mm) => Math.max(2, mm * view.scale * 2));
   const shown = () => [...document.querySelectorAll("[data-layer]")].map((box) => box.checked);
 
+  function inView(all) {
+    const halfW = canvas.clientWidth / view.scale / 2 + 5, halfH = canvas.clientHeight / view.scale / 2 + 5;
+    return all.map((b) => b[0] <= view.x + halfW && b[2] >= view.x - halfW &&
+                          b[1] <= view.y + halfH && b[3] >= view.y - halfH);
+  }
   function thread(visible) {
-    const w = canvas.clientWidth, h = canvas.clientHeight, close = view.scale >= TRUE_STITCH_PX;
-    const halfW = w / view.scale / 2 + 5, halfH = h / view.scale / 2 + 5;
-    const near = boxes.map((b) => b[0] <= view.x + halfW && b[2] >= view.x - halfW &&
-                                  b[1] <= view.y + halfH && b[3] >= view.y - halfH);
-    const present = [...new Set(layer)].sort((a, b) => b - a);
+    let close = view.scale >= TRUE_STITCH_PX, near = [];
+    if (close) { near = inView(boxes); close = near.filter(Boolean).length * CHUNK <= MOST_THREAD; }
+    if (!close) near = inView(bendBoxes);
     for (const number of present) {
       if (number < visible.length && !visible[number]) continue;
       const colour = threadColour(number);
@@ -134,22 +171,25 @@
     }
     pen.stroke();
   }
-  // far away: one path, points closer than a pixel passed over
+  // far away: from bend to bend, bends closer than a pixel passed over
   function lines(number, near, colour) {
     pen.beginPath(); pen.lineCap = "butt"; pen.lineJoin = "round";
     pen.strokeStyle = colour; pen.lineWidth = Math.max(0.9, 0.45 * view.scale);
     pen.setLineDash(threadDash(number));
     const least = 1 / view.scale;
+    let lastX = 0, lastY = 0, drawn = -2;
     for (let c = 0; c < near.length; c++) {
       if (!near[c]) continue;
-      let down = false, lastX = 0, lastY = 0;
-      const end = Math.min((c + 1) * CHUNK, upTo);
-      for (let i = c * CHUNK; i < end; i++) {
-        if (!sewn[i] || layer[i] !== number) { down = false; continue; }
-        if (!down) { pen.moveTo(toX(X[i - 1]), toY(Y[i - 1])); down = true; lastX = X[i - 1]; lastY = Y[i - 1]; }
-        const last = i + 1 >= end || !sewn[i + 1] || layer[i + 1] !== number;
-        if (last || Math.abs(X[i] - lastX) + Math.abs(Y[i] - lastY) >= least) {
-          pen.lineTo(toX(X[i]), toY(Y[i])); lastX = X[i]; lastY = Y[i];
+      const end = Math.min((c + 1) * CHUNK, bends.length);
+      for (let k = c * CHUNK; k < end; k++) {
+        if (begins[k] || layer[bends[k]] !== number) continue;
+        const from = bends[k - 1], to = Math.min(bends[k], upTo - 1);
+        if (to <= from) continue;
+        if (begins[k - 1] || drawn !== k - 1) { lastX = X[from]; lastY = Y[from]; pen.moveTo(toX(lastX), toY(lastY)); }
+        drawn = k;
+        const last = k + 1 >= end || begins[k + 1] || to < bends[k];
+        if (last || Math.abs(X[to] - lastX) + Math.abs(Y[to] - lastY) >= least) {
+          pen.lineTo(toX(X[to]), toY(Y[to])); lastX = X[to]; lastY = Y[to];
         }
       }
     }
@@ -323,6 +363,7 @@
     },
     bounds: () => [x0, y0, x1, y1],
     redraw,
+    draw,
     toMm,
     view,
   };

@@ -1,0 +1,106 @@
+"""How fast the pages are in a real browser: printed, not asserted.
+
+    python -m pytest tests/benchmarks/test_page_speed.py --benchmark-only -s
+
+Aims: a change on the live page is on screen within 100 ms; a frame of preview.html with 330,000
+stitches takes less than that. The yardstick is an empty frame of the same browser.
+"""
+
+from __future__ import annotations
+
+import statistics
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from quiltpath.make import compute
+from quiltpath.output.page import preview_page
+from quiltpath.project import parse
+from tests.live.served import copied, serving
+
+PARTS = ("lines", "stitches and figures", "gaps and warnings")
+CHANGES = 15
+
+LARGE = """
+[runner]
+length = "110 in"
+width = "110 in"
+[[quilting]]
+kind = "straight"
+spacing = "1/4 in"
+"""
+
+
+def settled(page: Any) -> None:
+    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+
+
+@pytest.mark.parametrize("sample", ["harvest-supper", "galley", "allotment-ends"])
+def test_a_change_on_the_live_page(
+    benchmark: Any, watched: Any, tmp_path: Path, sample: str
+) -> None:
+    """From the change to the frame that shows it, a layer's clearance moved to and fro."""
+    with serving(copied(sample, tmp_path)) as served:
+        page = watched().page
+        page.goto(served.server.address)
+        slider = page.locator("[id^=clearance-]").last.get_attribute("id")
+
+        def change() -> None:
+            page.evaluate(
+                """id => { const s = document.getElementById(id);
+                s.value = Number(s.value) + Number(s.step) * (Number(s.value) > 12 ? -3 : 1);
+                s.dispatchEvent(new Event('input')); s.dispatchEvent(new Event('change')); }""",
+                slider,
+            )
+            settled(page)
+
+        change()
+        page.evaluate("() => { window.quiltpath.waited.length = 0; }")
+        benchmark.pedantic(change, rounds=CHANGES)
+        waited = page.evaluate("() => window.quiltpath.waited")
+        empty = page.evaluate(
+            "async () => { const t = performance.now();"
+            " await new Promise(r => requestAnimationFrame(r)); return performance.now() - t; }"
+        )
+    print(f"\n{sample}: an empty frame {empty:.0f} ms")
+    for number, name in enumerate(PARTS):
+        ms = sorted(entry["ms"] for entry in waited if entry["part"] == number)
+        print(f"  {name:<22} median {statistics.median(ms):4.0f} ms, slowest {ms[-1]:4.0f} ms")
+    assert len(waited) == len(PARTS) * CHANGES
+
+
+FRAMES = """async () => {
+  const q = window.quiltpath, c = document.getElementById('cloth'), p = c.getContext('2d');
+  const out = {};
+  const keys = (key, n) => { for (let i = 0; i < n; i++)
+    c.dispatchEvent(new KeyboardEvent('keydown', { key })); };
+  for (const [name, prepare] of [['all of it', []], ['4 times', ['+', 6]], ['30 times', ['+', 15]],
+                                 ['150 times', ['+', 22]]]) {
+    keys('0', 1); if (prepare.length) keys(...prepare);
+    await new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)));
+    const times = [];
+    for (let i = 0; i < 8; i++) {
+      q.view.x += (i % 2 ? -3 : 3) / q.view.scale;
+      const t = performance.now(); q.draw(); p.getImageData(0, 0, 1, 1);
+      times.push(performance.now() - t);
+    }
+    out[name] = times.sort((a, b) => a - b);
+  }
+  return out;
+}"""
+
+
+def test_a_frame_of_a_large_preview(benchmark: Any, watched: Any, tmp_path: Path) -> None:
+    """Panned at several sizes; each frame is read back, so that it really was drawn."""
+    result = compute(parse(LARGE))
+    file = tmp_path / "preview.html"
+    file.write_bytes(preview_page(result))
+    page = watched().page
+    page.goto(file.as_uri())
+    frames = benchmark.pedantic(page.evaluate, args=(FRAMES,), rounds=1)
+    megabytes = file.stat().st_size / 1e6
+    print(f"\n{result.stitches.stitch_count:,} stitches: preview.html {megabytes:.2f} MB")
+    for name, ms in frames.items():
+        print(f"  {name:<10} frame: median {statistics.median(ms):4.0f} ms, slowest {ms[-1]:4.0f}")
+    assert result.stitches.stitch_count > 300_000
