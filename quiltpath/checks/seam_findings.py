@@ -57,7 +57,7 @@ def _finding(name: str, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Fi
         f"{name}: a line misses a seam or a crossing of seams by less than"
         f" {millimetres(NEAR_MISS_MM)} {times}, the closest by {worst.miss_mm:.1f} mm at {what}"
     )
-    remedy = "change the spacing or the anchor"
-    if fit is not None:
+    remedy = "change the spacing or the anchor; no spacing near this one suits all seams"
+    if fit is not None and fit.good:
         remedy = f"{in_project_words(fit)} keeps within {fit.worst_mm:.1f} mm of meeting or halving"
     return Finding("seam-missed", message, remedy, worst.at_mm)

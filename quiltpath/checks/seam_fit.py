@@ -27,6 +27,9 @@ Floats = NDArray[np.float64]
 GAP_SHARE = (0.75, 1.34)
 """a gap may leave the one wished for by a quarter less or a third more"""
 
+GOOD_MM = 1.0
+"""A seam this near a line or a middle looks met or halved."""
+
 ANGLE_DEG = 7.5
 MOST_ANGLES = 64
 TOUCHING_MM = 0.01
@@ -49,6 +52,11 @@ class SeamFit:
     worst_mm: float
     met: int
     halved: int
+
+    @property
+    def good(self) -> bool:
+        """True where all seams look met or halved."""
+        return self.worst_mm <= GOOD_MM
 
 
 def best_offset(places: Floats, gaps: Floats) -> tuple[Floats, Floats]:
@@ -97,7 +105,8 @@ def _fit(
     met = _met(places, gap, offset)
     if 2 * met < len(places):
         offset, met = offset + gap / 2, len(places) - met
-    offset = round(offset % gap, 6) % gap
+    offset %= gap
+    offset = 0.0 if min(offset, gap - offset) < TOUCHING_MM else offset
     return SeamFit(int(numbers[at]), gap, offset, angles, float(worst[at]), met, len(places) - met)
 
 

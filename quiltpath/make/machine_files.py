@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.checks.void_checklist import ToCount, counted_in_part
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.machines import MachineProfile, ProfileShelf
 from quiltpath.machines.shelf import profile_from
@@ -29,11 +30,15 @@ WHOLE = "runner"
 
 @dataclass(frozen=True)
 class MachineWork:
-    """Files for the machine, the crosses to be marked on the cloth, and what the report says."""
+    """Files for the machine, the crosses to be marked on the cloth, and what the report says.
+
+    ``to_count`` lists the lines and crossings of each part, where there are parts.
+    """
 
     files: tuple[OutputFile, ...]
     crosses: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 2)))
     told: dict[str, object] | None = None
+    to_count: tuple[ToCount, ...] = ()
 
 
 def machine_work(result: Result, tell: Tell = silent) -> MachineWork:
@@ -70,7 +75,8 @@ def _work(result: Result, tell: Tell) -> MachineWork:
         raise FormatRefused(made.refused[0])
     files = [_delivered(file.name, file.contents, file.kind, file.verified) for file in made.files]
     files.append(OutputFile(f"{FOLDER}/placement.pdf", pdf.render(made.pages), "placement"))
-    return MachineWork(tuple(files), made.crosses, _told(made))
+    to_count = tuple(counted_in_part(part.name, part.stitches) for part in made.plan.parts)
+    return MachineWork(tuple(files), made.crosses, _told(made), to_count)
 
 
 def _delivered(name: str, contents: bytes, kind: str, verified: bool) -> OutputFile:

@@ -15,6 +15,8 @@ from quiltpath.make.paper_files import paper_work
 from quiltpath.output.instructions import instruction_files
 from quiltpath.output.pictures import pictures
 from quiltpath.output.report import report_json
+from quiltpath.output.sewing_notes import sewing_notes
+from quiltpath.output.sewing_report import sewing_report
 from quiltpath.result import Result
 
 
@@ -28,8 +30,11 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     printed = paper_work(result, tell)
     drawn = drawn_files(result, tell, work.crosses)
     files = [*work.files, *drawn, *printed.files, *written_files(result, tell)]
+    told = sewing_report(result, work.to_count)
+    notes = sewing_notes(result.project.title, told)
+    files.append(OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes"))
     entries = [file.entry() for file in files]
-    report = report_json(result, entries, work.told, printed.told)
+    report = report_json(result, entries, work.told, printed.told, told)
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
 

@@ -23,20 +23,22 @@ def report_json(
     files: Sequence[Entry],
     machine: Entry | None = None,
     paper: Sequence[Entry] = (),
+    sewing: Entry | None = None,
 ) -> bytes:
     """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them.
 
     ``machine`` tells of the parts that a machine sews, where the project names a machine;
-    ``paper`` of the pages of each printed file.
+    ``paper`` of the pages of each printed file; ``sewing`` is what :func:`sewing_report` says,
+    where it is known already.
     """
     told: dict[str, Any] = {"machine": machine} if machine else {}
     if paper:
         told["paper"] = list(paper)
-    content = _rounded({**report(result, files), **told})
+    content = _rounded({**report(result, files, sewing), **told})
     return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 
 
-def report(result: Result, files: Sequence[Entry]) -> dict[str, Any]:
+def report(result: Result, files: Sequence[Entry], sewing: Entry | None = None) -> dict[str, Any]:
     """The report's content; lengths in mm, thread in m, time in minutes."""
     return {
         "title": result.project.title,
@@ -50,7 +52,7 @@ def report(result: Result, files: Sequence[Entry]) -> dict[str, Any]:
         "thread": _thread(result),
         "time": _time(result),
         "gap": _gap(result),
-        "sewing": sewing_report(result),
+        "sewing": sewing or sewing_report(result),
         "cutting": as_report(result.cutting),
         "warnings": [_warning(finding) for finding in result.findings],
         "files": list(files),

@@ -2,27 +2,75 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
+
+import shapely
 
 from quiltpath.checks.seam_findings import fit_of, in_project_words, spaced
 from quiltpath.checks.seam_fit import SeamFit
 from quiltpath.checks.seams import near_misses, seams_of
 from quiltpath.checks.skew_forecast import skew_forecast
+from quiltpath.checks.void_checklist import ToCount, checklist
+from quiltpath.project.quilting_sections import GridLayer, StraightLayer
 from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
+from quiltpath.quilting.lines import Lines
 from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire.one_line import OneLine, one_lines
 from quiltpath.result import Result
+from quiltpath.routing.guide_bar import BarStep, Family, as_numbered, bar_steps, families
 from quiltpath.stitching.checkpoints import checkpoints
 
 
-def sewing_report(result: Result) -> dict[str, Any]:
-    """The content of the key ``sewing``; lengths in mm, angles in degrees."""
+def sewing_report(result: Result, to_count: Sequence[ToCount] = ()) -> dict[str, Any]:
+    """The content of the key ``sewing``; lengths in mm, angles in degrees.
+
+    ``to_count`` are the parts that a machine sews, where it sews several.
+    """
     return {
         "one_line": _one_line_layers(result),
         "seams": _seams(result),
         "skew": _skew(result),
         "checkpoints": _checkpoints(result),
+        "guide_bar": _guide_bar(result),
+        "to_count": [asdict(place) for place in to_count or checklist(result.runner, result.lines)],
+    }
+
+
+def _guide_bar(result: Result) -> list[dict[str, Any]]:
+    """For each family of straight lines: how a guide bar follows, row by row."""
+    layers = [
+        index
+        for index, layer in enumerate(result.project.quilting)
+        if isinstance(layer, StraightLayer | GridLayer)
+    ]
+    return [
+        {
+            "layer": result.lines.layers[family.layer],
+            "region": family.place,
+            "angle_deg": family.angle_deg,
+            "rows": len(family.row_mm),
+            "as_numbered": asdict(as_numbered(family, result.runs)),
+            "steps": [_bar_step(family, step, result.lines) for step in bar_steps(family)],
+        }
+        for family in families(result.lines, layers, result.runner.outline)
+    ]
+
+
+def _bar_step(family: Family, step: BarStep, lines: Lines) -> dict[str, Any]:
+    """One row: where it is entered and left, and the bar's setting; the first one is marked."""
+    members = family.members[step.row]
+    ends = shapely.get_coordinates(lines.geometry[list(members)])
+    at = ends @ family.along
+    first, last = ends[at.argmin()].tolist(), ends[at.argmax()].tolist()
+    return {
+        "enters_mm": first if step.forwards else last,
+        "leaves_mm": last if step.forwards else first,
+        "bar": None if step.follows is None else "left",
+        "setting_mm": step.setting_mm,
+        "turn_before": step.turn,
+        "in_throat_mm": family.throat_mm(step.row, step.forwards),
     }
 
 
@@ -66,7 +114,9 @@ def _seams(result: Result) -> list[dict[str, Any]]:
 
 
 def _fit(fit: SeamFit | None) -> dict[str, Any] | None:
-    return {**asdict(fit), "project": in_project_words(fit)} if fit else None
+    if fit is None:
+        return None
+    return {**asdict(fit), "good": fit.good, "project": in_project_words(fit)}
 
 
 def _one_line_layers(result: Result) -> list[dict[str, Any]]:

@@ -1,0 +1,115 @@
+"""A guide bar always rides on a sewn line, and the bulk stays outside the throat."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+import shapely
+
+from quiltpath.quilting import draw
+from quiltpath.routing import policy_named, route
+from quiltpath.routing.guide_bar import Family, as_numbered, bar_steps, families
+from tests.quilting.runners import layer, plain, sashed
+
+RUNNER = plain(900, 400)
+
+
+def family(*row_mm: float, runner: tuple[float, float] = (0.0, 400.0)) -> Family:
+    """Lengthwise rows; their normal points down, so places count from the upper edge."""
+    members = tuple((number,) for number in range(len(row_mm)))
+    return Family(0, "runner", 0.0, np.array(row_mm), runner, members)
+
+
+def possible(rows: Family, order: tuple[int, ...], forwards: tuple[bool, ...]) -> bool:
+    """The rules themselves: away from the throat lies a sewn neighbour, and most of the runner.
+
+    The needle travels towards the person, whose right hand is then on the left-hand side of its
+    way: for a row sewn in the direction (1, 0) that is the side of greater y, which is the side of
+    the lesser place (places count along the normal (0, -1)).
+    """
+    low, high = rows.runner_mm
+    sewn: set[int] = set()
+    for row, ahead in zip(order, forwards, strict=True):
+        throat = rows.row_mm[row] - low if ahead else high - rows.row_mm[row]
+        if throat > (high - low) / 2 + 1e-6:
+            return False
+        outer = row + 1 if ahead else row - 1
+        if sewn and outer not in sewn:
+            return False
+        sewn.add(row)
+    return True
+
+
+def turns(forwards: tuple[bool, ...]) -> int:
+    return sum(a != b for a, b in itertools.pairwise(forwards))
+
+
+@pytest.mark.parametrize(
+    "row_mm",
+    [
+        (100, 150, 200, 250, 300),
+        (60, 130, 210, 280),
+        (190, 210),
+        (30, 60, 90),  # a block near one edge of the runner
+        (320, 340, 370, 390),
+        (200,),
+    ],
+)
+def test_the_plan_keeps_the_rules_with_the_fewest_turns(row_mm: tuple[float, ...]) -> None:
+    """Brute force over every order and every direction of up to five rows."""
+    rows = family(*row_mm)
+    steps = bar_steps(rows)
+    order, forwards = zip(*((step.row, step.forwards) for step in steps), strict=True)
+    assert sorted(order) == list(range(len(row_mm)))
+    assert possible(rows, order, forwards)
+    fewest = min(
+        turns(ways)
+        for tried in itertools.permutations(range(len(row_mm)))
+        for ways in itertools.product((False, True), repeat=len(row_mm))
+        if possible(rows, tried, ways)
+    )
+    assert turns(forwards) == sum(step.turn for step in steps) == fewest
+
+
+def test_the_bar_is_set_to_the_distance_of_the_row_it_rides_on() -> None:
+    rows = family(100, 150, 200, 270, 330)
+    settings = {step.row: (step.follows, step.setting_mm) for step in bar_steps(rows)}
+    assert settings == {2: (None, None), 3: (2, 70.0), 4: (3, 60.0), 1: (2, 50.0), 0: (1, 50.0)}
+
+
+@pytest.mark.parametrize(
+    "lined", [layer("straight", spacing=25), layer("grid", angles=(30, 105), spacing=30)]
+)
+def test_a_walking_foot_s_sewing_order_suits_the_bar(lined) -> None:
+    """The order on the guide is found by other code, which does not know of the bar."""
+    lines = draw(RUNNER, [lined])
+    runs = route(lines, policy_named("walking-foot"), RUNNER.outline, RUNNER.margin_mm)
+    for found in families(lines, [0], RUNNER.outline):
+        told = as_numbered(found, runs)
+        assert told.following == told.rows - 1 and told.bulk_out == told.rows
+
+
+def test_there_and_back_does_not_suit_the_bar() -> None:
+    lines = draw(RUNNER, [layer("straight", spacing=25)])
+    policy = policy_named("walking-foot", {"direction": "there-and-back"})
+    (found,) = families(lines, [0], RUNNER.outline)
+    told = as_numbered(found, route(lines, policy, RUNNER.outline, RUNNER.margin_mm))
+    assert told.bulk_out < told.rows
+
+
+def test_families_hold_every_straight_line_once() -> None:
+    runner = sashed()
+    lines = draw(runner, [layer("grid", angles=(45, -45), spacing=30, region="blocks")])
+    found = families(lines, [0], runner.outline)
+    assert {(one.place, one.angle_deg) for one in found} == {
+        (place, angle) for place in ("A1", "B1") for angle in (45.0, 135.0)
+    }
+    members = sorted(line for one in found for row in one.members for line in row)
+    assert members == list(range(len(lines)))
+    for one in found:
+        middles = shapely.get_coordinates(
+            shapely.centroid(lines.geometry[[row[0] for row in one.members]])
+        )
+        assert np.allclose(middles @ [one.along[1], -one.along[0]], one.row_mm)
