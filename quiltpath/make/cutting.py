@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from quiltpath.estimate import ThreadUse
 from quiltpath.materials import (
     BastingSetting,
@@ -16,9 +18,11 @@ from quiltpath.materials import (
     cutting_plan,
 )
 from quiltpath.materials.settings import BACKING, WADDING
+from quiltpath.materials.swatches import Learned, Share, Swatch, learn
 from quiltpath.project import Project
 from quiltpath.project.materials_sections import BackingSection
 from quiltpath.project.sewing_sections import WaddingSection
+from quiltpath.project.swatch_section import SwatchSection
 from quiltpath.runner import RegionKind, Runner
 from quiltpath.runner.fit import Table
 from quiltpath.runner.fit_panels import Panel
@@ -99,7 +103,24 @@ def _binding(project: Project) -> BindingSetting:
 
 def _draw_up(project: Project) -> DrawUpSetting:
     quilted = project.quilted
-    return DrawUpSetting(quilted.taken_up, quilted.wash, quilted.lengths, quilted.widths)
+    learned = _learned(project)
+    wash = learned.washing.likely if learned and learned.washing else quilted.wash
+    return DrawUpSetting(quilted.taken_up, wash, quilted.lengths, quilted.widths, learned)
+
+
+def _learned(project: Project) -> Learned | None:
+    """What the swatches say, where the project does not itself give the figure."""
+    quilted = project.quilted
+    if not project.swatch or quilted.taken_up is not None:
+        return None
+    learned = learn([_swatch(swatch) for swatch in project.swatch])
+    if "wash" in quilted.model_fields_set or learned.washing is None:
+        return replace(learned, washing=Share(quilted.wash, quilted.wash, quilted.wash))
+    return learned
+
+
+def _swatch(swatch: SwatchSection) -> Swatch:
+    return Swatch(swatch.m_per_m2, swatch.before, swatch.quilted, swatch.washed)
 
 
 def _top(project: Project) -> TopSetting:

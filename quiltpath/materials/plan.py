@@ -19,6 +19,7 @@ from quiltpath.materials.pieced_top import CutCount, pieced_cuts
 from quiltpath.materials.piecing import CutPiece, Piecing
 from quiltpath.materials.settings import DrawUpSetting, MaterialsSetting
 from quiltpath.materials.shopping import ShoppingItem, ThreadNeed, item, thread_items
+from quiltpath.materials.swatches import Share
 from quiltpath.runner.fit import Fit, Table, cut_size
 from quiltpath.runner.fit_panels import PanelChoice, panel_choices
 from quiltpath.runner.runner import Runner
@@ -48,6 +49,7 @@ class CuttingPlan:
     panel_choices: tuple[PanelChoice, ...]
     off_square: OffSquare | None
     quilting_share: float
+    cut_range_mm: tuple[Share, Share] | None
     top: TopPlace
     top_cuts: tuple[CutCount, ...]
     layers: Layers
@@ -85,6 +87,7 @@ def cutting_plan(
         panel_choices=_panel_choices(runner, top, setting),
         off_square=_off_square(setting),
         quilting_share=share,
+        cut_range_mm=_cut_range(runner, setting, stitched_m),
         top=top,
         top_cuts=cuts,
         layers=layers,
@@ -126,7 +129,20 @@ def _pieced(setting: MaterialsSetting) -> bool:
 def _quilting_share(runner: Runner, setting: MaterialsSetting, stitched_m: float) -> float:
     if setting.draw_up.quilting_share is not None:
         return setting.draw_up.quilting_share
-    return quilting_share(stitched_m / (runner.outline.area / 1e6))
+    density = stitched_m / (runner.outline.area / 1e6)
+    learned = setting.draw_up.learned
+    return learned.quilting(density).likely if learned else quilting_share(density)
+
+
+def _cut_range(
+    runner: Runner, setting: MaterialsSetting, stitched_m: float
+) -> tuple[Share, Share] | None:
+    """Length and width to cut, with their ranges, as the swatches say."""
+    learned = setting.draw_up.learned
+    if learned is None:
+        return None
+    density = stitched_m / (runner.outline.area / 1e6)
+    return learned.cut_mm(runner.length_mm, density), learned.cut_mm(runner.width_mm, density)
 
 
 def _top(runner: Runner, fit: Fit | None, quilting: float, washing: float) -> TopPlace:

@@ -78,6 +78,7 @@ def _top(plan: CuttingPlan) -> Report:
         "width_mm": plan.top.cut_width_mm,
         "quilting_share": plan.quilting_share,
         "washing_share": plan.setting.draw_up.washing_share,
+        "by_swatches": _by_swatches(plan),
         "squared_mm": [squared.length_mm, squared.width_mm] if squared else None,
         "cuts": [
             {
@@ -88,6 +89,17 @@ def _top(plan: CuttingPlan) -> Report:
             }
             for cut in plan.top_cuts
         ],
+    }
+
+
+def _by_swatches(plan: CuttingPlan) -> Report | None:
+    """Size to cut as the user's own swatches say: likely, least and greatest."""
+    if plan.cut_range_mm is None:
+        return None
+    length, width = plan.cut_range_mm
+    return {
+        "length_mm": [length.likely, length.low, length.high],
+        "width_mm": [width.likely, width.low, width.high],
     }
 
 

@@ -10,6 +10,7 @@ from quiltpath.materials.basting import BastingSetting
 from quiltpath.materials.binding import BindingSetting
 from quiltpath.materials.cloth import Cloth
 from quiltpath.materials.layers import LayerSetting
+from quiltpath.materials.swatches import Learned
 from quiltpath.runner.fit import Table
 from quiltpath.runner.fit_panels import Panel
 from quiltpath.runner.runner import RegionKind
@@ -35,6 +36,7 @@ class TopSetting:
 class DrawUpSetting:
     """What quilting and washing take; None lets the density of the quilting say.
 
+    ``learned`` is what the user's own swatches say, which comes before the usual figures.
     ``lengths_mm`` and ``widths_mm`` were measured after quilting.
     """
 
@@ -42,6 +44,7 @@ class DrawUpSetting:
     washing_share: float = 0.0
     lengths_mm: tuple[float, ...] = ()
     widths_mm: tuple[float, ...] = ()
+    learned: Learned | None = None
 
 
 @dataclass(frozen=True)

@@ -124,10 +124,16 @@ def _prepare(result: Result, sheet: Sheet, words: Measures) -> Step:
 def _top_size(result: Result, words: Measures) -> str:
     plan = result.cutting
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
-    return (
+    text = (
         f"Before quilting the top should measure {size}: quilting draws it up by about"
         f" {plan.quilting_share:.1%}. If it is smaller, so will the finished runner be."
     )
+    if plan.cut_range_mm is not None:
+        length, width = plan.cut_range_mm
+        least = words.size(length.low, width.low)
+        most = words.size(length.high, width.high)
+        text += f" By your own swatches it is between {least} and {most}."
+    return text
 
 
 def _off_square(result: Result, words: Measures) -> list[str]:

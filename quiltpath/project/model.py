@@ -34,6 +34,7 @@ from quiltpath.project.sewing_sections import (
     TimeSection,
     WaddingSection,
 )
+from quiltpath.project.swatch_section import SwatchSection
 from quiltpath.project.table_size import sized_by_table
 
 
@@ -66,6 +67,7 @@ class Project(Section):
     basting: BastingSection = BastingSection()
     binding: BindingSection = BindingSection()
     quilted: QuiltedSection = QuiltedSection()
+    swatch: tuple[SwatchSection, ...] = ()
     stock: StockSection = StockSection()
     instructions: InstructionsSection = InstructionsSection()
     paper: PaperSection = PaperSection()

@@ -1,0 +1,130 @@
+"""What the user's own samples say of drawing up and shrinking."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from quiltpath.errors import InputError
+from quiltpath.make import compute
+from quiltpath.materials.draw_up import quilting_share
+from quiltpath.materials.swatches import Swatch, learn
+from quiltpath.project import parse
+
+
+def swatch(
+    density: float, q: float, w: float | None = None, q_across: float | None = None
+) -> Swatch:
+    """A 300 mm sample that lost ``q`` to quilting and ``w`` to washing."""
+    quilted = (300 * (1 - q), 300 * (1 - (q if q_across is None else q_across)))
+    washed = None if w is None else (quilted[0] * (1 - w), quilted[1] * (1 - w))
+    return Swatch(density, (300, 300), quilted, washed)
+
+
+def test_2200_mm_that_lose_2_and_5_percent_are_cut_at_2363_mm() -> None:
+    """2200 / (0.98 x 0.95) = 2363.05: the quilters' own worked example."""
+    told = learn([swatch(40, 0.02, 0.05)])
+    cut = told.cut_mm(2200, 40)
+    assert round(cut.likely) == 2363
+    assert cut.low == pytest.approx(cut.likely) and cut.high == pytest.approx(cut.likely)
+
+
+def test_samples_of_several_densities_give_the_line_through_them() -> None:
+    """Exact samples on q = 0.004 + 0.0003 x density give that line back."""
+    told = learn([swatch(d, 0.004 + 0.0003 * d) for d in (20, 40, 80)])
+    assert (told.level, told.slope) == pytest.approx((0.004, 0.0003))
+    assert told.quilting(60).likely == pytest.approx(0.022)
+
+
+def test_the_line_is_that_of_least_squares() -> None:
+    """Closed form: slope = covariance / variance."""
+    density, share = np.array([20.0, 35.0, 50.0, 80.0]), np.array([0.011, 0.019, 0.017, 0.033])
+    told = learn([swatch(d, q) for d, q in zip(density, share, strict=True)])
+    slope = ((density - density.mean()) * (share - share.mean())).sum()
+    slope /= ((density - density.mean()) ** 2).sum()
+    assert told.slope == pytest.approx(slope)
+    assert told.level == pytest.approx(share.mean() - slope * density.mean())
+
+
+def test_one_sample_moves_the_usual_curve() -> None:
+    told = learn([swatch(40, 1.5 * quilting_share(40))])
+    assert told.quilting(60).likely == pytest.approx(1.5 * quilting_share(60))
+
+
+def test_the_range_holds_every_measure() -> None:
+    generator = np.random.default_rng(5)
+    samples = [
+        swatch(d, float(generator.uniform(0.01, 0.03)), 0.04, float(generator.uniform(0.01, 0.03)))
+        for d in (20, 30, 50, 80)
+    ]
+    told = learn(samples)
+    for sample in samples:
+        share = told.quilting(sample.density_m_per_m2)
+        assert (share.low <= sample.taken_up + 1e-12).all()
+        assert (share.high >= sample.taken_up - 1e-12).all()
+        assert share.low <= share.likely <= share.high
+
+
+def test_denser_quilting_is_never_said_to_draw_up_less() -> None:
+    told = learn([swatch(20, 0.03), swatch(80, 0.02)])
+    assert told.slope == 0 and told.quilting(50).likely == pytest.approx(0.025)
+    assert (told.quilting(50).low, told.quilting(50).high) == pytest.approx((0.02, 0.03))
+
+
+RUNNER = """
+[runner]
+length = "2200 mm"
+width = "320 mm"
+[[quilting]]
+pattern = "square-grid"
+spacing = "50 mm"
+{more}
+"""
+SWATCH = """
+[[swatch]]
+spacing = "50 mm"
+crossed = true
+before = "300 mm"
+quilted = ["294 mm", "295 mm"]
+washed = ["280 mm", "281 mm"]
+"""
+
+
+def test_a_project_cuts_by_its_swatches() -> None:
+    """A grid of 50 mm has 40 m of seam to the square metre, as the swatch; the means of both
+    directions are 1.83 % and 4.75 %."""
+    plan = compute(parse(RUNNER.format(more=SWATCH))).cutting
+    q = (6 / 300 + 5 / 300) / 2
+    w = ((294 - 280) / 294 + (295 - 281) / 295) / 2
+    assert plan.quilting_share == pytest.approx(q, rel=0.02)
+    assert plan.setting.draw_up.washing_share == pytest.approx(w)
+    assert plan.top.cut_length_mm == pytest.approx(2200 / ((1 - q) * (1 - w)), rel=5e-4)
+    assert plan.cut_range_mm is not None
+    length, _ = plan.cut_range_mm
+    assert length.low < length.likely < length.high
+
+
+def test_what_the_project_says_itself_comes_first() -> None:
+    more = "[quilted]\ntaken_up = 0.01\nwash = 0.0\n" + SWATCH
+    plan = compute(parse(RUNNER.format(more=more))).cutting
+    assert plan.quilting_share == 0.01 and plan.setting.draw_up.washing_share == 0.0
+    assert plan.cut_range_mm is None
+    washed = compute(parse(RUNNER.format(more="[quilted]\nwash = 0.02\n" + SWATCH))).cutting
+    assert washed.setting.draw_up.washing_share == 0.02
+    assert washed.cut_range_mm is not None
+    length, _ = washed.cut_range_mm
+    assert length.likely == pytest.approx(washed.top.cut_length_mm)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (SWATCH.replace('quilted = ["294 mm", "295 mm"]', 'quilted = "310 mm"'), "grew"),
+        (SWATCH.replace('spacing = "50 mm"\n', ""), "density or a spacing"),
+        (SWATCH.replace('"280 mm", "281 mm"', '"28 mm", "28 mm"'), "30 percent"),
+        (SWATCH.replace('"300 mm"', '"wide"'), "wide"),
+    ],
+)
+def test_a_swatch_that_cannot_be_is_told_in_one_line(more: str, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        parse(RUNNER.format(more=more))
