@@ -20,14 +20,18 @@ STEP_MM = 0.6
 def cable(layer: CableLayer, patch: Patch) -> list[Points]:
     """Strands that swing from side to side, evenly out of step with each other.
 
-    Each stretch between two marks of the spine holds whole half waves, so the strands meet the
-    ends of a strip, and the middle of every corner of a border, alike from both sides.
+    Between the ends of a strip lie whole half waves. The strands look the same again after one
+    wave over their number; whole parts of that kind lie between the corners of a border, so that
+    all corners are alike, and a corner's middle is where the strands mirror themselves.
     """
     spine = spine_of(patch, layer.inset, layer.turned)
     if spine is None:
         return []
-    along, phase = _phases(spine, layer.repeat.mm / 2, math.pi)
+    number = layer.strands if spine.closed else 2
+    along, phase = _phases(spine, layer.repeat.mm / number, 2 * math.pi / number)
     shifts = 2 * math.pi * np.arange(layer.strands) / layer.strands
+    if spine.closed and layer.strands == 3:
+        shifts = shifts + math.pi / 2
     strands = [spine.at(along, spine.half_width * np.sin(phase + shift)) for shift in shifts]
     return strands if spine.closed or layer.strands == 2 else strands + _caps(spine, along, shifts)
 

@@ -72,7 +72,7 @@ class Spine:
 def spine_of(patch: Patch, inset_mm: float, turned: bool) -> Spine | None:
     """The spine of a strip or a border; None where nothing is left of its width."""
     holes = shapely.get_num_interior_rings(patch.shape)
-    spine = _border(patch) if holes == 1 else _strip(patch, inset_mm, turned)
+    spine = _border(patch, inset_mm) if holes == 1 else _strip(patch, inset_mm, turned)
     half = spine.half_width - inset_mm
     if half <= 1.0 or float(spine.arc[-1]) < SHORTEST_MM:
         return None
@@ -92,13 +92,18 @@ def _strip(patch: Patch, inset_mm: float, turned: bool) -> Spine:
     return Spine(np.array([start]), heading, np.zeros(1), ends, ends, width / 2)
 
 
-def _border(patch: Patch) -> Spine:
-    """A rectangle with rounded corners, midway between the border's edges."""
+def _border(patch: Patch, inset_mm: float) -> Spine:
+    """A rectangle with rounded corners, midway between the border's edges.
+
+    Corners are as round as the band allows: with the half width h and the radius r, the inner edge
+    of what is drawn, r - (h - inset) from the bend's middle, must stay outside the border's inner
+    corner, (r - h) sqrt 2 from it. So r is h + inset / (sqrt 2 - 1) at most; h + 2 inset is less.
+    """
     outer = np.array(patch.shape.bounds)
     inner = np.array(shapely.bounds(shapely.get_interior_ring(patch.shape, 0)))
     half = float(np.abs(outer - inner).min()) / 2
     low_x, low_y, high_x, high_y = (outer + inner) / 2
-    radius = half
+    radius = min(half + 2 * inset_mm, (high_x - low_x) / 2, (high_y - low_y) / 2)
     wide, high = high_x - low_x - 2 * radius, high_y - low_y - 2 * radius
     quarter = math.pi / 2 * radius
     starts = [
