@@ -65,6 +65,7 @@ def joined(
     sewn = concatenated([strands, net.ways.take(added)])
     sewn, gaps = _hung(sewn, policy.tolerance_mm)
     node = nodes_of(sewn.ends.reshape(-1, 2)).reshape(-1, 2)
+    sewn = sewn.on_nodes(node)
     return Joined(sewn, trails(node, sewn.headings), bound, gaps)
 
 

@@ -70,6 +70,16 @@ class Strands:
         vertex, start = gather(self.start, index)
         return Strands(self.coordinates[vertex], start, self.line[index], self.kind[index])
 
+    def on_nodes(self, node: NDArray[np.intp]) -> Strands:
+        """The same strands with ends of one node at one place; ``node`` (s, 2)."""
+        points = self.ends.reshape(-1, 2)
+        first, which = np.unique(node.reshape(-1), return_index=True, return_inverse=True)[1:]
+        place = points[first][which.reshape(-1)]
+        coordinates = self.coordinates.copy()
+        coordinates[self.start[:-1]] = place[0::2]
+        coordinates[self.start[1:] - 1] = place[1::2]
+        return replace(self, coordinates=coordinates)
+
     def marked(self, kind: PieceKind) -> Strands:
         """The same strands, all of one kind."""
         return replace(self, kind=np.full(len(self), kind, dtype=np.int8))

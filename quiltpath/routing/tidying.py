@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -81,16 +79,13 @@ def _gaps_closed(
     node = nodes_of(points, tolerance_mm)
     if not len(node):
         return strands, []
-    place = points[np.unique(node, return_index=True)[1]][node]
+    joined = strands.on_nodes(node.reshape(-1, 2))
+    place = joined.ends.reshape(-1, 2)
     moved = np.hypot(*(points - place).T)
-    coordinates = strands.coordinates.copy()
-    coordinates[strands.start[:-1]] = place[0::2]
-    coordinates[strands.start[1:] - 1] = place[1::2]
     told = [
         gap_closed(lines, int(strands.line[end // 2]), float(moved[end]), place[end])
         for end in np.flatnonzero(moved > TELLABLE_MM)
     ]
-    joined = replace(strands, coordinates=coordinates)
     return joined.take(joined.length_mm > 0), told
 
 
