@@ -34,26 +34,47 @@ def noded_for_retracing(
 
 
 def noded_in_margin(strands: Strands, finished: Polygon, margin_mm: float) -> Strands:
-    """The strands, those that pass through the margin cut where they lie farthest out in it.
+    """The strands, those that pass through the margin without ending in it cut there once.
 
     Lines that end in the margin have their node there; a ring that overhangs the edge has none,
-    and without a cut nothing would tie it to the way along the margin.
+    and without a cut nothing would tie it to the way along the margin. The cut is at the vertex
+    that lies farthest out in the margin, or else half way across it.
     """
-    if not len(strands):
+    if not len(strands) or margin_mm <= 0:
         return strands
     owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
-    bulky = np.flatnonzero(np.diff(strands.start)[owner] > 2)
-    away = np.zeros(len(owner))
-    away[bulky] = shapely.distance(finished, shapely.points(strands.coordinates[bulky]))
+    away = shapely.distance(finished, shapely.points(strands.coordinates))
+    beyond = np.maximum.reduceat(away, strands.start[:-1]) > margin_mm
     away[away > margin_mm] = 0.0
     farthest = np.maximum.reduceat(away, strands.start[:-1])
     ending = np.maximum(away[strands.start[:-1]], away[strands.start[1:] - 1])
-    passing = (farthest > 0) & (ending < farthest)
-    vertex = np.flatnonzero(passing[owner] & (away == farthest[owner]))
+    vertex = np.flatnonzero(
+        (away == farthest[owner]) & ((farthest > 0) & (ending < farthest))[owner]
+    )
     vertex = vertex[np.unique(owner[vertex], return_index=True)[1]]
     along = strands.along_mm
     at = along[vertex] - along[strands.start[owner[vertex]]]
-    return cut(strands, owner[vertex], at, strands.coordinates[vertex])
+    across, where, spot = _half_way(
+        strands, np.flatnonzero(beyond & (farthest <= 0)), finished, margin_mm
+    )
+    return cut(
+        strands,
+        np.concatenate([owner[vertex], across]),
+        np.concatenate([at, where]),
+        np.concatenate([strands.coordinates[vertex], spot]),
+    )
+
+
+def _half_way(
+    strands: Strands, chosen: NDArray[np.intp], finished: Polygon, margin_mm: float
+) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[np.float64]]:
+    """Strands that cross the middle of the margin, and where: arc length and point."""
+    shapes = strands.shapes()[chosen]
+    shared = shapely.intersection(shapes, finished.buffer(margin_mm / 2).exterior)
+    point, which = shapely.get_coordinates(shared, return_index=True)
+    which, first = np.unique(which, return_index=True)
+    at = shapely.line_locate_point(shapes[which], shapely.points(point[first]))
+    return chosen[which], at, point[first]
 
 
 def _ends_on(

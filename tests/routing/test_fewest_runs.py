@@ -9,11 +9,11 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString, Point, Polygon
 
 from quiltpath.quilting.lines import Lines, layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, Runs, route
-from tests.routing.drawings import FINISHED, MARGIN_MM, meshes, tangles
+from tests.routing.drawings import FINISHED, MARGIN_MM, meshes, outlines, policies, tangles
 
 JUMPS_ONLY = Policy()
 names = st.sampled_from(sorted(POLICIES))
@@ -147,3 +147,23 @@ def test_crossing_lines_are_each_sewn_straight_through() -> None:
 def test_a_frame_sews_one_path_wherever_the_ways_allow(lines: Lines) -> None:
     runs = sew(lines, POLICIES["continuous"])
     assert len(runs) == runs.runs_lower_bound
+
+
+@settings(max_examples=80, deadline=None)
+@given(tangles(), policies, outlines, st.sampled_from([0.0, 2.0, 30.0, 75.0]))
+def test_whatever_the_policy_and_the_outline_no_thread_goes_astray(
+    lines: Lines, policy: Policy, finished: Polygon, margin_mm: float
+) -> None:
+    """Margin moves stay off the cloth, joints meet, the bound holds, every line is sewn."""
+    policy = replace(policy, tolerance_mm=1e-6)
+    runs = route(lines, policy, finished, margin_mm)
+    assert runs.runs_lower_bound <= len(runs)
+    union = shapely.union_all(lines.geometry).length
+    assert runs.kind_length_mm(PieceKind.LINE) == pytest.approx(union, rel=1e-6)
+    inner = np.setdiff1d(np.arange(1, len(runs.piece_kind)), runs.run_start)
+    at = runs.piece_start[inner]
+    assert np.array_equal(runs.coordinates[at], runs.coordinates[at - 1])
+    cloth = finished.buffer(-1.01)
+    for piece in np.flatnonzero(runs.piece_kind == PieceKind.MARGIN):
+        way = runs.coordinates[runs.piece_start[piece] : runs.piece_start[piece + 1]]
+        assert not cloth.intersects(LineString(way))
