@@ -23,6 +23,7 @@ from quiltpath.output.paper.outputs import guide_piece, paper_outputs, paper_set
 from quiltpath.output.paper.piece import TiledPiece, tiled, tiled_sheets
 from quiltpath.output.paper.sheet import pages
 from quiltpath.output.paper.sizes import PAPERS_MM, PaperSetting
+from quiltpath.output.paper.taping import check_mark
 from quiltpath.project import load
 from quiltpath.project.paper_section import PaperSection
 from quiltpath.quilting import draw
@@ -199,7 +200,11 @@ def test_the_pages_put_together_are_the_guide() -> None:
     )
     high = float(done.tiling.up[-1]) + SETTING.overlap / 2 - y0
     wide = float(done.tiling.across[-1]) + SETTING.overlap / 2 - x0
-    whole = Group("guide", (done.piece.group,), shift_mm=(-x0, -y0))
+    checks = [
+        replace(check_mark(done.tiling, *place), shift_mm=done.tiling.window(*place)[:2])
+        for place in done.tiling.cells()
+    ]
+    whole = Group("guide", (done.piece.group, *checks), shift_mm=(-x0, -y0))
     guide_pixels = rendered(Drawing("guide", (Page(wide, high, (whole,)),)))[0][::-1]
     put_together = np.zeros_like(guide_pixels)
     for (row, column), crop in crops.items():

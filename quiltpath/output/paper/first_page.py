@@ -10,6 +10,7 @@ from quiltpath.output.drawing import GREY, INK, PALE, Group, Item, Line, Shape, 
 from quiltpath.output.paper.choice import Marking, Way
 from quiltpath.output.paper.flow import Row, cells, heading, paragraph
 from quiltpath.output.paper.piece import TiledPiece
+from quiltpath.output.paper.taping import in_words
 
 WAY_WORDS = {
     Way.RULER: "ruler list",
@@ -57,6 +58,7 @@ def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[Row]:
     for done in pieces:
         plain = f"{done.tiling.pages} pages, plainly laid {done.plain_pages}"
         rows.append(heading(f"{done.piece.name}: {plain}", room))
+        rows += paragraph(in_words(done.tiling), room)
         rows.append(_map(done, room))
     return rows
 

@@ -32,6 +32,7 @@ from quiltpath.output.paper.sizes import (
     paper_named,
 )
 from quiltpath.output.paper.stencil import stencil, stencil_page
+from quiltpath.output.paper.taping import TapingBudget, along_and_up
 from quiltpath.project import Project
 from quiltpath.project.paper_section import PaperSection
 from quiltpath.quilting.lines import Lines
@@ -46,6 +47,7 @@ class PaperFile:
     ``pages``        sheets in it
     ``plain_pages``  sheets that plain tiling at full size would take, 0 where that has no meaning
     ``ways``         layer and way of marking, for a marking set
+    ``taping``       joins along and up of pages that are taped together
     """
 
     name: str
@@ -55,6 +57,7 @@ class PaperFile:
     plain_pages: int = 0
     note: str = ""
     ways: tuple[tuple[str, str], ...] = ()
+    taping: tuple[TapingBudget, ...] = ()
 
     def told(self) -> dict[str, Any]:
         """The file's entry in the report; only what there is to say."""
@@ -63,6 +66,16 @@ class PaperFile:
             entry["plain_pages"] = self.plain_pages
         if self.note:
             entry["note"] = self.note
+        if self.taping:
+            entry["taping"] = [
+                {
+                    "joins": budget.joins,
+                    "each_mm": budget.each_mm,
+                    "worst_mm": budget.worst_mm,
+                    "typical_mm": budget.typical_mm,
+                }
+                for budget in self.taping
+            ]
         if self.ways:
             entry["layers"] = [{"layer": layer, "marked_by": way} for layer, way in self.ways]
         return entry
@@ -148,7 +161,15 @@ def _tiled(job: _Job) -> Iterator[PaperFile]:
     note = f"{done.tiling.pages} pages and the page map"
     content = pdf.render(drawing)
     count = len(sheets)
-    yield PaperFile("tiled-guide.pdf", content, "full-size pages", count, done.plain_pages, note)
+    yield PaperFile(
+        "tiled-guide.pdf",
+        content,
+        "full-size pages",
+        count,
+        done.plain_pages,
+        note,
+        taping=along_and_up(done.tiling),
+    )
 
 
 def _whole(job: _Job) -> Iterator[PaperFile]:

@@ -13,6 +13,7 @@ from quiltpath.output.crop import cropped
 from quiltpath.output.drawing import Group
 from quiltpath.output.paper.sheet import Sheet, half_marks
 from quiltpath.output.paper.sizes import PaperSetting
+from quiltpath.output.paper.taping import check_mark
 from quiltpath.output.paper.tiling import Box, Tiling, fewest_pages, pack, plain_tiling
 
 GAP_MM = 3.0
@@ -75,7 +76,8 @@ def tiled_sheets(done: TiledPiece, setting: PaperSetting) -> list[Sheet]:
         shown = Group(done.piece.name, (part,), shift_mm=(-x0, -y0), mirrored=setting.mirrored)
         joins = half_marks(room, tiling.overlap, neighbours(tiling, row, column))
         name = f"{done.piece.name}, page {tiling.name(row, column)}"
-        sheets.append(Sheet(name, tiling.turn, (shown, joins)))
+        check = check_mark(tiling, row, column)
+        sheets.append(Sheet(name, tiling.turn, (shown, joins, check)))
     return sheets
 
 
