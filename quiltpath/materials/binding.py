@@ -137,7 +137,8 @@ class Strips:
 def cut_strips(total_mm: float, cloths: Sequence[Cloth], width_mm: float, join_mm: float) -> Strips:
     """Strips from the cloths at hand, cut from selvedge to selvedge, longest first.
 
-    A cloth without a length gives as many as are needed. ``enough`` is false where all cloths
+    A cloth without a length gives as many as are needed, one that is hardly wider than a strip
+    none. ``enough`` is false where all cloths
     together fall short.
     """
     lengths: list[float] = []
@@ -154,7 +155,7 @@ def cut_strips(total_mm: float, cloths: Sequence[Cloth], width_mm: float, join_m
 
 
 def _strips_in(cloth: Cloth, width_mm: float, total_mm: float, join_mm: float) -> int:
-    if cloth.usable_mm <= join_mm:
+    if cloth.usable_mm - join_mm < 2 * width_mm:
         return 0
     if cloth.length_mm is None:
         return strips_needed(total_mm, cloth.usable_mm, join_mm) + 1

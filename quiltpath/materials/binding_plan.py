@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import LineString
 
+from quiltpath.errors import InputError
 from quiltpath.materials.binding import (
     BindingSetting,
     Needed,
@@ -23,6 +24,10 @@ from quiltpath.materials.cloth import Cloth
 from quiltpath.materials.corners import Corner, Edge
 from quiltpath.materials.joins import BindingJoins, Laying, place_joins
 from quiltpath.materials.piecing import CutPiece
+from quiltpath.units import both_units
+
+MOST_STRIPS = 400
+"""More strips than anybody joins: the cloth is meant for something else."""
 
 
 @dataclass(frozen=True)
@@ -106,14 +111,28 @@ def strips_for(
 ) -> tuple[Strips, tuple[float, float] | None]:
     """The strips to cut, and the rectangle for continuous bias where that is asked for."""
     if setting.grain == "straight":
-        return cut_strips(total_mm, cloths, setting.width_mm, setting.join_mm), None
+        strips = cut_strips(total_mm, cloths, setting.width_mm, setting.join_mm)
+        _check_number(len(strips.lengths_mm), total_mm, setting)
+        return strips, None
     cloth = max(cloths, key=lambda c: c.usable_mm)
     side = square_for_bias(total_mm, setting.width_mm)
     across = min(side, cloth.usable_mm)
     along = side if across == side else math.ceil(total_mm * setting.width_mm / across)
+    each = min(along, across) * math.sqrt(2) - setting.join_mm
+    _check_number(math.ceil(total_mm / each) if each > 0 else 0, total_mm, setting)
     pieces = bias_pieces(total_mm, min(along, across), setting.join_mm)
     strips = Strips(pieces, (cloth.name,) * len(pieces), ((cloth.name, along),))
     return strips, (along, across)
+
+
+def _check_number(strips: int, total_mm: float, setting: BindingSetting) -> None:
+    """There must be a strip, and no more of them than anybody joins."""
+    if not 0 < strips <= MOST_STRIPS:
+        raise InputError(
+            "", "binding",
+            f"no cloth gives strips {both_units(setting.width_mm)} wide that reach"
+            f" {both_units(total_mm)} in {MOST_STRIPS} pieces", "name a larger cloth for it",
+        )  # fmt: skip
 
 
 def seam_crossings(edge: Edge, seams: Sequence[LineString]) -> tuple[float, ...]:

@@ -26,6 +26,9 @@ Ring = NDArray[np.float64]
 MOST_ORDERS = 720
 """All orders of six different strips; of more, the first so many."""
 
+MOST_WORK = 200_000
+"""Joins times obstacles over all orders that are tried: a bound on the search."""
+
 CUT_SHARES = (0.0, 1.0, 0.5, 0.25, 0.75)
 """Parts of the surplus that may come off the first strip instead of the last."""
 
@@ -93,11 +96,13 @@ def place_joins(strips_mm: Sequence[float], laying: Laying) -> BindingJoins:
     """The best start, order and cut for strips that are laid round an edge.
 
     Of all with an ample clearance (or the most there is) the start nearest to the wished one.
-    Cost O(orders x (joins x obstacles)²).
+    Cost O(orders x n log n) for n = joins x obstacles.
     """
+    points = len(strips_mm) * (len(laying.corners_mm) + len(laying.panel_joins_mm) + 1)
+    tried = max(1, min(MOST_ORDERS, MOST_WORK // points))
     ways = [
         _Way.of(order, share, laying)
-        for order in itertools.islice(orders(strips_mm), MOST_ORDERS)
+        for order in itertools.islice(orders(strips_mm), tried)
         for share in CUT_SHARES
     ]
     most = max(way.least_mm for way in ways)
@@ -113,6 +118,8 @@ def _far_from_wish(placed: BindingJoins, laying: Laying) -> float:
 def orders(strips_mm: Sequence[float]) -> Iterator[tuple[float, ...]]:
     """Every order that differs, each once, the given lengths' own order of first sight first."""
     counts = Counter(strips_mm)
+    if len(counts) == 1:
+        return iter([tuple(strips_mm)])
 
     def grow(prefix: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
         if len(prefix) == len(strips_mm):
@@ -187,14 +194,20 @@ def _keep_clear_of(offsets: Ring, laying: Laying) -> tuple[Ring, Ring]:
 
 
 def _undominated(points: Ring, weights: Ring, edge_mm: float) -> tuple[Ring, Ring]:
-    """Without points that a heavier neighbour covers; in order round the ring."""
-    gap = np.abs(points[:, None] - points[None, :])
-    gap = np.minimum(gap, edge_mm - gap)
-    heavier = weights[None, :] - weights[:, None]
-    covered = (gap <= heavier - _TOUCH).any(axis=1)
-    points, weights = points[~covered], weights[~covered]
+    """Without light points that a heavy neighbour covers; in order round the ring.
+
+    There are two weights, nothing and the closing join's, so the nearest heavy point decides.
+    """
     order = np.argsort(points, kind="stable")
-    return points[order], weights[order]
+    points, weights = points[order], weights[order]
+    heavy = points[weights > 0]
+    if not len(heavy):
+        return points, weights
+    round_again = np.concatenate([[heavy[-1] - edge_mm], heavy, [heavy[0] + edge_mm]])
+    after = np.searchsorted(round_again, points).clip(1, len(round_again) - 1)
+    gap = np.minimum(round_again[after] - points, points - round_again[after - 1])
+    covered = (weights == 0) & (gap <= weights.max() - _TOUCH)
+    return points[~covered], weights[~covered]
 
 
 def _half_gaps(points: Ring, weights: Ring, edge_mm: float) -> Ring:

@@ -18,8 +18,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from quiltpath.errors import InputError
 from quiltpath.materials.cloth import Cloth, tenths_of_a_metre
-from quiltpath.units import MM_PER_INCH
+from quiltpath.units import MM_PER_INCH, both_units
 
 KEEP_CLEAR_MM = 2 * MM_PER_INCH
 """Seams of backing, wadding and top keep this far from each other (common practice)."""
@@ -27,7 +28,7 @@ KEEP_CLEAR_MM = 2 * MM_PER_INCH
 SEAM_WORTH_MM = 200.0
 """Cloth that a seam must save before it is worth sewing and pressing."""
 
-MOST_PIECES = 12
+MOST_PIECES, MOST_WIDTHS = 12, 48
 _TOUCH = 1e-7
 
 
@@ -130,11 +131,17 @@ def piecings(
     """Every way to make the layer, the best first.
 
     Fewest lines touched that were to be avoided, then least cloth as shops sell it (0.1 m), then
-    fewest seams, then least cloth. Without any cloth wide enough the pieces are never empty: more
-    widths are joined. A seam must save ``seam_worth_mm`` of cloth to be worth sewing; 0 asks for
+    fewest seams, then least cloth. Without any cloth wide enough the pieces are joined from more
+    widths. A seam must save ``seam_worth_mm`` of cloth to be worth sewing; 0 asks for
     the very least cloth, however many seams it takes.
     """
     found = [p for axis in (0, 1) for p in _along_axis(size, cloth, seam_mm, avoid, axis)]
+    if not found:
+        raise InputError(
+            "", "cloth.width",
+            f"{cloth.name} of {both_units(cloth.usable_mm)} is too narrow for a layer of"
+            f" {both_units(size.length_mm)} by {both_units(size.width_mm)}", "take a wider cloth",
+        )  # fmt: skip
     return tuple(sorted(found, key=lambda piecing: _preference(piecing, avoid, seam_worth_mm)))
 
 
@@ -214,7 +221,8 @@ def _full_widths(
     size: LayerSize, cloth: Cloth, axis: int, allowed: _Allowed
 ) -> Iterator[tuple[bool, tuple[float, ...]]]:
     """Pieces with the seam along the cloth: the fewest widths that can be joined."""
-    for count in range(1, MOST_PIECES * 4):
+    fewest = max(1, int(size.extent(axis) / cloth.usable_mm))
+    for count in range(fewest, MOST_WIDTHS + 1):
         seams = seams_for(count, allowed, cloth.usable_mm)
         if seams is not None:
             yield False, seams
@@ -249,12 +257,23 @@ def _reaches(count: int, allowed: _Allowed, longest: float) -> list[Intervals] |
     free, reached = allowed.intervals(), [[(allowed.low, allowed.low)]]
     for number in range(1, count):
         step = longest - allowed.seam * (1 if number == 1 else 2)
-        spread = [(a + _TOUCH, b + step) for a, b in reached[-1]]
+        spread = _merged([(a + _TOUCH, b + step) for a, b in reached[-1]])
         reached.append(_overlaps(spread, free))
         if step <= 0 or not reached[-1]:
             return None
     need = [(allowed.high - (longest - allowed.seam), allowed.high - _TOUCH)]
     return reached[1:] if _overlaps(reached[-1], need) else None
+
+
+def _merged(intervals: Intervals) -> Intervals:
+    """Sorted intervals with those that touch made one, so that their number stays small."""
+    merged: Intervals = []
+    for a, b in intervals:
+        if merged and a <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(b, merged[-1][1]))
+        else:
+            merged.append((a, b))
+    return merged
 
 
 def _overlaps(first: Intervals, second: Intervals) -> Intervals:

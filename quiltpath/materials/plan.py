@@ -26,6 +26,9 @@ from quiltpath.runner.runner import Runner
 from quiltpath.runner.skew import Skew, skew_of
 from quiltpath.runner.skew_rectangle import TrueRectangle, largest_rectangle
 
+MOST_LAID_OUT = 400
+"""A pieced top of more parts is counted but not laid out: cut it in strips."""
+
 
 @dataclass(frozen=True)
 class OffSquare:
@@ -189,7 +192,7 @@ def _layouts(
     """One layout for each cloth; parts that share a cloth by name share its layout."""
     cloths = {cloth.name: cloth for cloth in reversed(setting.binding_cloths)}
     pieces: dict[str, list[CutPiece]] = {}
-    for cut in cuts:
+    for cut in cuts if sum(cut.count for cut in cuts) <= MOST_LAID_OUT else ():
         cloth = setting.top.cloths.get(cut.kind, Cloth(cut.kind.value))
         cloths[cloth.name] = cloth
         pieces.setdefault(cloth.name, []).extend(cut.pieces())

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from quiltpath.checks.finding import Finding
 from quiltpath.materials.binding import edge_needs_bias
-from quiltpath.materials.plan import CuttingPlan
+from quiltpath.materials.plan import MOST_LAID_OUT, CuttingPlan
 from quiltpath.runner.skew import SLIP_MM
 from quiltpath.units import both_units, millimetres
 
@@ -131,6 +131,13 @@ def _least(plan: CuttingPlan) -> float:
 
 
 def _cloth(plan: CuttingPlan) -> Iterator[Finding]:
+    parts = sum(cut.count for cut in plan.top_cuts)
+    if parts > MOST_LAID_OUT:
+        yield Finding(
+            "top-not-laid-out",
+            f"the top has {parts:,} parts: they are counted, but not laid out or bought for",
+            "cut them in strips",
+        )
     for layout in plan.layouts:
         at_hand = layout.cloth.length_mm
         if at_hand is not None and layout.length_mm > at_hand + 0.5:
