@@ -5,9 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from quiltpath.project.runner_sections import ONE_SIZE
 from quiltpath.units import MM_PER_INCH, parse_length
 
 DROP_MM = 8 * MM_PER_INCH
+
+
+def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
+    """True for a drawn outline, and for a round or square centre, which no table's length fits."""
+    drawn = "outline" in runner or "outline_svg" in runner
+    return drawn or runner.get("shape") in ONE_SIZE
 
 
 def sized_by_table(content: Any, units: str | None) -> Any:
@@ -19,7 +26,7 @@ def sized_by_table(content: Any, units: str | None) -> Any:
     if not isinstance(content, Mapping) or not isinstance(content.get("table"), Mapping):
         return content
     table, runner = content["table"], content.get("runner", {})
-    if not isinstance(runner, Mapping) or "outline" in runner or "outline_svg" in runner:
+    if not isinstance(runner, Mapping) or _has_a_size_of_its_own(runner):
         return content
     try:
         length = parse_length(table["length"], units)

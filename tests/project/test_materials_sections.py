@@ -103,3 +103,20 @@ def test_inches_in_or_millimetres_in_the_plan_is_the_same() -> None:
     metric = as_report(compute(bound("mm", ("1422.4", "1066.8"))).cutting)
     for part in ("backing", "wadding", "binding"):
         assert inches[part] == metric[part]
+
+
+def test_a_round_centre_keeps_its_own_size() -> None:
+    project = parse(TABLE + '[runner]\nshape = "round"\nlength = "20 in"\n')
+    assert project.runner.length == pytest.approx(20 * 25.4) and project.runner.width is None
+
+
+def test_the_starter_s_comments_are_a_project_when_they_are_uncommented() -> None:
+    """What the starter offers must be true of the model."""
+    from quiltpath.make.starter import starter_text
+
+    text = starter_text()
+    offered = text[text.index("# [[cloth]]") :].replace("\n# ", "\n").replace("\n#\n", "\n\n")
+    project = parse(text + "\n" + offered.removeprefix("# "))
+    assert project.cloth[0].uses == ("backing", "binding")
+    assert project.quilted.lengths[1] == pytest.approx(71.375 * 25.4)
+    assert project.instructions.units == "both"
