@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 
 from quiltpath.make import compute
 from quiltpath.output.page import preview_page
@@ -182,3 +183,17 @@ def test_points_do_not_drift_in_packing() -> None:
     steps = np.frombuffer(b64decode(packed["steps"]), dtype="<i2").reshape(-1, 2).astype(int)
     points = (np.cumsum(steps, axis=0) + packed["first"]) * packed["unit"]
     assert np.abs(points - sample().stitches.points).max() <= packed["unit"] / 2 + 1e-9
+
+
+def test_from_afar_the_thread_runs_where_it_is_sewn(watched: Any, page_file: str) -> None:
+    """Far fewer points, yet every needle hole lies on the lines drawn, to 0.15 mm."""
+    page = watched().page
+    page.goto(page_file)
+    far = np.array(page.evaluate("() => window.quiltpath.far()"))
+    parts = [part[:, :2] for part in np.split(far, np.flatnonzero(far[:, 2])[1:])]
+    drawn = shapely.union_all([shapely.LineString(part) for part in parts])
+    stitches = sample().stitches
+    assert len(far) < len(stitches) / 3
+    assert shapely.distance(shapely.points(stitches.needle_holes), drawn).max() < 0.15
+    length = sum(np.hypot(*np.diff(part, axis=0).T).sum() for part in parts)
+    assert length == pytest.approx(stitches.stitched_mm, rel=0.01)

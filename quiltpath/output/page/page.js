@@ -15,7 +15,7 @@
   }
 
   // ---- points: taken from the page at first, and again whenever new ones are handed over
-  let s, kind, layer, count, X, Y, sewn, clock, runStart, boxes, bends, begins, bendBoxes, present;
+  let s, kind, layer, count, X, Y, sewn, clock, runStart, boxes, bends, begins, bendBoxes, present, seen;
   function take(fresh) {
     data = fresh; s = data.stitches; kind = bytes(s.kind); layer = bytes(s.layer); count = kind.length;
     const steps = new Int16Array(bytes(s.steps).buffer);
@@ -38,6 +38,7 @@
       if (i === s.changes[change]) { minute += data.time.changeMinutes; change++; }
     }
     present = [...new Set(layer)].sort((a, b) => b - a);
+    seen = new Uint8Array(count);
     thin();
     boxes = boxesOf(count, (i) => i);
     bendBoxes = boxesOf(bends.length, (k) => bends[k]);
@@ -65,15 +66,17 @@
       if (!sewn[i]) continue;
       let from = i - 1;
       kept.push(from); first.push(1);
-      let ux = 0, uy = 0, end = i;
+      let ux = 0, uy = 0, reached = 0, end = i;
       for (; end < count && sewn[end] && layer[end] === layer[i]; end++) {
         const dx = X[end] - X[from], dy = Y[end] - Y[from], far = Math.hypot(dx, dy);
-        const off = Math.abs(dx * uy - dy * ux), back = dx * ux + dy * uy < 0;
-        if ((ux || uy) && (off > STRAIGHT_MM || back)) {
+        const off = Math.abs(dx * uy - dy * ux), along = dx * ux + dy * uy;
+        if ((ux || uy) && (off > STRAIGHT_MM || along < reached)) { // aside, or back the way it came
           from = end - 1; kept.push(from); first.push(0);
           const ex = X[end] - X[from], ey = Y[end] - Y[from], e = Math.hypot(ex, ey) || 1;
-          ux = ex / e; uy = ey / e;
-        } else if (far > 0 && !(ux || uy)) { ux = dx / far; uy = dy / far; }
+          ux = ex / e; uy = ey / e; reached = e;
+        } else if (far > 0 && !(ux || uy)) {
+          ux = dx / far; uy = dy / far; reached = far;
+        } else reached = along;
       }
       kept.push(end - 1); first.push(0);
       i = end - 1;
@@ -140,9 +143,22 @@
     return all.map((b) => b[0] <= view.x + halfW && b[2] >= view.x - halfW &&
                           b[1] <= view.y + halfH && b[3] >= view.y - halfH);
   }
+  // Stitches in view, counted in full: ``seen`` marks them for drawing.
+  function within(near) {
+    const halfW = canvas.clientWidth / view.scale / 2 + 5, halfH = canvas.clientHeight / view.scale / 2 + 5;
+    let many = 0;
+    near.forEach((is, c) => {
+      if (!is) return;
+      for (let i = c * CHUNK; i < Math.min((c + 1) * CHUNK, count); i++) {
+        seen[i] = Math.abs(X[i] - view.x) < halfW && Math.abs(Y[i] - view.y) < halfH ? 1 : 0;
+        many += seen[i];
+      }
+    });
+    return many;
+  }
   function thread(visible) {
     let close = view.scale >= TRUE_STITCH_PX, near = [];
-    if (close) { near = inView(boxes); close = near.filter(Boolean).length * CHUNK <= MOST_THREAD; }
+    if (close) { near = inView(boxes); close = within(near) <= MOST_THREAD; }
     if (!close) near = inView(bendBoxes);
     for (const number of present) {
       if (number < visible.length && !visible[number]) continue;
@@ -162,7 +178,7 @@
     for (let c = 0; c < near.length; c++) {
       if (!near[c]) continue;
       for (let i = c * CHUNK; i < Math.min((c + 1) * CHUNK, upTo); i++) {
-        if (!sewn[i] || layer[i] !== number) continue;
+        if (!seen[i] || !sewn[i] || layer[i] !== number) continue;
         const dx = X[i] - X[i - 1], dy = Y[i] - Y[i - 1], d = Math.hypot(dx, dy) || 1;
         const g = Math.min(gap, d / 3) / d;
         pen.moveTo(toX(X[i - 1] + dx * g) - lift / 2, toY(Y[i - 1] + dy * g) - lift);
@@ -361,6 +377,7 @@
       if (size !== [x0, y0, x1, y1].join()) fit();
       swatches(); if (part !== 0) say(); draw();
     },
+    far: () => Array.from(bends, (i, k) => [X[i], Y[i], begins[k]]),
     bounds: () => [x0, y0, x1, y1],
     redraw,
     draw,
