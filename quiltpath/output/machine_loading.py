@@ -98,9 +98,7 @@ def _from_centre(point: tuple[float, float]) -> str:
 def _from_corner(fact: PartFacts) -> str:
     """Where path files start: they count from the lower left corner of what is sewn."""
     x, y = (fact.width_mm / 2 + fact.start_mm[0], fact.height_mm / 2 + fact.start_mm[1])
-    return (
-        f"  Path files count from the lower left corner: they begin at X {x:.1f} Y {y:.1f}."
-    )
+    return f"  Path files count from the lower left corner: they begin at X {x:.1f} Y {y:.1f}."
 
 
 def _join_lines(plan: PartPlan) -> list[str]:

@@ -13,6 +13,7 @@ from quiltpath.routing.euler import Trails, trails
 from quiltpath.routing.linking import linking_ways
 from quiltpath.routing.nodes import components, nodes_of, renumbered
 from quiltpath.routing.noding import noded_for_retracing, noded_in_margin
+from quiltpath.routing.opening import opened_loops
 from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.postman import chosen_ways
 from quiltpath.routing.strands import Strands, concatenated
@@ -40,25 +41,29 @@ def joined(
     policy: Policy,
     finished: Polygon,
     margin_mm: float,
+    before: Strands | None = None,
 ) -> Joined:
     """The trails that sew every strand once; ``retraceable`` (lines,) allows a second pass.
 
+    ``before`` are lines that were sewn before and need no sewing now; where they may be retraced
+    they are ways from one line to the next.
     Without optional ways this reaches the bound ``sum(max(1, odd / 2))`` over the connected pieces.
     With them the T-join decides which ways are worth their cost, and the bound counts as odd only
     what no way can reach.
     """
-    may_repeat = retraceable[strands.line] if policy.retrace else np.zeros(len(strands), bool)
-    strands = noded_for_retracing(strands, may_repeat, policy.tolerance_mm)
+    strands, tracks = _with_tracks(strands, before, retraceable, policy)
     if policy.margin:
         strands = noded_in_margin(strands, finished, margin_mm)
     may_repeat = retraceable[strands.line]
-    net = network(strands, may_repeat, policy, finished, margin_mm)
+    net = network(strands, may_repeat, policy, finished, margin_mm, tracks)
     bound, free = _bound(net, policy)
     if policy.joins_in_order:
-        net = network(strands, may_repeat, replace(policy, margin=False), finished, margin_mm)
+        inside = replace(policy, margin=False)
+        net = network(strands, may_repeat, inside, finished, margin_mm, tracks)
         free = _bound(net, policy)[1]
     added = chosen_ways(net, policy, free)
     added = fewer_loops(net, added, start_corner(policy, finished))
+    added = opened_loops(net, added, policy)
     for limit in (2 * policy.turn_cost, policy.jump_cost):
         twice = _links(net, added, policy, min(limit, policy.jump_cost))
         added = np.concatenate([added, twice, twice])
@@ -67,6 +72,26 @@ def joined(
     node = nodes_of(sewn.ends.reshape(-1, 2)).reshape(-1, 2)
     sewn = sewn.on_nodes(node)
     return Joined(sewn, trails(node, sewn.headings), bound, gaps)
+
+
+def _with_tracks(
+    strands: Strands, before: Strands | None, retraceable: NDArray[np.bool_], policy: Policy
+) -> tuple[Strands, Strands]:
+    """The strands and the tracks sewn before that they touch, cut where a pass may turn off."""
+    none = strands.take(np.zeros(0, dtype=np.intp))
+    tracks = none
+    if before is not None and policy.retrace:
+        tracks = before.take(retraceable[before.line])
+    earlier = np.zeros(len(retraceable), dtype=np.bool_)
+    earlier[tracks.line] = True
+    everything = concatenated([strands, tracks])
+    may_repeat = retraceable[everything.line] if policy.retrace else np.zeros(len(everything), bool)
+    everything = noded_for_retracing(everything, may_repeat, policy.tolerance_mm)
+    is_track = earlier[everything.line]
+    node = nodes_of(everything.ends.reshape(-1, 2)).reshape(-1, 2)
+    label = components(int(node.max(initial=-1)) + 1, node)[node[:, 0]]
+    touched = np.isin(label, label[~is_track])
+    return everything.take(~is_track), everything.take(is_track & touched)
 
 
 def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:

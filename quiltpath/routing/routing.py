@@ -35,7 +35,8 @@ def route(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float) -> 
     parts = []
     for role in np.unique(group[strands.line]):
         mine = strands.take(group[strands.line] == role)
-        found = joined(mine, lines.retraceable, policy, finished, margin_mm)
+        before = strands.take(group[strands.line] < role)
+        found = joined(mine, lines.retraceable, policy, finished, margin_mm, before)
         part = _ordered(found, lines, policy, finished, begin)
         if policy.joins_in_order:
             part = _turned_round(part, policy, finished, margin_mm)

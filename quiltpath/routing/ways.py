@@ -67,12 +67,16 @@ def network(
     policy: Policy,
     finished: Polygon,
     margin_mm: float,
+    tracks: Strands,
 ) -> Network:
-    """The lines with the ways that ``policy`` allows; ``retraceable`` (s,)."""
+    """The lines with the ways that ``policy`` allows; ``retraceable`` (s,).
+
+    ``tracks`` were sewn before and may be sewn again.
+    """
     ways, costs, sizes = [], [], [0, 0]
-    if policy.retrace and retraceable.any():
-        within = retraceable & (strands.length_mm <= policy.retrace_cap_mm)
-        again = strands.take(within).marked(PieceKind.RETRACE)
+    if policy.retrace and (retraceable.any() or len(tracks)):
+        again = concatenated([strands.take(retraceable), tracks]).marked(PieceKind.RETRACE)
+        again = again.take(again.length_mm <= policy.retrace_cap_mm)
         ways.append(again)
         costs.append(again.length_mm * policy.retrace_cost)
     if policy.margin and len(strands):
