@@ -254,6 +254,12 @@ def test_lines_along_the_runner_are_one_family_whichever_way_they_are_drawn() ->
     assert family.angle_deg == 0 and family.usual_mm == pytest.approx(20, abs=0.01)
 
 
+def test_rings_have_no_ruler_setting_though_a_few_bits_of_them_are_straight() -> None:
+    galley = sample("galley")
+    ripples = galley.lines.layer == galley.lines.layers.index("Ripples")
+    assert families(galley.lines.geometry[ripples], galley.lines.source[ripples]) == ()
+
+
 def test_layers_are_told_in_the_order_they_are_sewn() -> None:
     first = [int(re.search(r"runs? (\d+)", told)[1]) for told in layer_order(sample("galley"))]
     assert first == sorted(first)
