@@ -10,14 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.piecing import (
-    KEEP_CLEAR_MM,
-    SEAM_WORTH_MM,
-    Avoid,
-    LayerSize,
-    Piecing,
-    piecings,
-)
+from quiltpath.materials.piecing import SEAM_WORTH_MM, LayerSize, Piecing, piecings
+from quiltpath.materials.seam_places import KEEP_CLEAR_MM, Avoid
 
 
 @dataclass(frozen=True)
