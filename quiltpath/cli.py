@@ -215,6 +215,29 @@ def ask(file: Path, thread: str | None, time: str | None, binding: str | None) -
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
+@click.option("--distance", default="4 m", show_default=True, help="How far away you stand.")
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="Folder for the sheet; not the one that 'make' filled.",
+)
+@answers_in_one_line
+def look(file: Path, distance: str, folder: Path) -> None:
+    """See the lines near to and from across the room, with the thread's contrast on each cloth.
+
+    Colours of thread and cloth are taken from [look] in FILE.
+    """
+    from quiltpath.make.look import in_words, load_and_look
+    from quiltpath.make.summary import file_table, table
+
+    shows, files = load_and_look(file, distance, folder)
+    click.echo(f"{table(in_words(shows))}\n\n{file_table(files)}")
+
+
+@main.command()
+@click.argument("file", type=PROJECT_FILE)
 @click.option("--from", "number", type=int, help="Checkpoint, as numbered c1, c2 on the guide.")
 @click.option("--part", help="Part for the machine, where the design is sewn in several.")
 @click.option(

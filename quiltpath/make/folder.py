@@ -60,6 +60,19 @@ def write_set(files: Iterable[OutputFile], folder: Path) -> None:
         shutil.rmtree(fresh, ignore_errors=True)
 
 
+def only_own_set(folder: Path, kind: str) -> None:
+    """Refuse a folder whose report has no key ``kind``: the set that it lists would go.
+
+    Raises :class:`InputError`.
+    """
+    try:
+        report = json.loads((folder / REPORT_NAME).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return
+    if not isinstance(report, dict) or kind not in report:
+        raise InputError(str(folder), "--out", "holds another set of files", "name a new folder")
+
+
 @contextmanager
 def _held(folder: Path, wait: bool = True) -> Iterator[bool]:
     """Hold a folder against other runs; yields False where another holds it and ``wait`` is off.

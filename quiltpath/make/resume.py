@@ -8,7 +8,7 @@ from pathlib import Path
 
 from quiltpath.errors import InputError
 from quiltpath.make.compute import compute
-from quiltpath.make.folder import REPORT_NAME, write_set
+from quiltpath.make.folder import REPORT_NAME, only_own_set, write_set
 from quiltpath.make.machine_files import WHOLE, part_plan, whole_files
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output import svg
@@ -38,7 +38,7 @@ def load_and_resume(
     holds another set.
     """
     result = compute(load(file))
-    _only_ours(folder)
+    only_own_set(folder, KIND)
     files = resume_files(result, number, part)
     write_set(files, folder)
     return files
@@ -88,13 +88,3 @@ def _sewn(result: Result, part: str | None) -> tuple[Stitches, Stitches, str]:
 
 def _of_part(part: Part) -> tuple[Stitches, Stitches, str]:
     return part.stitches, part.machine_stitches, part.name
-
-
-def _only_ours(folder: Path) -> None:
-    """Refuse a folder whose list of files is not from a resume: that set would go."""
-    try:
-        report = json.loads((folder / REPORT_NAME).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return
-    if not isinstance(report, dict) or KIND not in report:
-        raise InputError(str(folder), "--out", "holds another set of files", "name a new folder")

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from quiltpath.output import png, svg
 from quiltpath.output.drawing import Drawing
+from quiltpath.output.far_view import cloth_of
 from quiltpath.output.guide import guide
 from quiltpath.output.page import preview_page
 from quiltpath.output.preview import SMALL, GapMark, preview
@@ -34,7 +35,10 @@ def pictures(
     marked = guide(result.runner, result.lines, result.runs, title, crosses, places)
     yield "guide.svg", svg.render(marked), "marking guide"
     marks = gap_marks(result)
-    shown = preview(result.runner, result.lines, result.stitches, gaps=marks, title=title)
+    cloth = cloth_of(result)
+    shown = preview(
+        result.runner, result.lines, result.stitches, cloth=cloth, gaps=marks, title=title
+    )
     yield "preview.svg", svg.render(shown, decimals=1), "preview"
     small = small_picture(result)
     yield "preview.png", png.render(small.pages[0], PREVIEW_PIXELS_PER_MM), "preview"
@@ -48,7 +52,7 @@ def small_picture(result: Result) -> Drawing:
         result.runner,
         result.lines,
         result.stitches,
-        cloth=SMALL,
+        cloth=cloth_of(result, SMALL),
         gaps=marks,
         title=result.project.title,
     )

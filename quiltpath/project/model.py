@@ -9,6 +9,7 @@ from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
 from quiltpath.project.drawing_section import DrawingLayer
 from quiltpath.project.fields import Section
+from quiltpath.project.look_section import LookSection
 from quiltpath.project.machine_section import MachineSection
 from quiltpath.project.materials_sections import (
     BackingSection,
@@ -59,6 +60,7 @@ class Project(Section):
     wadding: WaddingSection = WaddingSection()
     machine: MachineSection = MachineSection()
     cost: CostSection = CostSection()
+    look: LookSection = LookSection()
     table: TableSection | None = None
     panel: tuple[PanelSection, ...] = ()
     cloth: tuple[ClothSection, ...] = ()

@@ -85,8 +85,8 @@ def in_words(tiling: Tiling) -> str:
     """What the joins may come to, and how to see it; empty where nothing is joined."""
     along, up = along_and_up(tiling)
     told = [
-        f"{budget.joins} joins {way} may come to {budget.worst_mm:.1f} mm at worst,"
-        f" {budget.typical_mm:.1f} mm typically"
+        f"{budget.joins} {'joins' if budget.joins > 1 else 'join'} {way} may come to"
+        f" {budget.worst_mm:.1f} mm at worst, {budget.typical_mm:.1f} mm typically"
         for budget, way in ((along, "along"), (up, "up"))
         if budget.joins
     ]

@@ -1,0 +1,61 @@
+"""Thread on cloth: published contrast ratios, and how far lines are seen."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from quiltpath.checks.contrast import contrast_ratio, luminance, shown
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "ratio"),
+    [
+        ("#000000", "#ffffff", 21.0),
+        ("#ffffff", "#ffffff", 1.0),
+        ("#767676", "#ffffff", 4.54),
+        ("#949494", "#ffffff", 3.03),
+        ("#0000ff", "#ffffff", 8.59),
+        ("#ff0000", "#ffffff", 4.00),
+    ],
+)
+def test_contrast_ratios_are_those_that_are_published(one: str, other: str, ratio: float) -> None:
+    """Well-known ratios of the W3C's guidelines: 21 for black on white, and the lightest greys
+    that reach 4.5 and 3 on white (from memory)."""
+    assert contrast_ratio(one, other) == pytest.approx(ratio, abs=0.01)
+    assert contrast_ratio(other, one) == contrast_ratio(one, other)
+
+
+def test_luminance_weights_add_up_to_white() -> None:
+    """0.2126 + 0.7152 + 0.0722 = 1 (Rec. 709)."""
+    parts = [luminance(colour) for colour in ("#ff0000", "#00ff00", "#0000ff")]
+    assert parts == pytest.approx([0.2126, 0.7152, 0.0722])
+    assert luminance("#ffffff") == pytest.approx(1.0)
+
+
+def test_lines_merge_where_their_gap_is_two_arc_minutes() -> None:
+    """tan(2') = 0.000582: 25 mm at 43 m (acuity 1.0 reads letters with strokes of one arc
+    minute)."""
+    told = shown("block", "#000000", "#ffffff", 0.4, 25.0)
+    assert told.merge_m == pytest.approx(0.025 / math.tan(math.radians(2 / 60)), rel=1e-6)
+    assert 42 < told.merge_m < 44
+
+
+def test_a_black_thread_of_0_4_mm_is_seen_as_far_as_its_smeared_contrast_is_5_percent() -> None:
+    """Smeared over an arc minute at d it is 0.4 mm / (d tan 1') of black: 5 % at 27.5 m."""
+    told = shown("block", "#000000", "#ffffff", 0.4, 100.0)
+    assert told.vanish_m == pytest.approx(27.5, abs=0.1)
+    assert told.as_lines_to_m == told.vanish_m
+
+
+def test_thread_in_the_cloth_s_own_colour_is_not_seen() -> None:
+    told = shown("block", "#d8c39a", "#d8c39a", 0.4, 25.0)
+    assert told.ratio == 1.0 and told.as_lines_to_m == 0.0 and "blends in" in told.words
+
+
+def test_the_nearer_the_tones_the_sooner_the_lines_go() -> None:
+    reach = [
+        shown("b", grey, "#ffffff", 0.4, 25).vanish_m for grey in ("#000000", "#808080", "#e0e0e0")
+    ]
+    assert reach == sorted(reach, reverse=True)
