@@ -138,6 +138,9 @@ def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple
     metavar='"3 mm, 3.5 mm"',
     help="Stitch lengths.",
 )
+@click.option(
+    "--size", "sizes", default="", callback=_listed, metavar='"72 x 36 in, mat 18 x 12 in"'
+)
 @click.option("--wish", help="The spacing you would like best, to mark the nearest.")
 @click.option(
     "--out",
@@ -152,18 +155,20 @@ def compare(
     spacings: tuple[str, ...],
     patterns: tuple[str, ...],
     stitches: tuple[str, ...],
+    sizes: tuple[str, ...],
     wish: str | None,
     folder: Path,
 ) -> None:
-    """Set designs side by side: spacings, whole patterns or stitch lengths.
+    """Set designs side by side: spacings, whole patterns, stitch lengths, or tables and mats.
 
     The fill layers of FILE are changed, everything else stays; pictures come to one scale
-    with a table of figures, and what stands out is marked.
+    with a table of figures, and what stands out is marked. A size is that of a table, or of a
+    place mat; blocks, motifs and gaps keep their size, so nothing is stretched.
     """
     from quiltpath.make.compare import load_and_compare
     from quiltpath.make.summary import comparison_table
 
-    options, files = load_and_compare(file, folder, spacings, patterns, stitches, wish)
+    options, files = load_and_compare(file, folder, spacings, patterns, stitches, wish, sizes)
     click.echo(comparison_table(options, files))
 
 

@@ -9,11 +9,13 @@ from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
 
+import numpy as np
+
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.make.compute import compute
 from quiltpath.make.folder import REPORT_NAME, write_set
 from quiltpath.make.output_file import OutputFile
-from quiltpath.make.variants import Variant, variants
+from quiltpath.make.variants import Variant, is_fill, variants
 from quiltpath.materials.draw_up import quilting_share
 from quiltpath.output import comparison, pdf, png
 from quiltpath.output.comparison import Option
@@ -21,6 +23,7 @@ from quiltpath.output.drawing import Page
 from quiltpath.output.pictures import small_picture
 from quiltpath.project import Project, load
 from quiltpath.result import Result
+from quiltpath.routing.guide_bar import families
 from quiltpath.units import parse_length
 
 PICTURE_PIXELS_PER_MM = 1.0
@@ -37,13 +40,15 @@ def load_and_compare(
     patterns: Sequence[str] = (),
     stitches: Sequence[str] = (),
     wish: str | None = None,
+    sizes: Sequence[str] = (),
 ) -> tuple[tuple[Option, ...], tuple[OutputFile, ...]]:
     """Compare designs of the project in ``file`` and put sheet, page and figures into ``folder``.
 
-    ``wish`` is the spacing that the user would like best. Raises :class:`InputError`.
+    ``wish`` is the spacing that the user would like best; ``sizes`` are tables and place
+    mats. Raises :class:`InputError`.
     """
     project = load(file)
-    chosen = variants(project, spacings, patterns, stitches)
+    chosen = variants(project, spacings, patterns, stitches, sizes)
     compared = in_parallel(chosen)
     options = marked(chosen, [option for option, _, _ in compared], _wish_mm(project, wish))
     files = _files(project, options, compared)
@@ -98,8 +103,18 @@ def option_of(label: str, result: Result) -> Option:
         limit_mm=result.gap_limit_mm,
         density_m_per_m2=density,
         draw_up_percent=100 * quilting_share(density),
+        size_mm=(result.runner.length_mm, result.runner.width_mm),
+        line_gap_mm=_line_gap_mm(result),
         cost=_cost(result.project, thread.needle_m + thread.bobbin_m, minutes),
     )
+
+
+def _line_gap_mm(result: Result) -> float | None:
+    """Usual distance of neighbouring straight lines of the fill, if it has such lines."""
+    layers = [index for index, layer in enumerate(result.project.quilting) if is_fill(layer)]
+    found = families(result.lines, layers, result.runner.outline)
+    gaps = np.concatenate([np.zeros(0), *(np.diff(family.row_mm) for family in found)])
+    return float(np.median(gaps)) if len(gaps) else None
 
 
 def _cost(project: Project, thread_m: float, minutes: float) -> float | None:

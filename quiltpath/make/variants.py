@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pydantic import ValidationError
 
 from quiltpath.errors import InputError
+from quiltpath.make.sizes import sized
 from quiltpath.project import PatternBook, Project
 from quiltpath.project.fields import Spacing
 from quiltpath.project.layer_section import Layer
@@ -29,13 +30,18 @@ class Variant:
 
 
 def variants(
-    project: Project, spacings: Sequence[str], patterns: Sequence[str], stitches: Sequence[str]
+    project: Project,
+    spacings: Sequence[str],
+    patterns: Sequence[str],
+    stitches: Sequence[str],
+    sizes: Sequence[str] = (),
 ) -> tuple[Variant, ...]:
     """One variant for each wish, in the order given; raises :class:`InputError` for a bad one."""
     made = [
         *_each(spacings, "--spacing", lambda text: respaced(project, text)),
         *_each(patterns, "--pattern", lambda name: _patterned(project, name)),
         *_each(stitches, "--stitch", lambda text: _restitched(project, text)),
+        *_each(sizes, "--size", lambda text: Variant(*sized(project, text))),
     ]
     if not 1 <= len(made) <= MOST_VARIANTS:
         raise InputError(

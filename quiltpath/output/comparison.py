@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 
 from quiltpath.output.drawing import GREY, INK, Drawing, Group, Line, Page, Style, Text
-from quiltpath.units import both_units, millimetres
+from quiltpath.units import both_units, inch_fraction, millimetres
 
 
 @dataclass(frozen=True)
@@ -18,6 +18,8 @@ class Option:
 
     ``density_m_per_m2``  metres of quilting on a square metre: the more, the stiffer it hangs
     ``draw_up_percent``   how much the quilting is expected to draw the piece up
+    ``size_mm``           finished length and width
+    ``line_gap_mm``       distance of neighbouring lines of the fill, where they are parallel
     ``cost``              thread and time at the project's prices; None where it gives none
     ``marks``             why it stands out, in words
     """
@@ -35,6 +37,8 @@ class Option:
     limit_mm: float | None
     density_m_per_m2: float
     draw_up_percent: float
+    size_mm: tuple[float, float] | None = None
+    line_gap_mm: float | None = None
     cost: float | None = None
     marks: tuple[str, ...] = ()
 
@@ -50,6 +54,7 @@ Row = tuple[str, list[str]]
 def rows(options: Sequence[Option], currency: str) -> list[Row]:
     """The table: a name for each figure, and that figure of every option."""
     table: list[Row] = [
+        ("finished", [_size(o) for o in options]),
         ("lines", [f"{o.lines}" for o in options]),
         ("runs", [f"{o.runs}" for o in options]),
         ("stitches", [f"{o.stitches:,}" for o in options]),
@@ -58,6 +63,7 @@ def rows(options: Sequence[Option], currency: str) -> list[Row]:
         ("bobbin thread", [f"{o.bobbin_m:.0f} m" for o in options]),
         ("bobbins", [f"{o.bobbins}" for o in options]),
         ("time", [f"{o.minutes:.0f} min" for o in options]),
+        ("line gap", [both_units(o.line_gap_mm) if o.line_gap_mm else "" for o in options]),
         ("widest gap", [both_units(o.widest_gap_mm) for o in options]),
         ("wadding", [_verdict(o) for o in options]),
         ("draw-up", [f"about {o.draw_up_percent:.1f} %" for o in options]),
@@ -70,6 +76,12 @@ def rows(options: Sequence[Option], currency: str) -> list[Row]:
         name = "stands out" if number == 0 else ""
         table.append((name, [(*o.marks, *[""] * most)[number] for o in options]))
     return table
+
+
+def _size(option: Option) -> str:
+    if option.size_mm is None:
+        return ""
+    return " x ".join(inch_fraction(mm) for mm in option.size_mm)
 
 
 def _verdict(option: Option) -> str:
