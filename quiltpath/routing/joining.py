@@ -42,6 +42,7 @@ def joined(
     finished: Polygon,
     margin_mm: float,
     before: Strands | None = None,
+    reach: Polygon | None = None,
 ) -> Joined:
     """The trails that sew every strand once; ``retraceable`` (lines,) allows a second pass.
 
@@ -55,11 +56,11 @@ def joined(
     if policy.margin:
         strands = noded_in_margin(strands, finished, margin_mm)
     may_repeat = retraceable[strands.line]
-    net = network(strands, may_repeat, policy, finished, margin_mm, tracks)
+    net = network(strands, may_repeat, policy, finished, margin_mm, tracks, reach)
     bound, free = _bound(net, policy)
     if policy.joins_in_order:
         inside = replace(policy, margin=False)
-        net = network(strands, may_repeat, inside, finished, margin_mm, tracks)
+        net = network(strands, may_repeat, inside, finished, margin_mm, tracks, reach)
         free = _bound(net, policy)[1]
     added = chosen_ways(net, policy, free)
     added = fewer_loops(net, added, start_corner(policy, finished))
@@ -103,10 +104,12 @@ def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     if not len(net.strands):
         return 0, np.zeros(0, dtype=np.intp)
     label = net.super_pieces()
-    mine = label[np.concatenate([net.node[:, 0], net.way_node[:, 0]])]
+    # Ways that lead from no line to any other, beyond what can be reached, are no pieces.
+    used = np.flatnonzero(net.open_ways & np.isin(label[net.way_node[:, 0]], label[net.node]))
+    mine = label[np.concatenate([net.node[:, 0], net.way_node[used, 0]])]
     unmatched = np.bincount(label[net.unmatched(_worth(policy))], minlength=net.nodes)
     closed = unmatched[mine] == 0
-    everything = concatenated([net.strands, net.ways])
+    everything = concatenated([net.strands, net.ways.take(used)])
     pairs = hanging_pairs(everything.shapes(), mine, closed, policy.tolerance_mm)
     pieces = np.unique(mine)
     bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)

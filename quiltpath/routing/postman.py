@@ -26,19 +26,21 @@ def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDA
     longer than the cap is not sewn again, its ends are left to a jump.
     """
     odd = network.odd
-    if not len(network.ways) or not len(odd):
+    usable = np.flatnonzero(network.open_ways)
+    if not len(usable) or not len(odd):
         return np.zeros(0, dtype=np.intp)
-    jump = min(policy.jump_cost, float(network.cost.sum()) + 1.0)
+    cost = network.cost[usable]
+    jump = min(policy.jump_cost, float(cost.sum()) + 1.0)
     label = network.super_pieces()[odd]
     ends, weight, extra = _free_ends(odd, label, free, network.nodes, jump)
     leave = np.concatenate([np.full(len(odd), jump / 2), np.full(len(extra), np.inf)])
     taken = minimum_t_join(
-        np.concatenate([network.way_node, ends]),
-        np.concatenate([network.cost, weight]),
+        np.concatenate([network.way_node[usable], ends]),
+        np.concatenate([cost, weight]),
         np.concatenate([odd, extra]),
         leave,
     )
-    return _capped(network, taken[taken < len(network.ways)], policy.retrace_cap_mm)
+    return _capped(network, usable[taken[taken < len(usable)]], policy.retrace_cap_mm)
 
 
 def _free_ends(

@@ -22,12 +22,20 @@ from quiltpath.routing.turnarounds import joined_in_order
 from quiltpath.routing.turning import begun_at, in_order, loops_of
 
 
-def route(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float) -> Runs:
+def route(
+    lines: Lines,
+    policy: Policy,
+    finished: Polygon,
+    margin_mm: float,
+    reach: Polygon | None = None,
+) -> Runs:
     """Runs that sew every line once, in the order that ``policy`` asks for.
 
-    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it. Same
-    lines, same runs. Time grows about in line with the number of lines; only lines that may be
-    retraced or that need a crossing to hang on are taken apart where they cross.
+    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it; a
+    ``reach`` keeps ways along the margin inside what a machine can sew, and a policy that joins
+    runs in their order then joins none there. Same lines, same runs.
+    Time grows about in line with the number of lines; only lines that may be retraced or that need
+    a crossing to hang on are taken apart where they cross.
     """
     group = _groups(lines, policy)
     strands, changes = tidied(lines, group, policy)
@@ -36,9 +44,9 @@ def route(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float) -> 
     for role in np.unique(group[strands.line]):
         mine = strands.take(group[strands.line] == role)
         before = strands.take(group[strands.line] < role)
-        found = joined(mine, lines.retraceable, policy, finished, margin_mm, before)
+        found = joined(mine, lines.retraceable, policy, finished, margin_mm, before, reach)
         part = _ordered(found, lines, policy, finished, begin)
-        if policy.joins_in_order:
+        if policy.joins_in_order and reach is None:
             part = _turned_round(part, policy, finished, margin_mm)
         parts.append(part)
         begin = _last_point(parts[-1])

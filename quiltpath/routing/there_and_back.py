@@ -20,6 +20,9 @@ from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.ways import Network
 
 TRIED = 32
+OUT_OF_REACH = 1e6
+"""cost that keeps a piece of track out of every choice that can do without it"""
+
 FAR_START = 0.1
 """cost of a millimetre between the named corner and the place where sewing starts"""
 
@@ -69,7 +72,7 @@ def _price(network: Network, chosen: NDArray[np.intp], begin: NDArray[np.float64
     """Cost of the ways, of going there and back for every loop too many, and of a far start."""
     node = np.concatenate([network.node, network.way_node[chosen]])
     loops = len(np.unique(components(network.nodes, node)[node[:, 0]])) - 1
-    tie = 2 * float(np.median(network.cost[network.ring]))
+    tie = 2 * float(np.median(_track_cost(network)))
     start = _places(network)[_odd(network, chosen)]
     far = float(np.hypot(*(start - begin).T).min(initial=np.inf))
     return float(network.cost[chosen].sum()) + loops * tie + FAR_START * far
@@ -133,9 +136,15 @@ def _places(network: Network) -> NDArray[np.float64]:
 
 def _arc_cost(network: Network, ring: _Ring) -> NDArray[np.float64]:
     """Cost of the track from each end to the next; the last arc closes the ring."""
-    along = np.concatenate([[0.0], np.cumsum(network.cost[network.ring])])
+    along = np.concatenate([[0.0], np.cumsum(_track_cost(network))])
     at = along[ring.piece]
     return np.append(np.diff(at), along[-1] - at[-1] + at[0])
+
+
+def _track_cost(network: Network) -> NDArray[np.float64]:
+    """(pieces,) cost of the track, finite also where it cannot be sewn."""
+    cost = network.cost[network.ring]
+    return np.where(np.isfinite(cost), cost, OUT_OF_REACH)
 
 
 def _used_arcs(count: int, first: int, second: int, flip: bool) -> NDArray[np.bool_]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
@@ -21,7 +22,8 @@ class Network:
     """Lines that must be sewn and ways that may be, on common nodes.
 
     ``strands``  the lines, ``node`` (s, 2) their nodes
-    ``ways``     optional strands, ``way_node`` (w, 2) their nodes, ``cost`` (w,) in mm of sewing
+    ``ways``     optional strands, ``way_node`` (w, 2) their nodes, ``cost`` (w,) in mm of sewing,
+                 infinite where the track along the margin leaves what can be reached
     ``nodes``    how many nodes there are
     ``ring``     ways that make up the track along the margin, in order round it
     ``stubs``    ways from line ends to that track
@@ -43,7 +45,12 @@ class Network:
 
     def super_pieces(self) -> NDArray[np.intp]:
         """(nodes,) label of what hangs together by lines and ways."""
-        return components(self.nodes, np.concatenate([self.node, self.way_node]))
+        return components(self.nodes, np.concatenate([self.node, self.way_node[self.open_ways]]))
+
+    @property
+    def open_ways(self) -> NDArray[np.bool_]:
+        """(w,) ways that can be sewn."""
+        return np.isfinite(self.cost)
 
     def unmatched(self, within: float) -> NDArray[np.intp]:
         """Odd nodes that no set of ways can make even.
@@ -56,7 +63,7 @@ class Network:
             return odd
         alone = odd[nearest_other(self, odd) > within]
         rest = np.setdiff1d(odd, alone)
-        web = components(self.nodes, self.way_node)[rest]
+        web = components(self.nodes, self.way_node[self.open_ways])[rest]
         first = np.unique(web, return_index=True)[1]
         return np.concatenate([alone, rest[first[np.bincount(web)[web[first]] % 2 == 1]]])
 
@@ -68,10 +75,12 @@ def network(
     finished: Polygon,
     margin_mm: float,
     tracks: Strands,
+    reach: Polygon | None = None,
 ) -> Network:
     """The lines with the ways that ``policy`` allows; ``retraceable`` (s,).
 
-    ``tracks`` were sewn before and may be sewn again.
+    ``tracks`` were sewn before and may be sewn again. With a ``reach`` the ways along the margin
+    end where they would leave it.
     """
     ways, costs, sizes = [], [], [0, 0]
     if policy.retrace and (retraceable.any() or len(tracks)):
@@ -83,7 +92,7 @@ def network(
         along = margin_strands(strands.ends.reshape(-1, 2), finished, margin_mm)
         if along is not None:
             ways += along
-            costs += [part.length_mm * policy.margin_cost for part in along]
+            costs += [_margin_cost(part, policy, reach) for part in along]
             sizes = [len(part) for part in along]
     optional = concatenated(ways) if ways else strands.take(np.zeros(0, dtype=np.intp))
     everything = concatenated([strands, optional])
@@ -99,6 +108,13 @@ def network(
         ring=marginal[: sizes[0]],
         stubs=marginal[sizes[0] :],
     )
+
+
+def _margin_cost(part: Strands, policy: Policy, reach: Polygon | None) -> NDArray[np.float64]:
+    cost = part.length_mm * policy.margin_cost
+    if reach is not None and len(part):
+        cost[~shapely.covers(reach, part.shapes())] = np.inf
+    return cost
 
 
 def nearest_other(network: Network, odd: NDArray[np.intp]) -> NDArray[np.float64]:

@@ -44,3 +44,25 @@ def test_only_ends_inside_the_quilt_are_secured() -> None:
     assert not secured[1].any()
     assert secured[2].all()
     assert np.array_equal(np.unique(runs.piece_line), [0, 1, 2])
+
+
+def test_ways_along_the_margin_end_where_the_machine_does_not_reach() -> None:
+    """Four lines that run off the upper edge: in reach of it they are tied up there in pairs, and
+    nothing leads round the lower edge, where the machine does not come."""
+    lines = lines_of(*[[(x, 150), (x, 312)] for x in (100, 200, 300, 400)])
+    upper = box(-50, 140, 650, 320)
+    runs = route(lines, policy_named("continuous"), RUNNER, 30.0, upper)
+    assert len(runs) == runs.runs_lower_bound == 2
+    assert runs.coordinates[:, 1].min() == 150
+    assert runs.coordinates[:, 1].max() <= 330
+
+
+def test_a_piece_of_margin_out_of_reach_ties_nothing_together() -> None:
+    """Lines across the runner, cut off in the middle: two ends above and two below, and the
+    machine reaches the lower ones only."""
+    lines = lines_of([(100, -12), (100, 312)], [(500, -12), (500, 312)])
+    policy = policy_named("continuous")
+    assert len(route(lines, policy, RUNNER, 30.0)) == 1
+    apart = box(-50, -20, 110, 320).union(box(490, -20, 650, 320))
+    runs = route(lines, policy, RUNNER, 30.0, apart)
+    assert len(runs) == runs.runs_lower_bound == 2
