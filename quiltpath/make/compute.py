@@ -131,7 +131,7 @@ def _sewn(drawn: Drawn, policy: Policy, tell: Tell) -> Sewn:
     tell("sewing order", 2, STEPS)
     runs = route(drawn.lines, policy, runner.outline, runner.margin_mm)
     tell("stitches", 3, STEPS)
-    stitches = place(runs, _stitch_setting(project))
+    stitches = place(runs, stitch_setting(project))
     tell("thread and time", 4, STEPS)
     thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
     return Sewn(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
@@ -156,7 +156,8 @@ def _fault(key: str, error: ValueError) -> InputError:
     return InputError("", key, wrong, right)
 
 
-def _stitch_setting(project: Project) -> StitchSetting:
+def stitch_setting(project: Project) -> StitchSetting:
+    """What the project says of its stitches."""
     stitch = project.stitch
     return StitchSetting(
         set_mm=stitch.length,

@@ -13,6 +13,7 @@ from quiltpath.errors import FormatRefused, InputError
 from quiltpath.machines import MachineProfile, ProfileShelf
 from quiltpath.machines.shelf import profile_from
 from quiltpath.make.compute import Tell, silent, thread_setting
+from quiltpath.make.machine_passes import passes_of
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output import pdf
 from quiltpath.output.machine import FORMATS, deliver
@@ -70,6 +71,7 @@ def _work(result: Result, tell: Tell) -> MachineWork:
         printed=result.runner.printed,
         title=result.project.title,
         request=_request(result),
+        passes=passes_of(result, profile, part_setting(result)),
     )
     if made.refused:
         raise FormatRefused(made.refused[0])
@@ -132,6 +134,7 @@ def part_plan(result: Result) -> PartPlan | None:
         part_setting(result),
         outline=runner.outline,
         printed=runner.printed,
+        passes=passes_of(result, profile, part_setting(result)),
     )
 
 
@@ -182,6 +185,7 @@ def _told(made: MachineSet) -> dict[str, object]:
                 "size_mm": [fact.width_mm, fact.height_mm],
                 "stitches": fact.stitches,
                 "starts": fact.starts,
+                "starts_lower_bound": part.fewest,
                 "sewing_min": fact.sewing_min,
             }
             for part, fact in zip(made.plan.parts, made.facts, strict=True)

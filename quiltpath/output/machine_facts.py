@@ -17,7 +17,8 @@ class PartFacts:
     """Figures of one part, as the machine shows them: size, start and end from its centre.
 
     ``start_mm`` and ``end_mm`` are from the middle of the design, x to the right and y away from
-    the person, after any turning. ``bobbin_share`` is of a full bobbin.
+    the person, after any turning. ``bobbin_share`` is of a full bobbin. ``fewest`` is the fewest
+    starts of thread that the lines allow, where the part was put in order by itself.
     """
 
     width_mm: float
@@ -30,6 +31,15 @@ class PartFacts:
     needle_m: float
     bobbin_m: float
     bobbin_share: float
+    fewest: int | None = None
+
+    @property
+    def starts_words(self) -> str:
+        """How often the thread starts."""
+        if self.starts == 1:
+            return "one continuous path of thread"
+        best = ", the fewest that these lines allow" if self.starts == self.fewest else ""
+        return f"{self.starts} starts of thread{best}"
 
 
 def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> PartFacts:
@@ -52,4 +62,5 @@ def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> Pa
         needle_m=thread.needle_mm(seam_mm, count) / 1000,
         bobbin_m=bobbin_m,
         bobbin_share=bobbin_m / thread.bobbin_m,
+        fewest=part.fewest,
     )

@@ -81,7 +81,7 @@ def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> 
         f"  Runner: {turn}.",
         f"  Start: {_from_centre(fact.start_mm)}. End: {_from_centre(fact.end_mm)}.",
         *zero,
-        f"  {fact.stitches} stitches in {fact.starts} starts of thread, about"
+        f"  {fact.stitches} stitches in {fact.starts_words}, about"
         f" {fact.sewing_min:.0f} min of sewing.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",

@@ -273,8 +273,7 @@ def _placement_words(
         f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
         f"Starts at {_signed(fact.start_mm)}, ends at {_signed(fact.end_mm)} mm from the middle"
         " (right, up).",
-        f"{fact.stitches} stitches, {fact.starts} starts of thread, about"
-        f" {fact.sewing_min:.0f} min.",
+        f"{fact.stitches} stitches, {fact.starts_words}, about {fact.sewing_min:.0f} min.",
         f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]

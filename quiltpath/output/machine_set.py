@@ -28,6 +28,7 @@ from numpy.typing import NDArray
 
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.estimate import ThreadSetting
+from quiltpath.machines.passes import SewnPasses
 from quiltpath.machines.profile import MachineKind, MachineProfile
 from quiltpath.output.drawing import Drawing
 from quiltpath.output.machine import FORMATS, deliver
@@ -94,10 +95,16 @@ def machine_set(
     printed: Sequence[shapely.LineString] = (),
     title: str,
     request: MachineRequest,
+    passes: SewnPasses | None = None,
 ) -> MachineSet:
-    """Files, figures and pages of one machine for one runner; see the module's own text."""
+    """Files, figures and pages of one machine for one runner; see the module's own text.
+
+    ``passes`` are those of a frame, where there are several.
+    """
     formats = known_formats(request.formats or profile.formats)
-    planned = plan(stitches, profile, request.parts, outline=outline, printed=printed)
+    planned = plan(
+        stitches, profile, request.parts, outline=outline, printed=printed, passes=passes
+    )
     facts = tuple(part_facts(part, profile, request.thread) for part in planned.parts)
     files: list[MachineFile] = []
     refused: list[str] = []

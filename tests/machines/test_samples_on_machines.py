@@ -15,9 +15,11 @@ from click.testing import CliRunner, Result
 from quiltpath.cli import main
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.machines import ProfileShelf
+from quiltpath.machines.shelf import profile_from
 from quiltpath.make import compute, outputs
 from quiltpath.make.machine_files import machine_work, part_plan
 from quiltpath.output.machine import write
+from quiltpath.output.machine_parts.plan import PartSetting, plan
 from quiltpath.project import load
 from quiltpath.project.machine_section import MachineSection
 from quiltpath.result import Result as Made
@@ -92,6 +94,51 @@ def test_a_samples_hoopings_put_back_together_from_their_files_are_the_whole(nam
     assert np.count_nonzero(strays > 0.1) <= report["cuts"] * 2 * 6
 
 
+SHALLOW = """
+title = "A shallow frame"
+kind = "longarm"
+field = { along = "2400 mm", across = "320 mm" }
+margin = "10 mm"
+turns = false
+trims = false
+formats = ["dst", "dxf"]
+"""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_samples_passes_are_paths_of_their_own_with_fewer_starts_than_the_cut_up_whole(
+    tmp_path: Path, name: str
+) -> None:
+    """Files read back; the stitched lines of the whole all there, at the place that is reported;
+    starts in each file as the report and the sheet have them, and as few as theory allows."""
+    file = _sample(tmp_path, 'profile = "shallow.toml"', name)
+    (file.parent / "shallow.toml").write_text(SHALLOW, encoding="utf-8")
+    result = compute(load(file))
+    files = {file.name: file for file in outputs(result)}
+    report = json.loads(files["report.json"].content)["machine"]
+    sheet = " ".join(files["machine/LOADING.txt"].content.decode().split())
+    found, starts = [], 0
+    for part in report["parts"]:
+        sewn = files[f"machine/{part['name']}.dst"]
+        assert sewn.verified and files[f"machine/{part['name']}.dxf"].verified
+        decoded = decode_dst(sewn.content)
+        # A frame that cannot cut halts for the person between runs, as a change of colour.
+        assert decoded.code.count("colour change") == part["starts"] - 1
+        assert part["starts"] == part["starts_lower_bound"]
+        assert f"{part['starts']} starts of thread, the fewest that these lines allow" in sheet
+        starts += part["starts"]
+        found.append(decoded.holes_mm + np.array(part["centre_mm"]))
+    together = shapely.multipoints(np.vstack(found))
+    lines = shapely.get_parts(shapely.segmentize(result.lines.geometry, 20.0))
+    whole = shapely.points(shapely.get_coordinates(lines))
+    shapely.prepare(together)
+    assert shapely.distance(whole, together).max() <= 3.5 / 2 + 0.1
+    profile, runner = profile_from(SHALLOW.encode(), "shallow.toml"), result.runner
+    setting = PartSetting()
+    cut_up = plan(result.stitches, profile, setting, outline=runner.outline, printed=runner.printed)
+    assert starts < sum(part.pieces for part in cut_up.parts)
+
+
 def _distance(points: np.ndarray, others: np.ndarray) -> np.ndarray:
     tree = shapely.STRtree(shapely.points(others))
     pairs, away = tree.query_nearest(
@@ -120,9 +167,9 @@ def test_a_path_file_of_the_whole_needs_no_machine() -> None:
     assert {"runner.dxf", "runner-points.csv"} < files
 
 
-def _sample(tmp_path: Path, machine: str) -> Path:
+def _sample(tmp_path: Path, machine: str, name: str = "galley") -> Path:
     folder = tmp_path / "project"
-    shutil.copytree(SAMPLES / "galley", folder)
+    shutil.copytree(SAMPLES / name, folder)
     file = folder / "runner.toml"
     text = file.read_text(encoding="utf-8")
     head = text[: text.index("[machine]")]

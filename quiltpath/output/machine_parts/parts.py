@@ -24,6 +24,7 @@ class Part:
     ``stitches``   what is sewn, with securing at the cuts
     ``crosses``    (2, 2) alignment crosses
     ``pieces``     starts of thread in this part
+    ``fewest``     the fewest starts that there can be, where the part was put in order by itself
     """
 
     number: int
@@ -32,6 +33,7 @@ class Part:
     stitches: Stitches
     crosses: NDArray[np.float64]
     pieces: int
+    fewest: int | None = None
 
     @property
     def machine_stitches(self) -> Stitches:
@@ -61,6 +63,20 @@ def part_stitches(
     blocks = [_cross_block(cross) for cross in (crosses if crosses is not None else ())]
     blocks += [_piece_block(stitches, holes, piece, securing) for piece in pieces]
     return _joined(blocks)
+
+
+def with_crosses(stitches: Stitches, crosses: NDArray[np.float64]) -> Stitches:
+    """The stitches with crosses sewn before them, and a wait for the person after each."""
+    first = _joined([_cross_block(cross) for cross in crosses])
+    return Stitches(
+        np.vstack([first.points, stitches.points]),
+        np.concatenate([first.kind, stitches.kind]),
+        np.concatenate([first.run, stitches.run + len(crosses)]).astype(np.int32),
+        np.concatenate([first.line, stitches.line]),
+        np.concatenate([first.stretch, stitches.stretch]),
+        stitches.forced_short + np.array([0, 0, len(first)]),
+        stitches.pivots,
+    )
 
 
 @dataclass(frozen=True)

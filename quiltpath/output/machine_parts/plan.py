@@ -15,12 +15,19 @@ import numpy as np
 import shapely
 
 from quiltpath.errors import InputError
+from quiltpath.machines.pass_spans import Hiding
+from quiltpath.machines.passes import SewnPasses
 from quiltpath.machines.profile import MachineKind, MachineProfile
 from quiltpath.output.machine_parts.crosses import alignment_crosses, cross_holes
-from quiltpath.output.machine_parts.cutting import Cut, Piece, cut_into_pieces, hole_indices
+from quiltpath.output.machine_parts.cutting import Cut, cut_into_pieces, hole_indices
 from quiltpath.output.machine_parts.fields import Field, fewest_fields
-from quiltpath.output.machine_parts.hiding import hiding_grades
-from quiltpath.output.machine_parts.parts import CutSecuring, Part, part_stitches
+from quiltpath.output.machine_parts.hiding import (
+    IN_THE_OPEN,
+    ON_CORNER,
+    ON_CROSSING,
+    hiding_grades,
+)
+from quiltpath.output.machine_parts.parts import CutSecuring, Part, part_stitches, with_crosses
 from quiltpath.stitching.stitches import Stitches
 from quiltpath.units import both_units
 
@@ -67,20 +74,24 @@ def plan(
     *,
     outline: shapely.Polygon,
     printed: Sequence[shapely.LineString] = (),
+    passes: SewnPasses | None = None,
 ) -> PartPlan:
     """Parts for the machine.
 
-    ``outline`` is the runner's finished edge and ``printed`` its sashing lines, in mm.
+    ``outline`` is the runner's finished edge and ``printed`` its sashing lines, in mm. ``passes``
+    are those of a frame that were put in sewing order one by one; then they are the parts.
     Raises ``InputError`` where the machine cannot sew it, with the smallest field that would do.
     """
     _refuse_long_stitches(stitches, profile)
     holes = hole_indices(stitches)
     fields = _fields(stitches.points[holes], stitches, profile, setting)
+    if passes is not None:
+        return _plan_of_passes(passes, profile, setting, outline)
     # Where nothing is cut, nothing needs to hide.
     alone = len(fields) == 1
     grade = np.zeros(len(holes), np.int8) if alone else hiding_grades(stitches, holes, printed)
     pieces, cuts = cut_into_pieces(stitches, fields, grade, setting.overlap_stitches)
-    order = _order(fields, pieces, setting.centre_out)
+    order = _order(fields, sorted({piece.field for piece in pieces}), setting.centre_out)
     used = [fields[index] for index in order]
     crosses = alignment_crosses(used, outline.bounds)
     number = {index: place for place, index in enumerate(order, start=1)}
@@ -95,6 +106,52 @@ def plan(
         parts.append(Part(number[index], name, place, sewn, marks, len(own)))
     told = tuple(Cut(c.at_mm, (number[c.fields[0]], number[c.fields[1]]), c.grade) for c in cuts)
     return PartPlan(profile, tuple(parts), told)
+
+
+_GRADE = {
+    Hiding.JOINS: ON_CROSSING,
+    Hiding.CROSSES: ON_CROSSING,
+    Hiding.CORNER: ON_CORNER,
+    Hiding.OPEN: IN_THE_OPEN,
+}
+
+
+def _plan_of_passes(
+    passes: SewnPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
+) -> PartPlan:
+    """Passes as they were routed, in sewing order, with their crosses."""
+    fields = [_pass_field(each.stitches, each.window, profile.usable[0]) for each in passes.passes]
+    order = passes.order
+    number = {index: place for place, index in enumerate(order, start=1)}
+    crosses = alignment_crosses([fields[index] for index in order], outline.bounds)
+    parts = []
+    for index, marks in zip(order, crosses, strict=True):
+        sewn = passes.passes[index]
+        stitches = with_crosses(sewn.stitches, marks) if setting.sew_crosses else sewn.stitches
+        parts.append(
+            Part(
+                number[index],
+                _name(profile.kind, number[index], len(order)),
+                _centred(fields[index], stitches),
+                stitches,
+                marks,
+                len(sewn.runs),
+                sewn.runs.runs_lower_bound,
+            )
+        )
+    told = tuple(
+        Cut(cut.at_mm, (number[zone], number[zone + 1]), _GRADE[cut.hiding])
+        for zone, cuts in enumerate(passes.cuts)
+        for cut in cuts
+    )
+    return PartPlan(profile, tuple(parts), told)
+
+
+def _pass_field(sewn: Stitches, window: tuple[float, float], along_mm: float) -> Field:
+    """What the machine reaches in a pass, about the middle of what is sewn along the rails."""
+    holes = sewn.needle_holes
+    middle = float(holes[:, 0].min() + holes[:, 0].max()) / 2
+    return Field(middle - along_mm / 2, window[0], middle + along_mm / 2, window[1])
 
 
 def _refuse_long_stitches(stitches: Stitches, profile: MachineProfile) -> None:
@@ -157,9 +214,8 @@ def _refuse_small_field(
         )
 
 
-def _order(fields: Sequence[Field], pieces: Sequence[Piece], centre_out: bool) -> list[int]:
+def _order(fields: Sequence[Field], used: Sequence[int], centre_out: bool) -> list[int]:
     """Fields that have something to sew, in sewing order."""
-    used = sorted({piece.field for piece in pieces})
     centres = np.array([fields[index].centre for index in used])
     if centre_out:
         middle = (centres.min(axis=0) + centres.max(axis=0)) / 2

@@ -1,0 +1,71 @@
+"""Result to the passes of a frame that cannot reach the whole depth of the runner at once."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from quiltpath.machines import MachineProfile
+from quiltpath.machines.pass_bands import PassBands
+from quiltpath.machines.passes import Cloth, SewnPasses, sewn_passes
+from quiltpath.machines.profile import MachineKind
+from quiltpath.make.compute import stitch_setting
+from quiltpath.output.machine_parts.plan import PartSetting
+from quiltpath.result import Result
+from quiltpath.routing import Policy, policy_named
+
+PATH_POLICY = "continuous"
+LEAST_OVERLAP_MM = 6.0
+"""Two short stitches: room enough to choose where a line is cut."""
+
+
+def passes_of(result: Result, profile: MachineProfile, setting: PartSetting) -> SewnPasses | None:
+    """The passes, or nothing where one holds the whole or the machine makes none.
+
+    Each is sewn as one path where the lines allow it, whatever the policy of the project.
+    """
+    if profile.kind is not MachineKind.LONGARM or not len(result.stitches.needle_holes):
+        return None
+    low, high = _extent(result)
+    along, across = profile.usable
+    if high[1] - low[1] <= across + 1e-6 or high[0] - low[0] > along + 1e-6:
+        return None
+    middle = float(low[0] + high[0]) / 2
+    runner = result.runner
+    return sewn_passes(
+        result.lines,
+        result.runs,
+        _bands(result, float(low[1]), float(high[1]), across, setting.overlap_mm),
+        _policy(result),
+        stitch_setting(result.project),
+        Cloth(
+            runner.outline,
+            runner.margin_mm,
+            (middle - along / 2, middle + along / 2),
+            tuple(runner.printed),
+        ),
+        overlap_stitches=setting.overlap_stitches,
+        centre_out=setting.centre_out,
+    )
+
+
+def _extent(result: Result) -> tuple[np.ndarray, np.ndarray]:
+    holes = result.stitches.needle_holes
+    return holes.min(axis=0), holes.max(axis=0)
+
+
+def _bands(
+    result: Result, low: float, high: float, depth_mm: float, overlap_mm: float
+) -> PassBands:
+    """With room for the way along the margin, where that takes no further pass."""
+    overlap_mm = max(overlap_mm, LEAST_OVERLAP_MM, result.project.stitch.longest + 0.01)
+    outline, beyond = result.runner.outline.bounds, result.runner.margin_mm / 2
+    plain = PassBands(low, high, depth_mm, overlap_mm)
+    roomy = PassBands(
+        min(low, outline[1] - beyond), max(high, outline[3] + beyond), depth_mm, overlap_mm
+    )
+    return roomy if len(roomy) == len(plain) else plain
+
+
+def _policy(result: Result) -> Policy:
+    sewing = result.project.sewing
+    return policy_named(PATH_POLICY, sewing.settings if sewing.policy == PATH_POLICY else None)
