@@ -22,6 +22,8 @@ COUNTED_MM = 3.0
 STRAIGHT_MM = 0.01
 """Needle points this near a straight line are left out before crossings are sought."""
 
+GRID_MM = 0.001
+
 MOST_VERTICES = 60_000
 """Crossings of a drawing finer than this are not counted: nobody would."""
 
@@ -83,7 +85,8 @@ def crossings(geometry: NDArray[np.object_]) -> NDArray[np.float64]:
     """(k, 2) points where stitched lines cross: four ways or more lead away from them."""
     if not len(geometry):
         return np.zeros((0, 2))
-    noded = shapely.get_parts(shapely.node(shapely.multilinestrings(list(geometry))))
+    # On a grid: without one, lines that nearly lie on each other may never come apart.
+    noded = shapely.get_parts(shapely.union_all(geometry, grid_size=GRID_MM))
     ends = [shapely.get_coordinates(shapely.get_point(noded, end)) for end in (0, -1)]
     points, ways = np.unique(np.round(np.concatenate(ends), 4), axis=0, return_counts=True)
     crossed: NDArray[np.float64] = points[ways >= 4]

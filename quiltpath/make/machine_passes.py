@@ -67,5 +67,7 @@ def _bands(
 
 
 def _policy(result: Result) -> Policy:
+    """The project's own way of sewing one path, unless its order keeps runs apart."""
     sewing = result.project.sewing
-    return policy_named(PATH_POLICY, sewing.settings if sewing.policy == PATH_POLICY else None)
+    own = policy_named(PATH_POLICY, sewing.settings if sewing.policy == PATH_POLICY else None)
+    return policy_named(PATH_POLICY) if own.joins_in_order else own
