@@ -3,7 +3,8 @@
 For a set T of nodes, a T-join is a set of edges in which exactly the nodes of T have odd degree.
 Edmonds and Johnson (Mathematical Programming 5, 1973) showed that a cheapest one pairs the nodes of
 T by shortest paths in a minimum-weight perfect matching, which solves the Chinese postman problem
-(Guan, Chinese Mathematics 1, 1962). PyMatching's sparse blossom (Higgott and Gidney, Quantum 9,
+(Guan, Chinese Mathematics 1, 1962). Where only neighbours can pair, that is done as it stands
+(``closure``). Elsewhere PyMatching's sparse blossom (Higgott and Gidney, Quantum 9,
 2025) grows the regions of all nodes of T at once on the graph itself, so that neither all pairs of
 shortest paths nor a dense matching is ever built.
 """
@@ -12,6 +13,8 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+
+from quiltpath.routing.closure import sparse_t_join
 
 WHOLE_WEIGHT = 2.0**22
 """weights up to this are kept exactly by the matching once they are whole numbers"""
@@ -33,13 +36,18 @@ def minimum_t_join(
     """
     if not len(odd):
         return np.zeros(0, dtype=np.intp)
-    import pymatching
-
     edges, of_edge = _simple(ends, weight)
     nodes, short = np.unique(np.concatenate([edges.reshape(-1), odd]), return_inverse=True)
     short_ends = short[: edges.size].reshape(-1, 2)
     short_odd = short[edges.size :]
     whole = _whole(np.concatenate([weight[of_edge], [] if leave is None else leave]))
+    if leave is not None:
+        costs, left = whole[: len(of_edge)], whole[len(of_edge) :]
+        sparse = sparse_t_join(short_ends, costs, short_odd, left)
+        if sparse is not None:
+            return np.sort(of_edge[sparse])
+    import pymatching
+
     graph = pymatching.Matching()
     for (u, v), cost in zip(short_ends.tolist(), whole.tolist(), strict=False):
         graph.add_edge(u, v, weight=cost)

@@ -6,6 +6,7 @@ import networkx as nx
 import numpy as np
 import pytest
 
+from quiltpath.routing.closure import sparse_t_join
 from quiltpath.routing.t_join import minimum_t_join
 
 
@@ -77,3 +78,44 @@ def test_no_odd_nodes_need_no_edges() -> None:
 def test_an_odd_number_in_one_piece_is_refused() -> None:
     with pytest.raises(ValueError, match="perfect matching"):
         minimum_t_join(np.array([(0, 1), (2, 3)]), np.ones(2), np.array([0, 2]))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_sparse_way_costs_what_the_dense_one_costs(seed: int) -> None:
+    """Random graphs with nodes that may be left, some that must be joined: both ways, same cost.
+
+    The dense side is networkx's matching on all pairs, each node with a twin at its leaving cost.
+    """
+    rng = np.random.default_rng(seed)
+    nodes = int(rng.integers(6, 16))
+    edges = np.array([(u, v) for u in range(nodes) for v in range(u) if rng.random() < 0.4])
+    if not len(edges):
+        return
+    weight = rng.integers(1, 50, len(edges)).astype(float)
+    odd = np.sort(rng.choice(nodes, int(rng.integers(2, 7)), replace=False))
+    leave = np.where(rng.random(len(odd)) < 0.2, np.inf, rng.integers(1, 40, len(odd)))
+    graph = nx.Graph()
+    for (u, v), w in zip(edges.tolist(), weight.tolist(), strict=True):
+        graph.add_edge(u, v, weight=w)
+    dense = nx.Graph()
+    for i, u in enumerate(odd.tolist()):
+        if np.isfinite(leave[i]):
+            dense.add_edge(i, ("twin", i), weight=1e6 - leave[i])
+        far = nx.single_source_dijkstra_path_length(graph, u) if u in graph else {}
+        for j, v in enumerate(odd.tolist()[:i]):
+            dense.add_edge(("twin", i), ("twin", j), weight=1e6)
+            if v in far:
+                dense.add_edge(i, j, weight=1e6 - far[v])
+    matched = nx.max_weight_matching(dense, maxcardinality=True)
+    touched = {node for pair in matched for node in pair}
+    if not set(range(len(odd))) <= touched:
+        with pytest.raises(ValueError):
+            sparse_t_join(edges, weight, odd, leave)
+        return
+    cost = sum(1e6 - dense.edges[pair]["weight"] for pair in matched)
+    join = sparse_t_join(edges, weight, odd, leave)
+    assert join is not None
+    degree = np.bincount(edges[join].reshape(-1), minlength=nodes) % 2
+    left = degree[odd] == 0
+    assert set(np.flatnonzero(degree)) <= set(odd.tolist())
+    assert weight[join].sum() + leave[left].sum() == pytest.approx(cost)

@@ -1,0 +1,130 @@
+"""T-joins by matching on shortest ways: for networks where only neighbours can pair.
+
+Where leaving a node unjoined is cheap, a pair farther apart than the cost of leaving both is never
+worth joining. Then every node of T needs to look about it only so far, and the matching is sparse:
+maximise the sum over pairs of (leave u + leave v - way from u to v), each node in at most one pair
+(Edmonds, Canadian Journal of Mathematics 17, 1965; the reduction of the T-join is Edmonds and
+Johnson's). It needs no heavy library, which counts where the whole job takes a second.
+"""
+
+from __future__ import annotations
+
+import heapq
+
+import numpy as np
+from numpy.typing import NDArray
+
+MOST_LOOKS = 60_000
+"""Nodes looked at in all before the network counts as too wide for this way."""
+
+
+def sparse_t_join(
+    ends: NDArray[np.intp],
+    weight: NDArray[np.float64],
+    odd: NDArray[np.intp],
+    leave: NDArray[np.float64],
+) -> NDArray[np.intp] | None:
+    """Indices of the edges of a cheapest T-join, or None where the network is too wide.
+
+    ``ends`` (e, 2), ``weight`` (e,) whole numbers, ``odd`` the nodes of T, ``leave`` the cost of
+    leaving each unjoined (infinity: it may not be left).
+    """
+    web = _Web(ends, weight, odd, leave)
+    pairs = web.pairs()
+    if pairs is None:
+        return None
+    import rustworkx
+
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(len(odd)))
+    graph.add_edges_from(pairs)
+    matched = rustworkx.max_weight_matching(graph, weight_fn=int)
+    if np.isinf(leave).any() and not _all_matched(matched, np.flatnonzero(np.isinf(leave))):
+        raise ValueError("some node can be joined to no other")
+    times = np.zeros(len(ends), dtype=np.intp)
+    for u, v in matched:
+        times[web.path(u, v)] += 1
+    return np.flatnonzero(times % 2)
+
+
+def _all_matched(matched: set[tuple[int, int]], needed: NDArray[np.intp]) -> bool:
+    return set(needed.tolist()) <= {node for pair in matched for node in pair}
+
+
+class _Web:
+    """Shortest ways from every node of T to those near enough to pair with it."""
+
+    def __init__(
+        self,
+        ends: NDArray[np.intp],
+        weight: NDArray[np.float64],
+        odd: NDArray[np.intp],
+        leave: NDArray[np.float64],
+    ) -> None:
+        self.ends: list[list[int]] = ends.tolist()
+        self.weight: list[float] = weight.tolist()
+        self.odd: list[int] = odd.tolist()
+        self.number = {node: number for number, node in enumerate(self.odd)}
+        # No way is as long as all edges together: as good as infinity, and still a number.
+        must = float(weight.sum()) + 1.0
+        self.must = np.isinf(leave).tolist()
+        self.leave: list[float] = np.where(np.isinf(leave), must, leave).tolist()
+        self.widest = float(leave[np.isfinite(leave)].max(initial=0.0))
+        self.seen_from: dict[tuple[int, int], int] = {}
+        self.at_node: dict[int, list[int]] = {}
+        for edge, (u, v) in enumerate(self.ends):
+            self.at_node.setdefault(u, []).append(edge)
+            self.at_node.setdefault(v, []).append(edge)
+        self.via: list[dict[int, int]] = []
+
+    def pairs(self) -> list[tuple[int, int, int]] | None:
+        """(u, v, gain) of every pair worth joining; None where the search went too wide."""
+        found = []
+        looks = 0
+        for one in range(len(self.odd)):
+            near, seen = self._about(one, MOST_LOOKS - looks)
+            looks += seen
+            if looks >= MOST_LOOKS:
+                return None
+            for two, far in near:
+                gain = self.leave[one] + self.leave[two] - far
+                if self._is_mine(one, two) and gain > 0:
+                    found.append((one, two, round(gain)))
+                    self.seen_from[min(one, two), max(one, two)] = one
+        return found
+
+    def _is_mine(self, one: int, two: int) -> bool:
+        """Each pair is taken once, by the node that must be joined (it looks farther) or first."""
+        return self.must[one] if self.must[one] != self.must[two] else two > one
+
+    def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], int]:
+        """Nodes of T near one of them with the cost of the way, and how many nodes were seen."""
+        start, limit = self.odd[one], self.leave[one] + self.widest + 1e-9
+        nearest, via = {start: 0.0}, {start: -1}
+        heap = [(0.0, start)]
+        near, seen = [], 0
+        while heap and seen < most:
+            far, node = heapq.heappop(heap)
+            if far > nearest[node]:
+                continue
+            seen += 1
+            if node in self.number and node != start:
+                near.append((self.number[node], far))
+            for edge in self.at_node.get(node, ()):
+                other = self.ends[edge][0] + self.ends[edge][1] - node
+                cost = far + self.weight[edge]
+                if cost < limit and cost < nearest.get(other, np.inf):
+                    nearest[other], via[other] = cost, edge
+                    heapq.heappush(heap, (cost, other))
+        self.via.append(via)
+        return near, seen
+
+    def path(self, u: int, v: int) -> list[int]:
+        """Edges of the shortest way between two nodes of T, by their numbers."""
+        one = self.seen_from[min(u, v), max(u, v)]
+        node, edges = self.odd[u + v - one], []
+        while self.via[one][node] >= 0:
+            edge = self.via[one][node]
+            edges.append(edge)
+            node = self.ends[edge][0] + self.ends[edge][1] - node
+        return edges
