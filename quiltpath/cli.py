@@ -242,6 +242,40 @@ def look(file: Path, distance: str, folder: Path) -> None:
 
 
 @main.command()
+@click.argument("files", type=PROJECT_FILE, nargs=-1, required=True)
+@click.option("--width", required=True, metavar='"108 in"', help="Width of the backing.")
+@click.option("--length", metavar='"2 yd"', help="Length at hand, to check against.")
+@click.option("--apart", default="4 in", show_default=True, help="Between two runners.")
+@click.option("--no-turns", is_flag=True, help="All lie along the backing's length.")
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="Folder for the picture and the places.",
+)
+@answers_in_one_line
+def nest(
+    files: tuple[Path, ...],
+    width: str,
+    length: str | None,
+    apart: str,
+    no_turns: bool,
+    folder: Path,
+) -> None:
+    """Lay several runners out on one backing, for one load of a frame.
+
+    FILES are projects; one that is sewn twice is named twice. Tops count as they are before
+    quilting, with the backing's extra all round.
+    """
+    from quiltpath.make.nest import in_words, load_and_nest
+    from quiltpath.make.summary import file_table, table
+
+    nested, made = load_and_nest(files, width, length, apart, not no_turns, folder)
+    click.echo(f"{table(in_words(nested))}\n\n{file_table(made)}")
+
+
+@main.command()
 @click.argument("file", type=PROJECT_FILE)
 @click.option("--from", "number", type=int, help="Checkpoint, as numbered c1, c2 on the guide.")
 @click.option("--part", help="Part for the machine, where the design is sewn in several.")

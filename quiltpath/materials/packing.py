@@ -76,7 +76,7 @@ def lay_out(pieces: Sequence[CutPiece], cloth: Cloth) -> ClothLayout:
                 f"{piece.name} is {both_units(piece.on_width_mm)} wide, the cloth only"
                 f" {both_units(cloth.usable_mm)}", "take a wider cloth",
             )  # fmt: skip
-    layouts = [_laid(sorted(pieces, key=order), cloth) for order in _ORDERS]
+    layouts = [lay_in_order(sorted(pieces, key=order), cloth) for order in _ORDERS]
     return min(layouts, key=lambda layout: round(layout.length_mm, 6))
 
 
@@ -88,7 +88,8 @@ _ORDERS: tuple[Callable[[CutPiece], tuple[float, ...]], ...] = (
 )
 
 
-def _laid(pieces: Sequence[CutPiece], cloth: Cloth) -> ClothLayout:
+def lay_in_order(pieces: Sequence[CutPiece], cloth: Cloth) -> ClothLayout:
+    """Each piece where it comes lowest on those before it; all fit the width."""
     skyline = [(0.0, cloth.usable_mm, 0.0)]
     placed = []
     for piece in pieces:
