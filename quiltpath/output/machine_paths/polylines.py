@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.output.machine.needle_path import needle_path
+from quiltpath.output.machine_paths.fewest_points import fewest_points
 from quiltpath.stitching.stitches import Stitches
 
 Polyline = NDArray[np.float64]
@@ -45,8 +46,7 @@ class ThreadPaths:
 def thread_paths(stitches: Stitches, tolerance_mm: float) -> ThreadPaths:
     """The starts of thread as polylines no further than ``tolerance_mm`` from any hole.
 
-    Points are dropped by Douglas and Peucker's method ("Algorithms for the reduction of the number
-    of points required to represent a digitized line", Cartographica 10, 1973); ends stay.
+    They keep their ends and as few of the other holes as can be.
     """
     path = needle_path(stitches)
     holes = path.holes - path.holes.min(axis=0)
@@ -60,10 +60,18 @@ def thread_paths(stitches: Stitches, tolerance_mm: float) -> ThreadPaths:
         )
         if len(chain) > 1
     ]
-    full = np.array([shapely.LineString(chain) for chain in chains], dtype=object)
-    thin = shapely.simplify(full, tolerance_mm, preserve_topology=False)
-    lines = tuple(shapely.get_coordinates(line) for line in thin)
-    return ThreadPaths(lines, tuple(chains), tuple(firsts))
+    return ThreadPaths(_thinned(chains, tolerance_mm), tuple(chains), tuple(firsts))
+
+
+def _thinned(chains: list[Polyline], tolerance_mm: float) -> tuple[Polyline, ...]:
+    if not chains:
+        return ()
+    start = np.cumsum([0, *(len(chain) for chain in chains)]).astype(np.intp)
+    kept = fewest_points(np.vstack(chains), start, tolerance_mm)
+    return tuple(
+        chain[kept[low:high]]
+        for chain, low, high in zip(chains, start[:-1].tolist(), start[1:].tolist(), strict=True)
+    )
 
 
 def _first_line(lines: NDArray[np.int32]) -> int:
