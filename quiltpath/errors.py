@@ -20,6 +20,10 @@ class InputError(QuiltpathError):
         self.remedy = remedy
         super().__init__(self._line())
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[str, str, str, str]]:
+        """So that a fault found in another process is the same fault here."""
+        return InputError, (self.where, self.key, self.fault, self.remedy)
+
     def _line(self) -> str:
         place = ": ".join(part for part in (self.where, self.key) if part)
         text = f"{place}: {self.fault}" + (f"; {self.remedy}" if self.remedy else "")

@@ -21,19 +21,21 @@ PREVIEW_PIXELS_PER_MM = 1.0
 MOST_MARKS = 5
 
 
-def pictures(
-    result: Result, crosses: NDArray[np.float64] | None = None
-) -> Iterator[tuple[str, bytes, str]]:
-    """Name, content and kind of each picture of the set.
+def marking_guide(result: Result, crosses: NDArray[np.float64] | None = None) -> bytes:
+    """The marking guide as SVG.
 
     ``crosses`` (n, 2) mm are alignment crosses of the machine, to be marked on the cloth.
     """
-    title = result.project.title
     # A design sewn in parts has checkpoints of its own in each part.
     in_parts = crosses is not None and len(crosses) > 0
     places = None if in_parts else checkpoints(result.stitches)
-    marked = guide(result.runner, result.lines, result.runs, title, crosses, places)
-    yield "guide.svg", svg.render(marked), "marking guide"
+    title = result.project.title
+    return svg.render(guide(result.runner, result.lines, result.runs, title, crosses, places))
+
+
+def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
+    """Name, content and kind of each preview of the set."""
+    title = result.project.title
     marks = gap_marks(result)
     cloth = cloth_of(result)
     shown = preview(
