@@ -72,6 +72,8 @@ def joined(
     sewn, gaps = _hung(sewn, policy.tolerance_mm)
     node = nodes_of(sewn.ends.reshape(-1, 2)).reshape(-1, 2)
     sewn = sewn.on_nodes(node)
+    real = sewn.length_mm > 0
+    sewn, node = sewn.take(real), node[real]
     return Joined(sewn, trails(node, sewn.headings), bound, gaps)
 
 

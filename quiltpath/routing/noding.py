@@ -7,6 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.strands import Strands, cut
 
 
@@ -24,7 +25,7 @@ def noded_for_retracing(
     shapes = strands.shapes()[tracks]
     tree = shapely.STRtree(shapes)
     ending = _ends_on(strands, shapes, tree, tolerance_mm)
-    crossing = _crossings(shapes, tree)
+    crossing = _crossings(strands.take(tracks), shapes, tree)
     track = np.concatenate([ending[0], crossing[0]])
     point = np.concatenate([ending[1], crossing[1]])
     at = shapely.line_locate_point(shapes[track], shapely.points(point))
@@ -89,11 +90,19 @@ def _ends_on(
 
 
 def _crossings(
-    shapes: NDArray[np.object_], tree: shapely.STRtree
+    tracks: Strands, shapes: NDArray[np.object_], tree: shapely.STRtree
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Tracks and the points where they cross each other, each crossing once for either track."""
+    """Tracks and the points where they cross each other, each crossing once for either track.
+
+    Two straight tracks that share an end cannot meet again, so those are passed over.
+    """
     one, two = tree.query(shapes, predicate="intersects")
     one, two = one[one < two], two[one < two]
-    shared = shapely.intersection(shapes[one], shapes[two])
-    point, pair = shapely.get_coordinates(shared, return_index=True)
+    node = nodes_of(tracks.ends.reshape(-1, 2)).reshape(-1, 2)
+    straight = np.diff(tracks.start) == 2
+    shared = (node[one][:, :, None] == node[two][:, None, :]).any(axis=(1, 2))
+    open_pair = ~(shared & straight[one] & straight[two])
+    one, two = one[open_pair], two[open_pair]
+    meeting = shapely.intersection(shapes[one], shapes[two])
+    point, pair = shapely.get_coordinates(meeting, return_index=True)
     return np.concatenate([one[pair], two[pair]]).astype(np.intp), np.concatenate([point, point])

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from quiltpath.routing.strands import Strands, cut
 
 PARALLEL_RAD = np.radians(0.5)
+SAME_ANGLE_RAD = 1e-9
 
 
 @dataclass(frozen=True)
@@ -86,40 +87,76 @@ def _parallel_neighbours(
     middle = (low + segments.start.max(axis=0) + segments.length.max()) / 2
     reach = float(np.hypot(*(middle - low)))
     angle = np.arctan2(segments.unit[:, 1], segments.unit[:, 0]) % np.pi
-    normal = np.column_stack([-np.sin(angle), np.cos(angle)])
-    off = (normal * (segments.start - middle)).sum(axis=1)
     wrapped = np.flatnonzero(angle < PARALLEL_RAD)
     number = np.concatenate([np.arange(len(angle)), wrapped])
     angle = np.concatenate([angle, angle[wrapped] + np.pi])
-    off = np.concatenate([off, -off[wrapped]])
-    return _close_in_dual(number, angle * reach, off, PARALLEL_RAD * reach, tolerance_mm)
+    family, lead = _families(angle)
+    pairs = [
+        _on_one_line(segments, number, family, lead, middle, reach, tolerance_mm),
+        _slanted(segments, number, family, angle, middle, reach, tolerance_mm),
+    ]
+    both = np.unique(np.sort(np.concatenate(pairs), axis=1), axis=0)
+    return both[:, 0].astype(np.intp), both[:, 1].astype(np.intp)
 
 
-def _close_in_dual(
+def _families(angle: NDArray[np.float64]) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Segments at one angle, but for rounding: their family's number, and each family's angle."""
+    order = np.argsort(angle, kind="stable")
+    new = np.diff(angle[order], prepend=-np.inf) > SAME_ANGLE_RAD
+    family = np.empty(len(angle), dtype=np.intp)
+    family[order] = np.cumsum(new) - 1
+    return family, angle[order][new]
+
+
+def _on_one_line(
+    segments: _Segments,
     number: NDArray[np.intp],
-    turn: NDArray[np.float64],
-    off: NDArray[np.float64],
-    window: float,
+    family: NDArray[np.intp],
+    lead: NDArray[np.float64],
+    middle: NDArray[np.float64],
+    reach: float,
     tolerance_mm: float,
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Pairs whose angles (as lengths ``turn``) and offsets agree; a turn shifts the offset."""
-    boxes = shapely.box(turn, off - tolerance_mm, turn + window, off + tolerance_mm)
-    tree = shapely.STRtree(shapely.points(turn, off))
-    one, two = tree.query(boxes)
-    straight = turn[one] == turn[two]
-    slanted = shapely.box(
-        np.nextafter(turn, np.inf),
-        off - tolerance_mm - window,
-        turn + window,
-        off + tolerance_mm + window,
-    )
-    three, four = tree.query(slanted)
-    near = np.abs(off[three] - off[four]) <= tolerance_mm + turn[four] - turn[three]
-    one = np.concatenate([one[straight], three[near]])
-    two = np.concatenate([two[straight], four[near]])
-    one, two = number[one], number[two]
-    pairs = np.unique(np.sort(np.column_stack([one, two])[one != two], axis=1), axis=0)
-    return pairs[:, 0].astype(np.intp), pairs[:, 1].astype(np.intp)
+) -> NDArray[np.intp]:
+    """(k, 2) segments of one family that overlap: as boxes along and across, families apart."""
+    turn = lead[family]
+    along = np.column_stack([np.cos(turn), np.sin(turn)])
+    from_middle = segments.start[number] - middle
+    begin = (from_middle * along).sum(axis=1)
+    end = begin + (segments.unit[number] * along).sum(axis=1) * segments.length[number]
+    off = from_middle[:, 1] * along[:, 0] - from_middle[:, 0] * along[:, 1]
+    shift = 4 * reach * family
+    left, right = np.minimum(begin, end) + shift, np.maximum(begin, end) + shift
+    half = tolerance_mm / 2
+    boxes = shapely.box(left, off - half, right, off + half)
+    one, two = shapely.STRtree(boxes).query(boxes)
+    apart = one < two
+    return np.column_stack([number[one[apart]], number[two[apart]]])
+
+
+def _slanted(
+    segments: _Segments,
+    number: NDArray[np.intp],
+    family: NDArray[np.intp],
+    angle: NDArray[np.float64],
+    middle: NDArray[np.float64],
+    reach: float,
+    tolerance_mm: float,
+) -> NDArray[np.intp]:
+    """(k, 2) segments of different families within half a degree whose offsets may agree."""
+    lead = np.zeros(int(family.max()) + 1)
+    lead[family] = angle
+    close = np.diff(lead) <= PARALLEL_RAD
+    chosen = (np.append(close, False) | np.append(False, close))[family]
+    number, family, angle = number[chosen], family[chosen], angle[chosen]
+    normal = np.column_stack([-np.sin(angle), np.cos(angle)])
+    off = (normal * (segments.start[number] - middle)).sum(axis=1)
+    turn, window = angle * reach, PARALLEL_RAD * reach
+    slack = tolerance_mm + window
+    boxes = shapely.box(turn, off - slack, turn + window, off + slack)
+    one, two = shapely.STRtree(shapely.points(turn, off)).query(boxes)
+    near = np.abs(off[one] - off[two]) <= tolerance_mm + turn[two] - turn[one]
+    near &= (family[one] != family[two]) & (number[one] != number[two])
+    return np.column_stack([number[one[near]], number[two[near]]])
 
 
 def _shared_stretch(

@@ -17,13 +17,17 @@ from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.t_join import minimum_t_join
 from quiltpath.routing.ways import Network
 
+MOST_EXACT = 500
+
 
 def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDArray[np.intp]:
     """Indices of the ways to sew, so that runs and ways together cost least.
 
     ``free`` (k,) labels of the super-pieces that get a start and an end for nothing. Exact but for
     the rounding of the T-join and the retrace cap, which is applied afterwards: a stretch that is
-    longer than the cap is not sewn again, its ends are left to a jump.
+    longer than the cap is not sewn again, its ends are left to a jump. With more than
+    ``MOST_EXACT`` odd nodes the free start and end are not part of the matching (its time would
+    grow with the square of their number): the dearest path that it finds is left out instead.
     """
     odd = network.odd
     usable = np.flatnonzero(network.open_ways)
@@ -32,7 +36,8 @@ def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDA
     cost = network.cost[usable]
     jump = min(policy.jump_cost, float(cost.sum()) + 1.0)
     label = network.super_pieces()[odd]
-    ends, weight, extra = _free_ends(odd, label, free, network.nodes, jump)
+    small = free if len(odd) <= MOST_EXACT else free[:0]
+    ends, weight, extra = _free_ends(odd, label, small, network.nodes, jump)
     leave = np.concatenate([np.full(len(odd), jump / 2), np.full(len(extra), np.inf)])
     taken = minimum_t_join(
         np.concatenate([network.way_node[usable], ends]),
@@ -40,7 +45,30 @@ def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDA
         np.concatenate([odd, extra]),
         leave,
     )
-    return _capped(network, usable[taken[taken < len(usable)]], policy.retrace_cap_mm)
+    taken = usable[taken[taken < len(usable)]]
+    if len(odd) > MOST_EXACT:
+        taken = _without_dearest(network, taken, free)
+    return _capped(network, taken, policy.retrace_cap_mm)
+
+
+def _without_dearest(
+    network: Network, taken: NDArray[np.intp], free: NDArray[np.intp]
+) -> NDArray[np.intp]:
+    """The chosen ways without the dearest joining path of each super-piece that is all even.
+
+    That path's ends become the free start and end.
+    """
+    label = network.super_pieces()
+    node = np.concatenate([network.node, network.way_node[taken]])
+    degree = np.bincount(node.reshape(-1), minlength=network.nodes)
+    even = np.setdiff1d(free, label[degree % 2 == 1])
+    path = components(network.nodes, network.way_node[taken])[network.way_node[taken, 0]]
+    cost = np.bincount(path, weights=network.cost[taken], minlength=network.nodes)
+    of_path = np.flatnonzero(cost > 0)
+    of_path = of_path[np.lexsort((of_path, -cost[of_path]))]
+    pieces, first = np.unique(label[of_path], return_index=True)
+    dearest = of_path[first[np.isin(pieces, even)]]
+    return taken[~np.isin(path, dearest)]
 
 
 def _free_ends(

@@ -116,6 +116,15 @@ def test_lines_that_run_off_the_edge_are_one_path_along_the_margin() -> None:
     assert not runs.secured.any()
 
 
+def test_very_many_lines_are_still_one_path_there_and_back() -> None:
+    """Closed form: 391 lines 1 mm apart need 390 moves of 1 mm; more odd ends than the matching
+    takes together with the free start and end."""
+    across = [LineString([(x, -12), (x, 212)]) for x in np.arange(5.0, 396.0)]
+    runs = sew(layer_lines(across, name="across"), POLICIES["continuous"])
+    assert len(runs) == runs.runs_lower_bound == 1
+    assert runs.kind_length_mm(PieceKind.MARGIN) == pytest.approx(390.0)
+
+
 def test_margin_moves_stay_off_the_finished_cloth_and_on_the_wadding() -> None:
     slanted = [LineString([(x, -12), (x + 90, 212)]) for x in range(-60, 380, 25)]
     runs = sew(layer_lines(slanted, name="slanted"), POLICIES["continuous"])
