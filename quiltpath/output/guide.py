@@ -124,7 +124,8 @@ def _notes(numbering_note: str, checkpoints: Checkpoints | None) -> Group:
     rows = [
         "Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark.",
         numbering_note + "; arrows show the direction.",
-        "Try the marker on a scrap of the same cloth first.",
+        "Try the marker on a scrap of the same cloth first. Guide bar and what to count:"
+        " sewing-notes.txt.",
     ]
     if checkpoints is not None and len(checkpoints) > 1:
         rows.append(

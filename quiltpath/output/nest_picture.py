@@ -22,9 +22,12 @@ def nest_picture(title: str, nested: Nested) -> Drawing:
     for number, (name, box) in enumerate(nested.places, start=1):
         items.append(_box(box, scale, RUNNER))
         x, y = scale * (box[1] + box[3]) / 2, scale * (box[0] + box[2]) / 2
-        items.append(Text((x, y), f"{number} {name}"[:36], 3.5, "middle", bold=True))
+        # Words run the long way of the runner.
+        turn = 90.0 if box[2] - box[0] > box[3] - box[1] else 0.0
+        below = (x + 4.5, y) if turn else (x, y - 4.5)
+        items.append(Text((x, y), f"{number} {name}"[:36], 3.5, "middle", turn, bold=True))
         where = f"from {both_units(box[1])} along, {both_units(box[0])} across"
-        items.append(Text((x, y - 4.5), where, 2.8, "middle"))
+        items.append(Text(below, where, 2.8, "middle", turn))
     size = f"backing {both_units(along)} long, {both_units(across)} wide"
     head = Text((0.0, scale * across + 4), f"{title}: {size}", 4.5, bold=True)
     group = Group("backing", (*items, head), shift_mm=(EDGE_MM, EDGE_MM))
