@@ -7,6 +7,15 @@ class QuiltpathError(Exception):
     """Base of every error that this package raises on purpose."""
 
 
+LONGEST_PART = 400
+"""Characters of one part of a line; a name or value that is longer is cut in the middle."""
+
+
+def _shortened(part: str) -> str:
+    half = LONGEST_PART // 2
+    return part if len(part) <= LONGEST_PART else f"{part[:half]} ... {part[-half:]}"
+
+
 class InputError(QuiltpathError):
     """Something in the user's own file or call is wrong.
 
@@ -25,9 +34,10 @@ class InputError(QuiltpathError):
         return InputError, (self.where, self.key, self.fault, self.remedy)
 
     def _line(self) -> str:
-        place = ": ".join(part for part in (self.where, self.key) if part)
-        text = f"{place}: {self.fault}" + (f"; {self.remedy}" if self.remedy else "")
-        return " ".join(text.split())
+        parts = [_shortened(part) for part in (self.where, self.key, self.fault) if part]
+        text = ": ".join(parts) + (f"; {_shortened(self.remedy)}" if self.remedy else "")
+        # What came from a file must not steer the terminal that it is shown on.
+        return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
 
     def at(self, where: str, key_prefix: str = "") -> InputError:
         """The same fault, told from further out (a section knows its key, the loader the file)."""

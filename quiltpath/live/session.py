@@ -16,7 +16,8 @@ from quiltpath.make import load_and_make
 from quiltpath.make.compute import compute_by_steps
 from quiltpath.make.reuse import Reuse
 from quiltpath.project import Project, parse
-from quiltpath.project.loading import read_text, toml_content
+from quiltpath.project.loading import read_text
+from quiltpath.project.toml_text import toml_content
 from quiltpath.result import Result
 
 SETTLED_S = 0.06

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from quiltpath.errors import InputError
+from quiltpath.files import is_folder, read_bounded
 from quiltpath.machines.profile import MachineProfile
+from quiltpath.project.toml_text import decoded, toml_content
 
 MAX_PROFILE_BYTES = 100_000
 _SHIPPED = Path(__file__).parent / "profiles"
@@ -27,7 +28,7 @@ class ProfileShelf:
         """The shipped profiles, preceded by the folder ``own`` beside the project file."""
         if own is None or folder is None:
             return cls()
-        if not (folder / own).is_dir():
+        if not is_folder(folder / own):
             raise InputError(
                 where, "machine.folder", f"there is no folder {own!r}", "name one beside this file"
             )
@@ -50,22 +51,19 @@ class ProfileShelf:
 def read_profile(path: Path) -> MachineProfile:
     """The profile in a TOML file; raises ``InputError``, one line."""
     try:
-        if path.stat().st_size > MAX_PROFILE_BYTES:
-            raise InputError(path.name, "", "is too large for a machine profile", "shorten it")
-        return profile_from(path.read_bytes(), path.name)
+        contents = read_bounded(path, MAX_PROFILE_BYTES)
     except OSError as error:
         reason = (error.strerror or "cannot be read").lower()
         raise InputError(path.name, "", reason, "check the name and the folder") from None
+    if contents is None:
+        raise InputError(path.name, "", "is too large for a machine profile", "shorten it")
+    return profile_from(contents, path.name)
 
 
 def profile_from(contents: bytes, name: str) -> MachineProfile:
     """The profile in the contents of a file called ``name``; raises ``InputError``, one line."""
     try:
-        return MachineProfile.model_validate(tomllib.loads(contents.decode("utf-8-sig")))
-    except UnicodeDecodeError:
-        raise InputError(name, "", "is not UTF-8 text", "save it as UTF-8") from None
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
+        return MachineProfile.model_validate(toml_content(decoded(contents, name), name))
     except ValidationError as error:
         raise _told(error, name) from None
 

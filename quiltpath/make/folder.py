@@ -8,16 +8,18 @@ from __future__ import annotations
 
 import ctypes
 import errno
+import glob
 import json
 import os
 import shutil
 import sys
 import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from pathlib import Path
+from contextlib import contextmanager, suppress
+from pathlib import Path, PurePosixPath
 
 from quiltpath.errors import InputError
+from quiltpath.files import read_bounded
 from quiltpath.make.output_file import OutputFile
 
 try:
@@ -26,6 +28,7 @@ except ImportError:  # not POSIX
     fcntl = None  # type: ignore[assignment]
 
 REPORT_NAME = "report.json"
+_LARGEST_REPORT = 100_000_000
 _EXCHANGE = 2  # RENAME_EXCHANGE of renameat2(2)
 _AT_FDCWD = -100
 
@@ -112,26 +115,49 @@ def _prefix(target: Path) -> str:
 
 def _sweep_leftovers(target: Path) -> None:
     """Remove what a killed run left beside the target; a living run holds its own."""
-    for left in target.parent.glob(f"{_prefix(target)}*"):
-        with _held(left, wait=False) as abandoned:
+    for left in target.parent.glob(f"{glob.escape(_prefix(target))}*"):
+        if left.is_symlink() or not left.is_dir():
+            continue
+        # Another run may sweep the same folder away in this moment.
+        with suppress(FileNotFoundError), _held(left, wait=False) as abandoned:
             if abandoned:
                 shutil.rmtree(left, ignore_errors=True)
 
 
 def _carry_over(target: Path, fresh: Path) -> None:
-    """Copy the user's own files from the old folder into the new one."""
+    """Take the user's own files and folders from the old folder into the new one.
+
+    Links are taken as links, wherever they point. Raises :class:`InputError` where one of the
+    user's own is in the way of a new file.
+    """
     if not target.is_dir():
         return
     ours = _listed(target)
+    folders_of_ours = {parent for name in ours for parent in PurePosixPath(name).parents}
+    kept: list[tuple[Path, Path]] = []
     for path in sorted(target.rglob("*")):
         name = path.relative_to(target)
+        is_folder = path.is_dir() and not path.is_symlink()
+        if name.as_posix() in ours or (is_folder and PurePosixPath(name) in folders_of_ours):
+            continue
         place = fresh / name
-        if path.is_dir() and not path.is_symlink():
-            continue
-        if name.as_posix() in ours or place.exists():
-            continue
-        place.parent.mkdir(parents=True, exist_ok=True)
-        _link_or_copy(path, place)
+        _check_free(place, name, target, is_folder)
+        if is_folder:
+            place.mkdir(parents=True, exist_ok=True)
+            kept.append((path, place))
+        else:
+            place.parent.mkdir(parents=True, exist_ok=True)
+            _link_or_copy(path, place)
+    # Last, for a folder that nobody may write to must be filled first; the innermost before it.
+    for path, place in reversed(kept):
+        shutil.copystat(path, place)
+
+
+def _check_free(place: Path, name: Path, target: Path, is_folder: bool) -> None:
+    """Refuse to lay a new file over one that the user put there."""
+    if os.path.lexists(place) and not (is_folder and place.is_dir()):
+        fault = "is there already, and no report of an earlier run lists it"
+        raise InputError(str(target / name), "", fault, "move it away or name another folder")
 
 
 def _link_or_copy(path: Path, place: Path) -> None:
@@ -144,9 +170,11 @@ def _link_or_copy(path: Path, place: Path) -> None:
 def _listed(target: Path) -> set[str]:
     """Names of the files that an earlier run put into the folder, by its own report."""
     try:
-        report = json.loads((target / REPORT_NAME).read_text(encoding="utf-8"))
+        report = json.loads(read_bounded(target / REPORT_NAME, _LARGEST_REPORT) or b"")
+        if "quiltpath_version" not in report:
+            return set()
         return {str(entry["path"]) for entry in report["files"]} | {REPORT_NAME}
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return set()
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from quiltpath.errors import InputError
+from quiltpath.files import read_bounded
 from quiltpath.make.compute import compute
 from quiltpath.make.machine_files import WHOLE, part_plan
 from quiltpath.make.summary import table
@@ -15,8 +16,8 @@ from quiltpath.output.machine_pages import file_picture
 from quiltpath.project import load
 from quiltpath.stitching import Stitches
 
-MAX_STITCH_FILE_BYTES = 50_000_000
-"""About ten million stitches."""
+MAX_STITCH_FILE_BYTES = 20_000_000
+"""About six million stitches, far above any runner; more would fill the memory."""
 
 
 def inspect_path(
@@ -42,12 +43,13 @@ def inspect_path(
 
 def _content(path: Path) -> bytes:
     try:
-        if path.stat().st_size > MAX_STITCH_FILE_BYTES:
-            raise InputError(path.name, "", "is larger than 50 MB", "give a stitch file")
-        return path.read_bytes()
+        contents = read_bounded(path, MAX_STITCH_FILE_BYTES)
     except OSError as error:
         reason = (error.strerror or "cannot be read").lower()
         raise InputError(path.name, "", reason, "check the name and the folder") from None
+    if contents is None:
+        raise InputError(path.name, "", "is larger than 20 MB", "give a stitch file")
+    return contents
 
 
 def _candidates(project: Path) -> list[tuple[str, Stitches]]:

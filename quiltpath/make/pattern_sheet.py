@@ -11,8 +11,9 @@ from quiltpath.make.compute import Tell, silent
 from quiltpath.output import pdf, png, svg
 from quiltpath.output.contact_sheet import Thumbnail, contact_sheet
 from quiltpath.output.drawing import Drawing
-from quiltpath.project.loading import parse_content, read_text, toml_content
+from quiltpath.project.loading import parse_content, read_text
 from quiltpath.project.patterns import PatternBook
+from quiltpath.project.toml_text import toml_content
 from quiltpath.quilting import draw
 from quiltpath.routing import Policy, policy_named, route
 from quiltpath.runner import Runner, build

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,10 +10,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from quiltpath.errors import InputError
+from quiltpath.files import read_bounded
 from quiltpath.project.fields import Section
 from quiltpath.project.model import Project
 from quiltpath.project.patterns import PatternBook
 from quiltpath.project.quilting_sections import LAYER_KINDS
+from quiltpath.project.toml_text import decoded, toml_content
 
 MAX_FILE_BYTES = 1_000_000
 """A project file of a megabyte is no project file."""
@@ -54,15 +55,13 @@ def parse_content(
 
 def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
     """A file that the project names, looked for beside the project file."""
-    path = (folder or Path()) / file
     try:
-        size = path.stat().st_size
-        content = path.read_bytes() if size <= MAX_DRAWING_BYTES else b""
+        content = read_bounded((folder or Path()) / file, MAX_DRAWING_BYTES)
     except (OSError, ValueError):
         raise InputError(
             name, key, f"there is no readable file {file!r}", "put it beside the project file"
         ) from None
-    if size > MAX_DRAWING_BYTES:
+    if content is None:
         raise InputError(name, key, f"{file!r} is larger than 5 MB", "simplify the drawing")
     return content
 
@@ -80,26 +79,13 @@ def _units(content: Mapping[str, Any], name: str) -> str | None:
 def read_text(path: Path) -> str:
     """The file as text, whatever its line ends and with or without a byte order mark."""
     try:
-        raw = path.read_bytes() if path.stat().st_size <= MAX_FILE_BYTES else None
-    except OSError as error:
-        reason = (error.strerror or "cannot be read").lower()
+        raw = read_bounded(path, MAX_FILE_BYTES)
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", "") or "cannot be read").lower()
         raise InputError(path.name, "", reason, "check the name and the folder") from None
     if raw is None:
         raise InputError(path.name, "", "is larger than a megabyte", "give a project file")
-    try:
-        return raw.decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError:
-        raise InputError(path.name, "", "is not UTF-8 text", "save it as UTF-8") from None
-
-
-def toml_content(text: str, name: str) -> dict[str, Any]:
-    """The tables of a TOML text; raises :class:`InputError` with line and column."""
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
-    except RecursionError:
-        raise InputError(name, "", "is nested too deeply", "flatten its tables") from None
+    return decoded(raw, path.name)
 
 
 def _with_patterns(

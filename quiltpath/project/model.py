@@ -38,6 +38,9 @@ from quiltpath.project.sewing_sections import (
 from quiltpath.project.swatch_section import SwatchSection
 from quiltpath.project.table_size import sized_by_table
 
+MOST_ENTRIES = 200
+"""Layers or motifs in one project: the work is bounded before it starts."""
+
 
 class Project(Section):
     """Everything that one project file says. Lengths are in mm; names are still the user's."""
@@ -51,8 +54,8 @@ class Project(Section):
     grid: GridSection | None = None
     print: PrintSection | None = None
     """measures of a print that does not lie square"""
-    motif: tuple[MotifSection, ...] = ()
-    quilting: tuple[AnyLayer, ...] = ()
+    motif: tuple[MotifSection, ...] = Field(default=(), max_length=MOST_ENTRIES)
+    quilting: tuple[AnyLayer, ...] = Field(default=(), max_length=MOST_ENTRIES)
     stitch: StitchSection = StitchSection()
     sewing: SewingSection = SewingSection()
     thread: ThreadSection = ThreadSection()
@@ -98,7 +101,7 @@ class Project(Section):
     def named_drawings(self) -> tuple[tuple[str, str], ...]:
         """The files beside the project, with the keys that name them."""
         outline = self.runner.outline_svg
-        named = [("runner.outline_svg", outline)] if outline else []
+        named = [("runner.outline_svg", outline)] if outline is not None else []
         named += [(f"motif[{i}].file", motif.file) for i, motif in enumerate(self.motif, start=1)]
         layers = enumerate(self.quilting, start=1)
         named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]

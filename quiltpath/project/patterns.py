@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -11,7 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
+from quiltpath.files import is_folder, read_bounded
 from quiltpath.project.quilting_sections import LAYER_KINDS
+from quiltpath.project.toml_text import decoded, toml_content
 
 MAX_PATTERN_BYTES = 200_000
 
@@ -40,7 +41,7 @@ class PatternBook:
         """The shipped patterns, preceded by the user's folder beside the project file."""
         if own is None or folder is None:
             return cls((shipped_folder(),))
-        if not (folder / own).is_dir():
+        if not is_folder(folder / own):
             raise InputError(
                 where, "patterns_folder", f"there is no folder {own!r}", "name one beside this file"
             )
@@ -133,10 +134,10 @@ def read_pattern(path: Path) -> Pattern:
 
 def _tables(path: Path) -> dict[str, Any]:
     try:
-        if path.stat().st_size > MAX_PATTERN_BYTES:
+        contents = read_bounded(path, MAX_PATTERN_BYTES)
+        if contents is None:
             raise InputError(path.name, "", "is too large for a pattern", "keep only its layers")
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(path.name, "", f"cannot be read: {error}", "save it as UTF-8") from None
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise InputError(path.name, "", f"is not valid TOML: {error}", "mend that line") from None
+    except OSError as error:
+        reason = (error.strerror or "cannot be read").lower()
+        raise InputError(path.name, "", reason, "check the name and the folder") from None
+    return toml_content(decoded(contents, path.name), path.name)

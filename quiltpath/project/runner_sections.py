@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, field_validator, model_validator
 
@@ -101,6 +101,13 @@ class RunnerSection(Section):
         return self
 
 
+Positions = Annotated[tuple[Position, ...], Field(max_length=90)]
+"""Where the printed lines of up to 45 blocks lie."""
+
+MOST_BLOCKS = 2_000
+"""No runner has so many, and each is a region with lines of its own."""
+
+
 class GridSection(Section):
     """Blocks and sashing: either counts and sizes, or measured positions of the printed lines."""
 
@@ -112,9 +119,9 @@ class GridSection(Section):
     cornerstones: bool = False
     outer_sashing: LengthOrZero = 0.0
     border: LengthOrZero = 0.0
-    printed_along: tuple[Position, ...] | None = None
+    printed_along: Positions | None = None
     """where each block starts and ends, measured from the left finished end, in order"""
-    printed_across: tuple[Position, ...] | None = None
+    printed_across: Positions | None = None
     """the same from the lower finished edge"""
 
     @property
@@ -128,6 +135,12 @@ class GridSection(Section):
         if isinstance(self.block, tuple):
             return self.block
         return (self.block, self.block) if self.block is not None else None
+
+    @model_validator(mode="after")
+    def _not_too_many(self) -> GridSection:
+        if (number := self.along * self.across) > MOST_BLOCKS:
+            raise fault(f"{number:,} blocks are more than {MOST_BLOCKS:,}", "give fewer blocks")
+        return self
 
     @model_validator(mode="after")
     def _counted_or_measured(self) -> GridSection:

@@ -26,3 +26,16 @@ def check_amount(expected_mm: float, spacing_mm: float, key: str = "spacing") ->
         f" more than {MOST_STITCHES:,}",
         f"give {least:.2g} mm ({both_units(least, 16).split(' (')[0]}) or more",
     )
+
+
+def check_sum(drawn_mm: float) -> None:
+    """Refuse layers that come to more stitches together than one alone may make."""
+    stitches = drawn_mm / SHORTEST_STITCH_MM
+    if stitches > MOST_STITCHES:
+        raise InputError(
+            "",
+            "",
+            f"with this layer all come to about {stitches:,.0f} stitches,"
+            f" more than {MOST_STITCHES:,}",
+            "leave out layers or space them wider",
+        )

@@ -6,8 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import shapely
+
 from quiltpath.errors import InputError
 from quiltpath.project.layer_section import Layer
+from quiltpath.quilting.amount import check_sum
 from quiltpath.quilting.chevron import chevron
 from quiltpath.quilting.clearance import kept_clear
 from quiltpath.quilting.echo import echo
@@ -67,11 +70,13 @@ def draw(
     Raises :class:`InputError` for a region that is not there, an overrun wider than the margin,
     or a spacing that would make more stitches than anybody sews.
     """
-    drawn = []
+    drawn, drawn_mm = [], 0.0
     lines_of = lines_of or draw_layer
     for number, layer in enumerate(layers, start=1):
         try:
             drawn.append(lines_of(runner, layer))
+            drawn_mm += float(shapely.length(drawn[-1].geometry).sum())
+            check_sum(drawn_mm)
         except InputError as error:
             raise error.at("", f"quilting[{number}]") from None
     lines = join(drawn)

@@ -15,6 +15,9 @@ from quiltpath.project.runner_sections import MotifSection
 from quiltpath.runner.runner import PlacedMotif, Region
 from quiltpath.runner.svg_shapes import SvgDrawing, read_svg
 
+MOST_POINTS = 1_000_000
+"""Points of all placed motifs together: a bound on memory, thousands of times what a runner has."""
+
 Place = tuple[str, tuple[float, float]]
 
 
@@ -23,10 +26,16 @@ def place_motifs(
 ) -> tuple[PlacedMotif, ...]:
     """Every motif at each of its places; raises :class:`InputError` for one off the runner."""
     placed: list[PlacedMotif] = []
+    points = 0
     for index, motif in enumerate(project.motif, start=1):
         drawn = _drawn(project, motif, f"motif[{index}].file")
         for place, centre in _places(motif, blocks, f"motif[{index}]"):
             laid = _laid(motif, drawn, place, centre)
+            points += shapely.get_num_coordinates(laid.shape)
+            if points > MOST_POINTS:
+                fault = f"with {motif.name!r} all motifs come to more than {MOST_POINTS:,} points"
+                remedy = "simplify the drawing or put it in fewer places"
+                raise InputError("", f"motif[{index}]", fault, remedy)
             if not shapely.covers(outline, laid.shape):
                 raise InputError(
                     "",

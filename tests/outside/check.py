@@ -67,8 +67,8 @@ def _same(one: float | str, other: float | str, within: float) -> bool:
 
 
 def _places(within: float) -> int:
-    """Decimals that say as much as the check asks for."""
-    return 4 if within == 0 else max(0, min(4, math.ceil(-math.log10(within))))
+    """Decimals that are the same on every machine: one less than the check asks for."""
+    return 4 if within == 0 else min(4, math.ceil(-math.log10(within)) - 1)
 
 
 def _shown(value: Value, places: int) -> str:
@@ -79,5 +79,5 @@ def _shown(value: Value, places: int) -> str:
 
 def _plain(number: float, places: int) -> str:
     # Adding 0.0 turns a negative zero into a plain one.
-    text = f"{round(number, places) + 0.0:.{places}f}"
+    text = f"{round(number, places) + 0.0:.{max(places, 0)}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

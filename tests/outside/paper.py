@@ -187,7 +187,7 @@ def svg_bar() -> float:
     "SVG: pixels of an inch at 96 to the inch",
     "CSS Values and Units, W3C (memory); resvg",
     96.0,
-    1.0,
+    0.4,
 )
 def css_inch() -> float:
     import resvg_py
@@ -203,7 +203,7 @@ def css_inch() -> float:
     "PNG: pixels of A4 at 4 to the mm",
     "PNG specification, IHDR, read by Pillow",
     (840, 1188),
-    1,
+    0.4,
 )
 def png_size() -> tuple[float, ...]:
     from PIL import Image

@@ -131,7 +131,7 @@ def cut_corners() -> float:
     "half-round scallops of 100 on 2100 by 500, edge",
     "closed form: 2 x (20 + 4) half circles of 50",
     48 * math.pi * 50,
-    0.5,
+    1.0,
 )
 def scallops() -> float:
     return float(scalloped(2100, 500, 100, 50).shape.length)

@@ -6,6 +6,7 @@ keeps asking past the end, and one error for whatever a damaged file makes a rea
 
 from __future__ import annotations
 
+import csv
 import io
 import struct
 import zlib
@@ -33,7 +34,7 @@ _READS_PAST_END = 1000
 # our own must still show itself.
 _DAMAGE = (
     ArithmeticError, AssertionError, AttributeError, EOFError, LookupError, MemoryError,
-    RecursionError, TypeError, ValueError, struct.error, zlib.error,
+    RecursionError, TypeError, ValueError, csv.Error, struct.error, zlib.error,
 )  # fmt: skip
 
 

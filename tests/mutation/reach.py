@@ -1,0 +1,103 @@
+"""Which tests come past which line, and how long each takes: one run under coverage.
+
+A slip on a line is met by the tests that come past it, the quickest first. A line that only runs
+at import (a default, a constant, a table) is met by all that come past its module.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from tests.mutation.mutants import Slip
+
+MOST_SECONDS = 60.0
+"""Tests for one slip are added until, without any slip, they would take so long together."""
+
+
+@dataclass(frozen=True)
+class Reach:
+    """``seconds`` of each test, and for each file and line the tests that come past."""
+
+    seconds: dict[str, float]
+    past: dict[str, dict[int, list[str]]]
+
+    def tests_for(self, slip: Slip) -> list[str]:
+        """The tests to meet a slip with, the quickest first."""
+        lines = self.past.get(str(slip.path), {})
+        known = sorted(lines)
+        at = bisect_right(known, slip.line) - 1
+        met = lines[known[at]] if at >= 0 else []
+        found = met or {test for each in lines.values() for test in each}
+        chosen, spent = [], 0.0
+        for test in sorted(found, key=lambda name: (self.seconds[name], name)):
+            spent += self.seconds[test]
+            if spent > MOST_SECONDS and chosen:
+                break
+            chosen.append(test)
+        return chosen
+
+
+def recorded(tests: Sequence[str], package: Path, place: Path) -> Reach:
+    """Run the tests once in a forked process under coverage; what they come past."""
+    child = os.fork()
+    if child == 0:
+        code = 1
+        try:
+            code = _record(tests, package, place)
+        finally:
+            os._exit(code)
+    if os.waitpid(child, 0)[1] != 0:
+        raise SystemExit("the tests do not pass without any slip: mend that first")
+    found = json.loads(place.read_text(encoding="utf-8"))
+    past = {
+        file: {int(line): tests for line, tests in lines.items()}
+        for file, lines in found["past"].items()
+    }
+    return Reach(found["seconds"], past)
+
+
+def _record(tests: Sequence[str], package: Path, place: Path) -> int:
+    import coverage
+    import pytest
+
+    watch = coverage.Coverage(source=[str(package)], data_file=None)
+    watch.start()
+    clock = _Clock(watch)
+    code = int(pytest.main(["-q", "-x", "-p", "no:cacheprovider", *tests], plugins=[clock]))
+    watch.stop()
+    data = watch.get_data()
+    past = {
+        file: {
+            line: [name for name in names if name]
+            for line, names in data.contexts_by_lineno(file).items()
+        }
+        for file in sorted(data.measured_files())
+    }
+    found = {"seconds": clock.seconds, "past": past}
+    place.write_text(json.dumps(found), encoding="utf-8")
+    return code
+
+
+@dataclass
+class _Clock:
+    """Tells coverage which test is running, and how long it took."""
+
+    watch: Any
+    seconds: dict[str, float] = field(default_factory=dict)
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        """A test begins, with its fixtures."""
+        self.watch.switch_context(nodeid)
+        self.seconds[nodeid] = -time.monotonic()
+
+    def pytest_runtest_logfinish(self, nodeid: str) -> None:
+        """A test has ended."""
+        self.seconds[nodeid] += time.monotonic()
+        self.watch.switch_context("")
