@@ -171,9 +171,9 @@ def _listed(target: Path) -> set[str]:
     """Names of the files that an earlier run put into the folder, by its own report."""
     try:
         report = json.loads(read_bounded(target / REPORT_NAME, _LARGEST_REPORT) or b"")
-        if "quiltpath_version" not in report:
-            return set()
-        return {str(entry["path"]) for entry in report["files"]} | {REPORT_NAME}
+        # A report of another program lists no sums.
+        listed = {str(entry["path"]) for entry in report["files"] if entry["sha256"]}
+        return listed | {REPORT_NAME}
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return set()
 

@@ -107,18 +107,7 @@ def _merged(intervals: Intervals) -> Intervals:
 
 def _overlaps(first: Intervals, second: Intervals) -> Intervals:
     found = [(max(a, c), min(b, d)) for a, b in first for c, d in second]
-    return _merged(sorted((a, b) for a, b in found if a <= b))
-
-
-def _merged(stretches: Intervals) -> Intervals:
-    """Stretches in order, those that overlap as one: else dozens of seams make millions of them."""
-    apart: Intervals = []
-    for low, high in stretches:
-        if apart and low <= apart[-1][1]:
-            apart[-1] = (apart[-1][0], max(apart[-1][1], high))
-        else:
-            apart.append((low, high))
-    return apart
+    return sorted((a, b) for a, b in found if a <= b)
 
 
 def _nearest_to_even(

@@ -17,7 +17,7 @@ from quiltpath.make import folder as folder_module
 def file_set(*names: str, text: str = "one") -> list[OutputFile]:
     files = [OutputFile(name, text.encode(), "test") for name in names]
     entries = [file.entry() for file in files]
-    listing = json.dumps({"quiltpath_version": "0", "files": entries}).encode()
+    listing = json.dumps({"files": entries}).encode()
     return [*files, OutputFile("report.json", listing, "report")]
 
 
