@@ -67,8 +67,13 @@ def places_of(runner: Runner) -> list[tuple[str, Polygon]]:
 
 
 def _lines_in(lines: Lines, shapes: NDArray[np.object_]) -> NDArray[np.intp]:
+    shapely.prepare(shapes)
     place, line = shapely.STRtree(lines.geometry).query(shapes, predicate="intersects")
-    inside = shapely.length(shapely.intersection(lines.geometry[line], shapes[place]))
+    inside = shapely.length(lines.geometry[line])
+    cut = np.flatnonzero(~shapely.covers(shapes[place], lines.geometry[line]))
+    inside[cut] = shapely.length(
+        shapely.intersection(lines.geometry[line[cut]], shapes[place[cut]])
+    )
     return np.bincount(place[inside >= COUNTED_MM], minlength=len(shapes))
 
 
