@@ -32,6 +32,9 @@ GOOD_MM = 1.0
 
 ANGLE_DEG = 7.5
 MOST_ANGLES = 64
+MOST_CROSSINGS = 120
+"""Directions are taken between so many crossings, from the left: the grid repeats."""
+
 TOUCHING_MM = 0.01
 
 
@@ -79,9 +82,12 @@ def seam_fit(
     The least greatest miss to a tenth of a millimetre wins, then the nearest to the wish.
     """
     found: list[tuple[float, float, int, SeamFit]] = []
+    if not len(seams.lines):
+        return None
+    touching = _touching(patches, seams)
     for turn in _turns(seams, angles_deg):
         turned = _turned(angles_deg, turn)
-        places = np.concatenate([_places(patches, seams, angle) for angle in turned])
+        places = np.concatenate([_places(touching, seams, angle) for angle in turned])
         if len(places):
             fit = _fit(patches, places, gap_mm, turned)
             away = abs(math.log(fit.gap_mm / gap_mm)) + abs(math.radians(turn))
@@ -116,24 +122,53 @@ def _met(places: Floats, gap: float, offset: float) -> int:
     return int(np.count_nonzero((share < 0.25) | (share >= 0.75)))
 
 
-def _places(patches: Sequence[Patch], seams: Seams, angle_deg: float) -> Floats:
+@dataclass(frozen=True)
+class _Touching:
+    """Which seams and crossings lie on which patches, found once for all angles.
+
+    ``corners``, ``owner``   (n, 2) corners of all patches and the patch of each
+    ``seams``, ``crossings`` (k, 2) and (j, 2) index of the patch, index of the seam or crossing
+    """
+
+    patches: int
+    corners: Floats
+    owner: NDArray[np.intp]
+    seams: NDArray[np.intp]
+    crossings: NDArray[np.intp]
+
+    def lows(self, normal: Floats) -> Floats:
+        """(p,) low end of each patch along a normal."""
+        low = np.full(self.patches, np.inf)
+        np.minimum.at(low, self.owner, self.corners @ normal)
+        return low
+
+
+def _touching(patches: Sequence[Patch], seams: Seams) -> _Touching:
+    shapes = np.empty(len(patches), dtype=object)
+    shapes[:] = [patch.shape for patch in patches]
+    corners, owner = shapely.get_coordinates(shapes, return_index=True)
+    near = [
+        shapely.STRtree(found).query(shapes, predicate="dwithin", distance=TOUCHING_MM).T
+        for found in (seams.lines, shapely.points(seams.crossings))
+    ]
+    return _Touching(len(patches), corners, owner, near[0], near[1])
+
+
+def _places(touching: _Touching, seams: Seams, angle_deg: float) -> Floats:
     """Distances along the normal, from each patch's low end, of the seams that a line can meet.
 
     Lines that run the way of some seams meet those; slanting ones meet the crossings.
     """
     normal = directions(angle_deg)[1]
-    parallel = np.abs(seams.directions @ normal) < SAME_WAY if len(seams.lines) else np.zeros(0)
-    found = []
-    for patch in patches:
-        low, _ = extent(patch.shape, normal)
-        if parallel.any():
-            near = shapely.dwithin(seams.lines, patch.shape, TOUCHING_MM) & parallel
-            points = shapely.get_coordinates(shapely.centroid(seams.lines[near]))
-        else:
-            near = shapely.dwithin(shapely.points(seams.crossings), patch.shape, TOUCHING_MM)
-            points = seams.crossings[near]
-        found.append(points @ normal - low)
-    return np.unique(np.round(np.concatenate(found), 6))
+    low = touching.lows(normal)
+    parallel = np.flatnonzero(np.abs(seams.directions @ normal) < SAME_WAY)
+    if len(parallel):
+        patch, seam = touching.seams[np.isin(touching.seams[:, 1], parallel)].T
+        points = shapely.get_coordinates(shapely.centroid(seams.lines))[seam]
+    else:
+        patch, crossing = touching.crossings.T
+        points = seams.crossings[crossing]
+    return np.unique(np.round(points @ normal - low[patch], 6))
 
 
 def _turns(seams: Seams, angles_deg: tuple[float, ...]) -> list[float]:
@@ -146,8 +181,9 @@ def _turns(seams: Seams, angles_deg: tuple[float, ...]) -> list[float]:
     fixed = not len(seams.crossings) or (np.abs(seams.directions @ normal) < SAME_WAY).any()
     if fixed or not mirrored:
         return [0.0]
-    one, other = np.triu_indices(len(seams.crossings), 1)
-    ahead = seams.crossings[other] - seams.crossings[one]
+    around = seams.crossings[:MOST_CROSSINGS]
+    one, other = np.triu_indices(len(around), 1)
+    ahead = around[other] - around[one]
     slope = np.degrees(np.arctan2(ahead[:, 1], ahead[:, 0]))
     turn = np.unique(np.round((slope - angles_deg[0] + 90) % 180 - 90, 6))
     turn = turn[np.abs(turn) <= ANGLE_DEG]

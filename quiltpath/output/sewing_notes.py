@@ -80,9 +80,13 @@ def _balance(skew: Mapping[str, Any]) -> list[str]:
     share = abs(skew["share"])
     text = (
         f"{share:.0%} of the stitching pulls one way along a diagonal; on the way it is"
-        f" {skew['peak_mm'] / 1000:.1f} m at the most, and {skew['by_turns_mm'] / 1000:.1f} m if"
-        " one line of each leaning is sewn by turns."
+        f" {skew['peak_mm'] / 1000:.1f} m at the most."
     )
+    if skew["by_turns_mm"] < skew["peak_mm"] / 2:
+        text += (
+            f" Sewn by turns, one line of each leaning, it is {skew['by_turns_mm'] / 1000:.1f} m"
+            " at the most."
+        )
     shift = abs(skew["end_shift_mm"])
     if shift >= 1.0:
         text += f" The ends may shift by about {shift:.0f} mm: square up after quilting."

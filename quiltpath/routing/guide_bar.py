@@ -101,16 +101,19 @@ def families(lines: Lines, layers: Sequence[int], outline: Polygon) -> tuple[Fam
     ahead = ends[:, 1] - ends[:, 0]
     slope = np.degrees(np.arctan2(ahead[:, 1], ahead[:, 0])) % 180
     step = np.round(slope * ANGLE_STEPS).astype(np.int64) % (180 * ANGLE_STEPS)
-    names = lines.source[chosen]
-    keys = sorted({*zip(lines.layer[chosen].tolist(), names, step.tolist(), strict=True)})
+    names, place = np.unique(lines.source[chosen].astype(str), return_inverse=True)
     corners = shapely.get_coordinates(outline.exterior)
+    keys = np.stack([lines.layer[chosen], place, step], axis=1)
+    order = np.lexsort(keys.T[::-1])
+    starts = np.flatnonzero((np.diff(keys[order], axis=0) != 0).any(axis=1)) + 1
     found = []
-    for layer, place, angle in keys:
-        mine = (lines.layer[chosen] == layer) & (names == place) & (step == angle)
+    for mine in np.split(order, starts):
+        layer, where, angle = keys[mine[0]].tolist()
         across = corners @ normal_of(along_of(angle / ANGLE_STEPS))
         extent = float(across.min()), float(across.max())
         rows, members = _rows(angle / ANGLE_STEPS, chosen[mine], ends[mine].mean(axis=1))
-        found.append(Family(layer, place, angle / ANGLE_STEPS, rows, extent, members))
+        name = str(names[where])
+        found.append(Family(layer, name, angle / ANGLE_STEPS, rows, extent, members))
     return tuple(found)
 
 
