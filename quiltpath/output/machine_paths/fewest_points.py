@@ -30,33 +30,54 @@ def fewest_points(
     """(n,) which of (n, 2) ``points`` to keep; line k is ``points[start[k]:start[k + 1]]``.
 
     Both ends of each line stay. No line of fewer of its own vertices is within the tolerance of all
-    the others. Work is in line with the vertices times the longest good shortcut.
+    the others. Work is in line with the vertices of curves times their longest good shortcut;
+    straight stretches between corners cost nothing.
     """
-    far = np.arange(len(points))
-    along_lines = np.ones(len(points), dtype=bool)
-    along_lines[start[1:] - 1] = False
-    for step, begin in _shortcuts(points, tolerance_mm, along_lines):
-        far[begin] = begin + step
-    forced = _forced(far, start)
-    stops = np.flatnonzero(forced)
-    direct = np.append(far[stops[:-1]] == stops[1:], True)
-    found = [(stops[:-1][direct[:-1]], stops[1:][direct[:-1]])]
-    winding = along_lines & ~direct[np.cumsum(forced) - 1]
+    stops = np.flatnonzero(_sure(points, start, tolerance_mm))
+    side = np.zeros(len(points), dtype=bool)
+    side[stops] = True
+    stretch = np.cumsum(side) - 1
+    direct = _direct(points, stops, stretch, tolerance_mm)
+    within_line = np.ones(len(points), dtype=bool)
+    within_line[start[1:] - 1] = False
+    straight = stops[:-1][direct & within_line[stops[:-1]]]
+    found = [(straight, stops[stretch[straight] + 1])]
+    winding = within_line & ~np.append(direct, True)[stretch]
     for step, begin in _shortcuts(points, tolerance_mm, winding):
         found.append((begin, begin + step))
-    return _on_shortest_paths(start, *(np.concatenate(side) for side in zip(*found, strict=True)))
+    return _on_shortest_paths(start, *(np.concatenate(part) for part in zip(*found, strict=True)))
 
 
-def _forced(far: _Indices, start: _Indices) -> NDArray[np.bool_]:
-    """(n,) vertices that no good shortcut passes over, the ends of lines among them."""
-    passed = np.zeros(len(far) + 1, dtype=np.int64)
-    vertex = np.arange(len(far))
-    over = far > vertex + 1
-    np.add.at(passed, vertex[over] + 1, 1)
-    np.add.at(passed, far[over], -1)
-    forced = np.cumsum(passed[:-1]) == 0
-    forced[start[:-1]] = forced[start[1:] - 1] = True
-    return forced
+def _sure(points: NDArray[np.float64], start: _Indices, tolerance_mm: float) -> NDArray[np.bool_]:
+    """(n,) vertices that stay in any case: the ends of lines, and plain corners.
+
+    A shortcut over a vertex comes near to its two neighbours as well, so the triangle of the three
+    fits between parallels two tolerances apart. Where its least height is more, there is none.
+    """
+    sure = np.zeros(len(points), dtype=bool)
+    before, after = points[1:-1] - points[:-2], points[2:] - points[1:-1]
+    area = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0])
+    sides = [np.hypot(*way.T) for way in (before, after, points[2:] - points[:-2])]
+    longest = np.max(sides, axis=0) if len(points) > 2 else np.zeros(0)
+    sure[1:-1] = area > (2 * tolerance_mm + ROUNDING) * longest
+    sure[start[:-1]] = sure[start[1:] - 1] = True
+    return sure
+
+
+def _direct(
+    points: NDArray[np.float64], stops: _Indices, stretch: _Indices, tolerance_mm: float
+) -> NDArray[np.bool_]:
+    """(stops - 1,) stretches all of whose vertices are near the segment from end to end."""
+    if len(stops) < 2:
+        return np.zeros(0, dtype=bool)
+    own = np.minimum(stretch, len(stops) - 2)
+    first, way = points[stops[own]], points[stops[own + 1]] - points[stops[own]]
+    size = (way**2).sum(axis=1)
+    share = ((points - first) * way).sum(axis=1) / np.where(size > 0, size, 1.0)
+    foot = first + np.clip(share, 0.0, 1.0)[:, None] * way
+    away = np.hypot(*(points - foot).T)
+    near: NDArray[np.bool_] = np.maximum.reduceat(away, stops[:-1]) <= tolerance_mm + ROUNDING
+    return near
 
 
 def _shortcuts(
