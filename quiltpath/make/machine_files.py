@@ -16,6 +16,7 @@ from quiltpath.make.compute import Tell, silent, thread_setting
 from quiltpath.make.machine_passes import passes_of
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output import pdf
+from quiltpath.output.instructions_machine import MachineLoad
 from quiltpath.output.machine import FORMATS, deliver
 from quiltpath.output.machine_parts.misplacement import worst_misplacement
 from quiltpath.output.machine_parts.parts import CutSecuring
@@ -33,13 +34,15 @@ WHOLE = "runner"
 class MachineWork:
     """Files for the machine, the crosses to be marked on the cloth, and what the report says.
 
-    ``to_count`` lists the lines and crossings of each part, where there are parts.
+    ``to_count`` lists the lines and crossings of each part, where there are parts; ``load`` is
+    what the instructions say of loading them.
     """
 
     files: tuple[OutputFile, ...]
     crosses: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 2)))
     told: dict[str, object] | None = None
     to_count: tuple[ToCount, ...] = ()
+    load: MachineLoad | None = None
 
 
 def machine_work(result: Result, tell: Tell = silent) -> MachineWork:
@@ -78,7 +81,8 @@ def _work(result: Result, tell: Tell) -> MachineWork:
     files = [_delivered(file.name, file.contents, file.kind, file.verified) for file in made.files]
     files.append(OutputFile(f"{FOLDER}/placement.pdf", pdf.render(made.pages), "placement"))
     to_count = tuple(counted_in_part(part.name, part.stitches) for part in made.plan.parts)
-    return MachineWork(tuple(files), made.crosses, _told(made), to_count)
+    load = MachineLoad(made.plan, made.facts)
+    return MachineWork(tuple(files), made.crosses, _told(made), to_count, load)
 
 
 def _delivered(name: str, contents: bytes, kind: str, verified: bool) -> OutputFile:

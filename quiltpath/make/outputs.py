@@ -19,6 +19,7 @@ from quiltpath.result import Result
 
 if TYPE_CHECKING:
     from quiltpath.make.machine_files import MachineWork
+    from quiltpath.output.instructions_machine import MachineLoad
 
 
 def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
@@ -34,9 +35,12 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     from quiltpath.output.sewing_report import sewing_report
 
     printed = paper_work(result, tell)
-    written = list(written_files(result, tell))
+    # How a machine is loaded stands in the instructions: with one, they wait for its parts.
+    waits = result.project.machine.profile is not None
+    written = [] if waits else list(written_files(result, tell))
     previews = list(preview_files(result, tell))
     work = machine.answer()
+    written = list(written_files(result, tell, work.load)) if waits else written
     marked = guide_file(result, work.crosses)
     files = [*work.files, marked, *previews, *printed.files, *written]
     told = sewing_report(result, work.to_count)
@@ -54,11 +58,13 @@ def _machine_work(result: Result, tell: Tell) -> MachineWork:
     return machine_work(result, tell)
 
 
-def written_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
+def written_files(
+    result: Result, tell: Tell = silent, machine: MachineLoad | None = None
+) -> Iterator[OutputFile]:
     """Instructions on paper and on screen, and the cutting layouts."""
     from quiltpath.output.instructions import instruction_files
 
-    for number, (name, content, kind) in enumerate(instruction_files(result)):
+    for number, (name, content, kind) in enumerate(instruction_files(result, machine)):
         tell(name, number + 1, 3)
         yield OutputFile(name, content, kind)
 

@@ -9,6 +9,7 @@ from quiltpath.output.cutting_layout import cutting_drawing
 from quiltpath.output.instructions_binding import binding_steps
 from quiltpath.output.instructions_cloth import cloth_steps
 from quiltpath.output.instructions_html import instruction_page
+from quiltpath.output.instructions_machine import MachineLoad
 from quiltpath.output.instructions_pages import PAPER_MM, Layout, instruction_pages
 from quiltpath.output.instructions_quilting import quilting_steps
 from quiltpath.output.instructions_step import Step
@@ -18,11 +19,13 @@ from quiltpath.project import Project
 from quiltpath.result import Result
 
 
-def steps(result: Result, sheet: Sheet, words: Measures) -> tuple[Step, ...]:
-    """All steps in order; every number in them comes from ``result``."""
+def steps(
+    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
+) -> tuple[Step, ...]:
+    """All steps in order; every number in them comes from ``result`` and ``machine``."""
     return (
         *cloth_steps(result, sheet, words),
-        *quilting_steps(result, sheet, words),
+        *quilting_steps(result, sheet, words, machine),
         *binding_steps(result, sheet, words),
     )
 
@@ -33,12 +36,14 @@ def _paper(project: Project) -> str:
     return size if isinstance(size, str) and size in PAPER_MM else "A4"
 
 
-def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
+def instruction_files(
+    result: Result, machine: MachineLoad | None = None
+) -> Iterator[tuple[str, bytes, str]]:
     """Name, content and kind of each file: instructions as PDF and HTML, cutting layouts."""
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(told.units)
-    own = steps(result, layout.sheet, words)
+    own = steps(result, layout.sheet, words, machine)
     yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
     page = instruction_page(title, own, large_print=told.large_print)
     yield "instructions.html", page, "instructions"

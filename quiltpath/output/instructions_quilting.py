@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.estimate.bobbin_changes import bobbin_changes
+from quiltpath.output.instructions_machine import MachineLoad, loading_step
 from quiltpath.output.instructions_pictures import (
     quilting_picture,
     sewing_picture,
@@ -38,10 +39,14 @@ class Family:
     most_mm: float
 
 
-def quilting_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
-    """The steps in order."""
+def quilting_steps(
+    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
+) -> Iterator[Step]:
+    """The steps in order; a ``machine`` is loaded before it quilts."""
     yield _mark(result, sheet, words)
-    yield _quilt(result, sheet, words)
+    if machine is not None:
+        yield loading_step(machine, result.runner.outline, sheet)
+    yield _quilt(result, sheet, words, machine)
     yield _square_up(result, sheet, words)
 
 
@@ -125,15 +130,11 @@ def _setting(group: Family, words: Measures) -> str:
     return f"lines {angle}, {apart}"
 
 
-def _quilt(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None) -> Step:
     stitch, foot = result.project.stitch, result.cutting.setting.foot
     tasks = [
         f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
-        f"{count(len(result.runs), 'run')}, sewn in the order of the numbers on the marking guide,"
-        " in the direction of the arrows.",
-        *layer_order(result),
-        _ends(result),
-        _bobbins(result),
+        *_order(result, machine),
     ]
     picture = sewing_picture(result, sheet)
     time, gap = result.time.sewing_min, words.cut(result.gaps.widest_mm)
@@ -149,6 +150,34 @@ def _quilt(result: Result, sheet: Sheet, words: Measures) -> Step:
     ]
     cautions = (NEEDLE, MOVING) if _moves(result) else (NEEDLE,)
     return Step("Quilt", tuple(tasks), (picture,), tuple(notes), cautions)
+
+
+def _order(result: Result, machine: MachineLoad | None) -> list[str]:
+    """What is sewn after what; a machine that sews in parts has an order of its own in each."""
+    if machine is not None and not machine.plan.in_one:
+        return [
+            f"Sew the {machine.parts_words} in the order of their names, each from the file that"
+            " is named like it; it holds its own order of lines. Numbers on the marking guide are"
+            " those of the whole sewn in one go.",
+            "Before each part move the work until the needle meets both alignment crosses.",
+            _part_ends(result),
+        ]
+    return [
+        f"{count(len(result.runs), 'run')}, sewn in the order of the numbers on the marking guide,"
+        " in the direction of the arrows.",
+        *layer_order(result),
+        _ends(result),
+        _bobbins(result),
+    ]
+
+
+def _part_ends(result: Result) -> str:
+    if result.project.stitch.securing == "tails":
+        return "Between starts of thread leave tails, and bury those that end inside the runner."
+    return (
+        "Thread ends inside the runner are secured by the file; snip them after each part, the"
+        " machine stopped."
+    )
 
 
 def _moves(result: Result) -> bool:

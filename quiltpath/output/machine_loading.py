@@ -20,7 +20,7 @@ CAUTIONS = (
 
 TURNED = "turned a quarter to the right, its right end towards you"
 
-_CLAMPING = {
+CLAMPING = {
     MachineKind.HOOP: (
         "Hoop the layers flat and evenly tight, and do not stretch them.",
         "Let the needle down by hand on both alignment crosses before sewing. Move or turn the"
@@ -42,7 +42,7 @@ _CLAMPING = {
     ),
 }
 
-_CHECKS = (
+CHECKS = (
     "The size on the machine's screen is the size listed below. If it is 25.4 times or 1/25.4 of"
     " it, the units were read wrongly: stop.",
     "The first point is where the list says. If left and right or top and bottom are swapped, the"
@@ -57,9 +57,9 @@ def loading_text(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> str:
     profile = plan.profile
     lines = [f"LOADING: {title}", f"For: {profile.title}", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
-    lines += ["", "CLAMPING"] + [f"  - {step}" for step in _CLAMPING[profile.kind]]
+    lines += ["", "CLAMPING"] + [f"  - {step}" for step in CLAMPING[profile.kind]]
     lines += ["", "CHECK BEFORE THE FIRST STITCH"]
-    lines += [f"  {number}. {check}" for number, check in enumerate(_CHECKS, start=1)]
+    lines += [f"  {number}. {check}" for number, check in enumerate(CHECKS, start=1)]
     lines += [
         f"  4. The first run is no faster than {profile.first_speed:.0f} stitches a minute;"
         f" after that {profile.speed:.0f}.",
@@ -72,14 +72,13 @@ def loading_text(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> str:
 
 
 def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> list[str]:
-    turn = TURNED if turned else "as it lies in the guide"
+    turn = way_round(turned)
     zero = [] if kind is MachineKind.HOOP else [_from_corner(fact)]
     return [
         name.upper(),
-        f"  The screen must show {fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
-        f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
+        f"  The screen must show {screen_size(fact)}.",
         f"  Runner: {turn}.",
-        f"  Start: {_from_centre(fact.start_mm)}. End: {_from_centre(fact.end_mm)}.",
+        f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
         *zero,
         f"  {fact.stitches} stitches in {fact.starts_words}, about"
         f" {fact.sewing_min:.0f} min of sewing.",
@@ -89,7 +88,21 @@ def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> 
     ]
 
 
-def _from_centre(point: tuple[float, float]) -> str:
+def screen_size(fact: PartFacts) -> str:
+    """What the machine must show, in both units."""
+    return (
+        f"{fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
+        f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in)"
+    )
+
+
+def way_round(turned: bool) -> str:
+    """How the runner lies in the machine."""
+    return TURNED if turned else "as it lies in the guide"
+
+
+def from_centre(point: tuple[float, float]) -> str:
+    """A place as seen from the middle of the design, in mm."""
     x, y = point
     across = f"{abs(x):.1f} mm {'right' if x >= 0 else 'left'}"
     return f"{across} and {abs(y):.1f} mm {'above' if y >= 0 else 'below'} the middle"

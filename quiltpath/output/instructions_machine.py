@@ -1,0 +1,110 @@
+"""The step at which a machine file is loaded: what the screen must show before anything is sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from quiltpath.output.drawing import INK, Item, Shape, Style, Text
+from quiltpath.output.instructions_step import Step
+from quiltpath.output.instructions_words import count
+from quiltpath.output.machine_facts import PartFacts
+from quiltpath.output.machine_loading import (
+    CAUTIONS,
+    CHECKS,
+    CLAMPING,
+    from_centre,
+    screen_size,
+    way_round,
+)
+from quiltpath.output.machine_parts.parts import Part
+from quiltpath.output.machine_parts.plan import PartPlan
+from quiltpath.output.sketch import CLOTH, DASHED, Picture, Sheet, View, rectangle
+
+MOST_TOLD = 8
+"""Parts told one by one; a longer list is easier to follow on the placement pages."""
+
+
+@dataclass(frozen=True)
+class MachineLoad:
+    """What the machine is given: its parts and the figures of each, in sewing order."""
+
+    plan: PartPlan
+    facts: tuple[PartFacts, ...]
+
+    @property
+    def parts_words(self) -> str:
+        """How many parts there are."""
+        return "one part" if self.plan.in_one else f"{len(self.plan.parts)} parts"
+
+
+def loading_step(load: MachineLoad, outline: shapely.Polygon, sheet: Sheet) -> Step:
+    """Size on the screen, start, which way round, what to check first, speed, cautions."""
+    profile = load.plan.profile
+    tasks = [
+        f"{profile.title}: the work is sewn in {load.parts_words}. LOADING.txt in the folder"
+        " machine says the same as this step, placement.pdf shows it.",
+        *CLAMPING[profile.kind],
+        *_parts(load),
+        *CHECKS,
+        f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"
+        f" {profile.speed:.0f}.",
+    ]
+    picture = parts_picture(load.plan.parts, outline, sheet)
+    return Step("Load the machine", tuple(tasks), (picture,), _notes(load), CAUTIONS)
+
+
+def _parts(load: MachineLoad) -> list[str]:
+    told = [
+        f"{part.name}: the screen must show {screen_size(fact)}; the runner lies"
+        f" {way_round(part.field.turned)}; the first stitch is {from_centre(fact.start_mm)}, the"
+        f" last {from_centre(fact.end_mm)}."
+        for part, fact in zip(load.plan.parts, load.facts, strict=True)
+    ]
+    left = len(told) - MOST_TOLD
+    if left <= 0:
+        return told
+    return [
+        *told[:MOST_TOLD],
+        f"{count(left, 'more part')}: size, start and end are on the placement pages.",
+    ]
+
+
+def _notes(load: MachineLoad) -> tuple[str, ...]:
+    stitches = sum(fact.stitches for fact in load.facts)
+    starts = sum(fact.starts for fact in load.facts)
+    minutes = sum(fact.sewing_min for fact in load.facts)
+    return (
+        f"{stitches:,} stitches, {count(starts, 'start')} of thread, {minutes:.0f} minutes of"
+        " sewing.",
+    )
+
+
+def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Sheet) -> Picture:
+    """The runner with what the machine reaches in each part, and where each part starts."""
+    letter = sheet.letter_mm
+    boxes = np.array([(p.field.left, p.field.low, p.field.right, p.field.high) for p in parts])
+    own = np.array(outline.bounds)
+    low, high = np.minimum(boxes.min(axis=0), own)[:2], np.maximum(boxes.max(axis=0), own)[2:]
+    view = sheet.view((*low.tolist(), *high.tolist()), pad_mm=letter, foot_mm=letter)
+    ring = shapely.get_coordinates(outline.exterior)[:-1]
+    items: list[Item] = [Shape((view.points(ring),), CLOTH)]
+    items += [rectangle(view, tuple(box), DASHED) for box in boxes.tolist()]
+    for part in parts:
+        items += _start(part, view, letter)
+    shows = "the runner, what the machine reaches in each part (dashed), and where each starts"
+    return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows)
+
+
+def _start(part: Part, view: View, letter: float) -> list[Item]:
+    x, y = view.at(*part.stitches.needle_holes[0].tolist())
+    half = letter * (0.55 + 0.3 * len(str(part.number)))
+    tag = np.array([(-half, -0.7), (half, -0.7), (half, 0.7), (-half, 0.7)]) * (1.0, letter)
+    tag += np.array([x, y])
+    return [
+        Shape((tag,), Style(INK, 0.35, (), "#ffffff")),
+        Text((x, y - 0.36 * letter), str(part.number), letter, "middle", bold=True),
+    ]
