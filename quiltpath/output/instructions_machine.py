@@ -78,8 +78,8 @@ def _notes(load: MachineLoad) -> tuple[str, ...]:
     starts = sum(fact.starts for fact in load.facts)
     minutes = sum(fact.sewing_min for fact in load.facts)
     return (
-        f"{stitches:,} stitches, {count(starts, 'start')} of thread, {minutes:.0f} minutes of"
-        " sewing.",
+        f"{stitches:,} stitches, {count(starts, 'start')} of thread, about"
+        f" {count(max(1, round(minutes)), 'minute')} of sewing.",
     )
 
 
@@ -93,18 +93,32 @@ def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Sheet)
     ring = shapely.get_coordinates(outline.exterior)[:-1]
     items: list[Item] = [Shape((view.points(ring),), CLOTH)]
     items += [rectangle(view, tuple(box), DASHED) for box in boxes.tolist()]
-    for part in parts:
-        items += _start(part, view, letter)
+    for place, numbers in _starts(parts, view, letter):
+        items += _tag(place, ", ".join(str(number) for number in numbers), letter)
     shows = "the runner, what the machine reaches in each part (dashed), and where each starts"
     return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows)
 
 
-def _start(part: Part, view: View, letter: float) -> list[Item]:
-    x, y = view.at(*part.stitches.needle_holes[0].tolist())
-    half = letter * (0.55 + 0.3 * len(str(part.number)))
+def _starts(
+    parts: Sequence[Part], view: View, letter: float
+) -> list[tuple[tuple[float, float], list[int]]]:
+    """Where parts start in the picture, those together whose tags would hide one another."""
+    found: list[tuple[tuple[float, float], list[int]]] = []
+    for part in parts:
+        x, y = view.at(*part.stitches.needle_holes[0].tolist())
+        near = (n for at, n in found if max(abs(at[0] - x), abs(at[1] - y)) < 2 * letter)
+        numbers = next(near, None)
+        if numbers is None:
+            found.append(((x, y), [part.number]))
+        else:
+            numbers.append(part.number)
+    return found
+
+
+def _tag(at: tuple[float, float], words: str, letter: float) -> list[Item]:
+    half = letter * (0.55 + 0.3 * len(words))
     tag = np.array([(-half, -0.7), (half, -0.7), (half, 0.7), (-half, 0.7)]) * (1.0, letter)
-    tag += np.array([x, y])
     return [
-        Shape((tag,), Style(INK, 0.35, (), "#ffffff")),
-        Text((x, y - 0.36 * letter), str(part.number), letter, "middle", bold=True),
+        Shape((tag + np.array(at),), Style(INK, 0.35, (), "#ffffff")),
+        Text((at[0], at[1] - 0.36 * letter), words, letter, "middle", bold=True),
     ]

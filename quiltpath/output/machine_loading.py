@@ -43,8 +43,8 @@ CLAMPING = {
 }
 
 CHECKS = (
-    "The size on the machine's screen is the size listed below. If it is 25.4 times or 1/25.4 of"
-    " it, the units were read wrongly: stop.",
+    "The size on the machine's screen is the size listed for the file. If it is 25.4 times or"
+    " 1/25.4 of it, the units were read wrongly: stop.",
     "The first point is where the list says. If left and right or top and bottom are swapped, the"
     " drawing was mirrored: stop.",
     "Thread, bobbin and needle are ready. Sew the file's first minute on a scrap of the same"
