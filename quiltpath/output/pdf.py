@@ -6,6 +6,7 @@ the viewer not to scale when printing, and are the same bytes for the same drawi
 
 from __future__ import annotations
 
+import hashlib
 import io
 import unicodedata
 from collections.abc import Iterator
@@ -19,6 +20,9 @@ from quiltpath.units import MM_PER_INCH
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 
+NO_DATE = "D:20000101000000+00'00'"
+"""PDF asks for a date; the same one each time keeps the clock out."""
+
 LARGEST_PAGE_MM = 14_400 / POINTS_PER_MM
 """5080 mm: readers refuse pages of more than 14 400 units (ISO 32000-1, annex C)."""
 
@@ -31,6 +35,9 @@ def render(drawing: Drawing | Page) -> bytes:
     written = io.BytesIO()
     with _binary_streams():
         canvas = Canvas(written, pageCompression=1, invariant=1)
+        # Left to itself the library takes the date of a build from the environment.
+        canvas.setDateFormatter(lambda *_: NO_DATE)
+        canvas._doc.signature = hashlib.md5(b"quiltpath", usedforsecurity=False)
         canvas.setTitle(printable(drawing.title))
         canvas.setAuthor("")
         canvas.setCreator("quiltpath")
