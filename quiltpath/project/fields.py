@@ -22,7 +22,10 @@ def fault(wrong: str, right: str) -> PydanticCustomError:
 class Section(BaseModel):
     """Base of every table in the project file: unknown keys are errors, values are frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    # A validator is built when its table is first met: most files have few of all kinds there are.
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True
+    )
 
 
 def _length(value: Any, info: ValidationInfo) -> float:
