@@ -20,7 +20,7 @@ from tests.output.designs import LETTER_F, Sewn, along, four_runs, stitches_of
 from tests.output.dst_decoder import decode_dst
 from tests.outside.check import outside
 
-TABLE = "achatina.de, DST design format; KDE community wiki, Tajima Ternary"
+TABLE = "achatina.de, DST design format; KDE community wiki, ternary coding"
 DXF = "DXF reference"
 WORDS = "ISO 6983-1 (memory)"
 GANTRY = ProfileShelf().find("gantry")
