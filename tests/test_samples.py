@@ -11,7 +11,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from click.testing import CliRunner
+from shapely.geometry import LineString
 
 from quiltpath.cli import main
 from quiltpath.make import OutputFile, compute, outputs
@@ -25,6 +27,11 @@ NAMES = ["harvest-supper", "galley", "allotment-ends"]
 ALWAYS_POSSIBLE_MM = 18.0
 """From 18 mm up a whole number of stitches of 3.0 to 3.5 mm fills any length: with n stitches
 3.0 n .. 3.5 n is covered, and from n = 6 the ranges touch (arithmetic)."""
+
+
+def can_be_filled(length: np.ndarray) -> np.ndarray:
+    """Where some whole number of stitches of 3.0 to 3.5 mm makes up the length."""
+    return np.ceil(length / 3.5 - 1e-6) <= np.floor(length / 3.0 + 1e-6)
 
 
 @functools.cache
@@ -57,7 +64,7 @@ def test_stitches_keep_to_3_and_3_5_mm_wherever_the_stretch_allows(name: str) ->
     assert steps[sewn].max() <= 3.5 + 1e-6
     length = np.bincount(stitches.stretch[sewn], weights=steps[sewn])
     short = np.unique(stitches.stretch[sewn & (steps < 3.0 - 1e-6)])
-    excused = length[short] < ALWAYS_POSSIBLE_MM
+    excused = (length[short] < ALWAYS_POSSIBLE_MM) & ~can_be_filled(length[short])
     # A stitch on a tight curve is a chord, shorter than its arc by what the curve takes.
     nearly = np.array([steps[sewn & (stitches.stretch == s)].min() > 2.9 for s in short])
     assert (excused | nearly).all()
@@ -84,14 +91,15 @@ def test_the_dst_decoded_from_the_public_table_has_the_points_that_were_meant(na
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_line_is_sewn(name: str) -> None:
-    """Length sewn once is the length of the drawing; what is sewn twice lies on it."""
-    from quiltpath.routing import PieceKind
-
+    """Every line lies within half a millimetre of a seam, but for scraps of less than a stitch."""
     result = result_of(name)
-    drawn = float(sum(line.length for line in result.lines.geometry))
-    sewn = result.runs.kind_length_mm(PieceKind.LINE)
-    dropped = [c for c in result.runs.changes if c.code != "gap-closed"]
-    assert sewn == pytest.approx(drawn, rel=2e-3) or dropped
+    runs = result.runs
+    seams = shapely.union_all([LineString(runs.run(i)) for i in range(len(runs))]).buffer(0.5)
+    lines = result.lines.geometry
+    bare = lines[~shapely.covers(seams, lines)]
+    assert all(line.length < result.project.stitch.shortest for line in bare)
+    told = [change for change in runs.changes if change.code != "gap-closed"]
+    assert len(bare) <= len(told)
 
 
 @pytest.mark.parametrize("name", NAMES)

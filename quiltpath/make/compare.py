@@ -13,7 +13,7 @@ import numpy as np
 
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.make.compute import compute
-from quiltpath.make.folder import REPORT_NAME, write_set
+from quiltpath.make.folder import REPORT_NAME, only_own_set, write_set
 from quiltpath.make.output_file import OutputFile
 from quiltpath.make.variants import Variant, is_fill, variants
 from quiltpath.materials.draw_up import quilting_share
@@ -47,6 +47,7 @@ def load_and_compare(
     ``wish`` is the spacing that the user would like best; ``sizes`` are tables and place
     mats. Raises :class:`InputError`.
     """
+    only_own_set(folder, comparison.OPTIONS)
     project = load(file)
     chosen = variants(project, spacings, patterns, stitches, sizes)
     compared = in_parallel(chosen)
@@ -160,5 +161,5 @@ def _files(
         OutputFile("compare.json", comparison.as_json(title, options), "comparison"),
     ]
     entries = [file.entry() for file in files]
-    files.append(OutputFile(REPORT_NAME, comparison.report(title, entries), "report"))
+    files.append(OutputFile(REPORT_NAME, comparison.report(title, options, entries), "report"))
     return tuple(files)

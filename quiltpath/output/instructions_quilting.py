@@ -19,6 +19,7 @@ from quiltpath.output.instructions_pictures import (
 )
 from quiltpath.output.instructions_step import CUTTER, MARKER, MOVING, NEEDLE, Step
 from quiltpath.output.instructions_words import Measures, count, listed
+from quiltpath.output.paper.choice import unmarked
 from quiltpath.output.sketch import Sheet
 from quiltpath.result import Result
 from quiltpath.routing.runs import PieceKind
@@ -112,8 +113,11 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
     """For each layer the angle and distance of its parallel lines."""
     lines = result.lines
     told = []
-    for index, name in enumerate(lines.layers):
+    for index, (name, layer) in enumerate(zip(lines.layers, result.project.quilting, strict=True)):
         own = lines.layer == index
+        if own.any() and (reason := unmarked(layer)):
+            told.append(f"{name}: no marks, {reason}.")
+            continue
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
         if groups:
             told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")

@@ -4,8 +4,8 @@ A connected graph with 2k odd nodes is covered by k trails and by no fewer (Eule
 academiae scientiarum Petropolitanae 8, 1741; k trails: Listing, 1847); with none, by one closed
 trail. The way to build them is Hierholzer's (Mathematische Annalen 6, 1873): join ends at each node
 at will, then splice closed trails into others where they meet. Joining the straightest ends first
-keeps a line a line; splicing at the node that costs the least turning keeps turns few. Time and
-memory grow with the number of strands, but for sorting.
+keeps a line a line; at each node where trails are spliced the joints that turn least are taken.
+Time and memory grow with the number of strands, but for sorting.
 """
 
 from __future__ import annotations

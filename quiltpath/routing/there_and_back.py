@@ -20,6 +20,7 @@ from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.ways import Network
 
 TRIED = 32
+OUT_OF_REACH = 1e12
 OUT_OF_REACH = 1e6
 """cost that keeps a piece of track out of every choice that can do without it"""
 
@@ -138,7 +139,9 @@ def _arc_cost(network: Network, ring: _Ring) -> NDArray[np.float64]:
     """Cost of the track from each end to the next; the last arc closes the ring."""
     along = np.concatenate([[0.0], np.cumsum(_track_cost(network))])
     at = along[ring.piece]
-    return np.append(np.diff(at), along[-1] - at[-1] + at[0])
+    arcs = np.append(np.diff(at), along[-1] - at[-1] + at[0])
+    # A stretch out of reach costs no end: so much that it is never taken, and still a number.
+    return np.nan_to_num(arcs, nan=OUT_OF_REACH, posinf=OUT_OF_REACH)
 
 
 def _track_cost(network: Network) -> NDArray[np.float64]:

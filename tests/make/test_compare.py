@@ -115,6 +115,16 @@ def test_a_bad_wish_is_told_in_one_line(project: Path, options: list[str], fault
     assert not out.exists()
 
 
+def test_a_folder_that_make_filled_is_not_replaced(project: Path) -> None:
+    out = project.parent / "side"
+    assert CliRunner().invoke(main, ["make", str(project), "--out", str(out)]).exit_code == 0
+    before = {path.name for path in out.iterdir()}
+    asked = ["compare", str(project), "--spacing", "40 mm", "--out", str(out)]
+    answer = CliRunner().invoke(main, asked)
+    assert answer.exit_code == 2 and "another set" in answer.output
+    assert {path.name for path in out.iterdir()} == before
+
+
 def test_equal_designs_are_marked_once_each() -> None:
     option = Option("a", 1, 1, 1, 1.0, 1.0, 1.0, 1, 5.0, 20.0, 60.0, 10.0, 1.0)
     project = load(Path(__file__).parents[2] / "samples" / "galley" / "runner.toml")

@@ -61,11 +61,20 @@ def markings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tuple[Mar
     return tuple(_marking(runner, lines, index, layers[index]) for index in drawn)
 
 
+def unmarked(layer: Layer) -> str | None:
+    """Why a layer needs no marks on the cloth, or None where it does."""
+    if layer.marking == "none":
+        return "as the project asks"
+    if layer.marking == "auto" and isinstance(layer, SashingLayer) and layer.offset == 0:
+        return "it follows printed or sewn lines"
+    return None
+
+
 def _marking(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     name = lines.layers[index]
     chosen = np.flatnonzero(lines.layer == index)
-    if layer.marking == "none":
-        return Marking(index, name, Way.NONE, "as the project asks")
+    if reason := unmarked(layer):
+        return Marking(index, name, Way.NONE, reason)
     if layer.marking == "template":
         return Marking(index, name, Way.TEMPLATE, "as the project asks", templated=chosen)
     found = _by_kind(layer)(runner, lines, index, layer)
