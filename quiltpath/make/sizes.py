@@ -14,7 +14,8 @@ from string import ascii_uppercase
 from quiltpath.errors import InputError
 from quiltpath.project import Project
 from quiltpath.project.materials_sections import TableSection
-from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
+from quiltpath.project.motif_section import MotifSection
+from quiltpath.project.runner_sections import GridSection, RunnerSection
 from quiltpath.runner.regions import column_letter
 from quiltpath.units import parse_length
 

@@ -23,10 +23,11 @@ from quiltpath.project.materials_sections import (
     TableSection,
     TopSection,
 )
+from quiltpath.project.motif_section import MotifSection
 from quiltpath.project.paper_section import PaperSection
 from quiltpath.project.print_section import PrintSection
 from quiltpath.project.quilting_sections import AnyLayer
-from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
+from quiltpath.project.runner_sections import GridSection, RunnerSection
 from quiltpath.project.sewing_sections import (
     CostSection,
     SewingSection,
@@ -102,7 +103,8 @@ class Project(Section):
         """The files beside the project, with the keys that name them."""
         outline = self.runner.outline_svg
         named = [("runner.outline_svg", outline)] if outline is not None else []
-        named += [(f"motif[{i}].file", motif.file) for i, motif in enumerate(self.motif, start=1)]
+        motifs = enumerate(self.motif, start=1)
+        named += [(f"motif[{i}].file", motif.file) for i, motif in motifs if motif.file is not None]
         layers = enumerate(self.quilting, start=1)
         named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
         profile = self.machine.own_profile

@@ -1,12 +1,11 @@
-"""[runner], [grid] and [[motif]]: the cloth as it is to be finished, before any quilting."""
+"""[runner] and [grid]: the cloth as it is to be finished, before any quilting."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from itertools import pairwise
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import Field, model_validator
 
 from quiltpath.project.fields import Length, LengthOrZero, Position, Section, fault
 from quiltpath.units import both_units
@@ -173,32 +172,3 @@ def _check_positions(name: str, positions: tuple[float, ...] | None) -> None:
         )
     if any(later <= earlier for earlier, later in pairwise(positions)):
         raise fault(f"{name} does not rise from one position to the next", "list them in order")
-
-
-class MotifSection(Section):
-    """A drawn shape from an SVG file and where it goes."""
-
-    name: str = Field(min_length=1, max_length=60)
-    file: str
-    size: Length
-    """its larger side on the cloth"""
-    blocks: Literal["all"] | tuple[str, ...] | None = None
-    at: tuple[Point, ...] = ()
-    """centres, from the lower left corner of the finished rectangle"""
-    rotate: float = Field(default=0.0, ge=-360, le=360)
-    """degrees, anticlockwise"""
-
-    @field_validator("at", mode="before")
-    @classmethod
-    def _one_point_or_many(cls, value: Any) -> Any:
-        many = isinstance(value, list | tuple) and all(isinstance(x, list | tuple) for x in value)
-        return value if many else (value,)
-
-    @model_validator(mode="before")
-    @classmethod
-    def _somewhere(cls, value: Any) -> Any:
-        if isinstance(value, Mapping) and not (value.get("blocks") or value.get("at")):
-            raise fault(
-                "the motif has no place", 'give blocks = "all", blocks = ["A1"] or at = [x, y]'
-            )
-        return value

@@ -1,4 +1,4 @@
-"""Motifs: drawn shapes scaled, turned and put where the project says."""
+"""Motifs: drawn or traced shapes scaled, turned and put where the project says."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ import math
 
 import shapely
 from shapely.affinity import affine_transform
-from shapely.geometry import Point, Polygon
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
+from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
 from quiltpath.project import Project
-from quiltpath.project.runner_sections import MotifSection
+from quiltpath.project.motif_section import MotifSection
 from quiltpath.runner.runner import PlacedMotif, Region
 from quiltpath.runner.svg_shapes import SvgDrawing, read_svg
 
@@ -28,8 +29,8 @@ def place_motifs(
     placed: list[PlacedMotif] = []
     points = 0
     for index, motif in enumerate(project.motif, start=1):
-        drawn = _drawn(project, motif, f"motif[{index}].file")
-        for place, centre in _places(motif, blocks, f"motif[{index}]"):
+        drawn = _drawn(project, motif, f"motif[{index}]")
+        for place, centre in places_of(motif, blocks, f"motif[{index}]"):
             laid = _laid(motif, drawn, place, centre)
             points += shapely.get_num_coordinates(laid.shape)
             if points > MOST_POINTS:
@@ -48,13 +49,28 @@ def place_motifs(
 
 
 def _drawn(project: Project, motif: MotifSection, key: str) -> SvgDrawing:
+    if motif.file is None:
+        return _traced(motif, f"{key}.outline")
     try:
         return read_svg(project.drawing(motif.file), motif.file, motif.size)
     except InputError as error:
-        raise InputError("", key, f"{motif.file}: {error.fault}", error.remedy) from None
+        raise InputError("", f"{key}.file", f"{motif.file}: {error.fault}", error.remedy) from None
 
 
-def _places(motif: MotifSection, blocks: tuple[Region, ...], key: str) -> list[Place]:
+def _traced(motif: MotifSection, key: str) -> SvgDrawing:
+    """A shape whose corners stand in the project file."""
+    shape = Polygon(motif.outline)
+    if not shape.is_valid or shape.area <= 0:
+        fault = f"the outline crosses itself ({explain_validity(shape).lower()})"
+        raise InputError("", key, fault, "list its corners once round the shape")
+    return SvgDrawing((LineString(shape.exterior.coords),), MultiPolygon([shape]))
+
+
+def places_of(motif: MotifSection, blocks: tuple[Region, ...], key: str = "motif") -> list[Place]:
+    """Name and centre of every place of a motif, in mm: its blocks, then its points.
+
+    Raises :class:`InputError` under ``key`` for a block that is not there.
+    """
     centres = {block.name: _centre(block.shape) for block in blocks}
     named = list(centres) if motif.blocks == "all" else list(motif.blocks or ())
     for name in named:
@@ -63,7 +79,10 @@ def _places(motif: MotifSection, blocks: tuple[Region, ...], key: str) -> list[P
             known = near or list(centres)[:6]
             remedy = f"use one of {', '.join(known)}" if known else "add a [grid] with blocks"
             raise InputError("", f"{key}.blocks", f"there is no block {name!r}", remedy)
-    places: list[Place] = [(name, centres[name]) for name in named]
+    aside_x, aside_y = motif.offset
+    places: list[Place] = [
+        (name, (centres[name][0] + aside_x, centres[name][1] + aside_y)) for name in named
+    ]
     places += [(f"point {i}", (x, y)) for i, (x, y) in enumerate(motif.at, start=1)]
     return places
 
@@ -88,7 +107,8 @@ def _laid(
 def _matrix(motif: MotifSection, drawn: SvgDrawing, centre: tuple[float, float]) -> list[float]:
     """Scale to size, turn, and move the middle of the drawing to ``centre``."""
     low_x, low_y, high_x, high_y = shapely.total_bounds([drawn.shape, *drawn.outlines])
-    scale = motif.size / max(high_x - low_x, high_y - low_y)
+    side = max(high_x - low_x, high_y - low_y)
+    scale = (motif.size or side) / side
     cos, sin = (scale * f(math.radians(motif.rotate)) for f in (math.cos, math.sin))
     middle_x, middle_y = (low_x + high_x) / 2, (low_y + high_y) / 2
     return [

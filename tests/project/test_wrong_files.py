@@ -106,6 +106,34 @@ WRONG: dict[str, tuple[str, list[str]]] = {
         changed('size = "6 in"', 'size = "30 in"'),
         ["motif[1]", "past the finished edge", "smaller"],
     ),
+    "motif without a shape": (
+        changed('file = "leaf.svg"\n', ""),
+        ["motif[1]", "no shape", "file"],
+    ),
+    "motif drawn and traced": (
+        changed('size = "6 in"', 'size = "6 in"\noutline = [[0, 0], [4, 0], [4, 4]]'),
+        ["motif[1]", "both given", "keep one"],
+    ),
+    "drawn motif without a size": (
+        changed('size = "6 in"\n', ""),
+        ["motif[1]", "size is missing", "larger side"],
+    ),
+    "traced motif of two points": (
+        changed('file = "leaf.svg"', "outline = [[0, 0], [4, 0]]"),
+        ["motif[1]", "three points", "corners"],
+    ),
+    "traced motif that crosses itself": (
+        changed('file = "leaf.svg"', "outline = [[0, 0], [4, 4], [4, 0], [0, 4]]"),
+        ["motif[1].outline", "crosses itself", "once round"],
+    ),
+    "traced motif without an area": (
+        changed('file = "leaf.svg"', "outline = [[0, 0], [4, 4], [8, 8]]"),
+        ["motif[1].outline", "crosses itself", "once round"],
+    ),
+    "motif off the middle of no block": (
+        changed('blocks = "all"', 'at = ["10 in", "5 in"]\noffset = ["1 in", "0 in"]'),
+        ["motif[1]", "middle of a block", "blocks"],
+    ),
     "self-crossing outline": (
         changed("length = 70\nwidth = 10", "outline = [[0, 0], [70, 10], [70, 0], [0, 10]]"),
         ["runner.outline", "crosses itself", "in order"],
