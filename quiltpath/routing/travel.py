@@ -1,10 +1,11 @@
 """Least travel between runs: an open tour over runs that may be sewn either way round.
 
-Nearest neighbour to begin with, then 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or,
-thesis, Northwestern University, 1976) over lists of near ends with a queue of runs to look at
-(Bentley, ORSA Journal on Computing 4, 1992), then the same after small deterministic kicks
-(iterated local search, double bridge: Martin, Otto and Felten, Complex Systems 5, 1991). Work
-grows nearly in line with the number of runs; kicks are kept to small numbers of runs.
+A handful of runs is sewn in the best of all orders. For more there is local search, begun by the
+nearest neighbour: 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or, thesis, Northwestern
+University, 1976) over lists of near ends with a queue of runs to look at (Bentley, ORSA Journal
+on Computing 4, 1992), then the same after small deterministic kicks (iterated local search,
+double bridge: Martin, Otto and Felten, Complex Systems 5, 1991). Work grows nearly in line with
+the number of runs; kicks are kept to small numbers of runs.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
+
+from quiltpath.routing.few_runs import MOST_RUNS, best_tour
 
 NEAR = 10
 LONGEST_MOVED = 3
@@ -37,6 +40,8 @@ def least_travel(ends: NDArray[np.float64]) -> list[int]:
     points = ends.reshape(-1, 2)
     if len(ends) < 2:
         return [0] * len(ends)
+    if len(ends) <= MOST_RUNS:
+        return best_tour(ends)
     path = _Path(points)
     path.improve(range(len(ends)))
     if len(ends) <= MOST_KICKED:

@@ -4,7 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, box
 
@@ -133,10 +133,9 @@ def random_ends(seed: int, count: int, size: float) -> np.ndarray:
 
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10_000), st.integers(1, 5), st.sampled_from([0.0, 300.0]))
-def test_few_runs_are_within_3_percent_of_the_best_order_of_all(
-    seed: int, count: int, size: float
-) -> None:
-    """Against every order and every direction."""
+@example(526, 5, 300.0)
+def test_few_runs_are_sewn_in_the_best_order_of_all(seed: int, count: int, size: float) -> None:
+    """Against every order and every direction. Local search alone is caught by the example."""
     ends = random_ends(seed, count, size)
     tours = (
         [2 * run + back for run, back in zip(order, backs, strict=True)]
@@ -144,7 +143,9 @@ def test_few_runs_are_within_3_percent_of_the_best_order_of_all(
         for backs in itertools.product((0, 1), repeat=count)
     )
     best = min(travel_of(ends, tour) for tour in tours)
-    assert best - 1e-6 <= travel_of(ends, least_travel(ends)) <= 1.03 * best + 1e-6
+    tour = least_travel(ends)
+    assert sorted(end >> 1 for end in tour) == list(range(count))
+    assert travel_of(ends, tour) == pytest.approx(best, abs=1e-6)
 
 
 @pytest.mark.parametrize("side", [4, 7, 10, 14])
