@@ -74,10 +74,7 @@ class _Slipped(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoade
     """Finds the one slipped module and hands out its changed text."""
 
     def __init__(self, slip: Slip) -> None:
-        parts = slip.path.with_suffix("").parts
-        inside = parts[len(parts) - 1 - parts[::-1].index("quiltpath") :]
-        name = ".".join(part for part in inside if part != "__init__")
-        super().__init__(name, str(slip.path))
+        super().__init__(slip.module, str(slip.path))
         self.slip = slip
 
     def find_spec(
