@@ -50,6 +50,106 @@ def test_the_map_shows_the_closed_form(spacing: float, families: int) -> None:
     assert middle == pytest.approx(families / spacing, rel=0.08)
 
 
+NOTCHED = box(0, 0, 800, 320).difference(box(0, 0, 260, 130))
+
+
+@pytest.mark.parametrize("outline", [RUNNER, NOTCHED])
+def test_the_map_is_what_a_count_cell_by_cell_gives(outline: Polygon) -> None:
+    """A box of half a window laid over the cells twice, which makes a tent of 1, 2, 3, 2, 1.
+
+    The window is 120 mm, a cell 20 mm; the corner of the notch lies off the cells' edges.
+    """
+    rng = np.random.default_rng(4)
+    sewn = stitching(lines_of(*rng.uniform(0, (800, 320), (30, 4, 2))), 5.0)
+    map_of = density_map(sewn, outline, 120.0)
+    assert map_of.density.shape == (16, 40)
+    assert map_of.at_mm(3, 7) == pytest.approx((150.0, 70.0)), "row 3, column 7, 20 mm cells"
+    length, area = np.zeros((16, 40)), np.zeros((16, 40))
+    for (x, y), piece in zip(sewn.middle, sewn.length, strict=True):
+        length[int(y // 20), int(x // 20)] += piece * outline.intersects(Point(x, y))
+    for row, column in np.ndindex(16, 40):
+        quarters = [(20 * column + a, 20 * row + b) for a in (5, 15) for b in (5, 15)]
+        area[row, column] = 100.0 * sum(outline.contains(Point(at)) for at in quarters)
+    on_cloth = tented(area)
+    known = on_cloth > 0.6 * 400 * 81
+    assert (np.isnan(map_of.density) == ~known).all()
+    assert map_of.density[known] == pytest.approx(tented(length)[known] / on_cloth[known])
+
+
+def tented(values: np.ndarray) -> np.ndarray:
+    """Each cell with its neighbours on all sides, and that once more; nothing lies off the map."""
+    for _ in range(2):
+        padded = np.pad(values, 1)
+        values = sum(
+            padded[down : down + len(values), across : across + len(values[0])]
+            for down, across in np.ndindex(3, 3)
+        )
+    return values
+
+
+HALVES = {
+    "left": (box(0, 0, 400, 600), box(400, 0, 800, 600)),
+    "right": (box(400, 0, 800, 600), box(0, 0, 400, 600)),
+    "lower": (box(0, 0, 800, 300), box(0, 300, 800, 600)),
+    "upper": (box(0, 300, 800, 600), box(0, 0, 800, 300)),
+}
+
+
+@pytest.mark.parametrize("side", HALVES)
+def test_the_place_named_lies_in_the_sparse_half_near_the_border(side: str) -> None:
+    """Two windows of 107 mm (8 times the mean spacing of 13.3 mm) lie edge to edge there."""
+    sparse, dense = HALVES[side]
+    wide = box(0, 0, 800, 600)
+    lines = drawn(parallel(40, sparse, first=20), parallel(8, dense, first=4))
+    (finding,) = uneven_density(runner_of(wide), lines, LIMITS)
+    assert finding.at_mm is not None
+    at = Point(finding.at_mm)
+    assert sparse.contains(at)
+    assert 10 < at.distance(dense) < 100
+    assert "quilting" in finding.message and "next to it" in finding.message
+
+
+def test_the_figures_of_the_message_are_those_of_the_lines() -> None:
+    """Blocks with lines 12 mm and 48 mm apart: four times as sparse, by arithmetic; 1.5 times
+    12 mm is offered, twice that for crossed lines."""
+    blocks = (block("A1", 0, 240), block("B1", 560, 800))
+    lines = drawn(
+        parallel(48, blocks[0].shape, 90, first=24), parallel(12, blocks[1].shape, 90, first=6)
+    )
+    (finding,) = [
+        finding
+        for finding in uneven_density(runner_of(regions=blocks), lines, LIMITS)
+        if finding.code == "regions-uneven"
+    ]
+    assert finding.message == (
+        "quilting 4.0 times as sparse, lines 1 7/8 in (48 mm) apart on average, in A1"
+        " against lines 1/2 in (12 mm) apart on average in B1"
+    )
+    assert "lines at 3/4 in (18 mm) or closer there (crossed lines at 1 3/8 in (36 mm))" in (
+        finding.remedy
+    )
+
+
+@pytest.mark.parametrize(("times", "told"), [(1.9, 0), (2.1, 1)])
+@pytest.mark.parametrize("width", [99.0, 101.0])
+def test_regions_are_compared_from_two_to_one_and_from_a_window_in_width(
+    times: float, told: int, width: float
+) -> None:
+    """Both are the figures of the limits: 2 to 1, and regions 100 mm across or more."""
+    blocks = (block("A1", 0, width), block("B1", 800 - width, 800))
+    lines = lines_of(
+        *[[(10 + k, 0), (10 + k, 320)] for k in range(10)],
+        *[[(790 - k / 2, 0), (790 - k / 2, 320)] for k in range(round(10 * times))],
+    )
+    found = [finding.code for finding in uneven_density(runner_of(regions=blocks), lines, LIMITS)]
+    assert found.count("regions-uneven") == told * (width > 100)
+
+
+def test_cloth_left_bare_is_told_as_next_to_no_quilting() -> None:
+    (finding,) = uneven_density(runner_of(), drawn(parallel(10, RIGHT)), LIMITS)
+    assert finding.message.startswith("next to no quilting here beside")
+
+
 @given(sparse=st.floats(40, 60), ratio=st.floats(3, 8))
 @settings(max_examples=20, deadline=None)
 def test_a_dense_half_beside_a_sparse_one_is_found_at_the_border(
