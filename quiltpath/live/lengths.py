@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from quiltpath.errors import InputError
-from quiltpath.units import inch_fraction
+from quiltpath.units import inch_decimal, inch_fraction, parse_length
 
 SIXTEENTHS = 16
 MOST_POSITIONS = 1000
@@ -38,6 +38,21 @@ def length(value: Any, units: str | None) -> str:
     return f"{round(mm, 1):g} mm"
 
 
+def fine_length(value: Any, units: str | None) -> str:
+    """mm as hundredths of an inch in a file in inches: for curves, which no ruler measures."""
+    mm = float(number(value))
+    return inch_decimal(mm) if units == "in" else f"{round(mm, 1):g} mm"
+
+
+def written_mm(value: Any, units: str | None) -> float:
+    """mm of a length as it stands in a file; raises :class:`InputError` for what is none."""
+    plain = value.unwrap() if hasattr(value, "unwrap") else value
+    try:
+        return parse_length(plain, units)
+    except (ValueError, TypeError, AttributeError):
+        raise InputError("page", "stitch", f"{plain!r} is not a length", "mend the file") from None
+
+
 def about_or_exact(value: Any, units: str | None) -> str:
     """``{"mm": 25.4, "about": true}`` as ``"about 1 in"``."""
     if not isinstance(value, Mapping):
@@ -50,6 +65,11 @@ def pair(value: Any, units: str | None) -> list[str]:
     if not isinstance(value, list) or len(value) != 2:
         raise InputError("page", "point", f"{value!r} is not a point", "send two lengths in mm")
     return [length(part, units) for part in value]
+
+
+def fine_pair(value: list[float], units: str | None) -> list[str]:
+    """A point of a curve as two lengths."""
+    return [fine_length(part, units) for part in value]
 
 
 def positions(value: Any, units: str | None) -> list[str]:

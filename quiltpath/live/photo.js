@@ -50,9 +50,10 @@
   // ---- the picture: as taken, and as straightened
   const canvas = $("photo-cloth"), pen = canvas.getContext("2d", { willReadFrequently: true });
   let taken = null, shown = null, mmPerPixel = null, at = [0, 0];
-  let marks = { corners: [], scale: [], corner: [], outline: [], along: [], across: [] };
+  const none = () => ({ corners: [], scale: [], corner: [], outline: [], along: [], across: [], motif: [] });
+  let marks = none();
   const kind = () => document.querySelector("[name=photo-mark]:checked").value;
-  const most = { corners: 4, scale: 2, corner: 1, outline: 400, along: 1000, across: 1000 };
+  const most = { corners: 4, scale: 2, corner: 1, outline: 400, along: 1000, across: 1000, motif: 4000 };
   const number = (id) => Number($(id).value) * Number($("photo-unit").value);
 
   async function open(file) {
@@ -67,7 +68,7 @@
   }
   function look(picture, scale) {
     shown = picture; mmPerPixel = scale; at = [picture.width / 2, picture.height / 2];
-    marks = { corners: [], scale: [], corner: [], outline: [], along: [], across: [] };
+    marks = none();
     canvas.width = picture.width; canvas.height = picture.height;
     canvas.style.aspectRatio = picture.width + " / " + picture.height;
     draw(); buttons();
@@ -111,7 +112,8 @@
   }
 
   // ---- marks on the picture
-  const COLOURS = { corners: "#d55e00", scale: "#0072b2", corner: "#cc79a7", outline: "#d55e00", along: "#0072b2", across: "#009e73" };
+  const COLOURS = { corners: "#d55e00", scale: "#0072b2", corner: "#cc79a7", outline: "#d55e00", along: "#0072b2", across: "#009e73", motif: "#d55e00" };
+  const STRAY_MM = 0.2, MOST_POINTS = 400; // of a motif's outline, when it goes into the file
   function path(points, closed) {
     pen.beginPath(); points.forEach((p, i) => (i ? pen.lineTo(...p) : pen.moveTo(...p)));
     if (closed) pen.closePath();
@@ -120,19 +122,23 @@
     pen.strokeStyle = "#fff"; pen.lineWidth = wide * 2.2; pen.stroke();
     pen.strokeStyle = colour; pen.lineWidth = wide; pen.stroke();
   }
+  function shapeOf(name) {
+    if (name === "corners" && marks.corners.length === 4) return inOrder(marks.corners);
+    return name === "motif" && $("photo-round").checked ? page.tracing.rounded(marks.motif, 6) : marks[name];
+  }
   function draw() {
     if (!shown) return;
     pen.drawImage(shown, 0, 0);
     const one = canvas.width / (canvas.clientWidth || canvas.width), w = canvas.width, h = canvas.height;
-    for (const name of ["corners", "outline", "scale"]) {
+    for (const name of ["corners", "outline", "scale", "motif"]) {
       if (marks[name].length < 2) continue;
-      path(name === "corners" && marks.corners.length === 4 ? inOrder(marks.corners) : marks[name], name !== "scale" && marks[name].length > 2);
+      path(shapeOf(name), name !== "scale" && marks[name].length > 2);
       stroke(COLOURS[name], 2 * one);
     }
     marks.along.forEach(([x]) => { path([[x, 0], [x, h]]); stroke(COLOURS.along, 1.5 * one); });
     marks.across.forEach(([, y]) => { path([[0, y], [w, y]]); stroke(COLOURS.across, 1.5 * one); });
-    for (const name of ["corners", "scale", "corner", "outline"]) {
-      marks[name].forEach(([x, y]) => { pen.beginPath(); pen.arc(x, y, 5 * one, 0, 7); stroke(COLOURS[name], 2 * one); });
+    for (const name of ["corners", "scale", "corner", "outline", "motif"]) {
+      marks[name].filter((p) => !p.drawn).forEach(([x, y]) => { pen.beginPath(); pen.arc(x, y, 5 * one, 0, 7); stroke(COLOURS[name], 2 * one); });
     }
     const [x, y] = at, far = 12 * one;
     path([[x - far, y], [x + far, y]]); stroke("#1d1d1b", one); path([[x, y - far], [x, y + far]]); stroke("#1d1d1b", one);
@@ -151,7 +157,8 @@
   function tellMark() {
     const name = kind(), count = marks[name].length;
     const words = { corners: count + " of 4 corners", scale: count + " of 2 points", corner: "lower left marked",
-      outline: count + " corners of the outline", along: count + " ends along the length", across: count + " ends across the width" };
+      outline: count + " corners of the outline", along: count + " ends along the length", across: count + " ends across the width",
+      motif: count + " points of the motif" };
     say(words[name] + (mmPerPixel ? ", scale " + (1 / mmPerPixel).toFixed(2) + " pixels to the mm" : ", no scale yet"));
   }
   const say = (text) => { $("photo-said").textContent = text; };
@@ -167,6 +174,10 @@
     const from = [Math.min(...marks.outline.map((p) => p[0])), Math.max(...marks.outline.map((p) => p[1]))];
     return marks.outline.map((p) => inMm(p, from));
   }
+  function motif() {
+    const from = origin(), ring = shapeOf("motif").map((p) => inMm(p, from));
+    return { name: $("photo-name").value.trim() || "motif", outline: page.tracing.few(ring, STRAY_MM, MOST_POINTS) };
+  }
   function lines() {
     const from = origin(), grid = page.state().grid;
     const taken = (name, axis) => marks[name].length ? marks[name].map((p) => inMm(p, from)[axis]).sort((a, b) => a - b) : grid[name];
@@ -177,6 +188,7 @@
     $("photo-raw").disabled = !taken || shown === taken;
     $("photo-back").disabled = !marks[kind()].length;
     $("photo-outline").disabled = !(mmPerPixel && marks.outline.length >= 3);
+    $("photo-motif").disabled = !(mmPerPixel && origin() && marks.motif.length >= 3);
     $("photo-lines").disabled = !(mmPerPixel && origin() && marks.along.length + marks.across.length);
   }
 
@@ -191,19 +203,39 @@
     document.querySelector("[name=photo-mark][value=" + (mmPerPixel ? "outline" : "scale") + "]").checked = true; buttons();
   };
   $("photo-raw").onclick = () => { look(taken, null); say("The photo as it was taken."); };
-  $("photo-back").onclick = () => { marks[kind()].pop(); draw(); buttons(); tellMark(); };
+  $("photo-back").onclick = () => { // a stroke of the hand is taken away as one
+    const list = marks[kind()];
+    while (list.length > 1 && list[list.length - 1].drawn) list.pop();
+    list.pop(); draw(); buttons(); tellMark();
+  };
+  $("photo-motif").onclick = () => {
+    page.change("motif.new", motif(), true);
+    marks.motif = []; draw(); buttons(); say("The motif is in the picture above: drag it, or trace another.");
+  };
+  $("photo-round").onchange = draw;
   $("photo-outline").onclick = () => page.change("runner.outline", outline(), true);
   $("photo-lines").onclick = () => page.change("grid.printed", lines(), true);
   $("photo-apart").oninput = () => { rescale(); buttons(); };
   $("photo-unit").onchange = () => { rescale(); buttons(); };
   $("photo-unit").value = page.state().units === "in" ? "25.4" : "1";
   document.querySelectorAll("[name=photo-mark]").forEach((radio) => { radio.onchange = () => { buttons(); tellMark(); }; });
-  canvas.addEventListener("pointerdown", (event) => {
-    if (event.button) return;
+  function pointed(event) {
     const box = canvas.getBoundingClientRect();
-    at = [(event.clientX - box.left - canvas.clientLeft) / canvas.clientWidth * canvas.width,
-          (event.clientY - box.top - canvas.clientTop) / canvas.clientHeight * canvas.height];
-    mark([...at]);
+    return [(event.clientX - box.left - canvas.clientLeft) / canvas.clientWidth * canvas.width,
+            (event.clientY - box.top - canvas.clientTop) / canvas.clientHeight * canvas.height];
+  }
+  canvas.addEventListener("pointerdown", (event) => {
+    if (event.button || !event.isPrimary) return;
+    at = pointed(event); mark([...at]);
+    canvas.setPointerCapture(event.pointerId);
+  });
+  // A motif may be drawn in one stroke round its edge.
+  canvas.addEventListener("pointermove", (event) => {
+    if (kind() !== "motif" || !event.isPrimary || !canvas.hasPointerCapture(event.pointerId)) return;
+    const next = pointed(event), least = 4 * canvas.width / canvas.clientWidth;
+    if (apart(next, at) < least || marks.motif.length >= most.motif) return;
+    at = next; marks.motif.push(Object.assign([...at], { drawn: true }));
+    draw(); buttons(); tellMark();
   });
   canvas.addEventListener("keydown", (event) => {
     const one = canvas.width / (canvas.clientWidth || 1) * (event.shiftKey ? 20 : 1);

@@ -19,7 +19,7 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from quiltpath.errors import QuiltpathError
-from quiltpath.live.session import Session, first_state
+from quiltpath.live.session import Session
 from quiltpath.output.page.page import page_with
 
 LOOPBACK = "127.0.0.1"
@@ -70,11 +70,11 @@ class LiveServer(ThreadingHTTPServer):
     def page(self) -> bytes:
         """The page for the file as it is, with nothing changed yet."""
         result = self.session.result()
-        state = first_state(self.session, result)
+        state = self.session.first_state(result)
         script = (
             f'<script data-token="{html.escape(self.token)}"'
             f' data-state="{html.escape(json.dumps(state))}">\n{_part("design.js")}</script>'
-            f"\n<script>\n{_part('photo.js')}</script>"
+            + "".join(f"\n<script>\n{_part(name)}</script>" for name in SCRIPTS)
         )
         return page_with(result, _part("design.html") + _part("photo.html"), script, POLICY)
 
@@ -91,6 +91,9 @@ class LiveServer(ThreadingHTTPServer):
         }
         return answers[path]()
 
+
+SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
+"""After ``design.js``, each built on those before it."""
 
 QUESTIONS = frozenset({"/draw", "/save", "/make", "/load", "/progress"})
 

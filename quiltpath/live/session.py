@@ -9,15 +9,17 @@ from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
-from quiltpath.live.edits import Change, edited
-from quiltpath.live.parts import Part, choices, part, standing
+from quiltpath.live.controls import standing
+from quiltpath.live.edits import edited
+from quiltpath.live.entries import Change
+from quiltpath.live.motifs import rooms_of
+from quiltpath.live.parts import Part, part
 from quiltpath.live.saving import write_whole
 from quiltpath.make import load_and_make
-from quiltpath.make.compute import compute_by_steps
+from quiltpath.make.compute import Drawn, Sewn, compute_by_steps
 from quiltpath.make.reuse import Reuse
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
-from quiltpath.project.toml_text import toml_content
 from quiltpath.result import Result
 
 SETTLED_S = 0.06
@@ -61,9 +63,15 @@ class Session:
         assert isinstance(result, Result)
         return result
 
-    def named_patterns(self) -> list[str]:
-        """Of the file as it was last read: see :func:`named_patterns`."""
-        return named_patterns(self._text)
+    def first_state(self, result: Result) -> Part:
+        """What the page's controls need before the first question; the picture is in the page."""
+        project, runner = result.project, result.runner
+        return {
+            "base": self.base,
+            "file": self.file.name,
+            **standing(project, runner, self.file.parent, self._text),
+            "rooms": rooms_of(project, runner),
+        }
 
     def changed_on_disk(self) -> bool:
         """True where the file is no longer what was read or saved."""
@@ -83,11 +91,16 @@ class Session:
             self._asked.notify_all()
         text = self._edited(changes, base)
         project = self._parsed(text)
-        named = named_patterns(text)
         for number, step in enumerate(compute_by_steps(project, reuse=self._reuse)):
-            yield {"part": number, "base": self.base, "named": named, **part(step)}
+            yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
             if not self._goes_on(mine, number):
                 return
+
+    def _standing(self, step: Drawn | Sewn | Result, text: str) -> Part:
+        """What the controls stand at, told with the lines."""
+        if not isinstance(step, Drawn):
+            return {}
+        return standing(step.project, step.runner, self.file.parent, text)
 
     def _goes_on(self, mine: int, number: int) -> bool:
         """False as soon as a later question is there; before the last step, waits for one."""
@@ -140,23 +153,6 @@ class Session:
     def progress(self) -> dict[str, Any]:
         """How far the work under way has come, and whether the file changed on disk."""
         return {**self._progress, "changed": self.changed_on_disk()}
-
-
-def first_state(session: Session, result: Result) -> Part:
-    """What the page's controls need before the first question; the picture is in the page."""
-    return {
-        "base": session.base,
-        "file": session.file.name,
-        "named": session.named_patterns(),
-        **standing(result.project, result.runner),
-        **choices(),
-    }
-
-
-def named_patterns(text: str) -> list[str]:
-    """The pattern that each [[quilting]] entry names, empty for one that is told by its kind."""
-    entries = toml_content(text, "").get("quilting", [])
-    return [str(entry.get("pattern", "")) for entry in entries]
 
 
 def _mark(text: str) -> str:

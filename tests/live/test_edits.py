@@ -11,8 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from quiltpath.errors import InputError
 from quiltpath.live.edits import edited
 from quiltpath.project import parse
+from quiltpath.runner import build
 from quiltpath.units import parse_length
 from tests.live.served import PLAIN, SAMPLES
 
@@ -117,6 +119,101 @@ def test_a_motif_taken_out_of_its_block_leaves_the_others_there() -> None:
     assert motif["blocks"] == ["C1"] and motif["at"] == ["230 mm", "160 mm"]
     project = parse(edited(text, [change], "mm"), folder=FILES["galley"].parent)
     assert project.motif[0].at == ((230.0, 160.0),)
+
+
+def test_a_motif_in_all_blocks_moves_in_all_of_them_alike() -> None:
+    text = FILES["galley"].read_text(encoding="utf-8")
+    change = {"entry": 0, "key": "motif.offset", "value": [12.5, -8]}
+    after = edited(text, [change], "mm")
+    motif = tomllib.loads(after)["motif"][0]
+    assert motif["blocks"] == ["A1", "C1"] and motif["offset"] == ["12.5 mm", "-8 mm"]
+    assert comments(after) == comments(text)
+    back = {"entry": 0, "key": "motif.offset", "value": [0.01, 0]}
+    assert edited(after, [back], "mm") == text, "in the middle again there is nothing to say"
+
+
+EVERYWHERE = FILES["galley"].read_text(encoding="utf-8").replace('["A1", "C1"]', '"all"')
+
+
+def test_one_motif_taken_out_of_all_blocks_leaves_the_others_named() -> None:
+    change = {
+        "entry": 0,
+        "key": "motif.at",
+        "place": "B1",
+        "others": ["A1", "C1"],
+        "value": [600, 150],
+    }
+    motif = tomllib.loads(edited(EVERYWHERE, [change], "mm"))["motif"][0]
+    assert motif["blocks"] == ["A1", "C1"] and motif["at"] == ["600 mm", "150 mm"]
+
+
+def test_the_last_motif_taken_out_takes_the_offset_with_it() -> None:
+    text = FILES["galley"].read_text(encoding="utf-8")
+    aside = {"entry": 1, "key": "motif.offset", "value": [10, 0]}
+    out = {"entry": 1, "key": "motif.at", "place": "B1", "value": [600, 150]}
+    motif = tomllib.loads(edited(text, [aside, out], "mm"))["motif"][1]
+    assert not {"blocks", "offset"} & set(motif) and motif["at"] == ["600 mm", "150 mm"]
+
+
+LEAF = [[400.0, 150.0], [460.0, 150.3], [430.0, 190.2]]
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_traced_motif_lies_where_it_was_traced(name: str) -> None:
+    """As large and at the same place, to a tenth of a millimetre or a hundredth of an inch."""
+    text = FILES[name].read_text(encoding="utf-8")
+    units = parse(text, folder=FILES[name].parent).units
+    change = {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF}}
+    after = edited(text, [change], units)
+    runner = build(parse(after, folder=FILES[name].parent))
+    assert runner.motifs[-1].name == "leaf"
+    traced = runner.motifs[-1].outlines[0].coords[:-1]
+    assert [list(point) for point in traced] == [pytest.approx(p, abs=0.26) for p in LEAF]
+    assert comments(after) == comments(text)
+    assert after.replace("\n\n", "\n").startswith(text[:200].replace("\n\n", "\n"))
+    assert "]\n[[" not in after, "tables stand apart"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        PLAIN,
+        PLAIN.replace(
+            "[runner]",
+            'motif = [{name = "a", file = "a.svg", size = 20, at = [9, 9]}] # ours\n[runner]',
+        ),
+    ],
+)
+def test_a_traced_motif_goes_in_however_the_file_writes_its_motifs(text: str) -> None:
+    change = {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF}}
+    after = edited(text, [change], "mm")
+    before, now = tomllib.loads(text), tomllib.loads(after)
+    assert now["motif"][:-1] == before.pop("motif", [])
+    assert now.pop("motif")[-1]["outline"][1] == ["60 mm", "0.3 mm"]
+    assert now == before and comments(after) == comments(text)
+
+
+WRONG = [
+    {"key": "motif.new", "value": {"name": "", "outline": LEAF}},
+    {"key": "motif.new", "value": {"name": "x" * 61, "outline": LEAF}},
+    {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF[:2]}},
+    {"key": "motif.new", "value": {"name": "leaf", "outline": [[1, 2, 3]] * 3}},
+    {"key": "motif.new", "value": {"name": "leaf", "outline": [[1, "x"]] * 3}},
+    {"key": "motif.new", "value": {"name": "leaf", "outline": [[n, n] for n in range(401)]}},
+    {"key": "motif.new", "value": None},
+    {"key": "motif.offset", "entry": 7, "value": [1, 2]},
+    {"key": "motif.offset", "entry": 0, "value": [1]},
+    {"key": "motif.at", "entry": 0, "place": "B1", "value": [1, 2]},
+    {"key": "motif.at", "entry": 0, "place": "B1", "others": [1], "value": [1, 2]},
+    {"key": "motif.at", "entry": 0, "place": "B1", "others": ["A1"] * 2001, "value": [1, 2]},
+    {"key": "motif.at", "entry": 0, "place": "Z9", "value": [1, 2]},
+]
+
+
+@pytest.mark.parametrize("change", WRONG)
+def test_a_change_that_makes_no_sense_is_told(change: dict[str, Any]) -> None:
+    with pytest.raises(InputError):
+        edited(EVERYWHERE, [change], "mm")
 
 
 def test_an_outline_takes_the_place_of_the_size() -> None:

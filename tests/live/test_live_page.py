@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from quiltpath.units import parse_length
 from tests.live.served import Served, copied, plain, serving
 
 
@@ -113,6 +114,102 @@ def test_dragging_a_motif_takes_its_quilting_along(live: Any, tmp_path: Path) ->
     assert x in ("26 15/16 in", "27 in", "27 1/16 in") and y in ("6 15/16 in", "7 in", "7 1/16 in")
     assert "# A runner with pointed ends" in file.read_text()
     assert page.seen.errors == []
+
+
+def dragged(page: Live, start: tuple[float, float], by: tuple[float, float]) -> None:
+    """The mouse pressed on a point of the runner, moved and let go; all in mm."""
+    page.page.mouse.move(*page.on_screen(*start))
+    page.page.mouse.down()
+    page.page.mouse.move(*page.on_screen(start[0] + by[0], start[1] + by[1]), steps=6)
+    page.page.mouse.up()
+    page.settle()
+
+
+def saved(page: Live) -> Any:
+    page.page.click("#save")
+    page.page.wait_for_function(
+        "() => document.getElementById('heard').textContent.startsWith('saved')"
+    )
+    return contents(page.served.file)
+
+
+MUG_A1, MUG_C1 = (210.0, 170.0), (970.0, 170.0)
+"""middles of the galley's outer blocks, in mm"""
+
+
+def everywhere(folder: Path) -> Path:
+    """The galley with its mug in all blocks, in place of the fish."""
+    file = copied("galley", folder)
+    text = file.read_text().replace('blocks = ["A1", "C1"]', 'blocks = "all"  # three')
+    fish = text.index('[[motif]]\nname = "fish"')
+    file.write_text(text[:fish] + text[text.index("[[quilting]]") :])
+    return file
+
+
+def test_a_motif_in_blocks_is_dragged_in_all_of_them_alike(live: Any, tmp_path: Path) -> None:
+    page = live(everywhere(tmp_path))
+    before = page.picture(), page.figure("Stitches")
+    dragged(page, MUG_C1, (30, 12))
+    assert page.picture() != before[0] and page.figure("Stitches") != before[1]
+    (mug,) = saved(page)["motif"]
+    assert mug["blocks"] == "all" and "at" not in mug
+    assert [parse_length(v) for v in mug["offset"]] == pytest.approx([30, 12], abs=1.5)
+    assert "# three" in page.served.file.read_text()
+    assert page.seen.errors == []
+
+
+def test_with_shift_one_motif_is_dragged_out_of_its_block(live: Any, tmp_path: Path) -> None:
+    page = live(everywhere(tmp_path))
+    page.page.keyboard.down("Shift")
+    dragged(page, MUG_C1, (-20, 10))
+    page.page.keyboard.up("Shift")
+    assert page.page.input_value("#motif-chosen") == "mug at point 1", "it stays in hand"
+    dragged(page, (MUG_C1[0] - 20, MUG_C1[1] + 10), (0, 5))
+    (mug,) = saved(page)["motif"]
+    assert mug["blocks"] == ["A1", "B1"] and "offset" not in mug
+    assert [parse_length(v) for v in mug["at"]] == pytest.approx([950, 185], abs=2.5)
+
+
+def test_a_motif_is_moved_by_keys_alone_or_with_the_others(live: Any, tmp_path: Path) -> None:
+    page = live(everywhere(tmp_path))
+    page.page.focus("#motif-x")
+    for _ in range(4):
+        page.page.keyboard.press("ArrowRight")
+        page.settle()
+    assert page.page.text_content("label:has(#motif-x) output") == "212.0 mm"
+    page.page.select_option("#motif-moves", "this one alone")
+    page.page.focus("#motif-y")
+    for _ in range(4):
+        page.page.keyboard.press("ArrowDown")
+        page.settle()
+        assert page.page.evaluate("() => document.activeElement.id") == "motif-y"
+    (mug,) = saved(page)["motif"]
+    assert mug["blocks"] == ["B1", "C1"] and mug["offset"] == ["2 mm", "0 mm"]
+    assert mug["at"] == ["212 mm", "168 mm"]
+    page.page.click("#undo")
+    page.settle()
+    page.page.click("#undo")
+    page.settle()
+    assert page.page.is_disabled("#undo"), "a walk with the keys is one change"
+
+
+def test_a_motif_that_is_dragged_off_the_runner_comes_back(live: Any, tmp_path: Path) -> None:
+    page = live(copied("galley", tmp_path))
+    before = page.picture()
+    dragged(page, MUG_A1, (0, 30))
+    there = page.picture()
+    page.page.mouse.move(*page.on_screen(*MUG_A1))
+    page.page.mouse.down()
+    page.page.mouse.move(*page.on_screen(MUG_A1[0] - 150, MUG_A1[1]))
+    page.page.mouse.up()
+    page.page.wait_for_function(
+        "() => /finished edge/.test(document.getElementById('heard').textContent)"
+    )
+    page.settle()
+    assert page.picture() == there != before
+    page.page.click("#undo")
+    page.settle()
+    assert page.picture() == before and page.page.text_content("#heard") == ""
 
 
 def test_undo_and_redo_go_back_and_forth(live: Any, tmp_path: Path) -> None:
@@ -231,7 +328,13 @@ def test_a_change_that_cannot_be_is_told_and_the_picture_stays(live: Any, tmp_pa
     page.page.wait_for_function(
         "() => /finished edge/.test(document.getElementById('heard').textContent)"
     )
+    page.settle()
     assert page.picture() == before
+    assert page.page.is_disabled("#undo"), "nothing is left of it to spoil the next change"
+    page.page.evaluate("() => window.quiltpath.change('stitch.length', 2.4, true)")
+    page.settle()
+    assert page.page.text_content("#heard") == ""
+    assert page.page.text_content("#stitch-said") == "2.4 mm"
 
 
 @pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])

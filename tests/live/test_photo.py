@@ -10,8 +10,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 from PIL import Image, ImageDraw
+from shapely.geometry import Polygon
 
+from quiltpath.make import compute
+from quiltpath.project import load
 from quiltpath.units import parse_length
 from tests.live.served import Served, copied, plain, serving
 
@@ -213,6 +217,86 @@ def test_an_outline_over_the_photo_becomes_the_finished_edge(served: Served, wat
     assert "outline" in runner and not {"length", "width", "shape"} & set(runner)
     points = np.array([[parse_length(v) for v in point] for point in runner["outline"]])
     assert points == pytest.approx(np.array(corners), abs=3 * scale + 1)
+
+
+FISH = [
+    (500.0, 150.0),
+    (560.0, 110.0),
+    (640.0, 120.0),
+    (680.0, 90.0),
+    (690.0, 210.0),
+    (560.0, 215.0),
+]
+
+
+def traced(page: Any, scale: float, how: str) -> None:
+    """The motif marked point by point, or drawn in one stroke from point to point."""
+    mark(page, "corner", in_picture(page, scale, [(0, 0)]))
+    points = in_picture(page, scale, FISH)
+    if how == "points":
+        mark(page, "motif", points)
+        return
+    mark(page, "motif", [])
+    wide, high = page.evaluate("() => window.quiltpath.photo.size()")
+    box = page.locator("#photo-cloth").bounding_box()
+    inside = box["width"] - 2, box["height"] - 2
+    way = [
+        (box["x"] + 1 + x / wide * inside[0], box["y"] + 1 + y / high * inside[1])
+        for x, y in points
+    ]
+    page.mouse.move(*way[0])
+    page.mouse.down()
+    for x, y in [*way[1:], way[0]]:
+        page.mouse.move(x, y, steps=12)
+    page.mouse.up()
+
+
+@pytest.mark.parametrize("how", ["points", "stroke"])
+def test_a_motif_over_the_photo_lies_where_it_is_printed(
+    served: Served, watched: Any, how: str
+) -> None:
+    """Its area and its middle on the cloth are those of the shape in the photo; its outline is
+    sewn with the others', and it can be dragged like any other."""
+    page = opened(served, watched)
+    scale = straighten(page)
+    traced(page, scale, how)
+    page.fill("#photo-name", "flounder")
+    page.click("#photo-motif")
+    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+    assert page.text_content("#heard") == ""
+    page.click("#save")
+    page.wait_for_function("() => document.getElementById('heard').textContent.startsWith('saved')")
+    result = compute(load(served.file))
+    shape = result.runner.motifs[-1].shape
+    assert result.runner.motifs[-1].name == "flounder"
+    wanted = Polygon(FISH)
+    tolerance = 3 * scale + 1
+    assert shapely.hausdorff_distance(shape, wanted) < tolerance
+    assert shape.area == pytest.approx(wanted.area, rel=0.06)
+    sewn = shapely.union_all(result.lines.geometry)
+    ring = result.runner.motifs[-1].outlines[0]
+    assert ring.difference(sewn.buffer(0.1)).length < 1
+    assert "flounder at point 1" in page.locator("#motif-chosen option").all_text_contents()
+
+
+def test_points_rounded_lie_on_the_curve(maths: Any) -> None:
+    """Eight points of a circle, rounded: it leaves the circle by no more than a hundredth of it."""
+    angles = np.arange(8) * np.pi / 4
+    circle = np.column_stack([100 * np.cos(angles), 100 * np.sin(angles)])
+    curve = np.array(maths.evaluate("p => window.quiltpath.tracing.rounded(p, 6)", circle.tolist()))
+    assert len(curve) == 48
+    assert np.abs(np.hypot(*curve.T) - 100).max() < 1.0
+    assert curve[::6] == pytest.approx(circle)
+
+
+def test_thinned_points_stray_no_more_than_allowed(maths: Any) -> None:
+    angles = np.linspace(0, 2 * np.pi, 900, endpoint=False)
+    ring = np.column_stack([80 * np.cos(angles), 50 * np.sin(angles) + 9 * np.cos(5 * angles)])
+    few = np.array(maths.evaluate("p => window.quiltpath.tracing.few(p, 0.2, 400)", ring.tolist()))
+    assert 20 < len(few) < 150
+    assert shapely.hausdorff_distance(Polygon(few).exterior, Polygon(ring).exterior, 0.01) <= 0.21
+    fewer = np.array(maths.evaluate("p => window.quiltpath.tracing.few(p, 0.2, 12)", ring.tolist()))
+    assert 3 <= len(fewer) <= 12
 
 
 def test_the_photo_itself_never_leaves_the_browser(served: Served, watched: Any) -> None:
