@@ -3,38 +3,24 @@
 from __future__ import annotations
 
 import codecs
-import os
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 from quiltpath.errors import InputError
+from quiltpath.make.whole_file import put_whole
 
 
 def write_whole(path: Path, text: str, check: Callable[[], None]) -> None:
-    """Write beside the file, then take its place; the old one stays if anything fails.
+    """The file with ``text`` in it; line ends, byte order mark and permissions stay as they were.
 
-    ``check`` is called last before the exchange and raises where it must not be. Line ends, a
-    byte order mark and the file's permissions stay as they were; a link stays a link.
+    ``check`` is called last before the exchange and raises where it must not be.
     """
-    place = path.resolve()
     try:
-        old = place.read_bytes()
-        handle, name = tempfile.mkstemp(prefix=f".{place.name}.", dir=place.parent)
-        fresh = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(_as_before(old, text))
-                file.flush()
-                os.fsync(file.fileno())
-            fresh.chmod(place.stat().st_mode & 0o777)
-            check()
-            fresh.replace(place)
-        finally:
-            fresh.unlink(missing_ok=True)
+        old = path.read_bytes()
     except OSError as error:
-        reason = (error.strerror or "cannot be written").lower()
+        reason = (error.strerror or "cannot be read").lower()
         raise InputError(path.name, "", reason, "check the folder") from None
+    put_whole(path, _as_before(old, text), check)
 
 
 def _as_before(old: bytes, text: str) -> bytes:

@@ -21,6 +21,7 @@ from pathlib import Path, PurePosixPath
 from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.make.output_file import OutputFile
+from quiltpath.make.whole_file import umask
 
 try:
     import fcntl
@@ -53,7 +54,7 @@ def write_set(files: Iterable[OutputFile], folder: Path) -> None:
                 place = fresh / file.name
                 place.parent.mkdir(parents=True, exist_ok=True)
                 place.write_bytes(file.content)
-            fresh.chmod(0o777 & ~_umask())
+            fresh.chmod(0o777 & ~umask())
             with _held(target.parent):
                 _carry_over(target, fresh)
                 _put_in_place(fresh, target)
@@ -101,12 +102,6 @@ def _held(folder: Path, wait: bool = True) -> Iterator[bool]:
 def _cannot_write(folder: Path, error: OSError) -> InputError:
     reason = (error.strerror or str(error)).lower()
     return InputError(str(folder), "", f"cannot be written: {reason}", "choose another folder")
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
 
 
 def _prefix(target: Path) -> str:

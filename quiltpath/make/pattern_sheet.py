@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import os
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
+from quiltpath.make.aside import Aside
 from quiltpath.make.compute import Tell, silent
+from quiltpath.make.whole_file import put_whole
 from quiltpath.output import pdf, png, svg
 from quiltpath.output.contact_sheet import Thumbnail, contact_sheet
 from quiltpath.output.drawing import Drawing
@@ -39,12 +43,7 @@ def write_pattern_sheet(file: Path, sheet: Path, tell: Tell = silent) -> int:
     content = toml_content(read_text(file), file.name)
     runner, thumbnails = pattern_thumbnails(content, file, tell)
     title = f"Patterns on: {content.get('title', file.stem)}"
-    drawn = writer(contact_sheet(runner, thumbnails, title))
-    try:
-        sheet.write_bytes(drawn)
-    except OSError as error:
-        reason = (error.strerror or "cannot be written").lower()
-        raise InputError(sheet.name, "", reason, "name a file in a folder that is there") from None
+    put_whole(sheet, writer(contact_sheet(runner, thumbnails, title)))
     return sum(thumbnail.lines is not None for thumbnail in thumbnails)
 
 
@@ -55,15 +54,34 @@ def pattern_thumbnails(
     bare = parse_content({**content, "quilting": []}, name=file.name, folder=file.parent)
     runner = build(bare)
     policy = policy_named("continuous", {})
-    book = PatternBook.beside(file.parent, bare.patterns_folder, file.name)
-    names = book.names()
-    thumbnails = []
+    names = PatternBook.beside(file.parent, bare.patterns_folder, file.name).names()
+
+    def thumbnail(name: str) -> Thumbnail:
+        return _thumbnail(name, {**content, "quilting": [{"pattern": name}]}, file, runner, policy)
+
+    return runner, _dealt_out(thumbnail, names, tell)
+
+
+def _dealt_out(
+    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], tell: Tell
+) -> list[Thumbnail]:
+    """The thumbnails in the order of their names, dealt out like cards to the cores there are."""
+    hands = max(1, min(len(names), os.cpu_count() or 1))
+    others = [Aside(partial(_each, thumbnail, names[hand::hands])) for hand in range(1, hands)]
+    own = _each(thumbnail, names[::hands], tell)
+    dealt = [own, *(other.answer() for other in others)]
+    tell("done", len(own), len(own))
+    return [dealt[number % hands][number // hands] for number in range(len(names))]
+
+
+def _each(
+    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], tell: Tell = silent
+) -> list[Thumbnail]:
+    drawn = []
     for done, name in enumerate(names):
         tell(name, done, len(names))
-        chosen = {**content, "quilting": [{"pattern": name}]}
-        thumbnails.append(_thumbnail(name, chosen, file, runner, policy))
-    tell("done", len(names), len(names))
-    return runner, thumbnails
+        drawn.append(thumbnail(name))
+    return drawn
 
 
 def _thumbnail(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,44 @@ def test_the_sheet_is_written_where_it_is_asked_for(tmp_path: Path) -> None:
     needs_more = {"along-the-sashing", "cable", "plait", "leaf-vine", "motif-ripple"}
     assert shown == len(set(NAMES) - needs_more)
     assert b"Patterns on: Plain" in target.read_bytes()
+
+
+@pytest.mark.parametrize("cores", [1, 2, 3, 64])
+def test_the_sheet_is_the_same_on_any_number_of_cores(
+    cores: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    expected = tmp_path / "expected.svg"
+    write_pattern_sheet(SAMPLES[0], expected)
+    monkeypatch.setattr("os.cpu_count", lambda: cores)
+    write_pattern_sheet(SAMPLES[0], tmp_path / "sheet.svg")
+    assert (tmp_path / "sheet.svg").read_bytes() == expected.read_bytes()
+
+
+def test_a_sheet_that_cannot_be_finished_leaves_the_old_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "patterns.svg"
+    target.write_text("the old one")
+    target.chmod(0o640)
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as disk:
+        disk.setattr("os.fsync", full)
+        with pytest.raises(InputError, match="no space left"):
+            write_pattern_sheet(SAMPLES[0], target)
+    assert target.read_text() == "the old one" and list(tmp_path.iterdir()) == [target]
+    write_pattern_sheet(SAMPLES[0], target)
+    assert target.read_bytes().startswith(b"<") and target.stat().st_mode & 0o777 == 0o640
+
+
+def test_what_is_no_plain_file_is_not_replaced(tmp_path: Path) -> None:
+    pipe = tmp_path / "patterns.svg"
+    os.mkfifo(pipe)
+    with pytest.raises(InputError, match="not a plain file"):
+        write_pattern_sheet(SAMPLES[0], pipe)
+    assert pipe.is_fifo()
 
 
 def test_an_ending_that_is_no_picture_is_refused(tmp_path: Path) -> None:
