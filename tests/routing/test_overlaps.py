@@ -1,5 +1,7 @@
 """Lines that lie on each other are sewn once."""
 
+import itertools
+
 import numpy as np
 import pytest
 import shapely
@@ -81,3 +83,97 @@ def test_what_is_sewn_is_as_long_as_the_union(spans: list, turn: int) -> None:
     for low, size, _ in spans:
         cover[low : low + size] = True
     assert shapely.length(left).sum() == pytest.approx(np.count_nonzero(cover))
+
+
+def test_the_line_of_higher_rank_keeps_the_stretch() -> None:
+    """Ranks count upwards; where two are equal the earlier line keeps."""
+    shapes = np.array([LineString([(0, 0), (50, 0)]), LineString([(30, 0), (80, 0)])])
+    strands = strands_of(shapes)
+    for priority, kept in (([0, 1], 0), ([1, 0], 1), ([3, 3], 0)):
+        left, (told,) = sewn_once(strands, np.array(priority), 0.2)
+        assert (told.kept, told.lost) == (kept, 1 - kept)
+        assert told.length_mm == pytest.approx(20)
+        assert told.at_mm == pytest.approx((30, 0))
+        assert dict(zip(left.line.tolist(), left.length_mm.tolist(), strict=True)) == pytest.approx(
+            {kept: 50, 1 - kept: 30}
+        )
+
+
+@pytest.mark.parametrize("turn", range(0, 180, 15))
+@pytest.mark.parametrize("far", [False, True])
+@pytest.mark.parametrize(
+    ("ends", "lost"),
+    [
+        ([(100, -0.15), (900, 0.15)], 800),
+        ([(100, 0.05), (900, 0.19)], 800),
+        ([(900, 0.19), (100, 0.05)], 800),
+        ([(100, 0.05), (900, 0.25)], 0),
+        ([(100, 0.19), (900, 0.19)], 800),
+        ([(100, 0.21), (900, 0.21)], 0),
+        ([(900, 0.0), (1100, 0.05)], 100),
+        ([(500, 0.0), (510, 0.08)], 10),
+        ([(500, 0.0), (510, 0.11)], 0),
+        ([(999.85, 0.0), (1099, 0.0)], 0),
+        ([(999.7, 0.0), (1099, 0.0)], 0.3),
+        ([(-50, 0.0), (0.15, 0.0)], 0),
+        ([(500, 0.0), (500.3, 0.0)], 0.3),
+    ],
+)
+def test_lines_lie_on_each_other_within_a_fifth_of_a_millimetre_and_half_a_degree(
+    ends: list, lost: float, turn: int, far: bool
+) -> None:
+    """On a line of a metre, tolerance 0.2 mm, by arithmetic: 0.08 in 10 is 0.46 degrees, 0.11 is
+    0.63; less than the tolerance is no overlap. It is so at any angle, and far from the middle."""
+    unit = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn))])
+    turned = np.array([unit, [-unit[1], unit[0]]])
+    shapes = [np.array([(0.0, 0.0), (1000.0, 0.0)]) @ turned, np.array(ends, float) @ turned]
+    if far:
+        shapes.append(np.array([(9000.0, 4000.0), (9010.0, 4007.0)]))
+    left, told = once(*shapes)
+    assert sum(one.length_mm for one in told) == pytest.approx(lost, abs=1e-3)
+    whole = sum(float(np.hypot(*(shape[1] - shape[0]))) for shape in shapes)
+    assert shapely.length(left).sum() == pytest.approx(whole - lost, abs=1e-3)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_walks_on_a_lattice_are_sewn_once_over_each_edge(seed: int) -> None:
+    """Against a count edge by edge: what is left, who kept and who lost how much, and where.
+
+    Each step of each walk is compared with every other; of two on one edge the one whose line has
+    the better rank keeps it, or else the earlier.
+    """
+    rng = np.random.default_rng(seed)
+    steps = np.array([(10, 0), (0, 10), (-10, 0), (0, -10)])
+    walks = []
+    for _ in range(rng.integers(2, 6)):
+        taken = steps[rng.integers(0, 4, rng.integers(1, 9))]
+        walks.append(10 * rng.integers(0, 4, 2) + np.concatenate([[[0, 0]], taken.cumsum(axis=0)]))
+    priority = rng.integers(0, 3, len(walks))
+    passes = [
+        (int(priority[line]), number, line, tuple(walk[k]), tuple(walk[k + 1]))
+        for number, (line, walk, k) in enumerate(
+            (line, walk, k) for line, walk in enumerate(walks) for k in range(len(walk) - 1)
+        )
+    ]
+    lost: dict[tuple[int, int], list] = {}
+    for one, two in itertools.combinations(passes, 2):
+        if {one[3], one[4]} == {two[3], two[4]}:
+            keeper, loser = sorted([one, two])
+            entry = lost.setdefault((loser[2], keeper[2]), [0.0, loser[3]])
+            entry[0] += 10.0
+    strands = strands_of(np.array([None, *map(LineString, walks)], dtype=object)[1:])
+    left, told = sewn_once(strands, priority.astype(np.intp), 0.2)
+    edges = {frozenset([one[3], one[4]]): 10.0 for one in passes}
+    assert left.length_mm.sum() == pytest.approx(sum(edges.values()))
+    assert [(one.lost, one.kept) for one in told] == sorted(lost)
+    for one in told:
+        length, at = lost[one.lost, one.kept]
+        assert one.length_mm == pytest.approx(length)
+        assert one.at_mm == pytest.approx(at)
+    for line, length in zip(left.line.tolist(), left.length_mm.tolist(), strict=True):
+        assert length > 1e-6
+        assert line in range(len(walks))
+    winners = {frozenset([one[3], one[4]]): one[2] for one in sorted(passes, reverse=True)}
+    for line in range(len(walks)):
+        own = sum(10.0 for winner in winners.values() if winner == line)
+        assert left.length_mm[left.line == line].sum() == pytest.approx(own)
