@@ -2,6 +2,7 @@
 
     python -m tests.mutation                      400 slips over floors 0 to 3
     python -m tests.mutation --slips 50 --only routing
+    python -m tests.mutation --seed 2 --at-once 2    another sample, two slips at a time
 
 The tests of floors 0 to 3 run once under coverage; then each slip is met by those that come past
 its line, the quickest first, until one fails. Nothing is written into the checkout: the slipped
@@ -59,6 +60,7 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--slips", type=int, default=400)
     options.add_argument("--seed", type=int, default=1)
+    options.add_argument("--at-once", type=int, default=1)
     options.add_argument("--only", default="", choices=["", *PARTS])
     options.add_argument("--log", type=Path)
     options.add_argument("--again", type=Path)
@@ -70,8 +72,7 @@ def main() -> None:
     place_of_reach = Path(tempfile.mkdtemp()) / "reach.json"
     reach = recorded([test for test in TESTS if (ROOT / test).exists()], PACKAGE, place_of_reach)
     count: Counter[tuple[str, str]] = Counter()
-    for number, slip in enumerate(drawn, start=1):
-        outcome = met_by_tests(slip, reach.tests_for(slip))
+    for number, slip, outcome in met_by_tests(drawn, reach, asked.at_once):
         count[part_of(slip), outcome] += 1
         tell(f"{number}/{len(drawn)} {outcome:9} {place(slip)}", asked.log)
     tell(score(count), asked.log)

@@ -14,13 +14,17 @@ import signal
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from types import CodeType
 
 from tests.mutation.mutants import Slip
+from tests.mutation.reach import Reach
 
 OUTCOMES = ("failed", "too slow", "survived")
-LONGEST_S = 240.0
+LEAST_S, TIMES_AS_LONG = 30.0, 5.0
+"""So long, and so many times what its tests take without a slip, a slip may keep them busy."""
+
 _HEAVY = (
     "numpy", "scipy.spatial", "scipy.sparse.csgraph", "scipy.optimize", "shapely", "hypothesis",
     "networkx", "pydantic", "pytest", "pymatching", "ortools.constraint_solver.pywrapcp",
@@ -35,22 +39,53 @@ def warmed_up() -> None:
         importlib.import_module(name)
 
 
-def met_by_tests(slip: Slip, tests: Sequence[str]) -> str:
-    """The outcome for one slip: the first test that fails ends it."""
-    if not tests:
-        return "survived"
-    child = os.fork()
-    if child == 0:
-        _in_child(slip, tests)
-    until = time.monotonic() + LONGEST_S
-    while time.monotonic() < until:
-        ended, status = os.waitpid(child, os.WNOHANG)
+@dataclass(frozen=True)
+class Meeting:
+    """One slip with its tests in a forked process, which is stopped at ``until``."""
+
+    slip: Slip
+    child: int
+    until: float
+
+    @classmethod
+    def begun(cls, slip: Slip, tests: Sequence[str], seconds: float) -> Meeting:
+        """The tests have begun; without the slip they take ``seconds`` together."""
+        until = time.monotonic() + LEAST_S + TIMES_AS_LONG * seconds
+        child = os.fork()
+        if child == 0:
+            _in_child(slip, tests)
+        return cls(slip, child, until)
+
+    def outcome(self) -> str | None:
+        """How it ended; ``None`` while the tests run."""
+        ended, status = os.waitpid(self.child, os.WNOHANG)
         if ended:
             return "survived" if status == 0 else "failed"
+        if time.monotonic() < self.until:
+            return None
+        os.killpg(self.child, signal.SIGKILL)
+        os.waitpid(self.child, 0)
+        return "too slow"
+
+
+def met_by_tests(
+    slips: Sequence[Slip], reach: Reach, at_once: int
+) -> Iterator[tuple[int, Slip, str]]:
+    """Number, slip and outcome as they come; the first test that fails ends a slip."""
+    waiting = list(enumerate(slips, start=1))[::-1]
+    running: list[tuple[int, Meeting]] = []
+    while waiting or running:
+        while waiting and len(running) < at_once:
+            number, slip = waiting.pop()
+            if tests := reach.tests_for(slip):
+                running.append((number, Meeting.begun(slip, tests, reach.seconds_of(tests))))
+            else:
+                yield number, slip, "survived"
         time.sleep(0.05)
-    os.killpg(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    return "too slow"
+        for number, meeting in running[:]:
+            if outcome := meeting.outcome():
+                running.remove((number, meeting))
+                yield number, meeting.slip, outcome
 
 
 def _in_child(slip: Slip, tests: Sequence[str]) -> None:

@@ -46,6 +46,10 @@ class Reach:
             chosen.append(test)
         return chosen
 
+    def seconds_of(self, tests: Sequence[str]) -> float:
+        """What these tests take together."""
+        return sum(self.seconds[test] for test in tests)
+
     def _tests_of_module(self, slip: Slip) -> set[str]:
         past = self.past.get(str(slip.path), {}).values()
         named = {test for test in self.seconds if test.endswith(f"[{slip.module}]")}
