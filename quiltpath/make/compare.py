@@ -139,7 +139,10 @@ def marked(
     words[min(numbers, key=lambda i: (options[i].minutes, i))].append("quickest")
     spaced = [i for i in numbers if chosen[i].spacing_mm is not None]
     if wish_mm is not None and spaced:
-        nearest = min(spaced, key=lambda i: (abs((chosen[i].spacing_mm or 0) - wish_mm), i))
+        # Rounded, so that of two equally near ones the first is marked.
+        nearest = min(
+            spaced, key=lambda i: (round(abs((chosen[i].spacing_mm or 0) - wish_mm), 6), i)
+        )
         words[nearest].append("nearest to the wish")
     return tuple(
         replace(option, marks=tuple(said)) for option, said in zip(options, words, strict=True)
@@ -152,7 +155,7 @@ def _files(
     title, currency = f"{project.title}: side by side", project.cost.currency
     pages = [page for _, page, _ in compared_]
     drawn = comparison.sheet(title, options, pages, currency)
-    pictures = [picture for _, _, picture in compared_]
+    pictures = [(picture, page.width_mm) for _, page, picture in compared_]
     page = comparison.as_html(title, options, pictures, currency)
     files = [
         OutputFile("compare.pdf", pdf.render(drawn), "comparison"),

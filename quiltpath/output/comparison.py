@@ -73,7 +73,7 @@ def rows(options: Sequence[Option], currency: str) -> list[Row]:
         table.append(("cost", [f"{currency}{o.cost or 0:.2f}" for o in options]))
     most = max(len(o.marks) for o in options)
     for number in range(most):
-        name = "stands out" if number == 0 else ""
+        name = "stands out" if number == 0 else "and also"
         table.append((name, [(*o.marks, *[""] * most)[number] for o in options]))
     return table
 
@@ -172,19 +172,29 @@ def report(title: str, options: Sequence[Option], files: Sequence[dict[str, obje
 
 
 def _plain(option: Option) -> dict[str, object]:
-    fields = asdict(option)
-    return {k: round(v, 4) if isinstance(v, float) else v for k, v in fields.items()}
+    return {name: _rounded(value) for name, value in asdict(option).items()}
+
+
+def _rounded(value: object) -> object:
+    if isinstance(value, tuple | list):
+        return [_rounded(part) for part in value]
+    return round(value, 4) if isinstance(value, float) else value
 
 
 def as_html(
-    title: str, options: Sequence[Option], pictures: Sequence[bytes], currency: str
+    title: str,
+    options: Sequence[Option],
+    pictures: Sequence[tuple[bytes, float]],
+    currency: str,
 ) -> bytes:
-    """A self-contained page: the pictures and the table."""
+    """A self-contained page: the pictures, each a PNG and its width in mm, and the table."""
+    widest = max(width for _, width in pictures)
     figures = "\n".join(
         f'<figure><img alt="{html.escape(o.label)}: how it will look"'
+        f' style="width: {100 * width / widest:.2f}%"'
         f' src="data:image/png;base64,{b64encode(picture).decode("ascii")}">'
         f"<figcaption>{html.escape(o.label)}{_flag(o)}</figcaption></figure>"
-        for o, picture in zip(options, pictures, strict=True)
+        for o, (picture, width) in zip(options, pictures, strict=True)
     )
     head = "".join(f'<th scope="col">{html.escape(o.label)}</th>' for o in options)
     body = "\n".join(
@@ -216,12 +226,17 @@ _PAGE = """<!doctype html>
 body {{ font: 1rem/1.5 system-ui, sans-serif; color: var(--ink); background: var(--paper);
   margin: 1.5rem auto; max-width: 70rem; padding: 0 1rem; }}
 figure {{ margin: 1.25rem 0; }}
-img {{ width: 100%; height: auto; border: 1px solid var(--rule); background: #fff; }}
+img {{ height: auto; border: 1px solid var(--rule); background: #fff; }}
 .wide {{ overflow-x: auto; }}
 table {{ border-collapse: collapse; width: 100%; }}
 th, td {{ text-align: left; padding: .35rem .6rem; border-bottom: 1px solid var(--rule);
-  vertical-align: top; }}
-@media print {{ figure {{ break-inside: avoid; }} body {{ margin: 0; }} }}
+  vertical-align: top; min-width: 7.5rem; }}
+th:first-child {{ min-width: 0; position: sticky; left: 0; background: var(--paper); }}
+@media print {{
+  :root {{ --ink: #000; --paper: #fff; }}
+  figure, tr {{ break-inside: avoid; }} body {{ margin: 0; }}
+  .wide {{ overflow: visible; font-size: .8rem; }} th, td {{ min-width: 0; padding: .25rem; }}
+}}
 </style>
 </head>
 <body>

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from functools import cache
+from importlib.resources import files
 from typing import Any
 
 import numpy as np
@@ -160,15 +162,39 @@ def _colour(colour: str | None, opacity: float) -> tuple[int, int, int, int]:
     return red, green, blue, round(255 * opacity)
 
 
+def _face(text: str, size: float) -> Any:
+    """Pillow's own scalable face, or for signs that it lacks the one that comes with reportlab."""
+    from PIL import ImageFont
+
+    font = ImageFont.load_default(size)
+    if all(map(_is_in_own_face, text)):
+        return font
+    return ImageFont.truetype(io.BytesIO(_other_face()), 0.92 * size)
+
+
+@cache
+def _other_face() -> bytes:
+    return files("reportlab").joinpath("fonts/Vera.ttf").read_bytes()
+
+
+@cache
+def _is_in_own_face(sign: str) -> bool:
+    """Whether Pillow's own face draws it otherwise than a sign that no face has."""
+    from PIL import ImageFont
+
+    font = ImageFont.load_default(20)
+    return bytes(font.getmask(sign)) != bytes(font.getmask("\uffff"))
+
+
 def _write(image: Any, pen: Any, text: Text, frame: Frame) -> None:
-    """Text in Pillow's own scalable face, from its baseline."""
-    from PIL import Image, ImageFont, ImageOps
+    """Text from its baseline."""
+    from PIL import Image, ImageOps
 
     size = text.size_mm * frame.scale / ENLARGED
     x, y = (value / ENLARGED for value in frame.point(text.at))
     if size < 2:
         return
-    font = ImageFont.load_default(size)
+    font = _face(text.text, size)
     anchor = {"start": "ls", "middle": "ms"}.get(text.anchor, "rs")
     if not text.angle_deg and not frame.mirrored:
         pen.text((x, y), text.text, fill=text.colour, font=font, anchor=anchor)

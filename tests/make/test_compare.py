@@ -132,3 +132,14 @@ def test_equal_designs_are_marked_once_each() -> None:
     first, second = marked([variant, variant], [option, option], None)
     assert first.marks == ("widest that holds", "quickest")
     assert second.marks == ()
+
+
+def test_of_two_equally_near_the_first_is_nearest_to_the_wish(project: Path) -> None:
+    """1 in and 1 1/2 in are both 1/4 in off."""
+    listed = compare(project, "--spacing", "1 in, 1 1/2 in", "--wish", "1 1/4 in")
+    assert ["nearest to the wish" in option["marks"] for option in listed] == [True, False]  # type: ignore[operator]
+
+
+def test_numbers_are_rounded_all_through(project: Path) -> None:
+    listed = compare(project, "--size", "mat 10 x 7 in")
+    assert listed[0]["size_mm"] == [254.0, 177.8]
