@@ -2,7 +2,8 @@
 
 A slip is a comparison, a sign, a number, a truth or a condition that is other than it was. Text,
 annotations and docstrings are left alone: changing them is no fault that a test should find. So
-is the -1 of ``reshape(-1, 2)``: numpy reads -2 there as it reads -1, so that nothing would change.
+is the -1 of ``reshape(-1, 2)``: numpy reads -2 there as it reads -1, so that nothing would change;
+and so are ``assert`` and the ``strict`` of zip, which never speak up in code that is right.
 """
 
 from __future__ import annotations
@@ -100,6 +101,8 @@ def _is_text(node: ast.AST) -> bool:
         return True
     if isinstance(node, ast.Subscript) and isinstance(node.value, ast.Name):
         return node.value.id in {"Literal", "Annotated", "NDArray", "Mapping", "Sequence"}
+    if isinstance(node, ast.keyword) and node.arg == "strict":
+        return True
     return isinstance(node, ast.Raise | ast.Assert | ast.ImportFrom | ast.JoinedStr)
 
 

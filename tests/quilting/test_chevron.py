@@ -34,3 +34,25 @@ def test_the_spacing_is_the_distance_between_legs(angle: float) -> None:
     on_a_leg = shapely.points((middle[6] + middle[7]) / 2)
     next_above = min(shapely.distance(on_a_leg, whole[len(whole) // 2 + side]) for side in (-1, 1))
     assert next_above == pytest.approx(20, abs=0.01)
+
+
+@pytest.mark.parametrize("anchor", ["centre", "halfway", 40.0])
+def test_each_zigzag_turns_up_and_down_about_its_own_level(anchor: str | float) -> None:
+    """Legs of 100 mm at 45 degrees: turns 50 mm above and below levels 60 sqrt 2 mm apart.
+
+    A high turn is on the middle, x = 400; the anchor says where one of the levels lies.
+    """
+    lines = drawn(plain(800, 400), "chevron", angle=45, leg=100, spacing=60, anchor=anchor)
+    start = {"centre": 200.0, "halfway": 200 + 30 * np.sqrt(2), 40.0: 40.0}[anchor]
+    for line in lines.geometry:
+        x, y = shapely.get_coordinates(line).T
+        phase = np.abs((x - 400) / 100 % 2 - 1)  # 1 at a high turn, 0 at a low one
+        level = y + 50 - 100 * phase - start
+        whole = np.round(level / (60 * np.sqrt(2)))
+        assert np.allclose(level, whole * 60 * np.sqrt(2), atol=1e-6)
+        assert len(np.unique(whole)) == 1
+    covered = shapely.union_all(lines.geometry)
+    raster = np.stack(np.meshgrid(np.arange(2, 800, 9.0), np.arange(2, 400, 9.0)), axis=-1)
+    away = shapely.distance(covered, shapely.points(raster.reshape(-1, 2)))
+    assert away.max() < 60, "the zigzags cover the runner from corner to corner"
+    assert np.percentile(away, 90) <= 30, "no spot but the corners is farther than half a gap"
