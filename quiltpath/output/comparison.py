@@ -235,7 +235,8 @@ th:first-child {{ min-width: 0; position: sticky; left: 0; background: var(--pap
 @media print {{
   :root {{ --ink: #000; --paper: #fff; }}
   figure, tr {{ break-inside: avoid; }} body {{ margin: 0; }}
-  .wide {{ overflow: visible; font-size: .8rem; }} th, td {{ min-width: 0; padding: .25rem; }}
+  .wide {{ overflow: visible; font-size: .8rem; }}
+  th, td {{ min-width: 0; padding: .25rem; }} th:first-child {{ position: static; }}
 }}
 </style>
 </head>

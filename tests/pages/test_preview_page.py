@@ -147,6 +147,80 @@ def test_the_ruler_measures_what_is_drawn(watched: Any, page_file: str) -> None:
     assert measured == pytest.approx(length, abs=3 / scale)
 
 
+def test_the_ruler_measures_by_keys_too(watched: Any, page_file: str) -> None:
+    """Enter, then the picture moved by two times 40 pixels: so many mm at this scale."""
+    page = watched().page
+    page.goto(page_file)
+    settle(page)
+    page.check("#ruler")
+    page.focus("#cloth")
+    for key in ("Enter", "ArrowRight", "ArrowRight"):
+        page.keyboard.press(key)
+    measured = float(re.match(r"([\d.]+) mm", page.text_content("#said"))[1])  # type: ignore[index]
+    assert measured == pytest.approx(
+        80 / page.evaluate("() => window.quiltpath.view.scale"), abs=0.1
+    )
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
+def test_the_picture_stays_in_sight_while_it_is_sewn(
+    watched: Any, page_file: str, width: int, height: int
+) -> None:
+    page = watched(width, height).page
+    page.goto(page_file)
+    page.locator("#sew").scroll_into_view_if_needed()
+    page.click("#sew")
+    boxes = [page.locator(each).bounding_box() for each in ("#cloth", "#sew")]
+    for box in boxes:
+        assert box["y"] >= 0 and box["y"] + box["height"] <= height
+    assert boxes[0]["y"] + boxes[0]["height"] <= boxes[1]["y"], "the picture covers no control"
+
+
+def test_on_paper_the_runner_keeps_its_shape_in_fine_points(watched: Any, page_file: str) -> None:
+    """A picture 180 mm wide on paper with three points to a pixel: finer than 150 to the inch."""
+    page = watched(700, 900).page
+    page.goto(page_file)
+    settle(page)
+    page.emulate_media(media="print", color_scheme="dark")
+    page.evaluate("() => window.dispatchEvent(new Event('beforeprint'))")
+    buffer, shown, colours = page.evaluate(
+        """() => { const c = document.getElementById('cloth'), b = c.getBoundingClientRect(),
+        s = getComputedStyle(document.body);
+        return [[c.width, c.height], [b.width, b.height], [s.color, s.backgroundColor]]; }"""
+    )
+    assert buffer[0] / buffer[1] == pytest.approx(shown[0] / shown[1], rel=0.02)
+    assert buffer[0] / (180 / 25.4) > 150
+    assert colours == ["rgb(0, 0, 0)", "rgb(255, 255, 255)"]
+    assert not page.is_visible("#wishes")
+
+
+WORDS = """() => {
+  const c = document.getElementById('cloth'), pen = c.getContext('2d'), seen = [];
+  const write = pen.fillText.bind(pen);
+  pen.fillText = (text, x, y) => {
+    const half = pen.measureText(text).width / 2;
+    seen.push([text, x - half, x + half, y]); write(text, x, y);
+  };
+  window.quiltpath.draw(); pen.fillText = write;
+  return [seen, c.clientWidth];
+}"""
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_sizes_of_gaps_are_written_inside_the_picture_and_over_no_other(
+    watched: Any, page_file: str, width: int
+) -> None:
+    page = watched(width).page
+    page.goto(page_file)
+    page.check("#gaps")
+    seen, wide = page.evaluate(WORDS)
+    assert len(seen) >= 3
+    for number, (text, left, right, y) in enumerate(seen):
+        assert 0 <= left < right <= wide, text
+        for other, start, end, at in seen[:number]:
+            assert right <= start or end <= left or abs(y - at) >= 13, (text, other)
+
+
 def test_an_independent_checker_finds_no_serious_fault(watched: Any, page_file: str) -> None:
     """axe-core, the open rules for accessible pages."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")

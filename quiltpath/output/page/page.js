@@ -88,7 +88,7 @@
   const canvas = $("cloth"), pen = canvas.getContext("2d");
   const view = { x: 0, y: 0, scale: 1 };
   take(JSON.parse($("data").textContent));
-  let upTo = count, sewing = false, lastTick = 0, measure = null, wanted = false;
+  let upTo = count, sewing = false, lastTick = 0, measure = null, wanted = false, onPaper = false;
 
   function fit() {
     const room = Math.min(data.margin, 25) + 5;
@@ -124,6 +124,11 @@
     pen.beginPath(); lines.forEach((flat) => trace(flat, false));
     pen.strokeStyle = colour; pen.lineWidth = width; pen.setLineDash(dash || []);
     pen.stroke(); pen.setLineDash([]);
+  }
+  // Beyond the finished edge thread runs on wadding, which is light whatever the page is.
+  function wadding() {
+    pen.beginPath(); data.outline.forEach((ring) => trace(ring, true));
+    pen.lineJoin = "round"; pen.strokeStyle = "#f7f6f2"; pen.lineWidth = 2 * data.margin * view.scale; pen.stroke();
   }
   function shade(colour, by) {
     const part = (at) => Math.max(0, Math.min(255, parseInt(colour.slice(at, at + 2), 16) + by));
@@ -211,18 +216,21 @@
     }
     pen.stroke(); pen.setLineDash([]);
   }
+  // Words stay inside the picture and off one another; where there is no room they are left out.
+  let labels = [];
   function label(text, x, y, colour) {
     pen.font = "600 13px system-ui, sans-serif"; pen.textAlign = "center";
+    const half = pen.measureText(text).width / 2 + 3;
+    x = Math.max(half, Math.min(canvas.clientWidth - half, x));
+    y = [0, 16, -16, 32, -32, 48, -48, 64, -64].map((by) => y + by).find((at) => at > 14 && at < canvas.clientHeight - 4 &&
+      !labels.some(([lx, ly, lhalf]) => Math.abs(lx - x) < lhalf + half && Math.abs(ly - at) < 16));
+    if (y === undefined) return;
+    labels.push([x, y, half]);
     pen.lineWidth = 4; pen.strokeStyle = "#fff"; pen.strokeText(text, x, y);
     pen.fillStyle = colour; pen.fillText(text, x, y);
   }
   function marks() {
-    if ($("gaps").checked) data.gaps.forEach((gap, i) => {
-      pen.beginPath();
-      pen.arc(toX(gap[0]), toY(gap[1]), gap[2] / 2 * view.scale, 0, 7);
-      pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.setLineDash([7, 4]); pen.stroke(); pen.setLineDash([]);
-      label((i + 1) + ": " + gap[2] + " mm", toX(gap[0]), toY(gap[1]) + 4, "#8a3400");
-    });
+    labels = [];
     if ($("ends").checked) {
       runStart.forEach((a, r) => {
         if (a >= upTo) return;
@@ -239,6 +247,12 @@
       pen.strokeStyle = "#fff"; pen.lineWidth = 5; pen.stroke();
       pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.stroke();
     }
+    if ($("gaps").checked) data.gaps.forEach((gap, i) => {
+      pen.beginPath();
+      pen.arc(toX(gap[0]), toY(gap[1]), gap[2] / 2 * view.scale, 0, 7);
+      pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.setLineDash([7, 4]); pen.stroke(); pen.setLineDash([]);
+      label((i + 1) + ": " + gap[2] + " mm", toX(gap[0]), toY(gap[1]) + 4, "#8a3400");
+    });
     if (measure) {
       rule([[...measure.from, ...measure.to]], "#00558a", 2);
       label(measured(), (toX(measure.from[0]) + toX(measure.to[0])) / 2,
@@ -254,12 +268,12 @@
   }
   function draw() {
     wanted = false;
-    const ratio = window.devicePixelRatio || 1, w = canvas.clientWidth, h = canvas.clientHeight;
+    const ratio = Math.max(window.devicePixelRatio || 1, onPaper ? 3 : 1), w = canvas.clientWidth, h = canvas.clientHeight;
     if (canvas.width !== Math.round(w * ratio) || canvas.height !== Math.round(h * ratio)) {
       canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
     }
     pen.setTransform(ratio, 0, 0, ratio, 0, 0); pen.clearRect(0, 0, w, h);
-    fill(data.outline, $("ground").value);
+    wadding(); fill(data.outline, $("ground").value);
     if (!behind()) {
       data.blocks.forEach((ring) => fill([ring], $("block").value));
       rule(data.printed, "#b9a98a", 1);
@@ -349,8 +363,12 @@
       "+": () => zoom(1.25), "=": () => zoom(1.25), "-": () => zoom(0.8),
       "0": fit, " ": () => toggle(!sewing),
     };
+    // The ruler by keys: from the middle of the picture to wherever that is moved.
+    if ($("ruler").checked) acts.Enter = () => { measure = { from: [view.x, view.y], to: [view.x, view.y], byKey: true }; };
     if (!acts[event.key]) return;
-    event.preventDefault(); acts[event.key](); redraw();
+    event.preventDefault(); acts[event.key]();
+    if (measure && measure.byKey) { measure.to = [view.x, view.y]; $("said").textContent = measured(); }
+    redraw();
   });
   $("nearer").onclick = () => zoom(1.4); $("further").onclick = () => zoom(1 / 1.4);
   $("whole").onclick = () => { fit(); redraw(); };
@@ -385,6 +403,9 @@
     view,
   };
   new ResizeObserver(() => { fit(); redraw(); }).observe(canvas.parentElement);
-  window.addEventListener("beforeprint", () => { fit(); draw(); });
+  // On paper the picture has the shape that it has on the screen, in finer points.
+  for (const [moment, now] of [["beforeprint", true], ["afterprint", false]]) {
+    window.addEventListener(moment, () => { onPaper = now; draw(); });
+  }
   fit(); say(); redraw();
 })();
