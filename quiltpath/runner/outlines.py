@@ -33,7 +33,7 @@ def pointed(length: float, width: float, angle: float) -> Outline:
     if not 20.0 <= angle < 180.0:
         raise ValueError(f"a point of {angle:g} degrees cannot be bound; give 20 up to 180")
     depth = width / 2 / math.tan(math.radians(angle) / 2)
-    if 2 * depth > length:
+    if 2 * depth > length + 1e-9:
         raise ValueError(
             f"two points of {angle:g} degrees take {both_units(2 * depth)}, more than the length of"
             f" {both_units(length)}; give a wider angle"

@@ -8,10 +8,18 @@ import math
 import numpy as np
 import pytest
 import shapely
+from shapely.geometry import LineString
 
-from quiltpath.checks.void_checklist import checklist, counted_in_part, crossings
+from quiltpath.checks.void_checklist import (
+    checklist,
+    counted_in_part,
+    crossings,
+    places_of,
+)
 from quiltpath.quilting import draw
+from quiltpath.quilting.lines import layer_lines
 from quiltpath.routing import policy_named, route
+from quiltpath.runner.runner import Runner
 from quiltpath.stitching import StitchSetting, place
 from tests.quilting.runners import disc, layer, plain, sashed
 
@@ -101,3 +109,30 @@ def test_what_one_part_sews_is_counted_from_its_stitches() -> None:
     runs = route(lines, policy_named("hoop", {"margin": False}), runner.outline, 76.2)
     told = counted_in_part("hooping-1", place(runs, SETTING))
     assert (told.lines, told.crossings) == (len(lines), pairs_that_cross(lines.geometry))
+
+
+@pytest.mark.parametrize(
+    ("low", "length", "sections"), [(0, 1200, 3), (-450, 1200, 3), (50, 100, 1)]
+)
+def test_a_runner_without_blocks_is_counted_in_sections_of_about_400_mm(
+    low: float, length: float, sections: int
+) -> None:
+    outline = shapely.box(low, 20, low + length, 320)
+    named = places_of(Runner(outline))
+    assert [name for name, _ in named] == [
+        f"section {number} from the left" for number in range(1, sections + 1)
+    ]
+    step = length / sections
+    for number, (_, shape) in enumerate(named):
+        assert shape.bounds == pytest.approx(
+            (low + number * step, 20, low + (number + 1) * step, 320)
+        )
+
+
+def test_a_line_counts_in_a_place_from_a_stitch_s_length_on() -> None:
+    """Lines that reach 2.9 mm and 3.1 mm into the second of two sections of 400 mm."""
+    outline = shapely.box(0, 0, 800, 100)
+    lines = layer_lines(
+        [LineString([(200, 10), (402.9, 10)]), LineString([(200, 20), (403.1, 20)])], name="fill"
+    )
+    assert [place.lines for place in checklist(Runner(outline), lines)] == [2, 1]

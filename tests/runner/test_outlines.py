@@ -172,3 +172,100 @@ def test_the_project_file_names_a_shape_and_its_measures(lines: str, corners: in
 def test_contradictory_shapes_are_told_in_one_line(lines: str, fault: str) -> None:
     with pytest.raises(InputError, match=fault):
         build(parse(f'units = "mm"\n[runner]\n{lines}'))
+
+
+LIMITS = {
+    # Name: (an outline that just can be, how many corners it has, one that cannot).
+    "two points that meet": (
+        lambda: outlines.pointed(300, 300, 90),
+        4,
+        lambda: outlines.pointed(299, 300, 90),
+    ),
+    "the sharpest point": (
+        lambda: outlines.pointed(9000, 300, 20),
+        6,
+        lambda: outlines.pointed(9000, 300, 19.9),
+    ),
+    "the bluntest point": (
+        lambda: outlines.pointed(900, 300, 179.9),
+        6,
+        lambda: outlines.pointed(900, 300, 180),
+    ),
+    "cuts that meet": (
+        lambda: outlines.clipped(900, 300, 150),
+        6,
+        lambda: outlines.clipped(900, 300, 150.1),
+    ),
+    "cuts that meet all round": (
+        lambda: outlines.clipped(300, 300, 150),
+        4,
+        lambda: outlines.clipped(300, 300, 151),
+    ),
+    "arcs that meet": (
+        lambda: outlines.rounded(900, 300, 150),
+        0,
+        lambda: outlines.rounded(900, 300, 150.1),
+    ),
+    "scallops of half a circle": (
+        lambda: outlines.scalloped(800 + 100, 300 + 100, 100, 50),
+        22,
+        lambda: outlines.scalloped(800 + 100.2, 300 + 100.2, 100, 50.1),
+    ),
+    "one scallop on a short side": (
+        lambda: outlines.scalloped(820, 220, 400, 10),
+        4,
+        lambda: outlines.scalloped(820, 219, 400, 10),
+    ),
+}
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_an_outline_that_just_can_be_is_and_the_next_is_refused(name: str) -> None:
+    made, corners, refused = LIMITS[name]
+    outline = made()
+    assert outline.shape.is_valid
+    assert len(outline.corners) == corners
+    with pytest.raises(ValueError, match=r"give|make"):
+        refused()
+
+
+def test_points_and_cuts_lie_where_the_measures_say() -> None:
+    """A right-angled point on 300 mm is 150 mm deep; corners in order, anticlockwise."""
+    tips = [(150, 0), (750, 0), (900, 150), (750, 300), (150, 300), (0, 150)]
+    assert np.allclose(vertices(outlines.pointed(900, 300, 90)), tips)
+    cuts = [(40, 0), (860, 0), (900, 40), (900, 260), (860, 300), (40, 300), (0, 260), (0, 40)]
+    assert np.allclose(vertices(outlines.clipped(900, 300, 40)), cuts)
+
+
+def vertices(outline: Outline) -> np.ndarray:
+    return shapely.get_coordinates(outline.shape)[:-1]
+
+
+@pytest.mark.parametrize("radius", [20.0, 60.0, 150.0])
+def test_arcs_are_as_fine_as_the_eye_and_no_finer(radius: float) -> None:
+    """A chord c of a circle strays by R - sqrt(R^2 - c^2 / 4): a hundredth of a millimetre at
+    most, and a quarter of that at least. Each corner is 90 degrees of its circle."""
+    points = vertices(outlines.rounded(900, 300, radius))
+    centre = np.array([900 - radius, radius])
+    arc = points[(points > centre - (1e-6, 1e9)).all(axis=1) & (points[:, 1] < radius + 1e-6)]
+    assert np.hypot(*(arc - centre).T) == pytest.approx(np.full(len(arc), radius))
+    chord = np.hypot(*np.diff(arc, axis=0).T)
+    stray = radius - np.sqrt(radius**2 - chord**2 / 4)
+    assert stray.max() <= 0.01 + 1e-9
+    assert stray.min() > 0.0025
+    turned = 2 * np.arcsin(chord / 2 / radius).sum()
+    assert turned == pytest.approx(np.pi / 2)
+
+
+def test_scallops_stand_out_from_the_rectangle_that_is_left() -> None:
+    """Sides of 600 and 200 mm in scallops of 100: nodes every 100 mm, each arc 20 mm proud."""
+    points = vertices(outlines.scalloped(640, 240, 100, 20))
+    nodes = [(x, y) for x in range(20, 621, 100) for y in (20, 220)]
+    nodes += [(x, 120) for x in (20, 620)]
+    for node in nodes:
+        assert np.hypot(*(points - node).T).min() < 1e-6
+    for top in [(70, 0), (570, 0), (640, 70), (640, 170), (170, 240), (0, 70)]:
+        assert np.hypot(*(points - top).T).min() < 1e-6
+    radius = (100**2 / 4 + 20**2) / (2 * 20)
+    first = points[(points[:, 1] < 20 + 1e-6) & (points[:, 0] < 120 + 1e-6) & (points[:, 0] > 19)]
+    assert np.hypot(*(first - (70, radius)).T) == pytest.approx(np.full(len(first), radius))
