@@ -142,3 +142,102 @@ def test_measured_crossings_move_the_printed_lines_onto_themselves() -> None:
 def test_wrong_measures_are_told_in_one_line(more: str, fault: str) -> None:
     with pytest.raises(InputError, match=fault):
         runner_of(more)
+
+
+def stretched() -> PrintWarp:
+    """Columns at 0, 100, 300 and rows at 0, 50, 80 lie at 0, 101, 307 and 0, 52, 81."""
+    at = np.stack(np.meshgrid([0.0, 101, 307], [0.0, 52, 81]), axis=-1)
+    return PrintWarp(np.array([0.0, 100, 300]), np.array([0.0, 50, 80]), at)
+
+
+def test_stretch_and_shift_of_a_print_that_has_grown_by_arithmetic() -> None:
+    warp = stretched()
+    along, across = warp.stretch
+    assert along == pytest.approx((101 / 100, 206 / 200))
+    assert across == pytest.approx((29 / 30, 52 / 50))
+    assert warp.largest_shift_mm == pytest.approx(math.hypot(7, 2))
+    assert warp.skew_deg == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize(
+    ("turn", "lean", "rise", "skew"),
+    [
+        (0.0, 0.1, 0.0, math.degrees(math.atan(0.1))),
+        (0.0, -0.1, 0.0, -math.degrees(math.atan(0.1))),
+        (0.0, 0.0, 0.05, math.degrees(math.atan(0.05))),
+        (3.0, 0.0, 0.0, 0.0),
+        (-3.0, 0.1, 0.0, math.degrees(math.atan(0.1))),
+    ],
+)
+def test_the_lean_is_told_against_the_lengthwise_lines(
+    turn: float, lean: float, rise: float, skew: float
+) -> None:
+    """Right of square is positive; a print that is merely turned leans nowhere."""
+    x, y = np.meshgrid([0.0, 100, 300], [0.0, 50, 80])
+    c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    u, v = x + lean * y, y + rise * x
+    at = np.stack([c * u - s * v, s * u + c * v], axis=-1)
+    warp = PrintWarp(np.array([0.0, 100, 300]), np.array([0.0, 50, 80]), at)
+    assert warp.skew_deg == pytest.approx(skew, abs=1e-6)
+
+
+def test_a_bent_line_lies_where_its_points_lie() -> None:
+    """Within a hundredth of a millimetre, all along a line across a bowed print."""
+    warp = from_measures(L, W, bow=8, bow_lengthwise=-5)
+    line = LineString([(100, -20), (1900, 340)])
+    bent = warp.bent_one(line)
+    share = np.linspace(0, 1, 500)[:, None]
+    dense = (1 - share) * np.array(line.coords[0]) + share * np.array(line.coords[1])
+    # Points every 4 mm of a curve as flat as a print's bow stray by far less than a needle.
+    assert shapely.distance(bent, shapely.points(warp.moved(dense))).max() < 0.01
+    assert len(bent.coords) > 8
+    assert np.allclose(bent.coords[0], warp.moved(np.array([[100.0, -20]]))[0])
+
+
+@pytest.mark.parametrize(
+    ("diagonals", "fits"),
+    [((2223, 2223), True), ((2267, 2267), True), ((2268.5, 2268.5), False), ((2178, 2178), False)],
+)
+def test_diagonals_may_miss_the_sides_by_2_percent(
+    diagonals: tuple[float, float], fits: bool
+) -> None:
+    """2200 x 320 mm has diagonals of 2223.15 mm (Pythagoras), 2 percent of which is 44.46."""
+    if fits:
+        from_measures(L, W, diagonals=diagonals)
+    else:
+        with pytest.raises(ValueError, match="do not fit"):
+            from_measures(L, W, diagonals=diagonals)
+
+
+@pytest.mark.parametrize(
+    ("at", "moved_by"),
+    [((500, 150), (6.0, -4.0)), ((500, 75), (4.5, -4.0)), ((250, 150), (6.0, -3.0))],
+)
+def test_a_motif_moves_with_its_middle_and_keeps_its_shape(
+    at: tuple[int, int], moved_by: tuple[float, float]
+) -> None:
+    """Bows are parabolas: 6 (1 - v^2) along and -4 (1 - u^2) across, u and v from -1 to 1."""
+    corners = [(at[0] - 20, at[1] - 10), (at[0] + 20, at[1] - 10), (at[0] + 20, at[1] + 10)]
+    traced = [[x - at[0], y - at[1]] for x, y in corners]
+    runner = build(
+        parse(f"""units = "mm"
+[runner]
+length = 1000
+width = 300
+[print]
+bow = 6
+bow_lengthwise = -4
+[[motif]]
+name = "sail"
+outline = {traced}
+at = {list(at)}
+""")
+    )
+    (motif,) = runner.motifs
+    assert runner.even is not None
+    (even,) = runner.even.motifs
+    wanted = [even.shape.bounds[k] + moved_by[k % 2] for k in range(4)]
+    assert motif.shape.bounds == pytest.approx(wanted)
+    assert motif.shape.area == pytest.approx(even.shape.area)
+    for line, before in zip(motif.outlines, even.outlines, strict=True):
+        assert np.allclose(np.array(line.coords) - np.array(before.coords), moved_by)
