@@ -60,14 +60,12 @@ def resumed(stitches: Stitches, point: int) -> Stitches:
     first = taken_up_at(stitches, point)
     rest = slice(first + 1, None)
     forced = stitches.forced_short[stitches.forced_short[:, 2] > first]
-    stretch = stitches.stretch[rest]
-    shift = int(stretch[stretch >= 0].min(initial=0)) if (stretch >= 0).any() else 0
     return Stitches(
         points=np.concatenate([stitches.points[[first, first]], stitches.points[rest]]),
         kind=_with_start(stitches.kind[rest], PointKind.TRAVEL, PointKind.STITCH),
         run=np.concatenate([[0, 0], stitches.run[rest] - stitches.run[first]]).astype(np.int32),
         line=_with_start(stitches.line[rest], -1, -1),
-        stretch=_with_start(np.where(stretch >= 0, stretch - shift, -1).astype(np.int32), -1, -1),
+        stretch=_with_start(stitches.stretch[rest], -1, -1),
         forced_short=forced - [0, 0, first - 1],
         pivots=_pivots(stitches, first),
     )

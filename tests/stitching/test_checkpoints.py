@@ -90,3 +90,76 @@ def test_nothing_to_sew_has_no_checkpoints() -> None:
         route(draw(RUNNER, []), policy_named("hoop"), RUNNER.outline, RUNNER.margin_mm), SETTING
     )
     assert len(checkpoints(empty)) == 0
+
+
+def straight(stitch_mm: float, *counts: int) -> Stitches:
+    """Runs of so many even stitches along x, built by hand: travel, needle down, stitches."""
+    points, kind, run, stretch = [], [], [], []
+    for number, count in enumerate(counts):
+        x = stitch_mm * np.arange(count + 1)
+        points += [[0.0, 10.0 * number], *([at, 10.0 * number] for at in x)]
+        kind += [PointKind.TRAVEL] + [PointKind.STITCH] * (count + 1)
+        run += [number] * (count + 2)
+        stretch += [-1, -1] + [number] * count
+    return Stitches(
+        points=np.array(points, dtype=float),
+        kind=np.array(kind, dtype=np.int8),
+        run=np.array(run, dtype=np.int32),
+        line=np.where(np.array(stretch) >= 0, np.array(run), -1).astype(np.int32),
+        stretch=np.array(stretch, dtype=np.int32),
+        forced_short=np.zeros((0, 3)),
+    )
+
+
+@pytest.mark.parametrize(
+    ("stitch_mm", "done", "back"),
+    [
+        (3.0, 40, 5),  # 12, 15 and 18 mm fit; 15 is the middle of 10 to 20
+        (2.0, 40, 8),  # 14 and 16 are as near to 15: the longer overlap holds better
+        (11.0, 40, 1),
+        (10.0, 40, 2),
+        (20.0, 40, 1),
+        (5.0, 2, 2),
+        (3.0, 3, 3),  # only 9 mm of the run: all of it
+        (25.0, 4, 0),  # no stitch ends within 20 mm: from the needle point itself
+        (3.0, 0, 0),
+    ],
+)
+def test_sewing_is_taken_up_as_near_to_15_mm_before_as_stitches_allow(
+    stitch_mm: float, done: int, back: int
+) -> None:
+    """Counted in stitches; the run before it is none of its business."""
+    whole = straight(stitch_mm, 30, 60)
+    start = 32 + 1  # 32 points of the first run, and the travel
+    taken = taken_up_at(whole, start + done)
+    assert taken == start + done - back
+
+
+@pytest.mark.parametrize(
+    ("counts", "every", "at"),
+    [
+        ((1000,), 1000.0, [0.0, 1002.0, 2001.0]),
+        ((233, 300, 467), 1000.0, [0.0, 699.0, 1599.0]),
+        ((100, 900), 1000.0, [0.0, 1002.0, 2001.0]),
+        ((1000, 500), 3000.0, [0.0, 3000.0]),
+        ((160, 10), 1000.0, [0.0]),
+        ((167, 800), 1000.0, [0.0, 501.0, 2001.0]),
+        ((166, 800), 1000.0, [0.0, 1002.0, 2001.0]),
+    ],
+)
+def test_checkpoints_by_hand(counts: tuple[int, ...], every: float, at: list[float]) -> None:
+    """Stitches of 3 mm: at each whole metre, or at a start of a run up to half a metre before."""
+    marks = checkpoints(straight(3.0, *counts), every)
+    assert marks.done_mm.tolist() == at
+
+
+def test_the_rest_counts_its_runs_from_nought() -> None:
+    whole = straight(3.0, 30, 60)
+    rest = resumed(whole, 33 + 40)
+    assert rest.points[:3].tolist() == [[105.0, 10.0], [105.0, 10.0], [108.0, 10.0]]
+    assert set(rest.run.tolist()) == {0}
+    assert set(rest.stretch[2:].tolist()) == {1}
+    assert rest.stretch[:2].tolist() == rest.line[:2].tolist() == [-1, -1]
+    assert rest.line[2:].tolist() == [1] * 25
+    assert rest.stitched_mm == pytest.approx(25 * 3.0)
+    assert rest.stitch_count == 25
