@@ -1,0 +1,171 @@
+"""Rows of a drawing laid out by hand: each repeat of a bent line at its place, to the hair."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import LineString
+
+from quiltpath.quilting import Lines
+from quiltpath.quilting.own_drawing import nesting, repeat_of
+from tests.quilting.runners import plain
+from tests.quilting.test_own_drawing import HEAD, repeated
+
+BENT = f'{HEAD}<path d="M0 50 L 30 10 L 60 40 L 100 50"/></svg>'
+POINTS = np.array([(0.0, 0), (30, 40), (60, 10), (100, 0)])
+"""The same, up instead of down: 100 long and 40 high, alike neither way round."""
+
+
+def same(lines: Lines, wanted: list[np.ndarray], length: float = 400, width: float = 300) -> None:
+    """The lines are the wanted ones, cut to the runner, each once."""
+    cut = shapely.intersection(
+        shapely.union_all([LineString(part) for part in wanted]), shapely.box(0, 0, length, width)
+    )
+    drawn = shapely.union_all(lines.geometry)
+    assert shapely.hausdorff_distance(cut, drawn, densify=0.05) < 1e-3
+    assert shapely.length(lines.geometry).sum() == pytest.approx(cut.length, abs=0.01)
+
+
+def bent(**keys: object) -> Lines:
+    keys = {"size": 100, "row": 70, "inset": 10, **keys}
+    length, width = keys.pop("runner", (400, 300))  # type: ignore[misc]
+    return repeated(BENT, plain(length, width), **keys)
+
+
+def at(x: float, y: float, points: np.ndarray = POINTS) -> np.ndarray:
+    return np.add(points, (x, y))
+
+
+@pytest.mark.parametrize(
+    ("row", "heights"),
+    [
+        (70, [25, 95, 165, 235]),  # three steps of 70 and a height of 40 leave 25 on each side
+        ("about 70 mm", [10, 90, 170, 250]),  # 240 mm from the inset on in three steps
+        (None, [10, 50, 90, 130, 170, 210, 250]),  # row over row
+        (240, [10, 250]),
+        (241, [130]),
+        (25, [17.5 + 25 * k for k in range(10)]),  # closer than their height where asked
+    ],
+)
+def test_rows_are_whole_and_centred(row: object, heights: list[float]) -> None:
+    keys = {} if row is None else {"row": row}
+    lines = repeated(BENT, plain(400, 300), size=100, inset=10, **keys)
+    same(lines, [at(100 * k, y) for y in heights for k in range(4)])
+    assert len(lines) == len(heights), "each row is one path"
+
+
+def test_rows_that_would_overlap_become_fewer() -> None:
+    """230 mm in six steps would be 38.3 mm, less than the height of 40: five of 46."""
+    lines = repeated(BENT, plain(400, 290), size=100, inset=10)
+    same(lines, [at(100 * k, 10 + 46 * row) for row in range(6) for k in range(4)], width=290)
+
+
+@pytest.mark.parametrize(
+    ("size", "scale", "start"), [(100, 1.0, 0), ("about 95 mm", 1.0, 0), (90, 0.9, 20)]
+)
+def test_repeats_are_whole_and_centred(size: object, scale: float, start: float) -> None:
+    lines = bent(size=size, row=300)
+    base = 150 - 20 * scale
+    same(lines, [at(start + 100 * scale * k, base, POINTS * scale) for k in range(4)])
+
+
+def test_a_drawing_too_high_for_a_strip_is_made_smaller() -> None:
+    """20 mm between the insets hold a height of 20: half the size, eight repeats of 50."""
+    lines = bent(runner=(400, 40))
+    same(lines, [at(50 * k, 10, POINTS / 2) for k in range(8)], width=40)
+    assert len(bent(runner=(400, 20.9))) == 0
+
+
+def test_every_second_row_of_bricks_begins_with_half_a_repeat() -> None:
+    even = [at(100 * k, y) for y in (25, 165) for k in range(4)]
+    odd = [at(100 * k - 50, y) for y in (95, 235) for k in range(5)]
+    same(bent(arrangement="brick"), even + odd)
+
+
+def test_every_second_repeat_of_a_half_drop_lies_half_a_height_lower() -> None:
+    """Rows take up a height and a half, 60 mm: 15 mm are left on each side."""
+    high = [at(100 * k, y) for y in (35, 105, 175, 245) for k in (0, 2)]
+    low = [at(100 * k, y - 20) for y in (35, 105, 175, 245) for k in (1, 3)]
+    same(bent(arrangement="half drop"), high + low)
+
+
+def test_every_second_repeat_is_turned_left_to_right() -> None:
+    turned = POINTS * (-1, 1) + (100, 0)
+    plainly = [at(100 * k, y) for y in (25, 95, 165, 235) for k in (0, 2)]
+    same(
+        bent(arrangement="mirrored"),
+        plainly + [at(100 * k, y, turned) for y in (25, 95, 165, 235) for k in (1, 3)],
+    )
+
+
+def test_every_second_row_stands_on_its_head() -> None:
+    upside_down = POINTS * (1, -1) + (0, 40)
+    plainly = [at(100 * k, y) for y in (25, 165) for k in range(4)]
+    same(
+        bent(arrangement="mirrored rows"),
+        plainly + [at(100 * k, y, upside_down) for y in (95, 235) for k in range(4)],
+    )
+
+
+@pytest.mark.parametrize("arrangement", ["mirrored", "mirrored rows"])
+def test_what_is_beside_the_path_turns_with_it(arrangement: str) -> None:
+    """A tick beside the line: 10 to 20 along, 4 up."""
+    svg = f'{HEAD}<path d="M0 50 L 50 10 L 100 50"/><path d="M10 46 L 20 46"/></svg>'
+    ticks = [
+        line.bounds
+        for line in repeated(
+            svg, plain(200, 160), size=100, row=60, inset=10, arrangement=arrangement
+        ).geometry
+        if line.length < 20
+    ]
+    base = [30.0, 90.0]
+    wanted = {
+        "mirrored": [(10, y + 4, 20, y + 4) for y in base]
+        + [(180, y + 4, 190, y + 4) for y in base],
+        "mirrored rows": [
+            (x, y, x + 10, y) for x in (10, 110) for y in (base[0] + 4, base[1] + 36)
+        ],
+    }[arrangement]
+    assert np.allclose(sorted(ticks), sorted(wanted), atol=1e-6)
+
+
+def test_a_path_that_climbs_is_sheared_level_and_the_rest_with_it() -> None:
+    """20 up over 100: each point comes down by a fifth of its way along."""
+    tick = np.array([(40.0, 5), (50, 0), (60, 5)])
+    repeat = repeat_of([np.array([(0.0, 0), (50, 40), (100, 20)]), tick])
+    assert repeat.path is not None
+    assert np.allclose(repeat.path, [(0, 0), (50, 30), (100, 0)])
+    assert np.allclose(repeat.others[0], [(40, -3), (50, -10), (60, -7)])
+    assert repeat.advance == 100
+    assert repeat.bounds == pytest.approx((-10, 30))
+    backwards = repeat_of([np.array([(100.0, 20), (50, 40), (0, 0)]), tick])
+    assert backwards.path is not None and np.allclose(backwards.path, repeat.path)
+
+
+@pytest.mark.parametrize(("end", "leads"), [(49.0, False), (51.0, True)])
+def test_a_path_carries_the_row_on_where_it_leads_over_half_the_drawing(
+    end: float, leads: bool
+) -> None:
+    frame = np.array([(0.0, 5), (100, 5), (100, 9), (0, 5)])
+    repeat = repeat_of([frame, np.array([(0.0, 0), (end, 0)])])
+    assert (repeat.path is not None) == leads
+    assert repeat.advance == (end if leads else 100)
+    assert len(repeat.parts) == 2
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_nested_rows_are_as_close_as_their_distance_lets_them(seed: int) -> None:
+    """Against a scan of every eighth of a repeat in steps of a twentieth of a millimetre."""
+    rng = np.random.default_rng(seed)
+    inner = np.column_stack([[20.0, 40, 60, 80], rng.uniform(0, 40, 4)])
+    points = np.concatenate([[(0.0, 0.0)], inner, [(100.0, 0.0)]])
+    shift, pitch = nesting(repeat_of([points]), 6.0)
+    row = LineString(np.concatenate([at(100 * k, 0, points[:-1]) for k in range(-1, 4)]))
+    found = []
+    for eighth in range(8):
+        two = np.concatenate([points[:-1], at(100, 0, points)]) - (12.5 * eighth, 0)
+        up = next(y for y in np.arange(0, 60, 0.05) if row.distance(LineString(at(0, y, two))) >= 6)
+        found.append(up)
+    assert pitch == pytest.approx(min(found), abs=0.06)
+    assert found[round(shift * 8)] == pytest.approx(min(found), abs=0.06)
