@@ -20,7 +20,6 @@ from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.ways import Network
 
 TRIED = 32
-OUT_OF_REACH = 1e12
 OUT_OF_REACH = 1e6
 """cost that keeps a piece of track out of every choice that can do without it"""
 

@@ -1,0 +1,139 @@
+"""Strands in flat arrays do what shapely does with one line at a time."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import LineString
+from shapely.ops import substring
+
+from quiltpath.routing.runs import PieceKind
+from quiltpath.routing.strands import Strands, concatenated, cut, gather, strands_of
+
+
+def polylines(seed: int, count: int = 6) -> list[LineString]:
+    rng = np.random.default_rng(seed)
+    return [LineString(rng.uniform(0, 100, (rng.integers(2, 7), 2))) for _ in range(count)]
+
+
+def strands(lines: list[LineString]) -> Strands:
+    return strands_of(np.array([None, *lines], dtype=object)[1:])
+
+
+SEEDS = pytest.mark.parametrize("seed", range(8))
+
+
+@SEEDS
+def test_measures_of_each_strand_are_those_of_its_line(seed: int) -> None:
+    lines = polylines(seed)
+    found = strands(lines)
+    assert len(found) == len(lines)
+    assert found.line.tolist() == list(range(len(lines)))
+    assert set(found.kind.tolist()) == {PieceKind.LINE}
+    assert found.length_mm == pytest.approx([line.length for line in lines])
+    for line, ends, headings, shape in zip(
+        lines, found.ends, found.headings, found.shapes(), strict=True
+    ):
+        points = np.array(line.coords)
+        assert np.allclose(ends, points[[0, -1]])
+        inwards = np.array([points[1] - points[0], points[-2] - points[-1]])
+        assert np.allclose(headings, inwards / np.hypot(*inwards.T)[:, None])
+        assert shape.equals(line)
+
+
+def test_a_heading_of_no_length_is_no_direction() -> None:
+    still = Strands(
+        np.array([(1.0, 2), (1, 2)]), np.array([0, 2]), np.zeros(1, np.int32), np.zeros(1, np.int8)
+    )
+    assert still.headings.tolist() == [[[0, 0], [0, 0]]]
+
+
+def test_points_that_repeat_and_lines_without_length_are_left_out() -> None:
+    lines = [
+        LineString([(0, 0), (0, 0), (5, 0), (5, 0), (5, 5)]),
+        LineString([(3, 3), (3, 3)]),
+        LineString([(5, 5), (9, 5)]),
+    ]
+    found = strands(lines)
+    assert found.line.tolist() == [0, 2]
+    assert found.coordinates.tolist() == [[0, 0], [5, 0], [5, 5], [5, 5], [9, 5]]
+    assert found.start.tolist() == [0, 3, 5]
+
+
+@SEEDS
+def test_strands_are_chosen_in_the_order_given_and_put_one_after_the_other(seed: int) -> None:
+    lines = polylines(seed)
+    found = strands(lines)
+    chosen = np.array([4, 1, 1, 5])
+    taken = found.take(chosen)
+    assert taken.line.tolist() == chosen.tolist()
+    assert [line.equals(lines[k]) for line, k in zip(taken.shapes(), chosen, strict=True)] == (
+        [True] * 4
+    )
+    mask = np.isin(np.arange(6), [0, 3])
+    both = concatenated([taken, found.take(mask).marked(PieceKind.MARGIN)])
+    assert both.line.tolist() == [4, 1, 1, 5, 0, 3]
+    assert both.kind.tolist() == [PieceKind.LINE] * 4 + [PieceKind.MARGIN] * 2
+    for shape, k in zip(both.shapes(), both.line, strict=True):
+        assert shape.equals(lines[k])
+
+
+def test_slices_of_a_flat_array_are_gathered_as_lists_are() -> None:
+    start = np.array([0, 2, 2, 5, 9])
+    rows = [list(range(a, b)) for a, b in itertools.pairwise(start)]
+    index = np.array([3, 0, 1, 2, 3])
+    position, offsets = gather(start, index)
+    assert position.tolist() == [at for k in index for at in rows[k]]
+    assert np.diff(offsets).tolist() == [len(rows[k]) for k in index]
+
+
+@pytest.mark.parametrize("given", [False, True])
+@SEEDS
+def test_strands_are_cut_where_a_tape_would_cut_them(seed: int, given: bool) -> None:
+    """Against shapely's part of a line from one length to another, at places in any order."""
+    rng = np.random.default_rng(100 + seed)
+    lines = polylines(seed)
+    strand = rng.integers(0, 6, 9)
+    at = np.array([rng.uniform(0.05, 0.95) * lines[k].length for k in strand])
+    point = np.array([lines[k].interpolate(a).coords[0] for k, a in zip(strand, at, strict=True)])
+    parts = cut(strands(lines), strand, at, point if given else None)
+    wanted = []
+    for k, line in enumerate(lines):
+        marks = [0.0, *np.sort(at[strand == k]), line.length]
+        wanted += [(k, substring(line, a, b)) for a, b in itertools.pairwise(marks)]
+    assert parts.line.tolist() == [k for k, _ in wanted]
+    for shape, (_, part) in zip(parts.shapes(), wanted, strict=True):
+        assert shape.equals_exact(part, 1e-6)
+
+
+def test_a_cut_at_a_vertex_or_at_an_end_leaves_no_part_without_length() -> None:
+    bent = strands([LineString([(0, 0), (5, 0), (5, 5)]), LineString([(9, 0), (9, 4)])])
+    parts = cut(bent, np.array([0, 0, 0, 1]), np.array([5.0, 0.0, 10.0, 4.0]))
+    assert parts.length_mm.tolist() == [5, 5, 4]
+    assert parts.coordinates.tolist() == [[0, 0], [5, 0], [5, 0], [5, 5], [9, 0], [9, 4]]
+    assert cut(bent, np.zeros(0, dtype=np.intp), np.zeros(0)) is bent
+
+
+def test_two_strands_are_cut_at_exactly_one_point() -> None:
+    """The point given stands in both, though neither line runs through it to the last digit."""
+    lines = [LineString([(0, 0), (10, 3)]), LineString([(0, 3), (10, 0)])]
+    point = np.array([(5.0, 1.5 + 1e-12)] * 2)
+    at = np.array([lines[0].length / 2, lines[1].length / 2])
+    ends = cut(strands(lines), np.array([0, 1]), at, point).ends
+    assert (ends[[0, 2], 1] == point).all() and (ends[[1, 3], 0] == point).all()
+
+
+def test_ends_of_one_node_come_to_lie_at_one_place() -> None:
+    lines = [LineString([(0, 0), (5, 1), (10, 0)]), LineString([(10.1, 0), (20, 0)])]
+    met = strands(lines).on_nodes(np.array([[0, 1], [1, 2]]))
+    assert met.ends.tolist() == [[[0, 0], [10, 0]], [[10, 0], [20, 0]]]
+    assert met.coordinates[1].tolist() == [5, 1]
+    assert shapely.length(met.shapes())[1] == pytest.approx(10)
+
+
+def test_nothing_drawn_is_no_strands() -> None:
+    none = strands([])
+    assert len(none) == len(none.along_mm) == len(none.shapes()) == len(none.length_mm) == 0
