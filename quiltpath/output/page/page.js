@@ -6,6 +6,7 @@
   const CHUNK = 128;          // points whose box is looked at together
   const MOST_THREAD = 4000;   // more stitches in view than this are drawn as lines, however near
   const STRAIGHT_MM = 0.08;   // from afar, points that lie this close to a straight line are left out
+  const MOST_MOVING = 30000;  // more strokes than this in the picture are not drawn anew while it is moved
   const TRUE_STITCH_PX = 1.6; // from so many pixels to the mm each stitch is drawn as thread
 
   function bytes(text) {
@@ -210,7 +211,7 @@
         drawn = k;
         const last = k + 1 >= end || begins[k + 1] || to < bends[k];
         if (last || Math.abs(X[to] - lastX) + Math.abs(Y[to] - lastY) >= least) {
-          pen.lineTo(toX(X[to]), toY(Y[to])); lastX = X[to]; lastY = Y[to];
+          pen.lineTo(toX(X[to]), toY(Y[to])); drawnStrokes++; lastX = X[to]; lastY = Y[to];
         }
       }
     }
@@ -267,7 +268,7 @@
     return mm.toFixed(1) + " mm (" + inches + " in)";
   }
   function draw() {
-    wanted = false;
+    wanted = false; drawnStrokes = 0; clearTimeout(rest);
     const ratio = Math.max(window.devicePixelRatio || 1, onPaper ? 3 : 1), w = canvas.clientWidth, h = canvas.clientHeight;
     if (canvas.width !== Math.round(w * ratio) || canvas.height !== Math.round(h * ratio)) {
       canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
@@ -281,8 +282,26 @@
       rule(data.seams, "#8a8170", 1, [8, 3]);
     }
     rule(data.outline.map((r) => [...r, r[0], r[1]]), "#8a8170", 1);
-    thread(shown()); marks();
+    thread(shown()); marks(); keep();
   }
+
+  // ---- a large picture is moved as it stands, and drawn anew when it comes to rest
+  let drawnStrokes = 0, still = null, rest = 0;
+  function keep() {
+    if (drawnStrokes <= MOST_MOVING) { still = null; return; }
+    const copy = document.createElement("canvas");
+    copy.width = canvas.width; copy.height = canvas.height; copy.getContext("2d").drawImage(canvas, 0, 0);
+    still = { copy, ...view, wide: canvas.clientWidth, high: canvas.clientHeight };
+  }
+  function shift() {
+    wanted = false;
+    if (!still || still.wide !== canvas.clientWidth) { draw(); return; }
+    const by = view.scale / still.scale, w = still.wide * by, h = still.high * by;
+    pen.clearRect(0, 0, canvas.clientWidth, canvas.clientHeight);
+    pen.drawImage(still.copy, toX(still.x) - w / 2, toY(still.y) - h / 2, w, h);
+    clearTimeout(rest); rest = setTimeout(redraw, 150);
+  }
+  function moving() { if (!wanted) { wanted = true; requestAnimationFrame(still && !measure ? shift : draw); } }
   function redraw() { if (!wanted) { wanted = true; requestAnimationFrame(draw); } }
 
   // ---- words
@@ -322,7 +341,7 @@
     const before = at || [view.x, view.y];
     const scale = Math.max(0.05, Math.min(60, view.scale * by)), kept = view.scale / scale;
     view.x = before[0] + (view.x - before[0]) * kept; view.y = before[1] + (view.y - before[1]) * kept;
-    view.scale = scale; redraw();
+    view.scale = scale; moving();
   }
   function runAt() { let r = 0; while (r + 1 < runStart.length && runStart[r + 1] < upTo) r++; return r; }
 
@@ -348,7 +367,7 @@
       if (spread) zoom(apart / spread, toMm({ clientX: (a[0] + b[0]) / 2, clientY: (a[1] + b[1]) / 2 }));
       spread = apart;
     }
-    redraw();
+    moving();
   });
   const lift = (event) => { fingers.delete(event.pointerId); spread = 0; };
   canvas.addEventListener("pointerup", lift); canvas.addEventListener("pointercancel", lift);
@@ -368,7 +387,7 @@
     if (!acts[event.key]) return;
     event.preventDefault(); acts[event.key]();
     if (measure && measure.byKey) { measure.to = [view.x, view.y]; $("said").textContent = measured(); }
-    redraw();
+    moving();
   });
   $("nearer").onclick = () => zoom(1.4); $("further").onclick = () => zoom(1 / 1.4);
   $("whole").onclick = () => { fit(); redraw(); };
