@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import box
 
+from quiltpath.errors import InputError
 from quiltpath.project import parse
 from quiltpath.runner import build
 from quiltpath.runner.regions import column_letter
@@ -118,3 +119,45 @@ def test_columns_are_lettered_as_in_a_ledger() -> None:
     names = [*alphabet, *(a + b for a in alphabet for b in alphabet)]
     assert [column_letter(index) for index in range(len(names))] == names
     assert column_letter(len(names)) == "AAA"
+
+
+def measured(along: list[float], across: list[float], length: float, width: float) -> Runner:
+    return build(
+        parse(
+            f'units = "mm"\n[runner]\nlength = {length}\nwidth = {width}\n'
+            f"[grid]\nprinted_along = {along}\nprinted_across = {across}\n"
+        )
+    )
+
+
+def test_measured_lines_are_block_edges_by_turns_and_the_rest_is_outer_sashing() -> None:
+    runner = measured([20, 120, 150, 240], [10, 110], 265, 118)
+    assert bounds(runner, "A1") == {"A1": (20, 10, 120, 110)}
+    assert bounds(runner, "B1") == {"B1": (150, 10, 240, 110)}
+    assert bounds(runner, "sashing") == {
+        "sashing 1": (0, 0, 20, 118),
+        "sashing 2": (120, 0, 150, 118),
+        "sashing 3": (240, 0, 265, 118),
+        "sashing 4": (20, 0, 120, 10),
+        "sashing 5": (150, 0, 240, 10),
+        "sashing 6": (20, 110, 120, 118),
+        "sashing 7": (150, 110, 240, 118),
+    }
+    kinds = {region.name: region.kind for region in runner.regions}
+    assert kinds["sashing 2"] is RegionKind.SASHING
+    assert kinds["sashing 1"] is kinds["sashing 7"] is RegionKind.OUTER_SASHING
+
+
+def test_measured_blocks_may_reach_the_edges() -> None:
+    runner = measured([0, 100, 120, 260], [0, 118], 260, 118)
+    assert bounds(runner, "") == {
+        "A1": (0, 0, 100, 118),
+        "B1": (120, 0, 260, 118),
+        "sashing 1": (100, 0, 120, 118),
+    }
+
+
+@pytest.mark.parametrize("along", [[-0.1, 100], [0, 262]])
+def test_measured_lines_lie_on_the_runner(along: list[float]) -> None:
+    with pytest.raises(InputError, match=r"outside the length"):
+        measured(along, [0, 118], 260, 118)
