@@ -32,9 +32,7 @@ PARTS = (
 TESTS = (
     "tests/test_units.py", "tests/project", "tests/runner", "tests/quilting", "tests/routing",
     "tests/stitching", "tests/checks", "tests/estimate", "tests/materials",
-    "tests/machines/test_profiles.py", "tests/machines/test_passes.py",
-    "tests/machines/test_pass_bands.py", "tests/outside", "tests/hostile",
-    "tests/test_values_are_frozen.py",
+    "tests/machines", "tests/outside", "tests/hostile", "tests/test_values_are_frozen.py",
 )  # fmt: skip
 """Floors 0 to 3 and the tests that answer for them."""
 
