@@ -30,6 +30,7 @@ def standing(project: Project, runner: Runner, folder: Path, text: str) -> Part:
     """What the controls stand at for the project in ``text``, whose file lies in ``folder``."""
     offers = Offers(project, runner, folder)
     return {
+        "title": project.title,
         "entries": entries(project, text, offers),
         "regions": offers.regions,
         "motifs": motifs_of(project, runner),

@@ -85,6 +85,7 @@
     // What the hand has moved on since is not put back to where this answer found it.
     if (asked === version) state = { ...state, ...rest };
     page.show(data, part);
+    document.title = document.querySelector("h1").textContent = state.title;
     // Figures that are not known yet stand as they were, marked as those before the change.
     known = [...known, ...rows];
     const names = new Set(known.map(([name]) => name));

@@ -319,6 +319,35 @@ def test_a_change_on_disk_appears(live: Any, tmp_path: Path) -> None:
     assert page.picture() != before[0]
 
 
+def test_a_file_that_changed_meanwhile_is_not_saved_over_but_can_be_loaded(
+    live: Any, tmp_path: Path
+) -> None:
+    """A change on the page and another on disk: the person is told, and chooses."""
+    file = plain(tmp_path)
+    page = live(file)
+    page.page.evaluate("() => window.quiltpath.change('stitch.length', 3.4, true)")
+    page.settle()
+    theirs = file.read_text().replace("about 40 mm", "about 20 mm").replace("Galley", "Pantry")
+    file.write_text(theirs)
+    page.page.wait_for_selector("#load:not([hidden])", timeout=8000)
+    assert "changed on disk" in page.page.text_content("#heard")
+    page.page.click("#save")
+    page.page.wait_for_function(
+        "() => /load it again/.test(document.getElementById('heard').textContent)"
+    )
+    assert file.read_text() == theirs
+    page.page.click("#load")
+    page.page.wait_for_function("() => document.getElementById('heard').textContent === ''")
+    page.settle()
+    assert page.page.text_content("label:has(#spacing-0) output") == "20.0 mm"
+    assert page.page.text_content("#stitch-said") == "3.2 mm"
+    assert page.page.text_content("h1").startswith("Pantry") and page.page.is_hidden("#load")
+    page.page.evaluate("() => window.quiltpath.change('stitch.length', 3.1, true)")
+    page.settle()
+    assert saved(page)["stitch"]["length"] == "3.1 mm"
+    assert contents(file)["quilting"][0]["spacing"] == "about 20 mm"
+
+
 def test_a_change_that_cannot_be_is_told_and_the_picture_stays(live: Any, tmp_path: Path) -> None:
     page = live(copied("allotment-ends", tmp_path))
     before = page.picture()
@@ -353,13 +382,14 @@ def test_nothing_leaves_this_machine_and_nothing_overflows(
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("sample", "width"), [("allotment-ends", 1280), ("galley", 390)])
 def test_an_independent_checker_finds_no_serious_fault(
-    tmp_path: Path, watched: Any, scheme: str
+    tmp_path: Path, watched: Any, sample: str, width: int, scheme: str
 ) -> None:
     """axe-core, the open rules for accessible pages."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
-    with serving(copied("allotment-ends", tmp_path)) as served:
-        seen = watched()
+    with serving(copied(sample, tmp_path)) as served:
+        seen = watched(width)
         seen.page.emulate_media(color_scheme=scheme)
 
         # The page forbids foreign scripts, and the checker is one: leave the rule out for it.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 from functools import cache
@@ -224,8 +225,8 @@ def test_sizes_of_gaps_are_written_inside_the_picture_and_over_no_other(
 def test_an_independent_checker_finds_no_serious_fault(watched: Any, page_file: str) -> None:
     """axe-core, the open rules for accessible pages."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
-    for scheme in ("light", "dark"):
-        seen = watched()
+    for scheme, width in itertools.product(("light", "dark"), (1280, 390)):
+        seen = watched(width)
         seen.page.emulate_media(color_scheme=scheme)
         # The page forbids foreign scripts, and the checker is one: leave the rule out for it.
         bare = re.sub(
