@@ -1,0 +1,236 @@
+"""Trails over drawings as graphs: Euler's number of them, and straight on at every junction."""
+
+from __future__ import annotations
+
+import itertools
+
+import networkx as nx
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import LineString, Polygon, box
+
+from quiltpath.routing.euler import Trails, straight_mates, trails
+from quiltpath.routing.nodes import close_pairs, components, nodes_of, renumbered
+from quiltpath.routing.noding import noded_for_retracing, noded_in_margin
+from quiltpath.routing.strands import Strands, strands_of
+from quiltpath.routing.turning import begun_at, in_order, loops_of
+
+SEEDS = pytest.mark.parametrize("seed", range(12))
+
+
+def graph(seed: int, nodes: int = 9, strands: int = 14) -> tuple[np.ndarray, np.ndarray]:
+    """Nodes at both ends and headings of straight strands between random places."""
+    rng = np.random.default_rng(seed)
+    place = rng.uniform(0, 100, (nodes, 2))
+    pairs = np.array(list(itertools.combinations(range(nodes), 2)))
+    node = pairs[rng.permutation(len(pairs))[:strands]]
+    ahead = place[node[:, 1]] - place[node[:, 0]]
+    unit = ahead / np.hypot(*ahead.T)[:, None]
+    return node, np.stack([unit, -unit], axis=1)
+
+
+def walked(found: Trails) -> list[list[int]]:
+    return [found.half[a:b].tolist() for a, b in itertools.pairwise(found.start)]
+
+
+@SEEDS
+def test_trails_are_as_few_as_euler_says_and_sew_each_strand_once(seed: int) -> None:
+    """Counted with networkx: half the odd nodes of each piece, or one closed trail."""
+    node, headings = graph(seed, strands=6 + 2 * seed)
+    found = trails(node, headings)
+    drawing = nx.MultiGraph(node.tolist())
+    pieces = [drawing.subgraph(piece) for piece in nx.connected_components(drawing)]
+    odd = [sum(degree % 2 for _, degree in piece.degree) for piece in pieces]
+    assert len(found) == sum(max(1, number // 2) for number in odd)
+    assert np.count_nonzero(found.closed) == odd.count(0)
+    assert sorted((found.half // 2).tolist()) == list(range(len(node)))
+    ends = node.reshape(-1)
+    for trail, closed in zip(walked(found), found.closed, strict=True):
+        for one, two in itertools.pairwise(trail):
+            assert ends[one ^ 1] == ends[two], "each strand begins where the last one ended"
+        assert (ends[trail[0]] == ends[trail[-1] ^ 1]) or not closed
+
+
+@SEEDS
+def test_the_straightest_ends_at_a_node_are_joined_first(seed: int) -> None:
+    """Against a list of all pairs at each node, straightest first."""
+    node, headings = graph(seed)
+    at, heading = node.reshape(-1), headings.reshape(-1, 2)
+    mate = straight_mates(at, heading)
+    for spot in np.unique(at):
+        ends = np.flatnonzero(at == spot).tolist()
+        left = set(ends)
+        pairs = itertools.combinations(ends, 2)
+        for a, b in sorted(pairs, key=lambda pair: heading[pair[0]] @ heading[pair[1]]):
+            if {a, b} <= left:
+                assert mate[a] == b and mate[b] == a
+                left -= {a, b}
+        assert all(mate[end] == -1 for end in left) and len(left) == len(ends) % 2
+
+
+@pytest.mark.parametrize(("columns", "rows"), [(2, 2), (3, 4), (5, 2)])
+def test_a_grid_is_sewn_line_by_line(columns: int, rows: int) -> None:
+    """Lines that overhang at both ends: each crossing is gone straight over."""
+    whole = [LineString([(10 * x, 0), (10 * x, 10 * rows + 10)]) for x in range(1, columns + 1)]
+    whole += [LineString([(0, 10 * y), (10 * columns + 10, 10 * y)]) for y in range(1, rows + 1)]
+    parts = strands_of(np.array(shapely.get_parts(shapely.node(shapely.union_all(whole)))))
+    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    lengths = sorted(sum(parts.length_mm[half // 2] for half in trail) for trail in walked(found))
+    assert lengths == sorted(line.length for line in whole)
+
+
+def test_a_ring_is_taken_in_by_the_line_that_meets_it_where_the_turn_is_least() -> None:
+    """A square standing on a line: sewn on the way, as one trail of five strands."""
+    square = [(10, 0), (14, 5), (10, 10), (6, 5), (10, 0)]
+    lines = [LineString(pair) for pair in itertools.pairwise(square)]
+    lines += [LineString([(0, 0), (10, 0)]), LineString([(10, 0), (20, 0)])]
+    parts = strands_of(np.array([None, *lines], dtype=object)[1:])
+    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    assert len(found) == 1 and not found.closed[0]
+    order = [half // 2 for half in found.half.tolist()]
+    assert order in ([4, 0, 1, 2, 3, 5], [5, 3, 2, 1, 0, 4], [4, 3, 2, 1, 0, 5], [5, 0, 1, 2, 3, 4])
+    # Into the square from the left, the side that rises to the right turns less.
+    assert order in ([4, 0, 1, 2, 3, 5], [5, 3, 2, 1, 0, 4])
+
+
+@SEEDS
+def test_pieces_hang_together_as_networkx_finds_them(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    pairs = rng.integers(0, 40, (rng.integers(1, 45), 2))
+    label = components(40, pairs)
+    drawing = nx.Graph()
+    drawing.add_nodes_from(range(40))
+    drawing.add_edges_from(pairs.tolist())
+    for piece in nx.connected_components(drawing):
+        assert {int(label[member]) for member in piece} == {min(piece)}
+    assert renumbered(label).tolist() == np.unique(label, return_inverse=True)[1].tolist()
+
+
+@SEEDS
+def test_points_are_one_node_where_they_are_nearest_within_the_tolerance(seed: int) -> None:
+    """Against every pair of places; equal points are one place to begin with."""
+    rng = np.random.default_rng(seed)
+    places = rng.integers(0, 12, (14, 2)) + rng.uniform(-0.3, 0.3, (14, 2))
+    points = places[rng.integers(0, 14, 30)]
+    assert len(np.unique(nodes_of(points))) == len(np.unique(points, axis=0))
+    unique = np.unique(points, axis=0)
+    away = np.hypot(*np.moveaxis(unique[:, None] - unique[None], -1, 0))
+    np.fill_diagonal(away, np.inf)
+    nearest = [(k, int(row.argmin())) for k, row in enumerate(away) if row.min() <= 0.8]
+    assert close_pairs(unique, 0.8).tolist() == [list(pair) for pair in nearest]
+    met = nx.Graph(nearest)
+    met.add_nodes_from(range(len(unique)))
+    node = nodes_of(points, 0.8)
+    assert len(np.unique(node)) == nx.number_connected_components(met)
+    place_of = [int(np.flatnonzero((unique == point).all(axis=1))[0]) for point in points]
+    for a, b in itertools.combinations(range(30), 2):
+        assert (node[a] == node[b]) == nx.has_path(met, place_of[a], place_of[b])
+
+
+def test_points_a_millionth_apart_are_one_node() -> None:
+    points = np.array([(5.0, 5.0), (5.0000001, 5.0), (5.00001, 5.0)])
+    assert nodes_of(points).tolist() == [0, 0, 1]
+
+
+def rings() -> tuple[Strands, Trails]:
+    """Two triangles of three strands each, the second in two bent strands, and an open line."""
+    lines = [
+        LineString([(0, 0), (9, 0)]), LineString([(9, 0), (0, 9)]), LineString([(0, 9), (0, 0)]),
+        LineString([(20, 0), (29, 0), (29, 9)]), LineString([(29, 9), (20, 9), (20, 0)]),
+        LineString([(40, 0), (50, 0)]),
+    ]  # fmt: skip
+    parts = strands_of(np.array([None, *lines], dtype=object)[1:])
+    return parts, trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+
+
+def path(parts: Strands, trail: list[int]) -> list[tuple[float, float]]:
+    """The corners that a trail comes past."""
+    points: list[tuple[float, float]] = []
+    for half in trail:
+        own = parts.coordinates[parts.start[half // 2] : parts.start[half // 2 + 1]]
+        points += [tuple(point) for point in (own[::-1] if half % 2 else own).tolist()]
+    return [a for a, b in itertools.pairwise([*points, None]) if a != b]
+
+
+def test_closed_trails_begin_where_they_are_asked_to() -> None:
+    """At any of their vertices, also one inside a strand; the way round stays the same."""
+    parts, found = rings()
+    loops, _ = loops_of(parts, found)
+    assert len(loops.run) == 2
+    before = [path(parts, trail) for trail in walked(found)]
+    for first, second in itertools.product(
+        [(0, 0), (9, 0), (0, 9)], [(20, 0), (29, 0), (29, 9), (20, 9)]
+    ):
+        entry = np.array([first, second], dtype=float)
+        if (first[0] < 15) != (loops.of(0)[:, 0].max() < 15):
+            entry = entry[::-1]
+        renewed, turned = begun_at(parts, found, loops, entry)
+        after = [path(renewed, trail) for trail in walked(turned)]
+        for loop, run in enumerate(loops.run.tolist()):
+            assert after[run][0] == after[run][-1] == tuple(entry[loop])
+            ring, old = after[run][:-1], before[run][:-1]
+            at = old.index(ring[0])
+            assert ring == old[at:] + old[:at]
+        (line,) = set(range(3)) - set(loops.run.tolist())
+        assert after[line] == before[line]
+
+
+def test_trails_are_put_in_order_and_turned_round() -> None:
+    parts, found = rings()
+    ways = [path(parts, trail) for trail in walked(found)]
+    ordered = in_order(found, np.array([2 * 2, 2 * 0 + 1, 2 * 1]))
+    assert [path(parts, trail) for trail in walked(ordered)] == [ways[2], ways[0][::-1], ways[1]]
+    assert ordered.closed.tolist() == found.closed[[2, 0, 1]].tolist()
+
+
+def test_tracks_get_a_junction_where_lines_end_on_them_or_tracks_cross() -> None:
+    """Track 0 is level; 1 crosses it and may be sewn again too; 2 crosses it and may not; 3 ends
+    on it; 4 ends a tenth beside it; 5 begins at its own end."""
+    lines = [
+        [(0, 0), (100, 0)], [(20, -9), (20, 9)], [(40, -9), (40, 9)],
+        [(60, 0), (60, 9)], [(80, 0.1), (80, 9)], [(100, 0), (100, 9)],
+    ]  # fmt: skip
+    parts = strands_of(np.array([None, *map(LineString, lines)], dtype=object)[1:])
+    again = np.array([True, True, False, False, False, False])
+    noded = noded_for_retracing(parts, again, 0.2)
+    lengths = [noded.length_mm[noded.line == line].tolist() for line in range(6)]
+    assert lengths[0] == pytest.approx([20, 40, 20, 20], abs=0.01)
+    assert lengths[1] == pytest.approx([9, 9])
+    assert [len(each) for each in lengths[2:]] == [1, 1, 1, 1]
+    assert noded_for_retracing(parts, np.zeros(6, dtype=bool), 0.2) is parts
+
+
+CLOTH = box(0, 0, 200, 100)
+
+
+@pytest.mark.parametrize(
+    ("ring", "cut_at"),
+    [
+        ([(90, 60), (100, 108), (110, 60), (90, 60)], (100, 108)),
+        ([(90, 60), (95, 104), (105, 107), (110, 60), (90, 60)], (105, 107)),
+        ([(90, 60), (100, 99), (110, 60), (90, 60)], None),
+        ([(90, 60), (100, 100), (110, 60), (90, 60)], None),
+    ],
+)
+def test_a_ring_that_overhangs_is_cut_farthest_out_in_the_margin(
+    ring: list, cut_at: tuple[float, float] | None
+) -> None:
+    parts = strands_of(np.array([Polygon(ring).exterior]))
+    noded = noded_in_margin(parts, CLOTH, 20.0)
+    assert len(noded) == (1 if cut_at is None else 2)
+    if cut_at is not None:
+        assert tuple(noded.ends[0, 1]) == tuple(noded.ends[1, 0]) == cut_at
+
+
+def test_a_line_that_ends_in_the_margin_needs_no_cut() -> None:
+    parts = strands_of(np.array([LineString([(90, 60), (95, 104), (100, 108)])]))
+    assert len(noded_in_margin(parts, CLOTH, 20.0)) == 1
+
+
+def test_a_line_right_across_the_margin_is_cut_half_way() -> None:
+    """From the cloth to beyond 20 mm of wadding: at 10 mm, where no vertex lies in the margin."""
+    parts = strands_of(np.array([LineString([(90, 60), (90, 140)])]))
+    noded = noded_in_margin(parts, CLOTH, 20.0)
+    assert noded.length_mm.tolist() == pytest.approx([50, 30])
+    assert len(noded_in_margin(parts, CLOTH, 0.0)) == 1
