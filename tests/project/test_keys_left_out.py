@@ -330,9 +330,9 @@ RANGES: dict[str, tuple[str, list[object], list[object]]] = {
         ["[[[0, 0], [1, 0]]]", "[[[0, 0]], [[0, 1]]]", "[[[0, 0], [1, 0]], [[0, 1]]]"],
     ),
     "drop against length": (
-        '[table]\nlength = "1399 mm"\nwidth = "900 mm"\ndrop = ',
-        ['"200 mm"', '"201 mm"'],
-        ['"199.9 mm"', '"201.1 mm"'],
+        '[table]\nlength = "1400 mm"\nwidth = "900 mm"\ndrop = ',
+        ['"199.6 mm"', '"200 mm"', '"200.4 mm"'],
+        ['"199.4 mm"', '"200.6 mm"'],
     ),
     "density of a swatch": (
         "[[swatch]]\nbefore = 9\nquilted = 9\ndensity = ",
@@ -352,7 +352,7 @@ RANGES: dict[str, tuple[str, list[object], list[object]]] = {
     "angle": (QUILTING + '"straight"\nangle = ', [-360, 360], [-361, 361]),
     "angles of a grid": (
         QUILTING + '"grid"\nangles = ',
-        ["[0, 90]", "[30, -30]"],
+        ["[0, 90]", "[30, -30]", "[30, 30.9]", "[0, 179.5]"],
         ["[30, 30]", "[0, 180]", "[-45, 135]"],
     ),
     "slope of a chevron": (QUILTING + '"chevron"\nleg = 90\nangle = ', [0.1, 80], [0, 80.1]),
@@ -418,3 +418,27 @@ def test_a_range_ends_where_it_says(where: str, value: object, good: bool) -> No
     else:
         with pytest.raises(InputError):
             parse(whole)
+
+
+def test_a_figure_out_of_range_is_told_in_lower_case_with_what_was_given() -> None:
+    with pytest.raises(InputError) as told:
+        parse(PLAIN + "[stitch]\ncorner = 0\n")
+    line = str(told.value)
+    assert line.endswith("stitch.corner: input should be greater than 0 (given: 0)")
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "near"),
+    [
+        ("[stitch]\ncornr = 1\n", "stitch.cornr", "'corner'"),
+        (ENTRIES["panel"][0] + 'seem = "9 mm"\n', "panel[1].seem", "'seam'"),
+        ('[[quilting]]\nkind = "fans"\narks = 3\n', "quilting[1].arks", "'arcs'"),
+        ("[quiltet]\nwash = 0\n", "quiltet", "'quilted'"),
+    ],
+)
+def test_a_key_misspelt_is_told_with_the_nearest_of_its_own_table(
+    text: str, key: str, near: str
+) -> None:
+    with pytest.raises(InputError) as told:
+        parse(PLAIN + text)
+    assert f"{key}: there is no such key; did you mean {near}?" in str(told.value)

@@ -269,3 +269,29 @@ def test_scallops_stand_out_from_the_rectangle_that_is_left() -> None:
     radius = (100**2 / 4 + 20**2) / (2 * 20)
     first = points[(points[:, 1] < 20 + 1e-6) & (points[:, 0] < 120 + 1e-6) & (points[:, 0] > 19)]
     assert np.hypot(*(first - (70, radius)).T) == pytest.approx(np.full(len(first), radius))
+
+
+@pytest.mark.parametrize(("length", "width"), [(900.0, 300.0), (300.0, 900.0)])
+def test_the_ends_of_a_rounded_runner_are_two_curves_wherever_its_edge_begins(
+    length: float, width: float
+) -> None:
+    """Half circles of radius 150, each one stretch for bias binding: pi times the radius."""
+    outline = outlines.rounded(length, width)
+    assert len(outline.curves) == 2
+    points = vertices(outline)
+    for first, last in outline.curves:
+        number = (last - first) % len(points)
+        way = points[(first + np.arange(number + 1)) % len(points)]
+        assert np.hypot(*np.diff(way, axis=0).T).sum() == pytest.approx(150 * np.pi, rel=1e-3)
+        assert np.hypot(*(way[-1] - way[0])) == pytest.approx(300)
+    assert outline.curved_mm == pytest.approx(300 * np.pi, rel=1e-3)
+
+
+def test_rounded_corners_are_four_curves_and_scallops_one_each() -> None:
+    """Scallops of 100 by 20 mm meet at 87 degrees: at a corner of the rectangle, 90 degrees, one
+    flows into the next, so that of 16 arcs four pairs are one curve."""
+    corners = outlines.rounded(900, 300, 60)
+    assert len(corners.curves) == 4
+    assert corners.curved_mm == pytest.approx(120 * np.pi, rel=1e-3)
+    scallops = outlines.scalloped(640, 240, 100, 20)
+    assert len(scallops.curves) == len(scallops.corners) == 12

@@ -110,3 +110,37 @@ def random_best(best: TrueRectangle, panel: Polygon, seed: int) -> float:
 def test_a_slip_of_some_millimetres_shows_in_the_misfit() -> None:
     """One diagonal read 40 mm long: the six figures cannot all be kept."""
     assert skew_of(Measured(2200, 320, 2200, 320, 2263, 2223)).misfit_mm > 5
+
+
+@pytest.mark.parametrize(
+    "upper", [[(1010, 300), (10, 300)], [(990, 310), (-20, 290)], [(1000, 300), (0, 320)]]
+)
+def test_lean_shift_and_tapers_follow_from_the_corners(upper: list[tuple[float, float]]) -> None:
+    """The upper side's middle against the lower one's, over the mean height (plane geometry)."""
+    corners = np.array([(0, 0), (1000, 0), *upper], float)
+    skew = skew_of(measured(corners))
+    assert np.allclose(skew.corners, corners, atol=1e-5)
+    assert skew.misfit_mm == pytest.approx(0, abs=1e-6)
+    shift = (upper[0][0] + upper[1][0]) / 2 - 500
+    height = (upper[0][1] + upper[1][1]) / 2
+    assert skew.end_shift_mm == pytest.approx(shift, abs=1e-5)
+    assert skew.skew_deg == pytest.approx(math.degrees(math.atan2(shift, height)), abs=1e-6)
+    inner = []
+    for k in range(4):
+        back, ahead = corners[k - 1] - corners[k], corners[(k + 1) % 4] - corners[k]
+        cosine = back @ ahead / np.hypot(*back) / np.hypot(*ahead)
+        inner.append(math.degrees(math.acos(cosine)))
+    assert skew.corner_angles_deg == pytest.approx(inner, abs=1e-6)
+    assert skew.out_of_square_deg == pytest.approx(max(abs(a - 90) for a in inner), abs=1e-6)
+
+
+@pytest.mark.parametrize(("slip", "told"), [(20.0, False), (160.0, False), (200.0, True)])
+def test_a_slip_of_over_2_percent_of_the_longest_is_no_panel(slip: float, told: bool) -> None:
+    """One diagonal of 2223 mm read wrong: spread over six distances it counts for a quarter."""
+    right = math.hypot(2200, 320)
+    figures = Measured(2200, 320, 2200, 320, right + slip, right)
+    if told:
+        with pytest.raises(InputError, match="contradict"):
+            skew_of(figures)
+    else:
+        assert 0 < skew_of(figures).misfit_mm < 0.02 * right
