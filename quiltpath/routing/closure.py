@@ -10,12 +10,17 @@ Johnson's). It needs no heavy library, which counts where the whole job takes a 
 from __future__ import annotations
 
 import heapq
+from collections import defaultdict
+from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
 
 MOST_LOOKS = 60_000
 """Nodes looked at in all before the network counts as too wide for this way."""
+
+FIRST_LOOKS = 16
+"""Nodes of T, spread evenly, whose looks tell beforehand whether the network is too wide."""
 
 
 def sparse_t_join(
@@ -62,7 +67,6 @@ class _Web:
         leave: NDArray[np.float64],
     ) -> None:
         self.ends: list[list[int]] = ends.tolist()
-        self.weight: list[float] = weight.tolist()
         self.odd: list[int] = odd.tolist()
         self.number = {node: number for number, node in enumerate(self.odd)}
         # No way is as long as all edges together: as good as infinity, and still a number.
@@ -71,18 +75,23 @@ class _Web:
         self.leave: list[float] = np.where(np.isinf(leave), must, leave).tolist()
         self.widest = float(leave[np.isfinite(leave)].max(initial=0.0))
         self.seen_from: dict[tuple[int, int], int] = {}
-        self.at_node: dict[int, list[int]] = {}
-        for edge, (u, v) in enumerate(self.ends):
-            self.at_node.setdefault(u, []).append(edge)
-            self.at_node.setdefault(v, []).append(edge)
+        self.from_node: defaultdict[int, list[tuple[int, float, int]]] = defaultdict(list)
+        for edge, ((u, v), cost) in enumerate(zip(self.ends, weight.tolist(), strict=True)):
+            self.from_node[u].append((v, cost, edge))
+            self.from_node[v].append((u, cost, edge))
+        for onward in self.from_node.values():
+            onward.sort(key=itemgetter(1))
         self.via: list[dict[int, int]] = []
 
     def pairs(self) -> list[tuple[int, int, int]] | None:
         """(u, v, gain) of every pair worth joining; None where the search went too wide."""
+        if self._is_too_wide():
+            return None
         found = []
         looks = 0
         for one in range(len(self.odd)):
-            near, seen = self._about(one, MOST_LOOKS - looks)
+            near, via, seen = self._about(one, MOST_LOOKS - looks)
+            self.via.append(via)
             looks += seen
             if looks >= MOST_LOOKS:
                 return None
@@ -97,8 +106,15 @@ class _Web:
         """Each pair is taken once, by the node that must be joined (it looks farther) or first."""
         return self.must[one] if self.must[one] != self.must[two] else two > one
 
-    def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], int]:
-        """Nodes of T near one of them with the cost of the way, and how many nodes were seen."""
+    def _is_too_wide(self) -> bool:
+        """Whether all looks, going by a few, would be too many."""
+        few = range(0, len(self.odd), max(1, len(self.odd) // FIRST_LOOKS))
+        looks = sum(self._about(one, MOST_LOOKS)[2] for one in few)
+        return looks * len(self.odd) > MOST_LOOKS * len(few)
+
+    def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], dict[int, int], int]:
+        """Nodes of T near one of them with the cost of the way there, the edge by which each node
+        was reached, and how many nodes were seen (Dijkstra, Numerische Mathematik 1, 1959)."""
         start, limit = self.odd[one], self.leave[one] + self.widest + 1e-9
         nearest, via = {start: 0.0}, {start: -1}
         heap = [(0.0, start)]
@@ -110,14 +126,14 @@ class _Web:
             seen += 1
             if node in self.number and node != start:
                 near.append((self.number[node], far))
-            for edge in self.at_node.get(node, ()):
-                other = self.ends[edge][0] + self.ends[edge][1] - node
-                cost = far + self.weight[edge]
-                if cost < limit and cost < nearest.get(other, np.inf):
+            for other, cost, edge in self.from_node[node]:
+                cost += far
+                if cost >= limit:  # the rest costs no less
+                    break
+                if cost < nearest.get(other, limit):
                     nearest[other], via[other] = cost, edge
                     heapq.heappush(heap, (cost, other))
-        self.via.append(via)
-        return near, seen
+        return near, via, seen
 
     def path(self, u: int, v: int) -> list[int]:
         """Edges of the shortest way between two nodes of T, by their numbers."""

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from quiltpath.routing.centre import centre_outwards
 from quiltpath.routing.entry import Loops, best_entries
 from quiltpath.routing.policy import Policy, start_corner
-from quiltpath.routing.travel import least_travel, near_ends, nearest_tour
+from quiltpath.routing.travel import least_travel, near_ends, nearest_tour, rough_travel
 
 
 @dataclass(frozen=True)
@@ -53,31 +53,23 @@ def _least_travel(
 ) -> NDArray[np.intp]:
     """A short tour; rings are passed at one point each, which is then chosen for that tour.
 
-    Two rounds: by the rings' middles, then by the points chosen. The tour may be sewn either way
-    round, so it begins at the end that is nearer to ``begin``.
+    Two rounds where there are rings: roughly by their middles, then by the points chosen. The tour
+    may be sewn either way round, so it begins at the end that is nearer to ``begin``.
     """
-    ends = np.where(courses.closed[:, None, None], courses.middle[:, None, :], courses.ends)
-    best, least = np.zeros(0, dtype=np.intp), np.inf
-    for _ in range(2):
-        tour = np.array(least_travel(ends), dtype=np.intp)
-        ends = courses.ends.copy()
-        entry = best_entries(tour, ends, loops, None)
+    tour: list[int] | None = None
+    ends = courses.ends
+    if courses.closed.any():
+        middles = np.where(courses.closed[:, None, None], courses.middle[:, None, :], ends)
+        tour = rough_travel(middles)
+        entry = best_entries(np.array(tour, dtype=np.intp), ends, loops, None)
+        ends = ends.copy()
         ends[loops.run] = entry[:, None, :]
-        travel = _travel(tour, ends)
-        if travel < least:
-            best, least = tour, travel
-        if not courses.closed.any():
-            break
+    best = np.array(least_travel(ends, tour), dtype=np.intp)
     spots = courses.ends.reshape(-1, 2)
     first, last = spots[best[0]], spots[best[-1] ^ 1]
     if np.hypot(*(last - begin)) < np.hypot(*(first - begin)):
         best = best[::-1] ^ 1
     return best
-
-
-def _travel(tour: NDArray[np.intp], ends: NDArray[np.float64]) -> float:
-    spots = ends.reshape(-1, 2)
-    return float(np.hypot(*(spots[tour[1:]] - spots[tour[:-1] ^ 1]).T).sum())
 
 
 def _nearest(
