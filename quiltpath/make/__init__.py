@@ -8,7 +8,7 @@ from pathlib import Path
 from quiltpath.make.compute import Tell, compute, silent
 from quiltpath.make.folder import write_set
 from quiltpath.make.output_file import OutputFile
-from quiltpath.make.outputs import outputs
+from quiltpath.make.outputs import Writers, outputs, written
 from quiltpath.project import load
 from quiltpath.result import Result
 
@@ -31,7 +31,8 @@ def load_and_make(
     if formats:
         machine = project.machine.model_copy(update={"formats": tuple(formats)})
         project = project.replaced(machine=machine)
-    result = compute(project, tell)
-    files = outputs(result, tell)
+    with Writers() as writers:
+        result = compute(project, tell)
+        files = written(result, writers, tell)
     write_set(files, folder)
     return result, files

@@ -1,12 +1,17 @@
 """Result to files: every output as bytes, checked, before anything is on disk.
 
-Writers are imported where they work, so that both sides of a fork import only their own.
+Drawings and machine files are made in processes of their own where that is safe. Writers are
+imported where they work, so that each side of a fork imports only its own, and early.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass
+from functools import partial
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +26,47 @@ if TYPE_CHECKING:
     from quiltpath.make.machine_files import MachineWork
     from quiltpath.output.instructions_machine import MachineLoad
 
+FOR_DRAWING = (
+    "quiltpath.make.paper_files",
+    "quiltpath.output.instructions",
+    "quiltpath.output.pictures",
+    "svgwrite",
+    "reportlab.pdfgen.canvas",
+    "PIL.ImageDraw",
+)
+FOR_MACHINES = ("quiltpath.make.machine_files", "pyembroidery")
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Everything drawn or printed, and what the report says of the printed sheets."""
+
+    files: tuple[OutputFile, ...]
+    told: tuple[dict[str, Any], ...]
+
+
+class Writers:
+    """Two processes that make the files of a result; begun before it is computed, they load first.
+
+    A context manager: a child that was given nothing ends with it.
+    """
+
+    def __init__(self) -> None:
+        self.drawn = Aside(_drawn, partial(_load, FOR_DRAWING))
+        self.machine = Aside(_machine_work, partial(_load, FOR_MACHINES))
+
+    def __enter__(self) -> Writers:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        with closing(self.drawn), closing(self.machine):
+            pass
+
+    def give(self, result: Result) -> None:
+        """Begin to write what ``result`` says."""
+        self.machine.give(result)
+        self.drawn.give(result)
+
 
 def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     """All files of the set, the report last.
@@ -28,28 +74,39 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
     Raises :class:`InputError` for a format that is not known, ``FormatRefused`` where the design
     breaks a format's limits, and ``VerificationFailed`` where a file does not read back as meant.
     """
-    machine = Aside(lambda: _machine_work(result, tell))
-    from quiltpath.make.paper_files import paper_work
+    with Writers() as writers:
+        return written(result, writers, tell)
+
+
+def written(result: Result, writers: Writers, tell: Tell = silent) -> tuple[OutputFile, ...]:
+    """All files of the set by ``writers``; raises as :func:`outputs` does."""
     from quiltpath.output.report import report_json
     from quiltpath.output.sewing_notes import sewing_notes
     from quiltpath.output.sewing_report import sewing_report
 
-    printed = paper_work(result, tell)
-    # How a machine is loaded stands in the instructions: with one, they wait for its parts.
-    waits = result.project.machine.profile is not None
-    written = [] if waits else list(written_files(result, tell))
-    previews = list(preview_files(result, tell))
-    work = machine.answer()
-    written = list(written_files(result, tell, work.load)) if waits else written
-    marked = guide_file(result, work.crosses)
-    files = [*work.files, marked, *previews, *printed.files, *written]
+    writers.give(result)
+    drawn = writers.drawn.answer(tell)
+    work = writers.machine.answer(tell)
+    files = [*work.files, *drawn.files]
+    if _waits_for_machine(result):
+        files += [guide_file(result, work.crosses), *instruction_set(result, tell, work.load)]
     told = sewing_report(result, work.to_count)
     notes = sewing_notes(result.project.title, told)
     files.append(OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes"))
     entries = [file.entry() for file in files]
-    report = report_json(result, entries, work.told, printed.told, told)
+    report = report_json(result, entries, work.told, drawn.told, told)
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
+
+
+def _waits_for_machine(result: Result) -> bool:
+    """How a machine is loaded stands in guide and instructions: with one, they wait for it."""
+    return result.project.machine.profile is not None
+
+
+def _load(modules: Sequence[str]) -> None:
+    for module in modules:
+        import_module(module)
 
 
 def _machine_work(result: Result, tell: Tell) -> MachineWork:
@@ -58,7 +115,18 @@ def _machine_work(result: Result, tell: Tell) -> MachineWork:
     return machine_work(result, tell)
 
 
-def written_files(
+def _drawn(result: Result, tell: Tell) -> Drawn:
+    from quiltpath.make.paper_files import paper_work
+
+    printed = paper_work(result, tell)
+    files = [*preview_files(result, tell), *printed.files]
+    if not _waits_for_machine(result):
+        nowhere = np.zeros((0, 2))
+        files = [guide_file(result, nowhere), *files, *instruction_set(result, tell)]
+    return Drawn(tuple(files), printed.told)
+
+
+def instruction_set(
     result: Result, tell: Tell = silent, machine: MachineLoad | None = None
 ) -> Iterator[OutputFile]:
     """Instructions on paper and on screen, and the cutting layouts."""

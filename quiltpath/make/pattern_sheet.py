@@ -67,7 +67,9 @@ def _dealt_out(
 ) -> list[Thumbnail]:
     """The thumbnails in the order of their names, dealt out like cards to the cores there are."""
     hands = max(1, min(len(names), os.cpu_count() or 1))
-    others = [Aside(partial(_each, thumbnail, names[hand::hands])) for hand in range(1, hands)]
+    others = [Aside(partial(_each, thumbnail)) for _ in range(1, hands)]
+    for hand, other in enumerate(others, 1):
+        other.give(names[hand::hands])
     own = _each(thumbnail, names[::hands], tell)
     dealt = [own, *(other.answer() for other in others)]
     tell("done", len(own), len(own))

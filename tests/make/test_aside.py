@@ -5,56 +5,89 @@ from __future__ import annotations
 import os
 import pickle
 import threading
-from collections.abc import Callable
-from functools import partial
 
 import pytest
 
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.make import aside
 from quiltpath.make.aside import Aside
+from quiltpath.make.compute import Tell
 
 
-def in_the_child_only(parent: int) -> str:
+def in_the_child_only(parent: int, tell: Tell) -> str:
     return "child" if os.getpid() != parent else "here"
 
 
-def refused(error: Exception) -> None:
+def refused(error: Exception, tell: Tell) -> None:
     raise error
 
 
+def counted(size: int, tell: Tell) -> list[int]:
+    tell("counting", 1, 2)
+    tell("counted", 2, 2)
+    return list(range(size))
+
+
 @pytest.fixture(params=[True, False], ids=["forked", "not forked"])
-def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Callable[..., object]:
-    monkeypatch.setattr(aside, "_is_safe", lambda: request.param and hasattr(os, "fork"))
-    return Aside
+def is_forked(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> bool:
+    forked = bool(request.param) and hasattr(os, "fork")
+    monkeypatch.setattr(aside, "_is_safe", lambda: forked)
+    return forked
 
 
-def test_the_answer_is_the_work_s(way: Callable[..., Aside[list[int]]]) -> None:
-    assert way(partial(list, range(100_000))).answer() == list(range(100_000))
+@pytest.mark.usefixtures("is_forked")
+def test_the_answer_is_the_work_s_and_its_steps_are_told() -> None:
+    work = Aside(counted)
+    work.give(100_000)
+    steps: list[tuple[str, int, int]] = []
+    assert work.answer(lambda *step: steps.append(step)) == list(range(100_000))
+    assert steps == [("counting", 1, 2), ("counted", 2, 2)]
 
 
+@pytest.mark.usefixtures("is_forked")
 @pytest.mark.parametrize(
     "error", [InputError("a.toml", "key", "is wrong", "mend it"), FormatRefused("too long")]
 )
-def test_a_fault_of_the_work_is_raised_as_it_was(
-    way: Callable[..., Aside[None]], error: Exception
-) -> None:
+def test_a_fault_of_the_work_is_raised_as_it_was(error: Exception) -> None:
+    work = Aside(refused)
+    work.give(error)
     with pytest.raises(type(error)) as caught:
-        way(partial(refused, error)).answer()
+        work.answer()
     assert str(caught.value) == str(error)
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
-def test_a_child_that_dies_has_its_work_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("dies_while", ["loading", "working", "answering"])
+def test_a_child_that_dies_has_its_work_done_here(
+    monkeypatch: pytest.MonkeyPatch, dies_while: str
+) -> None:
     monkeypatch.setattr(aside, "_is_safe", lambda: True)
     parent = os.getpid()
 
-    def dies_elsewhere() -> str:
-        if os.getpid() != parent:
+    def dies_elsewhere(when: str) -> None:
+        if os.getpid() != parent and when == dies_while:
             os._exit(9)
-        return "done here"
 
-    assert Aside(dies_elsewhere).answer() == "done here"
+    def work(given: str, tell: Tell) -> object:
+        dies_elsewhere("working")
+        return given if os.getpid() == parent or dies_while != "answering" else lambda: None
+
+    here = Aside(work, lambda: dies_elsewhere("loading"))
+    here.give("done here")
+    assert here.answer() == "done here"
+
+
+def test_two_at_once_wait_for_neither(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second child has the first one's pipes too: neither may wait for them to be closed."""
+    monkeypatch.setattr(aside, "_is_safe", lambda: hasattr(os, "fork"))
+    first, second = Aside(counted), Aside(counted)
+    first.give(10)
+    assert first.answer() == list(range(10))
+    second.close()
+    third, fourth = Aside(counted), Aside(counted)
+    third.close()
+    fourth.give(1)
+    assert fourth.answer() == [0]
 
 
 def test_nothing_is_forked_beside_other_threads() -> None:
@@ -62,7 +95,9 @@ def test_nothing_is_forked_beside_other_threads() -> None:
     other = threading.Thread(target=held.wait)
     other.start()
     try:
-        assert Aside(partial(in_the_child_only, os.getpid())).answer() == "here"
+        work = Aside(in_the_child_only)
+        work.give(os.getpid())
+        assert work.answer() == "here"
     finally:
         held.set()
         other.join()
