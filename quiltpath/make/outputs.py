@@ -33,6 +33,8 @@ FOR_DRAWING = (
     "svgwrite",
     "reportlab.pdfgen.canvas",
     "PIL.ImageDraw",
+    # Saving a picture of any kind asks for the writers of these five.
+    *(f"PIL.{kind}ImagePlugin" for kind in ("Bmp", "Gif", "Jpeg", "Png", "Ppm")),
 )
 FOR_MACHINES = ("quiltpath.make.machine_files", "pyembroidery")
 
@@ -80,11 +82,11 @@ def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
 
 def written(result: Result, writers: Writers, tell: Tell = silent) -> tuple[OutputFile, ...]:
     """All files of the set by ``writers``; raises as :func:`outputs` does."""
+    writers.give(result)
     from quiltpath.output.report import report_json
     from quiltpath.output.sewing_notes import sewing_notes
     from quiltpath.output.sewing_report import sewing_report
 
-    writers.give(result)
     drawn = writers.drawn.answer(tell)
     work = writers.machine.answer(tell)
     files = [*work.files, *drawn.files]

@@ -1,8 +1,6 @@
 """A layer that repeats the user's own drawing."""
 
-from __future__ import annotations
-
-from typing import ClassVar, Literal
+from typing import ClassVar, Literal, Self
 
 from pydantic import Field, PrivateAttr, model_validator
 
@@ -41,7 +39,7 @@ class DrawingLayer(RepertoireLayer):
     _svg: bytes = PrivateAttr(default=b"")
 
     @model_validator(mode="after")
-    def _keys_that_matter(self) -> DrawingLayer:
+    def _keys_that_matter(self) -> Self:
         if self.row is not None and self.arrangement in ("nested", "fitted"):
             raise fault(
                 f"{self.arrangement} drawings find their rows by themselves", "take row out"
@@ -53,7 +51,7 @@ class DrawingLayer(RepertoireLayer):
         """The file's content, read when the project was loaded."""
         return self._svg
 
-    def with_svg(self, content: bytes) -> DrawingLayer:
+    def with_svg(self, content: bytes) -> Self:
         """The same layer, holding the file that it names so that later floors touch no disk."""
         whole = self.model_copy()
         whole._svg = content

@@ -1,12 +1,12 @@
 """Field types of the project file: lengths with units, spacings, and the faults they raise.
 
 Bare numbers take the file's ``units``, which the loader hands to pydantic as validation context.
+The sections keep their annotations as objects, not as text: pydantic would have to evaluate the
+text of each one, which is a fair part of what a small job takes.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
@@ -26,6 +26,11 @@ class Section(BaseModel):
     model_config = ConfigDict(
         extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True
     )
+
+    @classmethod
+    def left_out(cls) -> Self:
+        """The section where the file has none: all defaults, for which no validator is built."""
+        return cls.model_construct()
 
 
 def _length(value: Any, info: ValidationInfo) -> float:

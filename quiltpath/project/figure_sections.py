@@ -1,8 +1,6 @@
 """Patterns of figures that repeat both ways: shells, fans, petals, circles, squares, hexagons."""
 
-from __future__ import annotations
-
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -95,7 +93,7 @@ class BasketWeaveLayer(_Figures):
         return self.size.mm / self.lines
 
     @model_validator(mode="after")
-    def _odd(self) -> BasketWeaveLayer:
+    def _odd(self) -> Self:
         if self.lines % 2 == 0:
             raise fault(
                 f"with {self.lines} lines a square does not end where the next begins",

@@ -1,7 +1,5 @@
 """What every layer of quilting has, whatever its kind."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field

@@ -1,7 +1,5 @@
 """[look]: the colours of thread and cloth, for previews and for how lines show."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from pydantic import StringConstraints

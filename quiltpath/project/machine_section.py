@@ -1,7 +1,5 @@
 """[machine]: which files to write, and for which machine the work is cut up."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field

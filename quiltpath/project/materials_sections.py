@@ -1,9 +1,7 @@
 """[table], [[panel]], [[cloth]], [top], [backing], [basting], [binding], [quilted], [stock]:
 from the table to the bound runner, what is at hand and how it is to be made."""
 
-from __future__ import annotations
-
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -56,7 +54,7 @@ class PanelSection(Section):
     count: Annotated[int, Field(ge=1, le=100)] = 1
 
     @model_validator(mode="after")
-    def _print_on_cloth(self) -> PanelSection:
+    def _print_on_cloth(self) -> Self:
         if any(p > s for p, s in zip(self.printed, self.size, strict=True)):
             raise fault("the print is larger than its cloth", "measure size and printed again")
         if 2 * (self.end_strip + self.overlap) >= self.printed[0]:
@@ -160,7 +158,7 @@ class QuiltedSection(Section):
     widths: tuple[Length, ...] = ()
 
     @model_validator(mode="after")
-    def _both_ways(self) -> QuiltedSection:
+    def _both_ways(self) -> Self:
         if bool(self.lengths) != bool(self.widths):
             raise fault("measured one way only", "give lengths and widths")
         return self

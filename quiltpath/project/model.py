@@ -1,9 +1,7 @@
 """The project file as one validated model: the only place that knows the file's keys."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
@@ -57,26 +55,26 @@ class Project(Section):
     """measures of a print that does not lie square"""
     motif: tuple[MotifSection, ...] = Field(default=(), max_length=MOST_ENTRIES)
     quilting: tuple[AnyLayer, ...] = Field(default=(), max_length=MOST_ENTRIES)
-    stitch: StitchSection = StitchSection()
-    sewing: SewingSection = SewingSection()
-    thread: ThreadSection = ThreadSection()
-    time: TimeSection = TimeSection()
-    wadding: WaddingSection = WaddingSection()
-    machine: MachineSection = MachineSection()
-    cost: CostSection = CostSection()
-    look: LookSection = LookSection()
+    stitch: StitchSection = StitchSection.left_out()
+    sewing: SewingSection = SewingSection.left_out()
+    thread: ThreadSection = ThreadSection.left_out()
+    time: TimeSection = TimeSection.left_out()
+    wadding: WaddingSection = WaddingSection.left_out()
+    machine: MachineSection = MachineSection.left_out()
+    cost: CostSection = CostSection.left_out()
+    look: LookSection = LookSection.left_out()
     table: TableSection | None = None
     panel: tuple[PanelSection, ...] = ()
     cloth: tuple[ClothSection, ...] = ()
-    top: TopSection = TopSection()
-    backing: BackingSection = BackingSection()
-    basting: BastingSection = BastingSection()
-    binding: BindingSection = BindingSection()
-    quilted: QuiltedSection = QuiltedSection()
+    top: TopSection = TopSection.left_out()
+    backing: BackingSection = BackingSection.left_out()
+    basting: BastingSection = BastingSection.left_out()
+    binding: BindingSection = BindingSection.left_out()
+    quilted: QuiltedSection = QuiltedSection.left_out()
     swatch: tuple[SwatchSection, ...] = ()
-    stock: StockSection = StockSection()
-    instructions: InstructionsSection = InstructionsSection()
-    paper: PaperSection = PaperSection()
+    stock: StockSection = StockSection.left_out()
+    instructions: InstructionsSection = InstructionsSection.left_out()
+    paper: PaperSection = PaperSection.left_out()
 
     @model_validator(mode="before")
     @classmethod
@@ -84,7 +82,7 @@ class Project(Section):
         return sized_by_table(value, (info.context or {}).get("units"))
 
     @model_validator(mode="after")
-    def _drop_fits_the_length(self) -> Project:
+    def _drop_fits_the_length(self) -> Self:
         if self.table is not None and self.runner.length is not None:
             self.table.check_length(self.runner.length)
         return self
@@ -114,7 +112,7 @@ class Project(Section):
         """The file of that name, read when the project was loaded."""
         return self._drawings[name]
 
-    def replaced(self, **sections: Section | tuple[Section, ...]) -> Project:
+    def replaced(self, **sections: Section | tuple[Section, ...]) -> Self:
         """The same project with some sections in place of its own."""
         return self.model_copy(update=sections)
 
@@ -125,7 +123,7 @@ class Project(Section):
 
     def with_files(
         self, file_name: str, drawings: Mapping[str, bytes], entry_of_layer: tuple[int, ...] = ()
-    ) -> Project:
+    ) -> Self:
         """The same project, holding the files it names so that later floors touch no disk."""
         layers = [
             layer.with_svg(drawings[layer.file]) if isinstance(layer, DrawingLayer) else layer

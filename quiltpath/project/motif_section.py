@@ -1,9 +1,7 @@
 """[[motif]]: a shape that is printed or sewn on, drawn or traced, and where it lies."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
@@ -45,13 +43,13 @@ class MotifSection(Section):
         return value
 
     @model_validator(mode="after")
-    def _offset_from_something(self) -> MotifSection:
+    def _offset_from_something(self) -> Self:
         if self.offset != (0.0, 0.0) and not self.blocks:
             raise fault("offset is from the middle of a block", "give blocks, or move at instead")
         return self
 
     @model_validator(mode="after")
-    def _one_shape(self) -> MotifSection:
+    def _one_shape(self) -> Self:
         if self.file is not None and self.outline is not None:
             raise fault("file and outline are both given", "keep one of them")
         if self.file is None and self.outline is None:

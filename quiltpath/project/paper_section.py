@@ -1,8 +1,6 @@
 """[paper]: what is printed, on what, and by which printer."""
 
-from __future__ import annotations
-
-from typing import Literal
+from typing import Literal, Self
 
 from pydantic import model_validator
 
@@ -35,7 +33,7 @@ class PaperSection(Section):
     """for iron-on marks, and for the light box from the back"""
 
     @model_validator(mode="after")
-    def _plausible(self) -> PaperSection:
+    def _plausible(self) -> Self:
         for name, bar in (("bar_across", self.bar_across), ("bar_up", self.bar_up)):
             if not 80 <= bar <= 125:
                 raise fault(

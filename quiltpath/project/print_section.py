@@ -1,6 +1,6 @@
 """[print]: how the print or the piecing really lies, measured on the cloth."""
 
-from __future__ import annotations
+from typing import Self
 
 from pydantic import model_validator
 
@@ -30,7 +30,7 @@ class PrintSection(Section):
     to right, measured from the lower left corner of the finished rectangle"""
 
     @model_validator(mode="after")
-    def _measures_or_points(self) -> PrintSection:
+    def _measures_or_points(self) -> Self:
         measures = [self.lengths, self.widths, self.diagonals, self.bow or None]
         measures.append(self.bow_lengthwise or None)
         given = [value for value in measures if value is not None]

@@ -1,8 +1,6 @@
 """[[quilting]]: the layers of lines, in the order in which they are drawn."""
 
-from __future__ import annotations
-
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -39,7 +37,7 @@ class GridLayer(SpacedLayer):
     spacings_2: tuple[Length, ...] | None = None
 
     @model_validator(mode="after")
-    def _two_directions(self) -> GridLayer:
+    def _two_directions(self) -> Self:
         if abs((self.angles[0] - self.angles[1]) % 180) < 1e-6:
             raise fault("both families of the grid run the same way", "give two different angles")
         return self

@@ -1,8 +1,6 @@
 """What every pattern of the repertoire has, and the least that can be sewn."""
 
-from __future__ import annotations
-
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from pydantic import model_validator
 
@@ -48,7 +46,7 @@ class RepertoireLayer(Layer):
         return self.size_mm / self.lines_in_it
 
     @model_validator(mode="after")
-    def _can_be_sewn(self) -> RepertoireLayer:
+    def _can_be_sewn(self) -> Self:
         for name, least in LEAST_MM.items():
             distance = getattr(self, name, None)
             if isinstance(distance, Spacing) and distance.mm < least:

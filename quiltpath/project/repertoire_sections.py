@@ -3,9 +3,7 @@
 A drawing function of the same name stands in ``quiltpath.quilting.repertoire``.
 """
 
-from __future__ import annotations
-
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -40,7 +38,7 @@ class WavesLayer(_Rows):
     """from trough to crest"""
 
     @model_validator(mode="after")
-    def _gentle(self) -> WavesLayer:
+    def _gentle(self) -> Self:
         if self.height > self.wave.mm / 2:
             limit = both_units(self.wave.mm / 2)
             raise fault("waves this steep are not gentle", f"give a height of {limit} or less")
@@ -84,7 +82,7 @@ class BambooLayer(RepertoireLayer):
     """between the two lines of a joint"""
 
     @model_validator(mode="after")
-    def _joints_apart(self) -> BambooLayer:
+    def _joints_apart(self) -> Self:
         if self.ring > self.joint.mm / 4:
             limit = both_units(self.joint.mm / 4)
             raise fault("the joints are wider than the bars between", f"ring: {limit} or less")

@@ -1,9 +1,7 @@
 """[runner] and [grid]: the cloth as it is to be finished, before any quilting."""
 
-from __future__ import annotations
-
 from itertools import pairwise
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -64,7 +62,7 @@ class RunnerSection(Section):
     """where two panels meet along the length: the centre, or a distance from the left end"""
 
     @model_validator(mode="after")
-    def _one_way_to_give_a_size(self) -> RunnerSection:
+    def _one_way_to_give_a_size(self) -> Self:
         drawn = [self.outline is not None, self.outline_svg is not None]
         if sum(drawn) > 1:
             raise fault("outline and outline_svg are both given", "keep one of them")
@@ -88,7 +86,7 @@ class RunnerSection(Section):
             raise fault("width is missing", "give length and width, outline, or outline_svg")
 
     @model_validator(mode="after")
-    def _measures_fit_the_shape(self) -> RunnerSection:
+    def _measures_fit_the_shape(self) -> Self:
         own = MEASURES_OF_A_SHAPE.get(self.shape, ())
         for shape, measures in MEASURES_OF_A_SHAPE.items():
             for measure in measures:
@@ -136,13 +134,13 @@ class GridSection(Section):
         return (self.block, self.block) if self.block is not None else None
 
     @model_validator(mode="after")
-    def _not_too_many(self) -> GridSection:
+    def _not_too_many(self) -> Self:
         if (number := self.along * self.across) > MOST_BLOCKS:
             raise fault(f"{number:,} blocks are more than {MOST_BLOCKS:,}", "give fewer blocks")
         return self
 
     @model_validator(mode="after")
-    def _counted_or_measured(self) -> GridSection:
+    def _counted_or_measured(self) -> Self:
         if (self.printed_along is None) != (self.printed_across is None):
             raise fault("printed lines are measured one way only", "give both lists of positions")
         if self.measured and self.block is not None:
@@ -152,7 +150,7 @@ class GridSection(Section):
         return self
 
     @model_validator(mode="after")
-    def _sashing_fits(self) -> GridSection:
+    def _sashing_fits(self) -> Self:
         if self.block_size and self.sashing > min(self.block_size):
             raise fault(
                 f"the sashing ({both_units(self.sashing)}) is wider than the block"

@@ -1,8 +1,6 @@
 """[stitch], [sewing], [thread], [time], [wadding], [cost]: how the lines become stitches."""
 
-from __future__ import annotations
-
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -29,7 +27,7 @@ class StitchSection(Section):
     """thread left to bury at each end, about 100 mm (common practice)"""
 
     @model_validator(mode="after")
-    def _in_order(self) -> StitchSection:
+    def _in_order(self) -> Self:
         if not self.shortest <= self.length <= self.longest:
             raise fault(
                 f"the stitch length {self.length:g} mm is not within"

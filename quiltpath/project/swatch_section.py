@@ -1,9 +1,7 @@
 """[[swatch]]: samples of the user's own, measured before quilting, after it, and after washing."""
 
-from __future__ import annotations
-
 from itertools import pairwise
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -35,13 +33,13 @@ class SwatchSection(Section):
     washed: Size | None = None
 
     @model_validator(mode="after")
-    def _one_density(self) -> SwatchSection:
+    def _one_density(self) -> Self:
         if (self.density is None) == (self.spacing is None):
             raise fault("a swatch has a density or a spacing", "give one of the two")
         return self
 
     @model_validator(mode="after")
-    def _does_not_grow(self) -> SwatchSection:
+    def _does_not_grow(self) -> Self:
         steps = [self.before, self.quilted, self.washed or self.quilted]
         for earlier, later in pairwise(steps):
             if any(b > a for a, b in zip(earlier, later, strict=True)):
