@@ -2,4 +2,5 @@
 
 from quiltpath.cli import main
 
-main(prog_name="quiltpath")
+if __name__ == "__main__":
+    main(prog_name="quiltpath")

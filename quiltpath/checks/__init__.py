@@ -1,6 +1,6 @@
 """Checks: what a person should know before sewing."""
 
-from quiltpath.checks.check_all import Checked, Supplies, check_all
+from quiltpath.checks.check_all import Checked, DrawnChecks, Supplies, check_all, check_drawn
 from quiltpath.checks.finding import Finding
 from quiltpath.checks.gap import Gap, Gaps, widest_gaps
 from quiltpath.checks.limits import CheckLimits
@@ -18,6 +18,7 @@ __all__ = [
     "WADDING_KINDS",
     "CheckLimits",
     "Checked",
+    "DrawnChecks",
     "Finding",
     "Gap",
     "Gaps",
@@ -25,6 +26,7 @@ __all__ = [
     "Supplies",
     "WaddingKind",
     "check_all",
+    "check_drawn",
     "line_gap",
     "spacing_remedy",
     "too_wide",

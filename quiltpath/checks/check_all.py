@@ -38,16 +38,39 @@ class Supplies:
 
 
 @dataclass(frozen=True)
-class Checked:
-    """What all checks found, in a fixed order, and the gaps.
+class DrawnChecks:
+    """What can be said of the lines before it is known how they are sewn.
 
     ``gaps``       the widest unquilted places
+    ``uneven``     remarks on dense quilting beside sparse
+    ``close``      remarks on lines too close for the foot
     ``line_gaps``  for each layer the widest distance between neighbouring parallel lines
     """
+
+    gaps: Gaps
+    uneven: tuple[Finding, ...]
+    close: tuple[Finding, ...]
+    line_gaps: tuple[LineGap | None, ...]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What all checks found, in a fixed order, with ``gaps`` and ``line_gaps`` of the lines."""
 
     findings: tuple[Finding, ...]
     gaps: Gaps
     line_gaps: tuple[LineGap | None, ...]
+
+
+def check_drawn(runner: Runner, lines: Lines, limits: CheckLimits = _LIMITS) -> DrawnChecks:
+    """The checks that need no sewing order, so that they can be made beside its search."""
+    layers = range(len(lines.layers))
+    return DrawnChecks(
+        widest_gaps(lines.geometry, runner.outline, limits.gap_places, limits.gap_tolerance_mm),
+        uneven_density(runner, lines, limits),
+        lines_too_close(lines, limits),
+        tuple(line_gap(lines.geometry[lines.layer == layer]) for layer in layers),
+    )
 
 
 def check_all(
@@ -58,21 +81,21 @@ def check_all(
     supplies: Supplies,
     gap_remedy: Callable[[], str] = lambda: "quilt it closer there",
     limits: CheckLimits = _LIMITS,
+    drawn: DrawnChecks | None = None,
 ) -> Checked:
     """Every check once. The gap comes first: it alone can say no.
 
     ``gap_remedy`` says what would close the gap; it is asked only where the gap is too wide.
+    ``drawn`` is what :func:`check_drawn` found, where that was asked before.
     """
-    gaps = widest_gaps(lines.geometry, runner.outline, limits.gap_places, limits.gap_tolerance_mm)
+    drawn = drawn or check_drawn(runner, lines, limits)
     findings = (
-        *gap_findings(gaps, supplies.gap_limit_mm, gap_remedy, limits.often_washed_mm),
-        *uneven_density(runner, lines, limits),
-        *lines_too_close(lines, limits),
+        *gap_findings(drawn.gaps, supplies.gap_limit_mm, gap_remedy, limits.often_washed_mm),
+        *drawn.uneven,
+        *drawn.close,
         *shallow_crossings(runner, runs, limits),
         *ends_on_show(runner, lines, runs, limits),
         *worn_holes(stitches, limits),
         *bobbin_findings(stitches, supplies.bobbin_m_per_stitch, supplies.bobbin_m, limits),
     )
-    layers = range(len(lines.layers))
-    line_gaps = tuple(line_gap(lines.geometry[lines.layer == layer]) for layer in layers)
-    return Checked(findings, gaps, line_gaps)
+    return Checked(findings, drawn.gaps, drawn.line_gaps)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
+from quiltpath.live import beside
 from quiltpath.live.controls import standing
 from quiltpath.live.edits import edited
 from quiltpath.live.entries import Change
@@ -22,9 +23,6 @@ from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
 from quiltpath.result import Result
 
-SETTLED_S = 0.06
-"""While a figure is being dragged the next change comes sooner, and the gaps are not searched."""
-
 
 class Session:
     """The file as it was last read, and the work under way. Safe to call from several threads.
@@ -37,7 +35,7 @@ class Session:
         self.file = file
         self.folder = folder
         self._lock = threading.Lock()
-        self._asked = threading.Condition()
+        self._asked = threading.Lock()
         self._question = 0
         self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
         self._reuse = Reuse()
@@ -59,6 +57,7 @@ class Session:
 
     def result(self) -> Result:
         """The whole result for the file as it was last read."""
+        beside.get_ready()
         *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
         assert isinstance(result, Result)
         return result
@@ -88,12 +87,12 @@ class Session:
         with self._asked:
             self._question += 1
             mine = self._question
-            self._asked.notify_all()
         text = self._edited(changes, base)
         project = self._parsed(text)
-        for number, step in enumerate(compute_by_steps(project, reuse=self._reuse)):
+        steps = compute_by_steps(project, reuse=self._reuse, checking=beside.begun)
+        for number, step in enumerate(steps):
             yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
-            if not self._goes_on(mine, number):
+            if not self._goes_on(mine):
                 return
 
     def _standing(self, step: Drawn | Sewn | Result, text: str) -> Part:
@@ -102,11 +101,9 @@ class Session:
             return {}
         return standing(step.project, step.runner, self.file.parent, text)
 
-    def _goes_on(self, mine: int, number: int) -> bool:
-        """False as soon as a later question is there; before the last step, waits for one."""
-        with self._asked:
-            wait = SETTLED_S if number == 1 else 0.0
-            return not self._asked.wait_for(lambda: self._question != mine, wait)
+    def _goes_on(self, mine: int) -> bool:
+        """False as soon as a later question is there."""
+        return self._question == mine
 
     def _edited(self, changes: list[Change], base: str | None) -> str:
         if base is not None and base != self.base:

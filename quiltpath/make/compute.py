@@ -8,7 +8,14 @@ from functools import partial
 
 import numpy as np
 
-from quiltpath.checks import Finding, Supplies, check_all, wadding_limit_mm
+from quiltpath.checks import (
+    DrawnChecks,
+    Finding,
+    Supplies,
+    check_all,
+    check_drawn,
+    wadding_limit_mm,
+)
 from quiltpath.checks.seam_findings import seam_findings
 from quiltpath.checks.skew_forecast import skew_findings, skew_forecast
 from quiltpath.errors import InputError
@@ -34,7 +41,15 @@ from quiltpath.stitching import Stitches, StitchSetting, place
 Tell = Callable[[str, int, int], None]
 """Called with what is being done, the steps done and the steps in all."""
 
+Checking = Callable[[Runner, Lines], Callable[[], DrawnChecks]]
+"""Called with drawn lines, which it may begin to check; what it returns is asked for the answer."""
+
 STEPS = 6
+
+
+def check_when_asked(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+    """Nothing is begun; the lines are checked when the answer is asked for."""
+    return partial(check_drawn, runner, lines)
 
 
 def silent(what: str, done: int, of: int) -> None:
@@ -72,38 +87,47 @@ def compute(project: Project, tell: Tell = silent) -> Result:
 
 
 def compute_by_steps(
-    project: Project, tell: Tell = silent, reuse: Reuse | None = None
+    project: Project,
+    tell: Tell = silent,
+    reuse: Reuse | None = None,
+    checking: Checking = check_when_asked,
 ) -> Iterator[Drawn | Sewn | Result]:
     """The same, handed over as it comes: what was drawn, what was sewn, the whole result.
 
-    ``reuse`` keeps what stayed the same since the last time. Raises as :func:`compute` does.
+    ``reuse`` keeps what stayed the same since the last time; ``checking`` may check the lines
+    beside the search for their order. Raises as :func:`compute` does.
     """
     try:
-        yield from _computed(project, tell, reuse or Reuse())
+        yield from _computed(project, tell, reuse or Reuse(), checking)
     except InputError as error:
         raise error.at(error.where or project.file_name) from None
 
 
-def _computed(project: Project, tell: Tell, reuse: Reuse) -> Iterator[Drawn | Sewn | Result]:
+def _computed(
+    project: Project, tell: Tell, reuse: Reuse, checking: Checking
+) -> Iterator[Drawn | Sewn | Result]:
     policy, limit = _policy(project), _gap_limit(project)
     tell("runner", 0, STEPS)
     runner = reuse.runner(project)
     tell("lines", 1, STEPS)
     drawn = Drawn(project, runner, reuse.lines(runner, project.quilting))
+    checked = checking(runner, drawn.lines)
     yield drawn
     sewn = _sewn(drawn, policy, tell)
     yield sewn
-    yield _checked(sewn, limit, tell)
+    yield _checked(sewn, limit, checked, tell)
 
 
-def _checked(sewn: Sewn, limit: float | None, tell: Tell) -> Result:
+def _checked(
+    sewn: Sewn, limit: float | None, of_lines: Callable[[], DrawnChecks], tell: Tell
+) -> Result:
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
     tell("checks", 5, STEPS)
     plan = cutting(project, runner, stitches, thread)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
-    checked = check_all(runner, lines, runs, stitches, supplies, remedy)
+    checked = check_all(runner, lines, runs, stitches, supplies, remedy, drawn=of_lines())
     fit = (
         *seam_findings(runner, lines, project.quilting),
         *skew_findings(skew_forecast(lines, runs)),

@@ -109,8 +109,12 @@ class _Web:
     def _is_too_wide(self) -> bool:
         """Whether all looks, going by a few, would be too many."""
         few = range(0, len(self.odd), max(1, len(self.odd) // FIRST_LOOKS))
-        looks = sum(self._about(one, MOST_LOOKS)[2] for one in few)
-        return looks * len(self.odd) > MOST_LOOKS * len(few)
+        left = MOST_LOOKS * len(few) // len(self.odd)
+        for one in few:
+            left -= self._about(one, left)[2]
+            if left <= 0:
+                return True
+        return False
 
     def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], dict[int, int], int]:
         """Nodes of T near one of them with the cost of the way there, the edge by which each node
