@@ -124,6 +124,81 @@ def test_layers_back_and_thread_change_the_picture(watched: Any, page_file: str)
     assert seen.errors == []
 
 
+def test_each_colour_of_cloth_and_thread_is_the_one_in_the_picture(
+    watched: Any, page_file: str
+) -> None:
+    page = watched().page
+    page.goto(page_file)
+    settle(page)
+    for number, name in enumerate(("ground", "block", "motif", "thread")):
+        colour = (10 + number, 200, 30)
+        page.fill(f"#{name}", "#{:02x}{:02x}{:02x}".format(*colour))
+        settle(page)
+        assert pixels_of(page, colour) > 500, name
+    page.check("#behind")
+    page.fill("#bobbin", "#0e05c8")
+    settle(page)
+    assert pixels_of(page, (14, 5, 200), within=90) > 500
+    assert pixels_of(page, (13, 200, 30)) == 0, "needle thread does not show on the back"
+
+
+def pixels_of(page: Any, colour: tuple[int, int, int], within: int = 0) -> int:
+    """How many pixels of the picture have this colour; thin lines are blended with the cloth."""
+    count: int = page.evaluate(
+        """([r, g, b, w]) => { const near = (one, other) => Math.abs(one - other) <= w;
+        const c = document.getElementById('cloth');
+        const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+        let n = 0; for (let i = 0; i < d.length; i += 4)
+            if (near(d[i], r) && near(d[i + 1], g) && near(d[i + 2], b)) n++;
+        return n; }""",
+        [*colour, within],
+    )
+    return count
+
+
+def test_runs_follow_one_another_on_the_time_line(watched: Any, page_file: str) -> None:
+    """Next and before go from run to run; the time line goes anywhere; the needle's place shows."""
+    page = watched().page
+    page.goto(page_file)
+    runs = len(sample().runs)
+    page.click("#next-run")
+    said = [page.text_content("#said")]
+    for button in ("#next-run", "#next-run", "#back-run"):
+        page.click(button)
+        said.append(page.text_content("#said"))
+    numbers = [int(re.match(r"Run (\d+) of (\d+)", text)[1]) for text in said]  # type: ignore[index]
+    assert numbers[1:] == [numbers[0] + 1, numbers[0] + 2, numbers[0] + 1]
+    assert all(f"of {runs}," in text for text in said)
+    places = []
+    for share in (0.25, 0.75):
+        page.evaluate(
+            "s => { const l = document.getElementById('line'); l.value = Math.round(l.max * s);"
+            " l.dispatchEvent(new Event('input')); }",
+            share,
+        )
+        settle(page)
+        places.append(picture(page))
+        minute = int(re.search(r"about minute (\d+) of (\d+)", page.text_content("#said"))[1])  # type: ignore[index]
+        assert minute == pytest.approx(share * sample().time.sewing_min, abs=8)
+        assert pixels_of(page, (0xA1, 0x3D, 0)) > 10, "a ring with a cross where the needle is"
+    assert places[0] != places[1]
+
+
+@pytest.mark.parametrize("speed", ["1", "300"])
+def test_sewing_keeps_to_the_chosen_speed(watched: Any, page_file: str, speed: str) -> None:
+    """The clock of the machine against the page's own clock, which is set by hand."""
+    page = watched().page
+    page.clock.install(time=0)
+    page.goto(page_file)
+    page.select_option("#speed", speed)
+    page.click("#sew")
+    page.clock.run_for(6000)
+    page.click("#sew")
+    share = int(page.input_value("#line")) / int(page.get_attribute("#line", "max"))
+    sewn = share * sample().time.sewing_min
+    assert sewn == pytest.approx(int(speed) * 0.1, rel=0.35, abs=0.15)
+
+
 def test_the_ruler_measures_what_is_drawn(watched: Any, page_file: str) -> None:
     """From the left end to the right end of the runner is its length, to a pixel or two."""
     seen = watched()

@@ -38,6 +38,9 @@
       clock[i] = minute;
       if (i === s.changes[change]) { minute += data.time.changeMinutes; change++; }
     }
+    // Turns with the needle down are part of the whole, and spread evenly over it.
+    const all = minute > 0 ? data.time.total / minute : 1;
+    for (let i = 0; i < count; i++) clock[i] *= all;
     present = [...new Set(layer)].sort((a, b) => b - a);
     seen = new Uint8Array(count);
     thin();
@@ -89,7 +92,7 @@
   const canvas = $("cloth"), pen = canvas.getContext("2d");
   const view = { x: 0, y: 0, scale: 1 };
   take(JSON.parse($("data").textContent));
-  let upTo = count, sewing = false, lastTick = 0, measure = null, wanted = false, onPaper = false;
+  let upTo = count, sewing = false, lastTick = 0, minuteNow = 0, measure = null, wanted = false, onPaper = false;
 
   function fit() {
     const room = Math.min(data.margin, 25) + 5;
@@ -322,18 +325,18 @@
   // ---- sewing
   function tick(now) {
     if (!sewing) return;
-    const passed = Math.min((now - lastTick) / 60000, 0.01) * Number($("speed").value);
+    minuteNow += Math.min((now - lastTick) / 60000, 0.01) * Number($("speed").value);
     lastTick = now;
-    const until = clock[Math.max(0, Math.min(upTo, count) - 1)] + passed;
-    let next = upTo + 1;
-    while (next < count && clock[next - 1] < until) next++;
-    goTo(next);
+    let next = upTo;
+    while (next < count && clock[next] <= minuteNow) next++;
+    if (next !== upTo) goTo(next);
     if (upTo >= count) toggle(false); else requestAnimationFrame(tick);
   }
   function toggle(on) {
     sewing = on; $("sew").textContent = on ? "Wait" : "Sew";
     if (on) {
-      if (upTo >= count) upTo = 0;
+      goTo(upTo >= count ? 0 : upTo);
+      minuteNow = clock[Math.max(0, upTo - 1)] * (upTo > 0);
       lastTick = performance.now(); requestAnimationFrame(tick);
     }
   }
