@@ -1,4 +1,5 @@
-"""A real browser, headless, that may reach nothing but this machine: for the page tests."""
+"""For all tests: no example is held to a time. For the page tests: a real browser, headless, that
+may reach nothing but this machine."""
 
 from __future__ import annotations
 
@@ -7,6 +8,11 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# A busy machine is no fault of the code: no test asserts a time.
+settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("untimed")
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
