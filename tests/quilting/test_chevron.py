@@ -56,3 +56,14 @@ def test_each_zigzag_turns_up_and_down_about_its_own_level(anchor: str | float) 
     away = shapely.distance(covered, shapely.points(raster.reshape(-1, 2)))
     assert away.max() < 60, "the zigzags cover the runner from corner to corner"
     assert np.percentile(away, 90) <= 30, "no spot but the corners is farther than half a gap"
+
+
+def test_distances_that_follow_one_another_are_those_between_legs() -> None:
+    """Pairs 20 and 40 mm apart at 45 degrees: levels 20 sqrt 2 and 40 sqrt 2 by turns."""
+    lines = drawn(plain(800, 400), "chevron", angle=45, leg=100, spacings=[20, 40])
+    whole = [line for line in lines.geometry if line.bounds[0] == 0 and line.bounds[2] == 800]
+    level = np.sort([line.bounds[1] for line in whole])
+    steps = np.round(np.diff(level) / np.sqrt(2), 6)
+    assert len(steps) > 4
+    assert set(steps.tolist()) == {20.0, 40.0}
+    assert (np.diff(steps) != 0).all(), "by turns"

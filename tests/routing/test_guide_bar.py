@@ -7,8 +7,10 @@ import itertools
 import numpy as np
 import pytest
 import shapely
+from shapely.geometry import LineString
 
 from quiltpath.quilting import draw
+from quiltpath.quilting.lines import layer_lines
 from quiltpath.routing import policy_named, route
 from quiltpath.routing.guide_bar import Family, as_numbered, bar_steps, families
 from tests.quilting.runners import layer, plain, sashed
@@ -113,3 +115,36 @@ def test_families_hold_every_straight_line_once() -> None:
             shapely.centroid(lines.geometry[[row[0] for row in one.members]])
         )
         assert np.allclose(middles @ [one.along[1], -one.along[0]], one.row_mm)
+
+
+def test_rows_are_placed_along_the_normal_with_their_lines_in_order() -> None:
+    """Two lengthwise rows, one in two parts, and a slanting one, drawn either way; their normal
+    points down, so the upper row comes first and the runner reaches from -400 to 0."""
+    shapes = [
+        [(500, 100), (800, 100)], [(300, 300), (0, 300)], [(300, 100), (0, 100.01)],
+        [(0, 0), (100, 100)],
+    ]  # fmt: skip
+    lines = layer_lines([LineString(shape) for shape in shapes], name="fill")
+    found = {one.angle_deg: one for one in families(lines, [0], RUNNER.outline)}
+    level = found[0.0]
+    assert level.row_mm == pytest.approx([-300, -100], abs=0.01)
+    assert level.members[0] == (1,)
+    assert set(found) >= {0.0, 45.0}
+    assert found[45.0].runner_mm == pytest.approx((-400 / np.sqrt(2), 900 / np.sqrt(2)))
+    assert level.runner_mm == pytest.approx((-400, 0))
+    assert families(lines, [1], RUNNER.outline) == ()
+
+
+def test_rows_a_hair_apart_are_one_row() -> None:
+    """Needles cannot be held to a twentieth of a millimetre."""
+    shapes = [[(0, y), (900, y)] for y in (100, 100.04, 200, 200.06)]
+    lines = layer_lines([LineString(shape) for shape in shapes], name="fill")
+    (found,) = families(lines, [0], RUNNER.outline)
+    assert [len(row) for row in found.members] == [1, 1, 2]
+
+
+def test_the_throat_holds_what_lies_on_the_left_of_the_way() -> None:
+    rows = family(100, 150, 300)
+    assert [rows.throat_mm(row, True) for row in range(3)] == [100, 150, 300]
+    assert [rows.throat_mm(row, False) for row in range(3)] == [300, 250, 100]
+    assert rows.middle_row == 1
