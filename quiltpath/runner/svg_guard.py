@@ -128,8 +128,8 @@ class _Watch:
             self.refuse("has more than about 100,000 points", "simplify its paths")
 
     def _style(self, attributes: dict[str, str]) -> None:
-        declared = attributes.get("style", "").split(";")
-        here = self.inherited[-1] | set(attributes) | {d.partition(":")[0] for d in declared}
+        declared = {d.partition(":")[0] for d in attributes.get("style", "").split(";")}
+        here = self.inherited[-1] | set(attributes) | declared - {""}
         self.inherited.append(here)
         if len(here) > MAX_INHERITED:
             self.refuse(f"has elements with more than {MAX_INHERITED} attributes")

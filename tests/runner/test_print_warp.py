@@ -241,3 +241,56 @@ at = {list(at)}
     assert motif.shape.area == pytest.approx(even.shape.area)
     for line, before in zip(motif.outlines, even.outlines, strict=True):
         assert np.allclose(np.array(line.coords) - np.array(before.coords), moved_by)
+
+
+def test_lines_that_end_at_a_border_stay_inside_it_on_a_print_that_is_bowed() -> None:
+    """Printed lines run from border to border, 30 mm in; those of a bowed print still do."""
+    runner = build(
+        parse("""units = "mm"
+[runner]
+length = 1000
+width = 300
+[grid]
+along = 3
+across = 1
+sashing = 40
+border = 30
+[print]
+bow = 6
+bow_lengthwise = 3
+""")
+    )
+    assert runner.even is not None
+    assert len(runner.printed) == len(runner.even.printed)
+    for line in runner.printed:
+        low_x, low_y, high_x, high_y = line.bounds
+        assert low_x > 20 and high_x < 980 and low_y > 20 and high_y < 280
+    lengths = [line.length for line in runner.even.printed]
+    assert [line.length for line in runner.printed] == pytest.approx(lengths, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        ([[[0, 5], [100, 5]], [[0, 5], [100, 90]]], True),
+        ([[[0, 5], [0, 5]], [[0, 90], [100, 90]]], True),
+        ([[[0, 5], [100, 6]], [[1, 90], [101, 90]]], False),
+    ],
+)
+def test_crossings_are_given_from_left_to_right_and_from_the_lowest_up(
+    rows: list, told: bool
+) -> None:
+    """One block between two lines each way: no two crossings of a line at one place."""
+    text = f"""units = "mm"
+[runner]
+length = 120
+width = 100
+[grid]
+outer_sashing = 10
+[print]
+points = {rows}"""
+    if told:
+        with pytest.raises(InputError, match="out of order"):
+            build(parse(text))
+    else:
+        assert build(parse(text)).print_warp is not None
