@@ -141,7 +141,12 @@ def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple
     help="Stitch lengths.",
 )
 @click.option(
-    "--size", "sizes", default="", callback=_listed, metavar='"72 x 36 in, mat 18 x 12 in"'
+    "--size",
+    "sizes",
+    default="",
+    callback=_listed,
+    metavar='"72 x 36 in, mat 18 x 12 in"',
+    help="Tables, or place mats, that the runner is to fit.",
 )
 @click.option("--wish", help="The spacing you would like best, to mark the nearest.")
 @click.option(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import subprocess
 import sys
@@ -12,16 +13,31 @@ import pytest
 
 ROOT = Path(__file__).parent.parent
 REFUSING = """
-import sys
+import os, sys
 
 def refuse(event, given):
     if event.startswith("socket.") and event != "socket.gethostname":
+        with open(os.environ["ASKED"], "a") as asked:
+            asked.write(event + "\\n")
         raise AssertionError(f"asked for {event}")
 
 sys.addaudithook(refuse)
-from quiltpath.cli import main
-main()
 """
+"""Read by the interpreter before anything else, in the processes that a command starts as well."""
+
+
+def asked_for(arguments: list[str], folder: Path) -> tuple[int, str]:
+    """Exit code of the interpreter with ``arguments``, and what was asked of the network."""
+    (folder / "sitecustomize.py").write_text(REFUSING)
+    asked = folder / "asked"
+    asked.touch()
+    given = {**os.environ, "PYTHONPATH": f"{folder}{os.pathsep}{ROOT}", "ASKED": str(asked)}
+    done = subprocess.run(
+        [sys.executable, *arguments], capture_output=True, text=True, cwd=ROOT, env=given
+    )
+    return done.returncode, asked.read_text()
+
+
 LIVE = {"quiltpath/live"}
 """The live page serves this machine alone; its own tests hold it to that."""
 NETWORK = {
@@ -37,6 +53,7 @@ NETWORK = {
         ["check", "samples/harvest-supper/runner.toml"],
         ["compare", "samples/galley/runner.toml", "--spacing", "2 in, 3 in", "--out", "{out}"],
         ["patterns"],
+        ["patterns", "--on", "samples/galley/runner.toml", "--sheet", "{out}.svg"],
         ["formats"],
         ["machines"],
     ],
@@ -44,18 +61,31 @@ NETWORK = {
 )
 def test_a_command_asks_for_no_socket(arguments: list[str], tmp_path: Path) -> None:
     given = [argument.replace("{out}", str(tmp_path / "out")) for argument in arguments]
-    done = subprocess.run(
-        [sys.executable, "-c", REFUSING, *given], capture_output=True, text=True, cwd=ROOT
-    )
-    assert done.returncode in (0, 1), done.stderr
-    assert "asked for" not in done.stderr
+    code, asked = asked_for(["-m", "quiltpath", *given], tmp_path)
+    assert code in (0, 1)
+    assert asked == ""
 
 
-def test_the_refusal_works() -> None:
-    for act in ("socket.socket()", "socket.getaddrinfo('localhost', 80)"):
-        asked = REFUSING.replace("from quiltpath.cli import main\nmain()", f"import socket\n{act}")
-        done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True)
-        assert "asked for socket." in done.stderr, act
+FRESH = """
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+
+if __name__ == "__main__":
+    from socket import gethostbyname
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        pool.submit(gethostbyname, "localhost").exception()
+"""
+
+
+@pytest.mark.parametrize(
+    "act",
+    ["import socket; socket.socket()", "import socket; socket.getaddrinfo('localhost', 80)", FRESH],
+    ids=["socket", "look up", "in a process of its own"],
+)
+def test_the_refusal_works(act: str, tmp_path: Path) -> None:
+    script = tmp_path / "script.py"
+    script.write_text(act)
+    assert asked_for([str(script)], tmp_path)[1].startswith("socket.")
 
 
 def test_only_the_live_page_imports_what_talks() -> None:
