@@ -10,6 +10,7 @@ import pytest
 from quiltpath.checks.skew_forecast import by_turns, skew_findings, skew_forecast
 from quiltpath.quilting import draw
 from quiltpath.routing import policy_named, route
+from tests.checks.sewing import lines_of, runs_of
 from tests.quilting.runners import disc, layer, plain
 
 RUNNER = plain(900, 400)
@@ -87,3 +88,84 @@ def test_sewing_by_turns_keeps_within_the_largest_pull_or_the_total() -> None:
         assert sorted(order) == list(range(len(pull)))
         peak = np.abs(np.cumsum(pull[order])).max()
         assert peak <= max(np.abs(pull).max(), abs(pull.sum())) + 1e-9
+
+
+def slanted(angle: float, length: float, at: float = 0.0) -> list[tuple[float, float]]:
+    """A line at so many degrees, of that length, beginning at (at, 0)."""
+    turn = math.radians(angle)
+    return [(at, 0.0), (at + length * math.cos(turn), length * math.sin(turn))]
+
+
+def test_pull_lean_and_partner_of_a_few_lines_by_trigonometry() -> None:
+    """100 at 30 degrees and 50 at 75 pull one way, 40 at -20 the other: l sin 2t, added up."""
+    paths = [slanted(30, 100), slanted(75, 50), slanted(-20, 40), slanted(0, 60)]
+    found = skew_forecast(lines_of(*paths), runs_of(*paths))
+    total = (
+        100 * math.sin(math.pi / 3) + 50 * math.sin(math.pi / 1.2) - 40 * math.sin(math.pi / 4.5)
+    )
+    assert found.sewn_mm == pytest.approx(250)
+    assert found.pull_mm == pytest.approx(total)
+    assert found.lean_deg == 30.0
+    assert found.partner_mm == pytest.approx(total / math.sin(math.pi / 3))
+    assert found.share == pytest.approx(total / 250)
+    first = 100 * math.sin(math.pi / 3)
+    second = first + 50 * math.sin(math.pi / 1.2)
+    assert found.peak_mm == pytest.approx(second)
+    assert found.by_turns_mm == pytest.approx(max(first, total))
+
+
+@pytest.mark.parametrize("angle", [1, 44, 46, 89, 91, 134, 136, 179])
+def test_the_lean_is_told_to_a_degree_whichever_way_the_line_was_drawn(angle: int) -> None:
+    for turned in (angle, angle + 180):
+        found = skew_forecast(lines_of(slanted(turned, 100)), runs_of(slanted(turned, 100)))
+        assert found.lean_deg == (angle if angle < 90 else angle - 180)
+        assert np.sign(found.pull_mm) == (1 if angle < 90 else -1)
+
+
+def test_ways_between_runs_pull_nothing() -> None:
+    paths = [slanted(0, 100), slanted(0, 100, 500), [(0.0, 900.0), (80.0, 900.0)]]
+    found = skew_forecast(lines_of(*paths), runs_of(*paths))
+    assert (found.pull_mm, found.peak_mm, found.by_turns_mm) == (0.0, 0.0, 0.0)
+    assert (found.lean_deg, found.partner_mm) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("pull", "order"),
+    [
+        ([3, 2, -1, -4, 1], [0, 2, 3, 1, 4]),
+        ([1, 1, 1], [0, 1, 2]),
+        ([-1, -1, 2], [2, 0, 1]),
+        ([0, 5, -5, 5], [1, 0, 2, 3]),
+        ([], []),
+    ],
+)
+def test_the_next_run_pulls_back(pull: list[float], order: list[int]) -> None:
+    """Worked out by hand: forwards while the sum is nought or less, back while it is more."""
+    assert by_turns(np.array(pull, dtype=float)).tolist() == order
+
+
+@pytest.mark.parametrize(("slant", "codes"), [(24, []), (26, ["pulls-askew"])])
+@pytest.mark.parametrize("angle", [45, -45])
+def test_more_than_a_quarter_left_over_is_told(slant: float, angle: float, codes: list) -> None:
+    paths = [slanted(angle, slant), slanted(0, 100 - slant)]
+    found = skew_findings(skew_forecast(lines_of(*paths), runs_of(*paths)))
+    assert [one.code for one in found] == codes
+    for one in found:
+        assert "26%" in one.message and f"at {-angle} degrees" in one.remedy
+        diagonal = "lower left to upper right" if angle > 0 else "upper left to lower right"
+        assert diagonal in one.message
+
+
+@pytest.mark.parametrize(("level", "told"), [(40, True), (46, False)])
+def test_an_order_is_offered_where_over_35_percent_pulls_one_way_for_a_while(
+    level: float, told: bool
+) -> None:
+    """Five runs of 10 at 45 degrees, then five at -45, and some level ones: 50 of 140 is 36
+    percent, of 146 it is 34. By turns no more than one run is ever left over."""
+    paths = [slanted(45, 10, 20.0 * k) for k in range(5)]
+    paths += [slanted(-45, 10, 20.0 * k) for k in range(5)]
+    paths.append(slanted(0, level, 400.0))
+    found = skew_forecast(lines_of(*paths), runs_of(*paths))
+    assert (found.peak_mm, found.by_turns_mm) == pytest.approx((50, 10))
+    codes = [one.code for one in skew_findings(found)]
+    assert codes == (["pulls-askew-on-the-way"] if told else [])
