@@ -65,9 +65,11 @@ def main() -> None:
     options.add_argument("--again", type=Path)
     asked = options.parse_args()
     warmed_up()
-    drawn = sample(all_slips(asked.only), asked.slips, asked.seed)
-    if asked.again is not None:
-        drawn = survivors(drawn, asked.again.read_text(encoding="utf-8"))
+    everything = all_slips(asked.only)
+    if asked.again is None:
+        drawn = sample(everything, asked.slips, asked.seed)
+    else:
+        drawn = survivors(everything, asked.again.read_text(encoding="utf-8"))
     place_of_reach = Path(tempfile.mkdtemp()) / "reach.json"
     reach = recorded([test for test in TESTS if (ROOT / test).exists()], PACKAGE, place_of_reach)
     count: Counter[tuple[str, str]] = Counter()
@@ -83,9 +85,9 @@ def sample(everything: list[Slip], number: int, seed: int) -> list[Slip]:
     return [everything[index] for index in chosen]
 
 
-def survivors(drawn: list[Slip], log: str) -> list[Slip]:
-    """Those of the sample that an earlier run's log says nothing noticed."""
-    return [slip for slip in drawn if f"survived  {place(slip)}\n" in log]
+def survivors(everything: list[Slip], log: str) -> list[Slip]:
+    """Those that an earlier run's log says nothing noticed, with any others of one look."""
+    return [slip for slip in everything if f"survived  {place(slip)}\n" in log]
 
 
 def place(slip: Slip) -> str:
