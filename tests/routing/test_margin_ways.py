@@ -1,0 +1,202 @@
+"""The way round in the wadding: where it lies, what ties lines to it, and who turns round on it."""
+
+from __future__ import annotations
+
+import networkx as nx
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import LineString, Polygon, box
+
+from quiltpath.routing.centre import centre_outwards
+from quiltpath.routing.euler import Trails
+from quiltpath.routing.margin import margin_strands
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.reach import Reach
+from quiltpath.routing.runs import PieceKind
+from quiltpath.routing.strands import strands_of
+from quiltpath.routing.turnarounds import joined_in_order
+
+CLOTH = box(0, 0, 300, 120)
+
+
+def test_the_track_lies_at_the_depth_at_which_most_lines_end() -> None:
+    """Three ends 12 mm out, one 20 mm and one 4 mm: the track is the outline grown by 12."""
+    points = np.array([(50, -12.0), (200, -12), (312, 60), (100, 140), (-4, 30)])
+    found = margin_strands(points, CLOTH, 50.0)
+    assert found is not None
+    ring, stubs = found
+    track = CLOTH.buffer(12, quad_segs=16).exterior
+    assert ring.length_mm.sum() == pytest.approx(track.length)
+    assert shapely.distance(track, shapely.points(ring.coordinates)).max() < 1e-6
+    assert len(ring) == 5, "cut at each foot"
+    ends = ring.ends
+    assert np.allclose(ends[1:, 0], ends[:-1, 1]) and np.allclose(ends[0, 0], ends[-1, 1])
+    assert sorted(stubs.length_mm.tolist()) == pytest.approx([8, 8])
+    assert {tuple(end) for end in stubs.ends[:, 0].tolist()} == {(100.0, 140.0), (-4.0, 30.0)}
+    assert set(ring.kind.tolist()) == set(stubs.kind.tolist()) == {PieceKind.MARGIN}
+    assert set(ring.line.tolist()) == {-1}
+
+
+@pytest.mark.parametrize(
+    ("points", "margin", "some"),
+    [
+        ([(50, -12), (60, -12)], 50.0, True),
+        ([(50, -12)], 50.0, False),
+        ([(50, -12), (50, -12)], 50.0, False),
+        ([(50, -12), (60, 40)], 50.0, False),
+        ([(50, -12), (60, 0)], 50.0, True),
+        ([(50, -12), (60, 1.5)], 50.0, False),
+        ([(50, -12), (60, -50)], 50.0, True),
+        ([(50, -12), (60, -51)], 50.0, False),
+        ([(50, -2), (60, -2)], 2.9, False),
+        ([(50, -2), (60, -2)], 3.0, True),
+    ],
+)
+def test_two_ends_in_the_margin_are_needed_and_wadding_to_sew_on(
+    points: list[tuple[float, float]], margin: float, some: bool
+) -> None:
+    """Ends on the finished edge count, those on the cloth and beyond the wadding do not."""
+    assert (margin_strands(np.array(points, float), CLOTH, margin) is not None) == some
+
+
+def test_an_end_deep_in_a_notch_takes_no_part() -> None:
+    """A slot with a pocket beside it: from the pocket the straight way out leads over the cloth,
+    while from the slot itself it does not."""
+    notched = Polygon(CLOTH.difference(box(140, 60, 160, 130)).difference(box(150, 60, 230, 80)))
+    points = np.array([(50, -12.0), (200, -12), (215, 70)])
+    found = margin_strands(points, notched, 50.0)
+    assert found is not None
+    assert len(found[0]) == 2
+    found = margin_strands(np.array([(50, -12.0), (200, -12), (150, 100)]), notched, 50.0)
+    assert found is not None and len(found[0]) == 3
+
+
+ROWS = strands_of(
+    np.array([LineString([(-12, y), (312, y)]) for y in (20.0, 50.0, 100.0)], dtype=object)
+)
+
+
+def trails_of(*halves: int) -> Trails:
+    count = len(halves)
+    return Trails(np.array(halves), np.arange(count + 1), np.zeros(count, dtype=bool))
+
+
+def joined(policy: Policy, *halves: int) -> tuple[list[float], int]:
+    """Length of each trail after joining, and how many trails."""
+    strands, found = joined_in_order(ROWS, trails_of(*halves), policy, CLOTH, 50.0)
+    length = strands.length_mm[found.half // 2]
+    ends = strands.ends.reshape(-1, 2)
+    for first, last in zip(found.start[:-1], found.start[1:], strict=True):
+        own = found.half[first:last]
+        assert np.allclose(ends[own[:-1] ^ 1], ends[own[1:]]), "no gap in a trail"
+    return np.add.reduceat(length, found.start[:-1]).round(6).tolist(), len(found)
+
+
+def test_the_quilter_turns_round_in_the_wadding_and_comes_back() -> None:
+    """There, back and there: 30 and 50 mm of margin join three rows of 324 mm."""
+    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=200.0), 0, 3, 4) == (
+        [3 * 324 + 30 + 50],
+        1,
+    )
+    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=200.0), 1, 2, 5) == (
+        [3 * 324 + 30 + 50],
+        1,
+    )
+
+
+def test_a_way_that_costs_more_than_a_jump_is_not_taken() -> None:
+    """At 45 mm a jump, 30 mm of margin are worth it and 50 are not; at double cost neither is."""
+    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=45.0), 0, 3, 4) == (
+        [2 * 324 + 30, 324],
+        2,
+    )
+    assert joined(Policy(margin=True, margin_cost=2.0, jump_cost=45.0), 0, 3, 4)[1] == 3
+    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=30.0), 0, 3, 4)[1] == 3
+
+
+def test_rows_sewn_one_way_are_joined_by_the_shorter_way_round() -> None:
+    """From the right end back to the left one: under the first row or over the last, whichever is
+    shorter, with quarter circles of 12 mm at the corners."""
+    (length,), number = joined(Policy(margin=True, margin_cost=0.1, jump_cost=200.0), 0, 2)
+    assert number == 1
+    below = 300 + 20 + 50 + 12 * np.pi
+    assert length == pytest.approx(2 * 324 + below, abs=0.1)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_the_nearest_piece_and_the_way_there_are_dijkstra_s(seed: int) -> None:
+    """Against networkx: distances from all pieces together, and the length of each link."""
+    rng = np.random.default_rng(seed)
+    ends = rng.integers(0, 20, (34, 2))
+    cost = rng.uniform(1, 9, 34)
+    piece = np.full(20, -1)
+    piece[rng.permutation(20)[:5]] = np.arange(5)
+    reach = Reach(ends, cost, piece)
+    graph = nx.Graph()
+    graph.add_nodes_from(range(20))
+    for (u, v), weight in zip(ends.tolist(), cost.tolist(), strict=True):
+        if weight < graph.get_edge_data(u, v, {"weight": np.inf})["weight"]:
+            graph.add_edge(u, v, weight=weight)
+    sources = {int(node) for node in np.flatnonzero(piece >= 0)}
+    far = nx.multi_source_dijkstra_path_length(graph, sources)
+    assert reach.distance == pytest.approx([far.get(node, np.inf) for node in range(20)])
+    for length, way, one, two in reach.links(np.inf):
+        path = reach.path(way)
+        assert cost[path].sum() == pytest.approx(length)
+        least = nx.dijkstra_path_length(
+            graph, int(np.flatnonzero(piece == one)[0]), int(np.flatnonzero(piece == two)[0])
+        )
+        assert length >= least - 1e-9
+        assert length in [found[0] for found in reach.links(length + 1e-9)]
+        assert length not in [found[0] for found in reach.links(length)]
+
+
+def sewn(paths: list[list[tuple[float, float]]], one_way: bool, layer: list[int]) -> list[int]:
+    lines = [LineString(path) for path in paths]
+    ends = np.array([[path[0], path[-1]] for path in paths], dtype=float)
+    return centre_outwards(
+        ends,
+        np.array([line.is_ring for line in lines]),
+        np.array([np.mean(path, axis=0) for path in paths]),
+        np.array([line.length for line in lines]),
+        np.array(layer, dtype=np.int32),
+        np.array([150.0, 60.0]),
+        np.array([150.0, 60.0]),
+        one_way,
+    ).tolist()
+
+
+LEVEL = [[(0.0, y), (300.0, y)] for y in (20.0, 100.0, 60.0, 40.0, 80.0)]
+
+
+def test_level_rows_from_the_centre_by_hand() -> None:
+    """Rows at 20, 100, 60, 40 and 80: 60 first, then up to 80 and 100, then down to 40 and 20.
+    The upper half is sewn to the right, the lower one to the left, or by turns."""
+    assert sewn(LEVEL, True, [0] * 5) == [2 * 2, 2 * 4, 2 * 1, 2 * 3 + 1, 2 * 0 + 1]
+    assert sewn(LEVEL, False, [0] * 5) == [2 * 2, 2 * 4 + 1, 2 * 1, 2 * 3 + 1, 2 * 0]
+    backwards = [path[::-1] for path in LEVEL]
+    assert sewn(backwards, True, [0] * 5) == [2 * 2 + 1, 2 * 4 + 1, 2 * 1 + 1, 2 * 3, 2 * 0]
+
+
+def test_an_earlier_layer_is_sewn_before_a_later_one_and_families_apart() -> None:
+    """Layers 1 and 0 by turns; in one layer level rows before upright ones, rings last."""
+    assert sewn(LEVEL, True, [1, 0, 1, 0, 1]) == [2 * 1, 2 * 3 + 1, 2 * 2, 2 * 4, 2 * 0 + 1]
+    upright = [(100.0, 0.0), (100.0, 120.0)]
+    ring = [(200.0, 60.0), (220.0, 60.0), (210.0, 80.0), (200.0, 60.0)]
+    order = [entry >> 1 for entry in sewn([ring, upright, LEVEL[2]], True, [0, 0, 0])]
+    assert order == [2, 1, 0]
+
+
+def test_parts_of_one_row_are_sewn_in_the_row_s_direction() -> None:
+    parts = [[(160.0, 60.0), (300.0, 60.0)], [(0.0, 60.2), (140.0, 60.2)]]
+    lower = [[(0.0, 20.0), (140.0, 20.0)], [(160.0, 20.0), (300.0, 20.0)]]
+    assert sewn([*parts, *lower], True, [0] * 4) == [2 * 1, 2 * 0, 2 * 3 + 1, 2 * 2 + 1]
+
+
+def test_a_crooked_line_wanders_and_a_nearly_straight_one_has_a_direction() -> None:
+    """A line whose ends are less than 0.6 of its length apart goes with the rings, outwards."""
+    bent = [(140.0, 60.0), (140.0, 100.0), (160.0, 100.0), (160.0, 62.0)]
+    gentle = [(0.0, 20.0), (150.0, 60.0), (300.0, 20.0)]
+    order = [entry >> 1 for entry in sewn([bent, gentle, LEVEL[2]], True, [0] * 3)]
+    assert order == [2, 1, 0]
