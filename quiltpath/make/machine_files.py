@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
-import numpy as np
-from numpy.typing import NDArray
-
-from quiltpath.checks.void_checklist import ToCount, counted_in_part
+from quiltpath.checks.void_checklist import counted_in_part
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.machines import MachineProfile, ProfileShelf
 from quiltpath.machines.shelf import profile_from
 from quiltpath.make.compute import Tell, silent, thread_setting
 from quiltpath.make.machine_passes import passes_of
+from quiltpath.make.machine_work import MachineWork
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output import pdf
 from quiltpath.output.instructions_machine import MachineLoad
@@ -28,21 +25,6 @@ from quiltpath.result import Result
 
 FOLDER = "machine"
 WHOLE = "runner"
-
-
-@dataclass(frozen=True)
-class MachineWork:
-    """Files for the machine, the crosses to be marked on the cloth, and what the report says.
-
-    ``to_count`` lists the lines and crossings of each part, where there are parts; ``load`` is
-    what the instructions say of loading them.
-    """
-
-    files: tuple[OutputFile, ...]
-    crosses: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 2)))
-    told: dict[str, object] | None = None
-    to_count: tuple[ToCount, ...] = ()
-    load: MachineLoad | None = None
 
 
 def machine_work(result: Result, tell: Tell = silent) -> MachineWork:

@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from quiltpath.make.aside import Aside
 from quiltpath.make.compute import Tell, silent
 from quiltpath.make.folder import REPORT_NAME
+from quiltpath.make.machine_work import MachineWork
 from quiltpath.make.output_file import OutputFile
 from quiltpath.result import Result
 
 if TYPE_CHECKING:
-    from quiltpath.make.machine_files import MachineWork
     from quiltpath.output.instructions_machine import MachineLoad
 
 FOR_DRAWING = (
@@ -87,12 +87,14 @@ def written(result: Result, writers: Writers, tell: Tell = silent) -> tuple[Outp
     from quiltpath.output.sewing_notes import sewing_notes
     from quiltpath.output.sewing_report import sewing_report
 
+    waits = _waits_for_machine(result)
+    told = {} if waits else sewing_report(result)
     drawn = writers.drawn.answer(tell)
     work = writers.machine.answer(tell)
     files = [*work.files, *drawn.files]
-    if _waits_for_machine(result):
+    if waits:
         files += [guide_file(result, work.crosses), *instruction_set(result, tell, work.load)]
-    told = sewing_report(result, work.to_count)
+        told = sewing_report(result, work.to_count)
     notes = sewing_notes(result.project.title, told)
     files.append(OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes"))
     entries = [file.entry() for file in files]
