@@ -12,7 +12,7 @@ import click
 
 import quiltpath
 from quiltpath.errors import QuiltpathError
-from quiltpath.memory import look_seldom_for_garbage
+from quiltpath.process import suit_small_arrays
 
 EXIT_CHECK_FAILED = 1
 EXIT_WRONG_INPUT = 2
@@ -42,7 +42,7 @@ def main() -> None:
     Start with 'quiltpath new my-runner.toml', change the figures in that file, then
     'quiltpath make my-runner.toml --out out'.
     """
-    look_seldom_for_garbage()
+    suit_small_arrays()
 
 
 PROJECT_FILE = click.Path(dir_okay=False, path_type=Path)

@@ -10,7 +10,7 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "quiltpath"
 
 FLOORS = [
-    {"units", "errors", "files", "geometry", "version", "memory"},
+    {"units", "errors", "files", "geometry", "version", "process"},
     {"project"},
     {"runner"},
     {"quilting"},

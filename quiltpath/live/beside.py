@@ -11,7 +11,7 @@ from functools import cache, partial
 from multiprocessing import get_context
 
 from quiltpath.checks import DrawnChecks, check_drawn
-from quiltpath.memory import look_seldom_for_garbage
+from quiltpath.process import look_seldom_for_garbage
 from quiltpath.quilting import Lines
 from quiltpath.runner import Runner
 

@@ -1,11 +1,22 @@
-"""How often the interpreter looks for circular garbage."""
+"""Settings of a process that is the package's own: for the command line, not for library users."""
 
 from __future__ import annotations
 
 import gc
+import os
 
 NEW_OBJECTS = 100_000
 """Made since the last look and still there; the interpreter's own figure is some hundreds."""
+
+
+def suit_small_arrays() -> None:
+    """Before the first heavy import: one thread for matrices, and garbage is looked for seldom.
+
+    No matrix here is worth a second thread, and starting the threads takes longer than reading a
+    project. Who has set their number keeps it.
+    """
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    look_seldom_for_garbage()
 
 
 def look_seldom_for_garbage() -> None:
