@@ -85,7 +85,11 @@ def _turn(family: Floats) -> Floats:
 
 
 def _whole_lines(turned: Floats) -> tuple[Floats, Floats, Floats]:
-    """Place, begin and finish of each level line, interrupted ones as one, by rising place."""
+    """Place, begin and finish of each level line, interrupted ones as one, by rising place.
+
+    Begin and finish are to a millionth of a millimetre, or lines that end together would seem to
+    leave their neighbours alone for a stretch as long as the rounding.
+    """
     height = turned[:, :, 1].mean(axis=1)
     order = np.argsort(height, kind="stable")
     opens = np.concatenate([[True], np.diff(height[order]) > _SAME_LINE_MM])
@@ -93,4 +97,4 @@ def _whole_lines(turned: Floats) -> tuple[Floats, Floats, Floats]:
     x = turned[order, :, 0]
     begin = np.minimum.reduceat(x.min(axis=1), first)
     finish = np.maximum.reduceat(x.max(axis=1), first)
-    return height[order][first], begin, finish
+    return height[order][first], np.round(begin, 6), np.round(finish, 6)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -69,3 +70,35 @@ def test_curves_and_single_lines_have_no_line_gap() -> None:
     assert line_gap([]) is None
     assert line_gap([LineString([(0, 0), (800, 0)])]) is None
     assert line_gap([Point(0, 0).buffer(50).exterior, Point(0, 0).buffer(70).exterior]) is None
+
+
+@pytest.mark.parametrize("angle", [0.0, 20.0, 75.0, 90.0, 130.0, 179.0])
+@pytest.mark.parametrize("backwards", [False, True])
+def test_the_widest_gap_is_told_with_its_middle_and_its_slope(
+    angle: float, backwards: bool
+) -> None:
+    """Rows at 0, 10, 25 and 31 across, 100 long, turned about the origin: the gap of 15 has its
+    middle half way along and at 17.5 across."""
+    turn = np.radians(angle)
+    along, across = np.array([np.cos(turn), np.sin(turn)]), np.array([-np.sin(turn), np.cos(turn)])
+    lines = []
+    for at in (25.0, 0.0, 31.0, 10.0):
+        ends = [at * across, at * across + 100 * along]
+        lines.append(LineString(ends[::-1] if backwards else ends))
+    found = line_gap(lines)
+    assert found is not None
+    assert found.distance_mm == pytest.approx(15.0)
+    assert np.array(found.at_mm) @ across == pytest.approx(17.5)
+    assert 0 < np.array(found.at_mm) @ along < 100
+    assert abs((found.angle_deg - angle + 90) % 180 - 90) < 1e-6
+
+
+def test_neighbours_are_told_apart_stretch_by_stretch() -> None:
+    """A short row stands between two long ones over part of their length: where it does not, they
+    are neighbours, and the middle lies there."""
+    rows = [[(0, 0), (100, 0)], [(0, 30), (100, 30)], [(0, 14), (60, 14)]]
+    found = line_gap([LineString(row) for row in rows])
+    assert found is not None
+    assert (found.distance_mm, found.at_mm) == (30.0, (80.0, 15.0))
+    beside = line_gap([LineString(row) for row in ([(0, 0), (40, 0)], [(50, 9), (90, 9)])])
+    assert beside is None, "rows that never lie beside each other have no gap"

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Polygon, box
 
 from quiltpath.quilting import Lines
 from quiltpath.quilting.own_drawing import nesting, repeat_of
+from quiltpath.runner.runner import Region, RegionKind, Runner
 from tests.quilting.runners import plain
 from tests.quilting.test_own_drawing import HEAD, repeated
 
@@ -169,3 +170,41 @@ def test_nested_rows_are_as_close_as_their_distance_lets_them(seed: int) -> None
         found.append(up)
     assert pitch == pytest.approx(min(found), abs=0.06)
     assert found[round(shift * 8)] == pytest.approx(min(found), abs=0.06)
+
+
+SLANT = Polygon([(0, 0), (200, 0), (260, 90), (20, 90)])
+
+
+def test_a_fitted_drawing_lies_at_its_shares_of_the_shape() -> None:
+    """Lengthwise by shares of the whole, across by shares of the chord at that place: the sides
+    of the trapezium stand at x = 2 y / 9 and x = 200 + 2 y / 3."""
+    svg = f'{HEAD}<path d="M0 0 H100 V50 H0 Z"/><path d="M20 40 L 60 10"/></svg>'
+    block = Region("A1", RegionKind.BLOCK, SLANT)
+    runner = Runner(box(-50, -50, 400, 300), regions=(block,))
+    lines = repeated(svg, runner, arrangement="fitted", region="A1", inset=0)
+    inner = min(lines.geometry, key=lambda line: line.length)
+    wanted = []
+    for x, y in ((20.0, 40.0), (60.0, 10.0)):
+        at = 260 * x / 100
+        low = max(0.0, 1.5 * (at - 200))
+        high = min(90.0, 4.5 * at)
+        wanted.append((at, low + (1 - y / 50) * (high - low)))
+    ends = np.array(inner.coords)[[0, -1]]
+    assert np.allclose(sorted(ends.tolist()), wanted, atol=0.01)
+
+
+def test_turned_or_in_an_upright_shape_it_runs_up_the_shape() -> None:
+    """Upright: its left end is the lower one, its upper side the left one."""
+    svg = f'{HEAD}<path d="M0 0 H100 V50 H0 Z"/><path d="M20 40 L 60 10"/></svg>'
+    upright = Region("A1", RegionKind.BLOCK, box(0, 0, 80, 200))
+    level = Region("B1", RegionKind.BLOCK, box(100, 0, 300, 80))
+    runner = Runner(box(-50, -50, 400, 300), regions=(upright, level))
+    for name, low, size, turned in (
+        ("A1", (0, 0), (80, 200), False), ("B1", (100, 0), (200, 80), True),
+    ):  # fmt: skip
+        lines = repeated(svg, runner, arrangement="fitted", region=name, inset=0, turned=turned)
+        inner = min(lines.geometry, key=lambda line: line.length)
+        ends = np.array(inner.coords)[[0, -1]]
+        shares = [(1 - 0.2, 0.2), (1 - 0.8, 0.6)]
+        wanted = [(low[0] + u * size[0], low[1] + v * size[1]) for u, v in shares]
+        assert np.allclose(sorted(ends.tolist()), sorted(wanted), atol=0.01)

@@ -200,3 +200,18 @@ def test_a_crooked_line_wanders_and_a_nearly_straight_one_has_a_direction() -> N
     gentle = [(0.0, 20.0), (150.0, 60.0), (300.0, 20.0)]
     order = [entry >> 1 for entry in sewn([bent, gentle, LEVEL[2]], True, [0] * 3)]
     assert order == [2, 1, 0]
+
+
+def test_lines_that_end_farther_out_are_tied_to_the_track() -> None:
+    """Two rows end 12 mm out at the right and the third 20 mm: 8 mm of stub and its way round."""
+    rows = [[(-12, 20), (312, 20)], [(-12, 50), (312, 50)], [(-20, 100), (320, 100)]]
+    strands = strands_of(np.array([LineString(row) for row in rows], dtype=object))
+    policy = Policy(margin=True, margin_cost=1.0, jump_cost=200.0)
+    ways, found = joined_in_order(strands, trails_of(0, 3, 4), policy, CLOTH, 50.0)
+    assert len(found) == 1
+    length = ways.length_mm[found.half // 2].sum()
+    assert length == pytest.approx(324 + 30 + 324 + 50 + 8 + 340)
+    ends = ways.ends.reshape(-1, 2)
+    assert np.allclose(ends[found.half[:-1] ^ 1], ends[found.half[1:]])
+    dearer = Policy(margin=True, margin_cost=1.0, jump_cost=57.0)
+    assert len(joined_in_order(strands, trails_of(0, 3, 4), dearer, CLOTH, 50.0)[1]) == 2

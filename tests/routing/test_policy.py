@@ -3,8 +3,10 @@
 import re
 
 import pytest
+from shapely.geometry import box
 
 from quiltpath.routing import POLICIES, policy_named
+from quiltpath.routing.policy import start_corner
 
 
 def test_the_three_ways_of_sewing_are_there() -> None:
@@ -44,3 +46,36 @@ def test_mistakes_are_answered_in_one_sentence(name: str, settings: dict, words:
     with pytest.raises(ValueError, match=re.escape(words)) as caught:
         policy_named(name, settings)
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("key", "allowed", "refused"),
+    [
+        ("jump_cost", [0, 100_000], [-1, 100_001, "dear", True]),
+        ("retrace_cap", ["0 mm", "100 m", 5], ["-1 mm", "100.1 m", "far"]),
+        ("margin", [True, False], [1, "yes"]),
+        ("start", ["upper-right"], ["middle", 5]),
+    ],
+)
+def test_each_setting_takes_what_it_says_to_the_very_end(
+    key: str, allowed: list, refused: list
+) -> None:
+    for value in allowed:
+        policy_named("continuous", {key: value})
+    for value in refused:
+        with pytest.raises(ValueError, match=key):
+            policy_named("continuous", {key: value})
+
+
+@pytest.mark.parametrize(
+    ("start", "corner"),
+    [
+        ("lower-left", [5, 7]),
+        ("lower-right", [305, 7]),
+        ("upper-left", [5, 127]),
+        ("upper-right", [305, 127]),
+    ],
+)
+def test_the_start_is_a_corner_of_the_finished_rectangle(start: str, corner: list[float]) -> None:
+    policy = policy_named("continuous", {"start": start})
+    assert start_corner(policy, box(5, 7, 305, 127)).tolist() == corner
