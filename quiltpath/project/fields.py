@@ -106,4 +106,6 @@ class Spacing(BaseModel):
             raise fault(f"a spacing of {value} draws no lines", 'give one above 0, such as "1 in"')
         if mm < 0.5:
             raise fault(f"a spacing of {value} is closer than stitches can be", "give 0.5 mm up")
+        if mm > MAX_LENGTH_MM:
+            raise fault(f"a spacing of {value} is more than 100 m", "check the number and its unit")
         return {"mm": mm, "about": about}
