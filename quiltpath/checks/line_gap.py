@@ -94,7 +94,7 @@ def _whole_lines(turned: Floats) -> tuple[Floats, Floats, Floats]:
     order = np.argsort(height, kind="stable")
     opens = np.concatenate([[True], np.diff(height[order]) > _SAME_LINE_MM])
     first = np.flatnonzero(opens)
-    x = turned[order, :, 0]
+    x: Floats = np.round(turned[order, :, 0], 6)
     begin = np.minimum.reduceat(x.min(axis=1), first)
     finish = np.maximum.reduceat(x.max(axis=1), first)
-    return height[order][first], np.round(begin, 6), np.round(finish, 6)
+    return height[order][first], begin, finish
