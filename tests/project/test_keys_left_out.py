@@ -358,7 +358,7 @@ RANGES: dict[str, tuple[str, list[object], list[object]]] = {
     "slope of a chevron": (QUILTING + '"chevron"\nleg = 90\nangle = ', [0.1, 80], [0, 80.1]),
     "rings of an echo": (QUILTING + '"echo"\nspacing = 9\nrings = ', [1, 2000], [0, 2001]),
     "spacing": (
-        QUILTING + '"bamboo"\nspacing = ',
+        QUILTING + '"straight"\nspacing = ',
         [0.5, 100_000, '"about 100 m"'],
         [0.49, 0, -1, 100_000.1, '"about 100.1 m"', 1e308],
     ),
