@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString
 
 from quiltpath.stitching import PointKind, Stitches, place
+from quiltpath.stitching.securing import securing_zones
 from tests.stitching.sewing import QUILTING, TAILS, circle, holes, lengths, runs_of
 
 
@@ -100,3 +101,48 @@ def test_securing_never_leaves_the_line_nor_makes_long_stitches(
     assert stitches.step_mm[stitches.kind <= PointKind.SECURING].max() <= 3.5 + 1e-9
     assert stitches.stitched_mm <= line.length + 1e-6
     assert np.allclose(sewn[[0, -1]], [corners[0], corners[-1]], atol=1e-5)
+
+
+BOTH = [[True, True]]
+
+
+@pytest.mark.parametrize(
+    ("length", "corners", "secured", "zones"),
+    [
+        (100, [], BOTH, (6, 94)),
+        (100, [], [[True, False]], (6, 100)),
+        (100, [], [[False, True]], (0, 94)),
+        (100, [], [[False, False]], (0, 100)),
+        (9, [], BOTH, (3, 6)),  # a third of a short run to each end
+        (60, [7.5], [[True, False]], (7.5, 60)),  # 1.5 mm to the corner is no stitch: to the corner
+        (60, [9], [[True, False]], (6, 60)),  # 3 mm is one
+        (60, [9.6], [[True, False]], (6.1, 60)),  # 3.6 mm is one stitch of 3.5 and 0.1 more
+        (60, [16.6], [[True, False]], (6.1, 60)),  # 10.6 mm are three of 3.5 and 0.1 more
+        (60, [5.6], [[True, False]], (5.6, 60)),  # a corner just passed, by less than half a stitch
+        (60, [5.4], [[True, False]], (6, 60)),
+        (60, [52.5], [[False, True]], (0, 52.5)),  # the same from the other end
+        (60, [50.4], [[False, True]], (0, 53.9)),
+        (60, [54.4], [[False, True]], (0, 54.4)),
+        (60, [54.6], [[False, True]], (0, 54)),
+    ],
+)
+def test_securing_ends_where_stitches_within_the_bounds_can_begin(
+    length: float, corners: list[float], secured: list, zones: tuple[float, float]
+) -> None:
+    """Six tiny stitches of 1 mm, then stitches of 3 to 3.5 mm up to the next corner (by hand)."""
+    low, high = securing_zones(
+        np.array([0.0, length]), np.array(corners, float), np.array(secured), QUILTING
+    )
+    assert (low[0], high[0]) == pytest.approx(zones)
+
+
+def test_runs_are_secured_each_by_itself() -> None:
+    """Runs of 50, 9 and 40 mm on one tape: their ends are corners to their neighbours."""
+    low, high = securing_zones(
+        np.array([0.0, 50, 59, 99]),
+        np.zeros(0),
+        np.array([[True, True], [True, True], [False, True]]),
+        QUILTING,
+    )
+    assert low == pytest.approx([6, 53, 59])
+    assert high == pytest.approx([44, 56, 93])
