@@ -42,7 +42,7 @@ class Fit:
 
     @property
     def drop_is_usual(self) -> bool:
-        """True from 6 to 12 in, to the nearest mm."""
+        """True from 6 to 12 in, or from 150 to 305 mm as a metric tape has it."""
         return SHORTEST_DROP_MM - 3 <= self.drop_mm <= LONGEST_DROP_MM + 1
 
     @property

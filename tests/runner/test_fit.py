@@ -67,3 +67,31 @@ def test_inches_in_and_millimetres_in_give_the_same_size() -> None:
     metric = fit_to_table(Table(1524.0, 914.4), 152.4)
     assert inches.length_mm == pytest.approx(metric.length_mm, abs=1e-9)
     assert inches.width_mm == pytest.approx(metric.width_mm, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("drop_mm", "usual"), [(150, True), (149, False), (305, True), (306.5, False)]
+)
+def test_a_metric_tape_s_round_figures_are_usual_drops(drop_mm: float, usual: bool) -> None:
+    assert fit_to_table(Table(1500, 900), drop_mm).drop_is_usual is usual
+
+
+@pytest.mark.parametrize(
+    ("share", "usual"), [(0.221, True), (0.219, False), (0.362, True), (0.364, False)]
+)
+def test_three_percent_of_the_table_more_or_less_are_let_pass(share: float, usual: bool) -> None:
+    assert Fit(Table(1800, 900), 2200, share * 900).width_is_usual is usual
+
+
+def test_any_overhang_at_all_folds_the_runner() -> None:
+    assert Fit(Table(1800, 900), 1801, 320).fold_lines_mm == (0.5, 1800.5)
+    assert Fit(Table(1800, 900), 1800, 320).fold_lines_mm == ()
+    assert Fit(Table(1800, 900), 1500, 320).drop_mm == -150
+
+
+@pytest.mark.parametrize("share", [-0.01, 1.0])
+def test_shares_drawn_up_lie_below_all_and_not_below_nothing(share: float) -> None:
+    assert cut_size(100) == 100
+    for shares in ((share, 0.0), (0.0, share)):
+        with pytest.raises(ValueError, match="share"):
+            cut_size(100, *shares)
