@@ -141,3 +141,33 @@ def test_a_place_that_the_layer_never_reaches_has_no_passing_spacing() -> None:
     assert widest_passing_spacing(drawn, [], RUNNER, 100.0, 150.0) is None
     assert "inside that place" in spacing_remedy("'fill'", None)
     assert "1 1/4 in (32 mm)" in spacing_remedy("'fill'", 31.75)
+
+
+@pytest.mark.parametrize(
+    ("spacing", "least", "limit", "found"),
+    [
+        (10, 2, 7.5, 7),
+        (10, 2, 9.5, 9),
+        (10, 2, 12.5, 9),  # closer than now is asked for
+        (10.2, 2, 12.5, 10),
+        (10, 2, 2.5, 2),
+        (10, 2, 1.5, None),
+        (10, 4, 4.5, 4),
+        (10, 4, 3.5, None),
+        (4, 4, 9.5, None),
+    ],
+)
+def test_eighths_are_tried_from_the_next_below_down_to_the_least(
+    spacing: float, least: int, limit: float, found: int | None
+) -> None:
+    """All in eighths of an inch; parallel lines leave circles as wide as their spacing."""
+    eighth = INCH / 8
+    wide = box(0, 0, 600, 420 * eighth)
+
+    def drawn(each: float) -> list[LineString]:
+        return parallel(each, wide)
+
+    answer = widest_passing_spacing(
+        drawn, [], wide, limit * eighth, spacing * eighth, least * eighth
+    )
+    assert answer == (None if found is None else pytest.approx(found * eighth))

@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
 from quiltpath.errors import InputError
 from quiltpath.machines import MachineKind, ProfileShelf
+from quiltpath.machines.profile import MachineProfile
 from quiltpath.machines.shelf import read_profile
 from quiltpath.output.machine import FORMATS
 from quiltpath.output.machine_paths import PATH_FORMATS
@@ -105,3 +107,47 @@ def test_a_machine_is_not_found_outside_its_folders() -> None:
 def test_a_missing_folder_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"machine\.folder: there is no folder 'mine'"):
         ProfileShelf.beside(tmp_path, "mine")
+
+
+def test_what_a_profile_leaves_out_is_what_most_machines_do() -> None:
+    """12.1 mm is the longest stitch and jump that the most usual stitch format can say."""
+    profile = MachineProfile.model_validate(
+        {
+            "title": "mine",
+            "kind": "hoop",
+            "field": {"along": "100 mm", "across": "90 mm"},
+            "formats": ["dst"],
+        }
+    )
+    assert (profile.margin, profile.speed, profile.first_speed) == (0.0, 600.0, 300.0)
+    assert (profile.longest_stitch, profile.longest_jump) == (12.1, 12.1)
+    assert profile.turns and profile.trims
+    words = profile.gcode
+    assert (words.needle_down, words.needle_up, words.wait) == ("M3", "M5", "M0")
+    assert profile.usable == (100.0, 90.0)
+
+
+@pytest.mark.parametrize(
+    ("key", "allowed", "refused"),
+    [
+        ("margin", [0, 44.9], [-1, 45]),
+        ("speed", [0.1, 10_000], [0, 10_001]),
+        ("first_speed", [0.1, 10_000], [0, 10_001]),
+        ("formats", [["dst"]], [[]]),
+        ("title", ["x" * 80], ["x" * 81]),
+        ("gcode", [{"wait": "M0"}, {"wait": "M" * 60}], [{"wait": "M" * 61}, {"wait": "m0"}]),
+    ],
+)
+def test_a_profile_s_figures_end_where_they_say(key: str, allowed: list, refused: list) -> None:
+    """On a field of 100 by 90 mm a margin of 45 leaves nothing."""
+    plain = {
+        "title": "mine",
+        "kind": "hoop",
+        "field": {"along": 100, "across": 90},
+        "formats": ["dst"],
+    }
+    for value in allowed:
+        MachineProfile.model_validate(plain | {key: value}, context={"units": "mm"})
+    for value in refused:
+        with pytest.raises(ValidationError):
+            MachineProfile.model_validate(plain | {key: value}, context={"units": "mm"})

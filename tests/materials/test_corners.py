@@ -86,3 +86,19 @@ def test_the_wished_start_is_the_middle_of_a_long_side() -> None:
     edge = edge_of(box(0, 0, 2200, 320))
     x, y = edge.point_at(edge.longest_side_middle_mm())
     assert x == pytest.approx(1100) and y in (0, 320)
+
+
+@pytest.mark.parametrize("begin", range(4))
+def test_the_longest_stretch_may_run_through_where_the_outline_begins(begin: int) -> None:
+    """A house of 400 by 200 with a gable, drawn from the middle of any of its sides: the ground is
+    longest, and its middle is meant."""
+    corners = [(0.0, 0.0), (400.0, 0.0), (400.0, 200.0), (200.0, 260.0), (0.0, 200.0)]
+    one, two = corners[begin], corners[begin + 1]
+    middle = ((one[0] + two[0]) / 2, (one[1] + two[1]) / 2)
+    points = [middle, *corners[begin + 1 :], *corners[: begin + 1]]
+    edge = edge_of(Polygon(points), 10.0)
+    assert len(edge.corners) == 5
+    assert edge.point_at(edge.longest_side_middle_mm()) == pytest.approx((200, 0))
+    for corner in edge.corners:
+        assert edge.point_at(corner.along_mm) == pytest.approx(corner.at_mm)
+        assert edge.point_at(corner.along_mm + edge.length_mm) == pytest.approx(corner.at_mm)

@@ -242,3 +242,14 @@ def test_sewn_to_the_back_first_the_edge_is_seen_from_the_back() -> None:
     assert back.edge.length_mm == pytest.approx(shape.length)
     corners = {tuple(round(v) for v in corner.at_mm) for corner in back.edge.corners}
     assert corners == {(1500, 0), (0, 0), (0, 300), (1300, 300)}
+
+
+def test_one_can_one_packet_and_one_foot_are_bought_where_none_is_in_the_drawer() -> None:
+    found = {i.name: i for i in plan(long_runner(), basting=BastingSetting("spray")).shopping}
+    assert found["basting spray"].need == found["basting spray"].short == 1
+    assert found["needles"].need == found["foot"].need == 1
+    had = plan(
+        long_runner(), basting=BastingSetting("spray"), stock={"basting spray": 1, "foot": 1}
+    )
+    short = {item.name: item.short for item in had.shopping}
+    assert (short["basting spray"], short["foot"], short["needles"]) == (0, 0, 1)

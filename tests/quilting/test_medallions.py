@@ -82,3 +82,13 @@ def test_rays_stand_at_even_angles_between_the_circle_and_the_edge(
         step = np.degrees(np.arctan2(*inner[[0, -1]].T[::-1]))
         assert abs((step[1] - step[0] + 180) % 360 - 180) == pytest.approx(360 / rays)
     assert np.sort(np.array(angles) % 360) == pytest.approx((np.arange(rays) + 0.5) * 360 / rays)
+
+
+def test_a_square_spiral_in_a_long_cell_turns_as_often_as_its_width_allows() -> None:
+    """290 by 200 in gaps of 50: two turns up and down; the middle line takes up the rest."""
+    (line,) = drawn(plain(292, 202), "square-spiral", inset=1, spacing=50).geometry
+    points = np.array(line.coords) - (146, 101)
+    assert np.abs(points).max(axis=0) == pytest.approx([145, 100])
+    assert np.unique(np.round(points[:, 1], 6)).tolist() == [-100, -50, 0, 50, 100]
+    core = points[np.abs(points[:, 1]) < 1e-6]
+    assert np.abs(core[:, 0]) == pytest.approx([95, 95])

@@ -1,12 +1,15 @@
 """The T-join is the cheapest set of extra edges, by an independent matching and by textbooks."""
 
 import itertools
+from types import SimpleNamespace
 
 import networkx as nx
 import numpy as np
 import pytest
 
 from quiltpath.routing.closure import sparse_t_join
+from quiltpath.routing.postman import _capped
+from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.t_join import minimum_t_join
 
 
@@ -119,3 +122,22 @@ def test_the_sparse_way_costs_what_the_dense_one_costs(seed: int) -> None:
     left = degree[odd] == 0
     assert set(np.flatnonzero(degree)) <= set(odd.tolist())
     assert weight[join].sum() + leave[left].sum() == pytest.approx(cost)
+
+
+@pytest.mark.parametrize(
+    ("cap", "kept"),
+    [(100.0, [0, 1, 2, 3, 4]), (49.0, [1, 2, 3, 4]), (40.0, [1, 2, 3, 4]), (39.0, [1, 2])],
+)
+def test_stretches_of_retracing_longer_than_the_cap_are_left_out(
+    cap: float, kept: list[int]
+) -> None:
+    """One of 50, one of 20 and 20 end to end, a way of 90 along the margin, which has no cap."""
+    ways = SimpleNamespace(
+        kind=np.array([PieceKind.RETRACE, PieceKind.MARGIN] + [PieceKind.RETRACE] * 3),
+        length_mm=np.array([50.0, 90.0, 5.0, 20.0, 20.0]),
+    )
+    nodes = np.array([(0, 1), (1, 2), (7, 8), (3, 4), (4, 5)])
+    found = _capped(SimpleNamespace(ways=ways, way_node=nodes, nodes=9), np.arange(5), cap)
+    assert found.tolist() == kept
+    alone = SimpleNamespace(ways=ways, way_node=nodes, nodes=9)
+    assert _capped(alone, np.array([1]), 10.0).tolist() == [1]
