@@ -9,8 +9,8 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.checks.seam_findings import fit_of, in_project_words, seam_findings
-from quiltpath.checks.seam_fit import best_offset, seam_fit
+from quiltpath.checks.seam_findings import fit_of, in_project_words, seam_findings, spaced
+from quiltpath.checks.seam_fit import SeamFit, best_offset, seam_fit
 from quiltpath.checks.seams import near_misses, seams_of
 from quiltpath.project import parse
 from quiltpath.quilting import draw
@@ -161,3 +161,55 @@ def test_sashing_lines_on_the_seam_are_no_near_miss() -> None:
     )
     on_it = layer("straight", angle=90, spacing=1000, anchor=200)
     assert not near_misses(draw(runner, [on_it]), [0], seams_of(runner))
+
+
+def test_a_finding_tells_how_often_by_how_much_and_where_the_closest_is() -> None:
+    """Seams at 200 and 400, lines at 201.4 and 402.8: misses of 1.4 and 2.8 mm."""
+    runner = seamed(200.0, 400.0)
+    twice = layer("straight", angle=90, spacing=201.4, anchor=0)
+    (finding,) = seam_findings(runner, draw(runner, [twice]), [twice])
+    assert finding.message == (
+        "straight: a line misses a seam or a crossing of seams by less than 3 mm 2 times,"
+        " the closest by 1.4 mm at a seam"
+    )
+    assert finding.at_mm is not None and finding.at_mm[0] == pytest.approx(200)
+    once = layer("straight", name="Up", angle=90, spacing=1000, anchor=398)
+    (finding,) = seam_findings(runner, draw(runner, [once]), [once])
+    assert finding.message.startswith("Up: a line misses")
+    assert "3 mm once, the closest by 2.0 mm at a seam" in finding.message
+    slanting = layer("straight", angle=45, spacing=2000, anchor=(52 + 300) / np.sqrt(2))
+    (finding,) = seam_findings(runner, draw(runner, [slanting]), [slanting])
+    assert "at a crossing of seams" in finding.message
+
+
+@pytest.mark.parametrize(
+    ("kind", "keys", "may_change"),
+    [
+        ("straight", {}, True),
+        ("grid", {}, True),
+        ("straight", {"spacings": [9, 12]}, False),
+        ("grid", {"spacings": [9, 12]}, False),
+        ("grid", {"spacing_2": 30}, False),
+        ("grid", {"spacings_2": [9, 12]}, False),
+        ("chevron", {"leg": 60}, False),
+        ("echo", {"spacing": 9}, False),
+    ],
+)
+def test_the_one_spacing_of_straight_lines_and_even_grids_may_be_changed(
+    kind: str, keys: dict, may_change: bool
+) -> None:
+    assert spaced(layer(kind, **keys)) == may_change
+
+
+def test_figures_are_written_as_the_project_file_has_them() -> None:
+    fit = SeamFit(12, 50.0, 7.5, (90.0,), 0.1, 3, 0)
+    assert in_project_words(fit) == 'spacing = "50.00 mm", anchor = "7.50 mm", angle = 90'
+    fit = SeamFit(12, 50.125, 7.5, (36.869898, -36.869898), 0.1, 3, 0)
+    assert in_project_words(fit) == (
+        'spacing = "50.12 mm", anchor = "7.50 mm", angles = [36.87, -36.87]'
+    )
+
+
+@pytest.mark.parametrize(("worst", "good"), [(1.0, True), (1.01, False)])
+def test_within_a_millimetre_a_seam_looks_met(worst: float, good: bool) -> None:
+    assert SeamFit(12, 50.0, 7.5, (90.0,), worst, 3, 0).good == good

@@ -196,11 +196,11 @@ def test_a_fitted_drawing_lies_at_its_shares_of_the_shape() -> None:
 def test_turned_or_in_an_upright_shape_it_runs_up_the_shape() -> None:
     """Upright: its left end is the lower one, its upper side the left one."""
     svg = f'{HEAD}<path d="M0 0 H100 V50 H0 Z"/><path d="M20 40 L 60 10"/></svg>'
-    upright = Region("A1", RegionKind.BLOCK, box(0, 0, 80, 200))
-    level = Region("B1", RegionKind.BLOCK, box(100, 0, 300, 80))
+    upright = Region("A1", RegionKind.BLOCK, box(10, 30, 90, 230))
+    level = Region("B1", RegionKind.BLOCK, box(100, 15, 300, 95))
     runner = Runner(box(-50, -50, 400, 300), regions=(upright, level))
     for name, low, size, turned in (
-        ("A1", (0, 0), (80, 200), False), ("B1", (100, 0), (200, 80), True),
+        ("A1", (10, 30), (80, 200), False), ("B1", (100, 15), (200, 80), True),
     ):  # fmt: skip
         lines = repeated(svg, runner, arrangement="fitted", region=name, inset=0, turned=turned)
         inner = min(lines.geometry, key=lambda line: line.length)

@@ -72,6 +72,11 @@ def test_a_long_frame_parts_into_near_squares(
         assert np.ptp(placed, axis=0) == pytest.approx(ends)
 
 
+def test_a_frame_by_itself_lies_at_the_origin_along_the_runner() -> None:
+    points = np.array([(1.0, 2.0), (3.0, 4.0)])
+    assert Frame(9.0, 5.0).placed(points).tolist() == points.tolist()
+
+
 def test_a_ribbon_parts_into_500_at_most() -> None:
     assert len(frame(0, 0, 100_000, 10).cells()) == 500
 
