@@ -104,7 +104,7 @@ def _by_kind(value: Any, info: Any) -> Layer:
         raise fault("a layer is a table", 'begin it with [[quilting]] and kind = "straight"')
     if "kind" not in value:
         raise fault("the layer has neither kind nor pattern", "give one: see 'quiltpath patterns'")
-    if value["kind"] not in LAYER_KINDS:
+    if not isinstance(value["kind"], str) or value["kind"] not in LAYER_KINDS:
         raise fault(f"there is no kind {value['kind']!r}", f"use {', '.join(LAYER_KINDS)}")
     model = LAYER_KINDS[value["kind"]]
     return model.model_validate(value, context=info.context)

@@ -169,6 +169,10 @@ WRONG: dict[str, tuple[str, list[str]]] = {
         changed('"straight"', '"strait"'),
         ["quilting[1]", "'strait'", "straight"],
     ),
+    "kind that is no word": (
+        changed('kind = "straight"', "kind = []"),
+        ["quilting[1]", "no kind []", "straight"],
+    ),
     "neither kind nor pattern": (
         changed('kind = "straight"\n', ""),
         ["quilting[1]", "neither kind nor pattern", "patterns"],
