@@ -130,3 +130,18 @@ def test_what_the_project_says_itself_comes_first() -> None:
 def test_a_swatch_that_cannot_be_is_told_in_one_line(more: str, said: str) -> None:
     with pytest.raises(InputError, match=said):
         parse(RUNNER.format(more=more))
+
+
+def test_what_washing_takes_is_the_mean_with_the_least_and_the_most_that_was_measured() -> None:
+    """Both ways of two samples: 2, 2, 5 and 5 percent; and what is cut for a metre with it."""
+    told = learn([swatch(20, 0.01, 0.02, 0.01), swatch(50, 0.02, 0.05, 0.02), swatch(30, 0.01)])
+    washing = told.washing
+    assert washing is not None
+    assert (washing.likely, washing.low, washing.high) == pytest.approx((0.035, 0.02, 0.05))
+    cut, quilting = told.cut_mm(1000, 40), told.quilting(40)
+    for size, q, w in (
+        (cut.likely, quilting.likely, 0.035),
+        (cut.low, quilting.low, 0.02),
+        (cut.high, quilting.high, 0.05),
+    ):
+        assert size == pytest.approx(1000 / ((1 - q) * (1 - w)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 import shapely
@@ -76,3 +78,19 @@ def test_rows_of_waves_are_whole_and_centred(
 ) -> None:
     """Rows 40 mm high: their middles keep 20 mm off the edge, or are half a gap further in."""
     assert row_heights(spacing, even, width, 40.0) == pytest.approx(rows)
+
+
+@pytest.mark.parametrize("rings", [1, 3, 4])
+def test_smaller_hexagons_lie_inside_each_at_even_distances(rings: int) -> None:
+    """100 mm from point to point, and 1/n, 2/n and so on of it; a hexagon of that size has an area
+    of 3 sqrt 3 / 8 times its square."""
+    lines = drawn(plain(402, 302), "nested-hexagons", size=100, rings=rings, inset=1)
+    widths = [line.bounds[2] - line.bounds[0] for line in lines.geometry]
+    each = [100 * (k + 1) / rings for k in range(rings)]
+    assert np.unique(np.round(widths, 6)).tolist() == pytest.approx(each)
+    for line, width in zip(lines.geometry, widths, strict=True):
+        assert Polygon(line).area == pytest.approx(3 * np.sqrt(3) / 8 * width**2)
+    outer = [line for line, width in zip(lines.geometry, widths, strict=True) if width > 99]
+    assert len(lines) == rings * len(outer)
+    for one, other in itertools.pairwise(outer):
+        assert Polygon(one).intersection(Polygon(other)).area < 1e-6
