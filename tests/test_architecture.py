@@ -10,7 +10,7 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "quiltpath"
 
 FLOORS = [
-    {"units", "errors", "files", "geometry", "version", "process"},
+    {"units", "errors", "files", "geometry", "version", "process", "distinct"},
     {"project"},
     {"runner"},
     {"quilting"},

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from quiltpath.checks.finding import Finding
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.checks.segments import Segments, segments, shares
+from quiltpath.distinct import distinct
 from quiltpath.quilting.lines import Lines
 from quiltpath.units import millimetres
 
@@ -34,7 +35,7 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     where they meet they must be close. A line that comes close to itself is not looked for.
     """
     parts = segments(lines.geometry)
-    if len(np.unique(parts.owner)) < 2:
+    if len(distinct(parts.owner)) < 2:
         return ()
     places, segment = _looks(parts, len(lines))
     pairs, distance = _neighbours(places, segment, parts, lines.geometry, limits.foot_mm)
@@ -44,7 +45,7 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     x, y = places[pairs[closest]]
     message = (
         f"lines run beside each other {distance[closest]:.1f} mm apart,"
-        f" the foot asks for {millimetres(limits.foot_mm)}; this at {_times(len(np.unique(pairs)))}"
+        f" the foot asks for {millimetres(limits.foot_mm)}; this at {_times(len(distinct(pairs)))}"
     )
     remedy = "draw them further apart or leave one of the two out"
     return (Finding("lines-too-close", message, remedy, (float(x), float(y))),)

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.finding import Finding
 from quiltpath.checks.limits import CheckLimits
+from quiltpath.distinct import distinct
 from quiltpath.stitching.stitches import Stitches
 
 Floats = NDArray[np.float64]
@@ -19,7 +20,7 @@ def worn_holes(stitches: Stitches, limits: CheckLimits) -> tuple[Finding, ...]:
     if len(passes) == 0:
         return ()
     worst = int(passes.argmax())
-    places = len(np.unique(np.round(crowded / (4 * limits.hole_mm)), axis=0))
+    places = len(distinct(np.round(crowded / (4 * limits.hole_mm)), axis=0))
     message = (
         f"the thread passes {passes[worst]} times through one hole, more than"
         f" {limits.hole_passes}; this at {'one place' if places == 1 else f'about {places} places'}"

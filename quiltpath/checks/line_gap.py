@@ -13,6 +13,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
+
 Floats = NDArray[np.float64]
 
 _SAME_DIRECTION_DEG = 0.1
@@ -63,7 +65,7 @@ def _widest(family: Floats) -> LineGap | None:
     turn = _turn(family)
     turned = family @ turn.T
     place, begin, finish = _whole_lines(turned)
-    columns = np.unique(np.concatenate([begin, finish]))
+    columns = distinct(np.concatenate([begin, finish]))
     columns = (columns[1:] + columns[:-1]) / 2
     covered = (begin < columns[:, None]) & (columns[:, None] < finish)
     column, line = np.nonzero(covered)

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.finding import Finding
 from quiltpath.checks.limits import CheckLimits
+from quiltpath.distinct import distinct
 from quiltpath.routing.runs import Runs
 from quiltpath.runner.runner import Runner, Seam
 from quiltpath.units import millimetres
@@ -45,7 +46,7 @@ def _at_join(
     worst = int(crossing[angle[crossing].argmin()])
     place = shapely.get_coordinates(shapely.intersection(seam.line, lines[worst]))[0]
     on_bulk = 2 * limits.join_bulk_mm / np.sin(np.radians(angle[worst]))
-    count = len(np.unique(run[crossing]))
+    count = len(distinct(run[crossing]))
     message = (
         f"{'a run crosses' if count == 1 else f'{count} runs cross'} the {seam.name} at"
         f" {angle[worst]:.0f}° and so {'stays' if count == 1 else 'stay'} on its bulk for"

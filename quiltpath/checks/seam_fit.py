@@ -19,6 +19,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks.seams import SAME_WAY, Seams
+from quiltpath.distinct import distinct
 from quiltpath.quilting.region import Patch
 from quiltpath.quilting.straight import directions, extent
 
@@ -168,7 +169,7 @@ def _places(touching: _Touching, seams: Seams, angle_deg: float) -> Floats:
     else:
         patch, crossing = touching.crossings.T
         points = seams.crossings[crossing]
-    return np.unique(np.round(points @ normal - low[patch], 6))
+    return distinct(np.round(points @ normal - low[patch], 6))
 
 
 def _turns(seams: Seams, angles_deg: tuple[float, ...]) -> list[float]:
@@ -185,7 +186,7 @@ def _turns(seams: Seams, angles_deg: tuple[float, ...]) -> list[float]:
     one, other = np.triu_indices(len(around), 1)
     ahead = around[other] - around[one]
     slope = np.degrees(np.arctan2(ahead[:, 1], ahead[:, 0]))
-    turn = np.unique(np.round((slope - angles_deg[0] + 90) % 180 - 90, 6))
+    turn = distinct(np.round((slope - angles_deg[0] + 90) % 180 - 90, 6))
     turn = turn[np.abs(turn) <= ANGLE_DEG]
     nearest = turn[np.argsort(np.abs(turn), kind="stable")][:MOST_ANGLES]
     return [0.0, *nearest.tolist()]

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.quilting.lines import Lines
 from quiltpath.runner.runner import Runner
 
@@ -75,7 +76,7 @@ def _crossings(lines: Geometries) -> Floats:
     once = one < other
     met = shapely.intersection(lines[one[once]], lines[other[once]])
     points = shapely.get_coordinates(met[shapely.get_type_id(met) == shapely.GeometryType.POINT])
-    kept: Floats = np.unique(np.round(points, 3), axis=0)
+    kept: Floats = distinct(np.round(points, 3), axis=0)
     return kept
 
 
@@ -95,7 +96,7 @@ def near_misses(
     way = unit_vectors(drawn)
     beside = _pairs(drawn, seams.lines, near_mm)
     beside = beside.take(_alongside(way[beside.line], seams.directions[beside.other]))
-    in_the_ditch = np.unique(beside.line[beside.miss <= HIT_MM])
+    in_the_ditch = distinct(beside.line[beside.miss <= HIT_MM])
     beside = beside.take(~np.isin(beside.line, in_the_ditch))
     slanting = _alongside(way[:, None], seams.directions[None]).sum(axis=1) == 0
     passed = _pairs(drawn, shapely.points(seams.crossings), near_mm)

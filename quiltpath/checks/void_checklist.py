@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
+from quiltpath.distinct import distinct
 from quiltpath.quilting.lines import Lines
 from quiltpath.runner.runner import Runner
 from quiltpath.stitching.stitches import PointKind, Stitches
@@ -106,4 +107,4 @@ def counted_in_part(name: str, stitches: Stitches) -> ToCount:
     starts = np.flatnonzero(np.diff(stitches.run[holes], prepend=-1))
     paths = [part for part in np.split(stitches.points[holes], starts[1:]) if len(part) > 1]
     straightened = shapely.simplify([shapely.linestrings(path) for path in paths], STRAIGHT_MM)
-    return ToCount(name, len(np.unique(line)), len(crossings(straightened)))
+    return ToCount(name, len(distinct(line)), len(crossings(straightened)))

@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.ops import substring
 
+from quiltpath.distinct import distinct
 from quiltpath.machines.pass_spans import (
     CLEAR_MM,
     Hiding,
@@ -119,7 +120,7 @@ def _pass_line(places: Places, middle: float) -> float:
     if not good.any():
         return middle
     height = np.round(places.point[good, 1] / _SAME_HEIGHT_MM).astype(np.int64)
-    each = np.unique(np.column_stack([height, places.span[good], places.hiding[good]]), axis=0)
+    each = distinct(np.column_stack([height, places.span[good], places.hiding[good]]), axis=0)
     heights, index = np.unique(each[:, 0], return_inverse=True)
     score = np.bincount(index, weights=np.where(each[:, 2] == Hiding.JOINS, 1.0, 0.5))
     away = np.abs(heights * _SAME_HEIGHT_MM - middle)
@@ -224,7 +225,7 @@ def _cut_up(
 def _halves(pieces: Pieces, spans: Spans, chosen: Places) -> _Sharing:
     """The lines that must be cut, in pieces."""
     found = []
-    for line in np.unique(spans.line).tolist():
+    for line in distinct(spans.line).tolist():
         own = np.flatnonzero(spans.line == line)
         point = chosen.point[own]
         at = spans.low[own] + shapely.line_locate_point(spans.shape[own], shapely.points(point))
@@ -237,7 +238,7 @@ def _shared(pieces: Pieces, free: NDArray[np.intp], chosen: Places) -> _Sharing:
     found = []
     shapes = pieces.shape.copy()
     for line in np.intersect1d(free, chosen.partner).tolist():
-        point = np.unique(chosen.point[chosen.partner == line], axis=0)
+        point = distinct(chosen.point[chosen.partner == line], axis=0)
         shape = shapes[line] = _begun_at(shapes[line], point[0])
         at = shapely.line_locate_point(shape, shapely.points(point))
         order = np.argsort(at, kind="stable")

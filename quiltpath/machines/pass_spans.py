@@ -11,6 +11,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.ops import substring
 
+from quiltpath.distinct import distinct
+
 CORNER_DEG = 30.0
 CLEAR_MM = 4.0
 """A cut keeps this far from the ends of its span, so that no piece is shorter than a stitch."""
@@ -90,7 +92,7 @@ def _line_spans(
         crossed = np.flatnonzero((y[:-1] - level) * (y[1:] - level) < 0)
         share = (level - y[crossed]) / (y[crossed + 1] - y[crossed])
         breaks += [along[crossed] + share * np.diff(along)[crossed], along[y == level]]
-    at = np.unique(np.concatenate(breaks))
+    at = distinct(np.concatenate(breaks))
     height = np.interp((at[:-1] + at[1:]) / 2, along, y)
     side = (height > zone[1]).astype(int) - (height < zone[0])
     beyond = np.flatnonzero(side)

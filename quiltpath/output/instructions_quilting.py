@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.estimate.bobbin_changes import bobbin_changes
 from quiltpath.output.instructions_machine import MachineLoad, loading_step
 from quiltpath.output.instructions_pictures import (
@@ -73,7 +74,7 @@ def families(
     bundle = np.round(angle).astype(int) % 180
     found = [
         _family(int(turn), angle[chosen], (start[chosen] + end[chosen]) / 2, part[chosen])
-        for turn in np.unique(bundle[straight])
+        for turn in distinct(bundle[straight])
         if (chosen := straight & (bundle == turn)).any()
     ]
     return tuple(sorted((f for f in found if f.places), key=lambda f: (-f.places, f.angle_deg)))
@@ -196,7 +197,7 @@ def layer_order(result: Result) -> list[str]:
     sewn = runs.piece_kind == PieceKind.LINE
     layer = lines.layer[runs.piece_line[sewn]]
     told: list[tuple[int, str]] = []
-    for index in np.unique(layer):
+    for index in distinct(layer):
         numbers = run_of_piece[sewn][layer == index]
         first, last = int(numbers.min()) + 1, int(numbers.max()) + 1
         lines_here = int(np.count_nonzero(lines.layer == index))

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.output.drawing import (
     BLUE,
     GREY,
@@ -119,7 +120,7 @@ def _overview(
 def _every_cross(plan: PartPlan) -> list[tuple[float, float]]:
     if plan.in_one:
         return []
-    every = np.unique(np.vstack([part.crosses for part in plan.parts]), axis=0)
+    every = distinct(np.vstack([part.crosses for part in plan.parts]), axis=0)
     return [(float(x), float(y)) for x, y in every]
 
 

@@ -26,6 +26,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.estimate import ThreadSetting
 from quiltpath.machines.passes import SewnPasses
@@ -84,7 +85,7 @@ class MachineSet:
         if self.plan.in_one:
             return np.zeros((0, 2))
         every = np.vstack([part.crosses for part in self.plan.parts])
-        return np.unique(np.round(every, 3), axis=0)
+        return distinct(np.round(every, 3), axis=0)
 
 
 def machine_set(

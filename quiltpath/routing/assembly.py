@@ -69,7 +69,7 @@ def turns_of(
     coordinates: NDArray[np.float64], piece_start: NDArray[np.intp], run_start: NDArray[np.intp]
 ) -> int:
     """Joints between two pieces of a run where the path turns by more than 30 degrees."""
-    joint = np.setdiff1d(np.arange(1, len(piece_start) - 1), run_start)
+    joint = np.setdiff1d(np.arange(1, len(piece_start) - 1), run_start, assume_unique=True)
     at = piece_start[joint]
     if not len(at):
         return 0

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.nodes import components
 
 NONE = -1
@@ -60,7 +61,7 @@ def straight_mates(at: NDArray[np.intp], heading: NDArray[np.float64]) -> NDArra
     order = np.argsort(at, kind="stable")
     first = np.flatnonzero(np.diff(at[order], prepend=-1))
     degree = np.diff(first, append=len(at))
-    for size in np.unique(degree[degree > 1]):
+    for size in distinct(degree[degree > 1]):
         members = order[first[degree == size][:, None] + np.arange(size)]
         _pair_rows(members, heading, mate)
     return mate

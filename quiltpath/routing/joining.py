@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.contacts import cut_at_contacts, gaps_at, hanging_pairs
 from quiltpath.routing.euler import Trails, trails
 from quiltpath.routing.linking import linking_ways
@@ -113,13 +114,13 @@ def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     closed = unmatched[mine] == 0
     everything = concatenated([net.strands, net.ways.take(used)])
     pairs = hanging_pairs(everything.shapes(), mine, closed, policy.tolerance_mm)
-    pieces = np.unique(mine)
+    pieces = distinct(mine)
     bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)
     group = components(net.nodes, mine[pairs])
     has_open = np.zeros(net.nodes, dtype=bool)
     has_open[group[mine[~closed]]] = True
     first = np.zeros(net.nodes, dtype=bool)
-    first[np.unique(group[pieces])] = True
+    first[distinct(group[pieces])] = True
     free = (unmatched[pieces] > 0) | (~has_open[group[pieces]] & first[pieces])
     return bound, pieces[free]
 
@@ -139,7 +140,7 @@ def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) 
     is_open = np.zeros(int(label.max(initial=-1)) + 1, dtype=bool)
     is_open[label[degree % 2 == 1]] = True
     used = degree > 0
-    if is_open[label[used]].all() or len(np.unique(label[used])) < 2:
+    if is_open[label[used]].all() or len(distinct(label[used])) < 2:
         return np.zeros(0, dtype=np.intp)
     return linking_ways(net, np.where(used, label, -1), ~is_open, policy, limit)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.reach import Reach
 from quiltpath.routing.runs import PieceKind
@@ -40,7 +41,7 @@ def linking_ways(
         parent[max(a, b)] = min(a, b)
         still_closed[min(a, b)] = still_closed[a] and still_closed[b]
         taken += path
-    return np.unique(np.array(taken, dtype=np.intp))
+    return distinct(np.array(taken, dtype=np.intp))
 
 
 def _root(parent: list[int], item: int) -> int:

@@ -7,6 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.assembly import EDGE_MM
 from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.strands import Strands, cut
@@ -26,7 +27,7 @@ def margin_strands(
     over the finished cloth and never beyond ``margin_mm``. Each end in the margin is tied to it by
     the shortest stub; an end whose stub would cross the cloth (deep in a notch) takes no part.
     """
-    points = np.unique(points, axis=0)
+    points = distinct(points, axis=0)
     spots = shapely.points(points)
     away = shapely.distance(finished, spots)
     on_edge = shapely.distance(finished.boundary, spots[away <= 0]) <= EDGE_MM

@@ -7,6 +7,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.strands import Strands, cut
 
@@ -82,7 +83,7 @@ def _ends_on(
     strands: Strands, shapes: NDArray[np.object_], tree: shapely.STRtree, tolerance_mm: float
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
     """Tracks and the ends of strands that lie on them."""
-    ends = np.unique(strands.ends.reshape(-1, 2), axis=0)
+    ends = distinct(strands.ends.reshape(-1, 2), axis=0)
     which, track = tree.query(
         shapely.points(ends), predicate="dwithin", distance=max(tolerance_mm, 1e-6)
     )

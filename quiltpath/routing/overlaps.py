@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.strands import Strands, cut
 
 PARALLEL_RAD = np.radians(0.5)
@@ -95,7 +96,7 @@ def _parallel_neighbours(
         _on_one_line(segments, number, family, lead, middle, reach, tolerance_mm),
         _slanted(segments, number, family, angle, middle, reach, tolerance_mm),
     ]
-    both = np.unique(np.sort(np.concatenate(pairs), axis=1), axis=0)
+    both = distinct(np.sort(np.concatenate(pairs), axis=1), axis=0)
     return both[:, 0].astype(np.intp), both[:, 1].astype(np.intp)
 
 

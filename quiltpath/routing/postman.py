@@ -11,6 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.nodes import components
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import PieceKind
@@ -82,7 +83,7 @@ def _free_ends(
 
     An edge costs more than it could ever save, so that each free end is used for one node only.
     """
-    pieces = np.intersect1d(free, label)
+    pieces = distinct(label[np.isin(label, free)])
     start = nodes + 2 * np.arange(len(pieces))
     mine = np.isin(label, pieces)
     hub = start[np.searchsorted(pieces, label[mine])]

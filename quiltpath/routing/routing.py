@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.distinct import distinct
 from quiltpath.quilting.lines import Lines
 from quiltpath.routing.assembly import assembled
 from quiltpath.routing.entry import best_entries
@@ -41,7 +42,7 @@ def route(
     strands, changes = tidied(lines, group, policy)
     begin = start_corner(policy, finished)
     parts = []
-    for role in np.unique(group[strands.line]):
+    for role in distinct(group[strands.line]):
         mine = strands.take(group[strands.line] == role)
         before = strands.take(group[strands.line] < role)
         found = joined(mine, lines.retraceable, policy, finished, margin_mm, before, reach)

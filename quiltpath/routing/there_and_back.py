@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.nodes import components
 from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.ways import Network
@@ -71,7 +72,7 @@ def _odd(network: Network, chosen: NDArray[np.intp]) -> NDArray[np.intp]:
 def _price(network: Network, chosen: NDArray[np.intp], begin: NDArray[np.float64]) -> float:
     """Cost of the ways, of going there and back for every loop too many, and of a far start."""
     node = np.concatenate([network.node, network.way_node[chosen]])
-    loops = len(np.unique(components(network.nodes, node)[node[:, 0]])) - 1
+    loops = len(distinct(components(network.nodes, node)[node[:, 0]])) - 1
     tie = 2 * float(np.median(_track_cost(network)))
     start = _places(network)[_odd(network, chosen)]
     far = float(np.hypot(*(start - begin).T).min(initial=np.inf))
@@ -97,7 +98,7 @@ def _options(
     """Ways along the margin for the most promising pairs of free ends."""
     place = _places(network)[ring.node]
     nearest = int(np.hypot(*(place - begin).T).argmin())
-    firsts = np.unique([nearest, *np.flatnonzero(np.isin(ring.node, left))])
+    firsts = distinct(np.append(np.flatnonzero(np.isin(ring.node, left)), nearest))
     choices = []
     for first in firsts.tolist():
         apart = np.hypot(*(place - place[first]).T)

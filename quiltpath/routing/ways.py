@@ -61,8 +61,8 @@ class Network:
         odd = self.odd
         if not len(self.ways):
             return odd
-        alone = odd[nearest_other(self, odd) > within]
-        rest = np.setdiff1d(odd, alone)
+        away = nearest_other(self, odd)
+        alone, rest = odd[away > within], odd[away <= within]
         web = components(self.nodes, self.way_node[self.open_ways])[rest]
         first = np.unique(web, return_index=True)[1]
         return np.concatenate([alone, rest[first[np.bincount(web)[web[first]] % 2 == 1]]])

@@ -9,6 +9,7 @@ import shapely
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 
+from quiltpath.distinct import distinct
 from quiltpath.errors import InputError
 from quiltpath.project.print_section import PrintSection
 from quiltpath.runner.print_warp import PrintWarp, from_measures
@@ -64,7 +65,7 @@ def _from_points(even: Runner, points: tuple[tuple[tuple[float, float], ...], ..
     """One node for each crossing of the printed lines."""
     bounds = shapely.bounds(_objects(even.printed)).reshape(-1, 4)
     upright = bounds[:, 2] - bounds[:, 0] < 1e-6
-    x, y = np.unique(np.round(bounds[upright, 0], 6)), np.unique(np.round(bounds[~upright, 1], 6))
+    x, y = distinct(np.round(bounds[upright, 0], 6)), distinct(np.round(bounds[~upright, 1], 6))
     at = np.array(points, dtype=np.float64)
     if at.shape[:2] != (len(y), len(x)):
         raise InputError(

@@ -8,6 +8,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.stitching.stitches import PointKind, Stitches
 
 Integer = TypeVar("Integer", np.int8, np.int32)
@@ -48,7 +49,7 @@ def checkpoints(stitches: Stitches, every_mm: float = EVERY_MM) -> Checkpoints:
     due = holes[np.minimum(np.searchsorted(done[holes], turns - 1e-9), len(holes) - 1)]
     starts = _run_starts(stitches, holes)
     start = starts[np.maximum(np.searchsorted(done[starts], turns + 1e-9, side="right") - 1, 0)]
-    point = np.unique(np.where(turns - done[start] <= every_mm / 2, start, due))
+    point = distinct(np.where(turns - done[start] <= every_mm / 2, start, due))
     return Checkpoints(point, stitches.points[point], done[point])
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.routing.runs import Runs
 from quiltpath.stitching.corners import corner_arcs
 from quiltpath.stitching.path import SAME_POINT_MM, Path
@@ -53,7 +54,7 @@ def stretches(path: Path, runs: Runs, setting: StitchSetting) -> Stretches:
     """Cut the path at run ends, at corners and where securing gives way to sewing."""
     corners = corner_arcs(path, setting.corner_deg)
     zone_low, zone_high = securing_zones(path.run_arc, corners, runs.secured, setting)
-    breaks = np.unique(np.concatenate([path.run_arc, corners, zone_low, zone_high]))
+    breaks = distinct(np.concatenate([path.run_arc, corners, zone_low, zone_high]))
     low, high = breaks[:-1], breaks[1:]
     middle = (low + high) / 2
     run = (np.searchsorted(path.run_arc, middle) - 1).astype(np.int32)

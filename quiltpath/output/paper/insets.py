@@ -9,6 +9,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from quiltpath.distinct import distinct
+
 EVEN_MM = 0.05
 MOST_SIDES = 12
 
@@ -54,4 +56,4 @@ def _even_distances(rings: NDArray[np.object_], edge: BaseGeometry) -> tuple[flo
     low, high = np.minimum.reduceat(away, start), np.maximum.reduceat(away, start)
     if (high - low > EVEN_MM).any():
         return None
-    return tuple(np.unique(np.round((low + high) / 2, 2)).tolist())
+    return tuple(distinct(np.round((low + high) / 2, 2)).tolist())

@@ -6,6 +6,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
+
 Points = NDArray[np.float64]
 
 SAME_MM = 0.1
@@ -53,7 +55,7 @@ def _segments(geometry: NDArray[np.object_]) -> shapely.STRtree:
 def _on_lines(points: Points, drawn: shapely.STRtree) -> bool:
     """Whether every point lies on a line: near its ends a curve may be divided another way."""
     found, _ = drawn.query(shapely.points(points), predicate="dwithin", distance=SAME_MM)
-    return len(np.unique(found)) == len(points)
+    return len(distinct(found)) == len(points)
 
 
 def _trials(points: Points, low: float, high: float) -> list[float]:
@@ -64,14 +66,14 @@ def _trials(points: Points, low: float, high: float) -> list[float]:
     pivot = inner[np.lexsort((inner[:, 1], inner[:, 0]))[0]]
     level = points[np.abs(points[:, 1] - pivot[1]) < SAME_MM / 2, 0] - pivot[0]
     fits = (level >= LEAST_MM) & (level <= (high - low) / FEWEST)
-    return np.unique(np.round(level[fits], 3))[:MOST_TRIALS].tolist()
+    return distinct(np.round(level[fits], 3))[:MOST_TRIALS].tolist()
 
 
 class _Lattice:
     """The vertices on a grid of a tenth of a mm, to ask whether there is one near a point."""
 
     def __init__(self, points: Points) -> None:
-        self.keys = np.unique(_keys(points))
+        self.keys = distinct(_keys(points))
 
     def near(self, asked: Points) -> NDArray[np.bool_]:
         """(n,) whether each point has a vertex in its own cell of the grid or beside it."""

@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from quiltpath.distinct import distinct
+
 Points = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 
@@ -102,7 +104,7 @@ def ruler_lists(
     found: list[RulerList] = []
     for place in dict.fromkeys(source.tolist()):
         box, whole = straight_part(shapes[place])
-        for number in np.unique(family[source == place]):
+        for number in distinct(family[source == place]):
             chosen = np.flatnonzero((source == place) & (family == number))
             ruled, inside = _ruled(box, angle[chosen], ends[chosen])
             reached[chosen[inside]] = True

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.output.check_bars import rectangle
 from quiltpath.output.cloth import PRINTED, SEAM, many
 from quiltpath.output.drawing import (
@@ -99,7 +100,7 @@ def _drawn(lines: QuiltingLines, template: Template) -> Group:
     """The lines; the first layer solid, the others in their dashes."""
     layer = lines.layer[template.chosen]
     items: list[Item] = []
-    for number, index in enumerate(np.unique(layer).tolist()):
+    for number, index in enumerate(distinct(layer).tolist()):
         part = replace(template, chosen=template.chosen[layer == index])
         dashes = LAYER_DASHES[number % len(LAYER_DASHES)]
         items.append(many(_shown(lines, part), Style(INK, 0.4, dashes)))

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from quiltpath.distinct import distinct
 from quiltpath.output.paper.choice import Marking
 from quiltpath.output.paper.repeats import repeat_along
 from quiltpath.quilting.lines import Lines as QuiltingLines
@@ -86,7 +87,7 @@ def _clusters(
         joined = whole
     tree = shapely.STRtree(joined)
     line, cluster = tree.query(around, predicate="intersects")
-    groups = [chosen[np.unique(line[cluster == number])] for number in range(len(joined))]
+    groups = [chosen[distinct(line[cluster == number])] for number in range(len(joined))]
     return sorted(groups, key=lambda g: tuple(shapely.total_bounds(geometry[g]).tolist()))
 
 
@@ -144,5 +145,5 @@ def _place(runner: Runner, box: Box) -> str:
 
 
 def _name(lines: QuiltingLines, chosen: NDArray[np.intp]) -> str:
-    layers = [lines.layers[index] for index in np.unique(lines.layer[chosen]).tolist()]
+    layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
     return ", ".join(dict.fromkeys(layers))

@@ -14,6 +14,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
+
 Box = tuple[float, float, float, float]
 Edges = NDArray[np.float64]
 
@@ -110,7 +112,7 @@ def _best_of_turn(
         _trial_edges(bounds[:, [i, i + 2]], total[i], total[i + 2], room[i] - overlap, overlap)
         for i in (0, 1)
     ]
-    fine = [np.unique(np.concatenate(edges)) for edges in trials]
+    fine = [distinct(np.concatenate(edges)) for edges in trials]
     inked = _inked(marks, fine[0], fine[1])
     starts = [[np.searchsorted(fine[i], edges[:-1]) for edges in trials[i]] for i in (0, 1)]
     uneven = [[_uneven(edges) for edges in trials[i]] for i in (0, 1)]
@@ -162,7 +164,7 @@ def _trial_edges(
     phases = [low + step + half, high - step - half, (low + high) / 2, (low + high + step) / 2]
     phases += (low + step * np.arange(EVEN_TRIALS) / EVEN_TRIALS).tolist()
     for side, clear in ((0, -EPSILON_MM), (1, EPSILON_MM)):
-        ends = np.unique(np.round(extents[:, side], 3))
+        ends = distinct(np.round(extents[:, side], 3))
         phases += (ends[:: math.ceil(len(ends) / MOST_ENDS)] + clear).tolist()
     found: dict[tuple[float, ...], Edges] = {}
     for phase in phases:

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from quiltpath.distinct import distinct
 from quiltpath.project.repertoire_sections import CableLayer, VineLayer
 from quiltpath.quilting.curves import Points
 from quiltpath.quilting.region import Patch
@@ -57,7 +58,7 @@ def _caps(spine: Spine, along: Array, shifts: Array) -> list[Points]:
 
     The ends of the strands are points of it.
     """
-    heights = np.unique(np.round(spine.half_width * np.sin(shifts), 9))
+    heights = distinct(np.round(spine.half_width * np.sin(shifts), 9))
     return [spine.at(np.full(len(heights), end), heights) for end in (along[0], along[-1])]
 
 

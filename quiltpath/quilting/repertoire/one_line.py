@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.distinct import distinct
 from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
 from quiltpath.quilting.curves import Points
 from quiltpath.quilting.frame import Frame, frame_of
@@ -123,7 +124,7 @@ def bounces(columns: int, rows: int, start: float = 0.5) -> Points:
     period = 2 * math.lcm(2 * columns, 2 * rows)
     level = np.arange(0, period + 1, 2 * rows)
     upright = np.arange(2 * columns - first, period, 2 * columns)
-    at = np.unique(np.concatenate([level, upright]))
+    at = distinct(np.concatenate([level, upright]))
     return np.column_stack([_folded(at + first, 2 * columns), _folded(at, 2 * rows)]) / 2.0
 
 
