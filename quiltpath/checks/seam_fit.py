@@ -4,8 +4,9 @@ Lines lie at offset + k x gap along their normal. A seam is met where it lies on
 where it lies in the middle between two, so the lattice that counts has half the gap as its pitch.
 For a given gap the best offset is exact: the seams' places, folded onto a circle of half a gap,
 lie on a shortest arc (the circle less its widest empty stretch), and the middle of that arc has
-the least greatest distance to them. Gaps tried are the region's width over a whole number;
-angles tried are the wish and the directions from crossing to crossing.
+the least greatest distance to them. Gaps tried are the region's width over a whole number. Turns
+of up to 7.5 degrees are searched through and through (``seam_turns``), and lines may come to run
+along seams nearby.
 """
 
 from __future__ import annotations
@@ -18,6 +19,16 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.checks.seam_places import TOUCHING_MM, Touching, crossings, places, touching
+from quiltpath.checks.seam_turns import (
+    GAP_SHARE,
+    GOOD_MM,
+    SAME_MM,
+    TURN_DEG,
+    Wish,
+    best_offset,
+    best_turn,
+)
 from quiltpath.checks.seams import SAME_WAY, Seams
 from quiltpath.distinct import distinct
 from quiltpath.quilting.region import Patch
@@ -25,18 +36,9 @@ from quiltpath.quilting.straight import directions, extent
 
 Floats = NDArray[np.float64]
 
-GAP_SHARE = (0.75, 1.34)
-"""a gap may leave the one wished for by a quarter less or a third more"""
-
-GOOD_MM = 1.0
-"""A seam this near a line or a middle looks met or halved."""
-
-ANGLE_DEG = 7.5
 MOST_ANGLES = 64
 MOST_CROSSINGS = 120
-"""Directions are taken between so many crossings, from the left: the grid repeats."""
-
-TOUCHING_MM = 0.01
+"""The turn is sought with so many spots; the figures of what is found count all of them."""
 
 
 @dataclass(frozen=True)
@@ -63,37 +65,31 @@ class SeamFit:
         return self.worst_mm <= GOOD_MM
 
 
-def best_offset(places: Floats, gaps: Floats) -> tuple[Floats, Floats]:
-    """(g,) offsets in 0 .. gap / 2 and (g,) greatest misses for (f,) places and (g,) gaps."""
-    half = gaps / 2
-    folded = np.sort(places[None, :] % half[:, None], axis=1)
-    onward = np.concatenate([folded[:, 1:], folded[:, :1] + half[:, None]], axis=1)
-    empty = onward - folded
-    widest = empty.argmax(axis=1)
-    rows = np.arange(len(gaps))
-    worst = (half - empty[rows, widest]) / 2
-    return (onward[rows, widest] + worst) % half, worst
-
-
 def seam_fit(
     patches: Sequence[Patch], seams: Seams, gap_mm: float, angles_deg: tuple[float, ...]
 ) -> SeamFit | None:
     """The best fit near a wished gap and angle, or None where no seam crosses the patches.
 
-    The least greatest miss to a tenth of a millimetre wins, then the nearest to the wish.
+    The least greatest miss wins; of those alike the nearest to the wish.
     """
-    found: list[tuple[float, float, int, SeamFit]] = []
     if not len(seams.lines):
         return None
-    touching = _touching(patches, seams)
-    for turn in _turns(seams, angles_deg):
+    touched = touching(patches, seams)
+    fits = []
+    for turn in _turns(patches, touched, seams, gap_mm, angles_deg):
         turned = _turned(angles_deg, turn)
-        places = np.concatenate([_places(touching, seams, angle) for angle in turned])
-        if len(places):
-            fit = _fit(patches, places, gap_mm, turned)
+        found = np.concatenate([places(touched, seams, angle) for angle in turned])
+        if len(found):
+            fit = _fit(patches, found, gap_mm, turned)
             away = abs(math.log(fit.gap_mm / gap_mm)) + abs(math.radians(turn))
-            found.append((round(fit.worst_mm, 1), away, len(found), fit))
-    return min(found)[-1] if found else None
+            fits.append((fit, away))
+    if not fits:
+        return None
+    least = min(fit.worst_mm for fit, _ in fits)
+    alike = [
+        (away, number) for number, (fit, away) in enumerate(fits) if fit.worst_mm <= least + SAME_MM
+    ]
+    return fits[min(alike)[1]][0]
 
 
 def _fit(
@@ -107,7 +103,8 @@ def _fit(
     gaps = width / numbers
     offsets, worst = best_offset(places, gaps)
     away = np.abs(np.log(gaps / gap_mm))
-    at = int(np.lexsort([away, np.round(worst, 1)])[0])
+    alike = np.flatnonzero(worst <= worst.min() + SAME_MM)
+    at = int(alike[away[alike].argmin()])
     gap, offset = float(gaps[at]), float(offsets[at])
     met = _met(places, gap, offset)
     if 2 * met < len(places):
@@ -123,73 +120,52 @@ def _met(places: Floats, gap: float, offset: float) -> int:
     return int(np.count_nonzero((share < 0.25) | (share >= 0.75)))
 
 
-@dataclass(frozen=True)
-class _Touching:
-    """Which seams and crossings lie on which patches, found once for all angles.
-
-    ``corners``, ``owner``   (n, 2) corners of all patches and the patch of each
-    ``seams``, ``crossings`` (k, 2) and (j, 2) index of the patch, index of the seam or crossing
-    """
-
-    patches: int
-    corners: Floats
-    owner: NDArray[np.intp]
-    seams: NDArray[np.intp]
-    crossings: NDArray[np.intp]
-
-    def lows(self, normal: Floats) -> Floats:
-        """(p,) low end of each patch along a normal."""
-        low = np.full(self.patches, np.inf)
-        np.minimum.at(low, self.owner, self.corners @ normal)
-        return low
-
-
-def _touching(patches: Sequence[Patch], seams: Seams) -> _Touching:
-    shapes = np.empty(len(patches), dtype=object)
-    shapes[:] = [patch.shape for patch in patches]
-    corners, owner = shapely.get_coordinates(shapes, return_index=True)
-    near = [
-        shapely.STRtree(found).query(shapes, predicate="dwithin", distance=TOUCHING_MM).T
-        for found in (seams.lines, shapely.points(seams.crossings))
-    ]
-    return _Touching(len(patches), corners, owner, near[0], near[1])
-
-
-def _places(touching: _Touching, seams: Seams, angle_deg: float) -> Floats:
-    """Distances along the normal, from each patch's low end, of the seams that a line can meet.
-
-    Lines that run the way of some seams meet those; slanting ones meet the crossings.
-    """
-    normal = directions(angle_deg)[1]
-    low = touching.lows(normal)
-    parallel = np.flatnonzero(np.abs(seams.directions @ normal) < SAME_WAY)
-    if len(parallel):
-        patch, seam = touching.seams[np.isin(touching.seams[:, 1], parallel)].T
-        points = shapely.get_coordinates(shapely.centroid(seams.lines))[seam]
-    else:
-        patch, crossing = touching.crossings.T
-        points = seams.crossings[crossing]
-    return distinct(np.round(points @ normal - low[patch], 6))
-
-
-def _turns(seams: Seams, angles_deg: tuple[float, ...]) -> list[float]:
-    """Degrees by which the first angle may turn: none, or towards lines through two crossings.
+def _turns(
+    patches: Sequence[Patch],
+    touched: Touching,
+    seams: Seams,
+    gap_mm: float,
+    angles_deg: tuple[float, ...],
+) -> list[float]:
+    """Degrees by which the first angle may turn: none, the best slant, or along seams nearby.
 
     Lines that run the way of a seam stay; so does a grid whose families are no mirror images.
     """
     mirrored = len(angles_deg) == 1 or abs((sum(angles_deg) + 1e-9) % 180) < 1e-6
-    normal = directions(angles_deg[0])[1]
-    fixed = not len(seams.crossings) or (np.abs(seams.directions @ normal) < SAME_WAY).any()
-    if fixed or not mirrored:
+    if not mirrored or not len(touched.crossings) or _on_seams(seams, angles_deg):
         return [0.0]
-    around = seams.crossings[:MOST_CROSSINGS]
-    one, other = np.triu_indices(len(around), 1)
-    ahead = around[other] - around[one]
-    slope = np.degrees(np.arctan2(ahead[:, 1], ahead[:, 0]))
-    turn = distinct(np.round((slope - angles_deg[0] + 90) % 180 - 90, 6))
-    turn = turn[np.abs(turn) <= ANGLE_DEG]
-    nearest = turn[np.argsort(np.abs(turn), kind="stable")][:MOST_ANGLES]
-    return [0.0, *nearest.tolist()]
+    ahead = _between(seams.crossings[:MOST_CROSSINGS])
+    along = _nearby(np.degrees(np.arctan2(*seams.directions.T[::-1])), angles_deg)
+    barred = np.column_stack([along, np.full(len(along), math.degrees(SAME_WAY))])
+    found = crossings(touched, seams, MOST_CROSSINGS)
+    hull = shapely.get_coordinates(shapely.convex_hull(patches[0].shape))
+    wish = Wish(gap_mm, angles_deg, hull)
+    slopes = np.degrees(np.arctan2(ahead[:, 1], ahead[:, 0]))
+    tried = np.concatenate([[0.0], _nearby(slopes, angles_deg)[:MOST_ANGLES]])
+    return [0.0, best_turn(wish, found, tried, barred), *along.tolist()]
+
+
+def _on_seams(seams: Seams, angles_deg: tuple[float, ...]) -> bool:
+    """Whether the lines run the way of some seams."""
+    normals = np.array([directions(angle)[1] for angle in angles_deg])
+    return bool((np.abs(seams.directions @ normals.T) < SAME_WAY).any())
+
+
+def _between(points: Floats) -> Floats:
+    """(k, 2) from each point to each later one."""
+    one, other = np.triu_indices(len(points), 1)
+    ahead: Floats = points[other] - points[one]
+    return ahead
+
+
+def _nearby(slopes_deg: Floats, angles_deg: tuple[float, ...]) -> Floats:
+    """Turns that bring a family of lines to these slopes, the least first; those within reach."""
+    turns = [(slopes_deg - angles_deg[0] + 90) % 180 - 90]
+    turns += [-((slopes_deg - angle + 90) % 180 - 90) for angle in angles_deg[1:]]
+    turn = distinct(np.round(np.concatenate(turns), 6))
+    turn = turn[np.abs(turn) <= TURN_DEG]
+    nearest_first: Floats = turn[np.argsort(np.abs(turn), kind="stable")]
+    return nearest_first
 
 
 def _turned(angles_deg: tuple[float, ...], by: float) -> tuple[float, ...]:

@@ -101,7 +101,7 @@ def test_blocks_of_10_by_12_in_are_met_corner_to_corner_by_a_diagonal_of_11_gaps
         'block=["10 in","12 in"]\nsashing="2 in"\nouter_sashing="1 in"\n'
     )
     runner = build(project)
-    wished = layer("grid", angles=(45, -45), region="blocks", spacing="about 1.5 in")
+    wished = layer("grid", angles=(45, -45), region="blocks", spacing="about 1.4 in")
     fit = fit_of(runner, wished, seams_of(runner))
     assert fit is not None
     assert (fit.number, fit.halved) == (11, 0) and fit.worst_mm < 1e-3
