@@ -257,6 +257,22 @@ def test_a_tick_lies_in_the_direction_of_its_line() -> None:
     assert seen == 2
 
 
+@pytest.mark.parametrize("angle", [15, 45, 60, 75])
+def test_every_tick_stands_whole_on_some_length_and_sticks_out_of_none(angle: int) -> None:
+    """A tick beside a join would run off the paper: it is left to the neighbour, which has it."""
+    _, (way,) = ways_of(
+        plain(), layer("grid", angles=(angle, -angle), spacing=17, marking="ticks", overrun=0)
+    )
+    for strip in strips_of("fill", way.lists):
+        shown: set[float] = set()
+        for piece in strip_pieces(strip, 285.0):
+            (ticks,) = (item for item in piece.group.walk() if isinstance(item, Drawn))
+            x = ticks.points[:, 0]
+            assert piece.box[0] - 1e-9 <= x.min() and x.max() <= piece.box[2] + 1e-9
+            shown |= set(np.round(x.reshape(-1, 2).mean(axis=1), 6).tolist())
+        assert shown == set(np.round(strip.at, 6).tolist())
+
+
 def test_numbers_on_a_strip_never_touch() -> None:
     runner = plain()
     _, (way,) = ways_of(

@@ -135,8 +135,13 @@ def _length(strip: Strip, number: int, cuts: np.ndarray) -> Piece:
 
 
 def _ticks(strip: Strip, low: float, high: float) -> list[Item]:
-    """Ticks across the fold line, each a piece of its line, numbered where there is room."""
-    shown = np.flatnonzero((strip.at >= low) & (strip.at <= high))
+    """Ticks across the fold line, each a piece of its line, numbered where there is room.
+
+    One that would stand out of the paper is whole on the neighbour, which overlaps by more.
+    """
+    half = np.array([text_width(label, NUMBER_MM) / 2 for label in strip.labels])
+    wide = np.maximum(TICK_MM * np.abs(strip.direction[:, 0]), half)
+    shown = np.flatnonzero((strip.at - wide >= low) & (strip.at + wide <= high))
     if not len(shown):
         return []
     at = strip.at[shown]
