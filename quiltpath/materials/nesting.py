@@ -1,23 +1,27 @@
 """Several runners on one backing, for one load of the frame: the least length of cloth found.
 
 Runners are rectangles with a strip between neighbours on which thread may run off and which is cut
-apart afterwards. Up to five are tried in every order and both ways round, more in a few orders;
-each is set down where it comes lowest on those before it.
+apart afterwards. Up to five are tried in every order and both ways round, and more where some are
+alike, such as a set of place mats; else in a few orders. Each is set down where it comes lowest on
+those before it. Where a lower bound on any layout says so, what was found is the least there is.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import permutations, product
+from itertools import product
 
 from quiltpath.errors import InputError
 from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.packing import ClothLayout, lay_in_order, lay_out, least_length
+from quiltpath.materials.packing import ClothLayout, lay_in_order, lay_out
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.units import both_units
 
-EVERY_ORDER = 5
+MOST_ORDERS = 120
+"""Orders of five runners of different sizes, or of more where some are alike."""
+
 EVERY_TURN = 8
 MOST = 24
 
@@ -31,13 +35,18 @@ class Nested:
     ``places``     name and (low across, low along, high across, high along) of each, in mm, in
                    the order given
     ``turned``     whether each lies with its length across the backing
-    ``bound_mm``   no layout is shorter than this
+    ``bound_mm``   no layout whatever is shorter than this
     """
 
     places: tuple[tuple[str, Box], ...]
     turned: tuple[bool, ...]
     backing_mm: tuple[float, float]
     bound_mm: float
+
+    @property
+    def is_least(self) -> bool:
+        """True where the bound proves that no layout is shorter."""
+        return self.backing_mm[1] <= self.bound_mm + 1e-6
 
     @property
     def waste_share(self) -> float:
@@ -71,13 +80,41 @@ def nest(
     if best is None:
         raise _too_wide(runners, width_mm - 2 * edge_mm, turns)
     layout, way = best
-    pieces = [_piece(i, runners[i], apart_mm, turn) for i, turn in enumerate(way)]
+    bound = _least_mm(runners, cloth, apart_mm, turns)
     return Nested(
         _places(runners, layout, apart_mm, edge_mm),
         way,
         (width_mm, layout.length_mm - apart_mm + 2 * edge_mm),
-        least_length(pieces, cloth) - apart_mm + 2 * edge_mm,
+        bound - apart_mm + 2 * edge_mm,
     )
+
+
+def _least_mm(
+    runners: Sequence[tuple[str, float, float]], cloth: Cloth, apart_mm: float, turns: bool
+) -> float:
+    """Lower bound on any layout: by area, by the longest, and by those that lie beside nothing.
+
+    Pieces wider than half the cloth, either way round, come one after the other.
+    """
+    ways = [_allowed(runner, cloth, apart_mm, turns) for runner in runners]
+    shortest = [min(along for along, _ in way) for way in ways]
+    area = sum(way[0][0] * way[0][1] for way in ways) / cloth.usable_mm
+    half = cloth.usable_mm / 2 + 1e-6
+    alone = [
+        least
+        for way, least in zip(ways, shortest, strict=True)
+        if all(across > half for _, across in way)
+    ]
+    return max(area, max(shortest), sum(alone))
+
+
+def _allowed(
+    runner: tuple[str, float, float], cloth: Cloth, apart_mm: float, turns: bool
+) -> list[tuple[float, float]]:
+    """Sizes (along, across) of the ways in which a runner fits the width, its strip included."""
+    _, length, width = runner
+    sizes = [(length + apart_mm, width + apart_mm), (width + apart_mm, length + apart_mm)]
+    return [size for size in sizes[: 2 if turns else 1] if size[1] <= cloth.usable_mm + 1e-6]
 
 
 def _ways(
@@ -89,7 +126,13 @@ def _ways(
         along = width + apart_mm <= cloth.usable_mm + 1e-6
         across = turns and length + apart_mm <= cloth.usable_mm + 1e-6
         fits.append(([False] if along else []) + ([True] if across else []))
-    if len(runners) <= EVERY_TURN:
+    if len({runner[1:] for runner in runners}) == 1:
+        # Of one size it only matters how many are turned.
+        number = len(runners)
+        ways, number = fits[0], len(runners)
+        turned = range(number + 1) if len(ways) == 2 else [0 if False in ways else number]
+        yield from ((*[False] * (number - k), *[True] * k) for k in turned if ways)
+    elif len(runners) <= EVERY_TURN:
         yield from product(*fits)
     elif all(fits):
         yield tuple(ways[0] for ways in fits)
@@ -105,10 +148,26 @@ def _piece(
 
 
 def _layouts(pieces: Sequence[CutPiece], cloth: Cloth) -> Iterator[ClothLayout]:
-    if len(pieces) <= EVERY_ORDER:
-        yield from (lay_in_order(order, cloth) for order in permutations(pieces))
+    """Every order where there are few, a few orders where there are many."""
+    by_size: dict[tuple[float, float], list[CutPiece]] = {}
+    for piece in pieces:
+        by_size.setdefault((piece.on_length_mm, piece.on_width_mm), []).append(piece)
+    repeats = math.prod(math.factorial(len(alike)) for alike in by_size.values())
+    if math.factorial(len(pieces)) // repeats <= MOST_ORDERS:
+        groups = [tuple(alike) for alike in by_size.values()]
+        yield from (lay_in_order(order, cloth) for order in _orders(groups))
     else:
         yield lay_out(pieces, cloth)
+
+
+def _orders(groups: Sequence[tuple[CutPiece, ...]]) -> Iterator[tuple[CutPiece, ...]]:
+    """Every order of the pieces, those of one group (equal ones) in their own order."""
+    if not any(groups):
+        yield ()
+    for index, group in enumerate(groups):
+        if group:
+            rest = [*groups[:index], group[1:], *groups[index + 1 :]]
+            yield from ((group[0], *order) for order in _orders(rest))
 
 
 def _places(

@@ -92,6 +92,37 @@ def test_two_place_mats_side_by_side_share_the_strip_between_them() -> None:
     assert nested.backing_mm == pytest.approx((900, 650))
 
 
+@pytest.mark.parametrize("copies", [5, 6, 7])
+@pytest.mark.parametrize(("along", "across", "width"), [(45, 30, 130), (47, 31, 100), (52, 20, 95)])
+def test_a_set_of_place_mats_takes_the_least_length(
+    along: int, across: int, width: int, copies: int
+) -> None:
+    """More than are tried in every order, but all of one size; the solver knows the least."""
+    nested = nest([("mat", float(along), float(across))] * copies, width, apart_mm=0, edge_mm=0)
+    exact = shortest([(along, across)] * copies, width, turns=True)
+    assert nested.backing_mm[1] == pytest.approx(exact)
+    assert nested.bound_mm <= exact + 1e-6
+    assert apart(nested) >= -1e-6
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_bound_is_below_every_layout_and_proves_what_it_reaches(seed: int) -> None:
+    """Against the solver, which is exact: the bound holds whichever way runners are turned."""
+    sizes = random_runners(seed, 4)
+    width = int(np.random.default_rng(seed).integers(70, 260))
+    runners = [(str(i), float(a), float(b)) for i, (a, b) in enumerate(sizes)]
+    nested = nest(runners, width, apart_mm=0, edge_mm=0)
+    exact = shortest(sizes, width, turns=True)
+    assert nested.bound_mm <= exact + 1e-6
+    assert not nested.is_least or nested.backing_mm[1] == pytest.approx(exact)
+
+
+def test_runners_wider_than_half_the_backing_come_one_after_the_other() -> None:
+    """60 and 70 mm wide on 100 mm, too long to lie across: 300 and 200 mm make 500, no less."""
+    nested = nest([("a", 300, 60), ("b", 200, 70)], 100, apart_mm=0, edge_mm=0)
+    assert nested.backing_mm[1] == nested.bound_mm == 500 and nested.is_least
+
+
 def test_a_runner_wider_than_the_backing_is_told() -> None:
     with pytest.raises(InputError, match="wider backing"):
         nest([("long one", 2200, 320)], 400, apart_mm=100, edge_mm=100)
