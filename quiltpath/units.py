@@ -1,4 +1,4 @@
-"""Lengths: what people write, millimetres inside, what people read.
+"""Lengths and times: what people write, millimetres and minutes inside, what people read.
 
 Inside the package every length is a float in millimetres. One inch is 25.4 mm exactly
 (the international inch), one yard is 36 inches.
@@ -124,3 +124,15 @@ def millimetres(mm: float) -> str:
 def both_units(mm: float, denominator: int = 8) -> str:
     """Inches with millimetres beside them: ``"1 1/4 in (32 mm)"``."""
     return f"{inch_fraction(mm, denominator)} ({millimetres(mm)})"
+
+
+_TIME = re.compile(r"^\s*(?:(\d+(?:\.\d+)?)\s*h)?\s*(?:(\d+(?:\.\d+)?)\s*min)?\s*$")
+
+
+def minutes_of(text: str) -> float:
+    """Minutes of ``"2 h"``, ``"1.5 h"``, ``"90 min"`` or ``"1 h 30 min"``."""
+    match = _TIME.match(text)
+    if match is None or not any(match.groups()):
+        raise ValueError(f"{text!r} is not a time")
+    hours, minutes = (float(part or 0) for part in match.groups())
+    return 60 * hours + minutes

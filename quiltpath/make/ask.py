@@ -8,30 +8,30 @@ found are tried as well.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
+from quiltpath.checks import too_wide
 from quiltpath.errors import InputError
 from quiltpath.make.compute import compute
 from quiltpath.make.cutting import materials_setting
+from quiltpath.make.longest import LONGEST_STEPS, STEP_MM, Longest, greatest, least, longest
+from quiltpath.make.sizes import may_change
 from quiltpath.make.summary import table
 from quiltpath.make.variants import is_fill, respaced
 from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
 from quiltpath.materials.cloth import Cloth
 from quiltpath.project import Project, load
+from quiltpath.project.also_section import AskSection
 from quiltpath.result import Result
-from quiltpath.units import MM_PER_INCH, both_units, inch_fraction, parse_length
+from quiltpath.units import both_units, inch_fraction, minutes_of, parse_length
 
-STEP_MM = MM_PER_INCH / 8
 WIDEST_STEPS = 64
 """Spacings from 1/8 in to 8 in."""
-
-LONGEST_STEPS = 8 * 360
-"""Runners up to 10 yards."""
 
 CORNERS = 4
 
@@ -57,14 +57,14 @@ class Answers:
 
     ``spacing``      the closest spacing whose quilting thread and time allow
     ``result``       the runner at that spacing
-    ``sewn_length_mm``   the longest runner that thread and time allow at the project's spacing
-    ``bound_length_mm``  the longest runner of this width that the cloth binds
+    ``longest``      the longest runner that thread and time allow at the project's spacing
+    ``bound_length_mm``  the longest rectangle of this width that the cloth binds
     """
 
     at_hand: AtHand
     spacing: str | None
     result: Result | None
-    sewn_length_mm: float | None
+    longest: Longest | None
     bound_length_mm: float | None
 
 
@@ -86,6 +86,11 @@ def at_hand(project: Project, thread: str | None, time: str | None, binding: str
     )
 
 
+def at_hand_of(asked: AskSection) -> AtHand:
+    """The amounts that a project file gives."""
+    return AtHand(asked.thread, asked.time, asked.binding)
+
+
 def _amount(
     option: str, text: str | None, read: Callable[[str], float], example: str
 ) -> float | None:
@@ -100,18 +105,6 @@ def _amount(
     return amount
 
 
-_TIME = re.compile(r"^\s*(?:(\d+(?:\.\d+)?)\s*h)?\s*(?:(\d+(?:\.\d+)?)\s*min)?\s*$")
-
-
-def minutes_of(text: str) -> float:
-    """Minutes of ``"2 h"``, ``"1.5 h"``, ``"90 min"`` or ``"1 h 30 min"``."""
-    match = _TIME.match(text)
-    if match is None or not any(match.groups()):
-        raise ValueError(f"{text!r} is not a time")
-    hours, minutes = (float(part or 0) for part in match.groups())
-    return 60 * hours + minutes
-
-
 def answers(project: Project, given: AtHand) -> Answers:
     """All that ``given`` is enough for. Raises :class:`InputError` for a project without fill."""
     sewing = given.thread_m is not None or given.minutes is not None
@@ -120,28 +113,9 @@ def answers(project: Project, given: AtHand) -> Answers:
         given,
         spacing,
         result,
-        _sewn_length(project, given) if sewing and may_grow(project) else None,
+        longest(project, given.suffices) if sewing and may_change(project) else None,
         _bound_length(project, given.binding_mm) if given.binding_mm is not None else None,
     )
-
-
-def least(fits: Callable[[int], bool], low: int, high: int) -> int | None:
-    """The least whole number from which on ``fits`` is true; None where it is not at ``high``."""
-    if not fits(high):
-        return None
-    bottom = low - 1
-    while high - bottom > 1:
-        middle = (bottom + high) // 2
-        bottom, high = (bottom, middle) if fits(middle) else (middle, high)
-    while high > low and fits(high - 1):
-        high -= 1
-    return high
-
-
-def greatest(fits: Callable[[int], bool], low: int, high: int) -> int | None:
-    """The greatest whole number up to which ``fits`` is true; None where it is not at ``low``."""
-    found = least(lambda number: fits(-number), -high, -low)
-    return None if found is None else -found
 
 
 def _spacing(project: Project, given: AtHand) -> tuple[str | None, Result | None]:
@@ -158,22 +132,6 @@ def _words(project: Project, steps: int) -> str:
     fill = [layer for layer in project.quilting if is_fill(layer) and hasattr(layer, "spacing")]
     about = "about " if fill and fill[0].spacing.about else ""
     return about + inch_fraction(steps * STEP_MM)
-
-
-def may_grow(project: Project) -> bool:
-    """True for a runner whose length may change by itself: no grid, no motifs, a plain shape."""
-    return project.grid is None and not project.motif and project.runner.length is not None
-
-
-def _sewn_length(project: Project, given: AtHand) -> float | None:
-    @cache
-    def fits(steps: int) -> bool:
-        runner = project.runner.model_copy(update={"length": steps * STEP_MM})
-        return given.suffices(compute(project.replaced(runner=runner)))
-
-    shortest = max(8, int((project.runner.width or 0) / STEP_MM))
-    found = greatest(fits, shortest, LONGEST_STEPS)
-    return None if found is None else found * STEP_MM
 
 
 def _bound_length(project: Project, cloth_mm: float) -> float | None:
@@ -193,13 +151,46 @@ def _bound_length(project: Project, cloth_mm: float) -> float | None:
     return None if found is None else found * STEP_MM
 
 
+def given_in_words(given: AtHand) -> list[tuple[str, str]]:
+    """What is at hand, as rows of a table."""
+    rows = []
+    if given.thread_m is not None:
+        rows.append(("thread", f"{given.thread_m:g} m, needle and bobbin together"))
+    if given.minutes is not None:
+        rows.append(("time", f"{given.minutes:g} min at the machine"))
+    if given.binding_mm is not None:
+        rows.append(("binding cloth", both_units(given.binding_mm)))
+    return rows
+
+
+def told(found: Answers) -> dict[str, Any]:
+    """The answers for other programs; lengths in mm, thread in m, time in minutes."""
+    given, result, long = found.at_hand, found.result, found.longest
+    closest = result and {
+        "thread_m": round(result.thread.needle_m + result.thread.bobbin_m, 3),
+        "bobbins": result.thread.bobbins,
+        "sewing_min": round(result.time.sewing_min, 2),
+    }
+    return {
+        "thread_m": given.thread_m,
+        "time_min": given.minutes,
+        "binding_mm": given.binding_mm,
+        "closest_spacing": found.spacing,
+        "closest": closest,
+        "longest_mm": None if long is None else round(long.length_mm, 3),
+        "longest_blocks": None if long is None else long.blocks,
+        "longest_bound_mm": found.bound_length_mm and round(found.bound_length_mm, 3),
+    }
+
+
 def in_words(project: Project, found: Answers) -> list[tuple[str, str]]:
     """The answers as rows of a table."""
     given, rows = found.at_hand, []
     if given.thread_m is not None or given.minutes is not None:
         rows += _spacing_rows(found)
-        if may_grow(project):
-            rows.append(("longest at this spacing", _length(found.sewn_length_mm)))
+        if may_change(project):
+            length = found.longest.words if found.longest else "none"
+            rows.append(("longest at its own spacing", length))
     if given.binding_mm is not None:
         rows.append(("longest it binds", _length(found.bound_length_mm)))
     return rows
@@ -210,8 +201,10 @@ def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
     if result is None:
         return [("closest spacing", "not even 8 in")]
     thread = result.thread
-    holds = "fails" if any(finding.fails for finding in result.findings) else "holds"
-    limit = f"; the wadding {holds}" if result.gap_limit_mm is not None else ""
+    limit = ""
+    if result.gap_limit_mm is not None:
+        fails = too_wide(result.gaps, result.gap_limit_mm)
+        limit = f"; the wadding {'fails' if fails else 'holds'}"
     return [
         ("closest spacing", f"{found.spacing}{limit}"),
         ("  thread", f"{thread.needle_m + thread.bobbin_m:.1f} m, needle and bobbin together"),

@@ -10,6 +10,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.make.compute import compute
@@ -22,6 +23,9 @@ from quiltpath.output.comparison import Option
 from quiltpath.output.drawing import Page
 from quiltpath.output.pictures import small_picture
 from quiltpath.project import Project, load
+from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
+from quiltpath.quilting.region import patches
+from quiltpath.quilting.repertoire.one_line import one_lines
 from quiltpath.result import Result
 from quiltpath.routing.guide_bar import families
 from quiltpath.units import parse_length
@@ -82,8 +86,13 @@ def compared(variant: Variant) -> Compared:
         result = compute(variant.project)
     except QuiltpathError as error:
         raise InputError("compare", variant.label, str(error)) from None
+    return pictured(variant.label, result)
+
+
+def pictured(label: str, result: Result) -> Compared:
+    """The figures and the picture of a design that is computed."""
     page = small_picture(result).pages[0]
-    return option_of(variant.label, result), page, png.render(page, PICTURE_PIXELS_PER_MM)
+    return option_of(label, result), page, png.render(page, PICTURE_PIXELS_PER_MM)
 
 
 def option_of(label: str, result: Result) -> Option:
@@ -111,11 +120,23 @@ def option_of(label: str, result: Result) -> Option:
 
 
 def _line_gap_mm(result: Result) -> float | None:
-    """Usual distance of neighbouring straight lines of the fill, if it has such lines."""
+    """Usual distance of neighbouring parallel lines of the fill, if it has such lines."""
     layers = [index for index, layer in enumerate(result.project.quilting) if is_fill(layer)]
     found = families(result.lines, layers, result.runner.outline)
-    gaps = np.concatenate([np.zeros(0), *(np.diff(family.row_mm) for family in found)])
+    gaps = np.concatenate([_one_line_gaps(result), *(np.diff(family.row_mm) for family in found)])
     return float(np.median(gaps)) if len(gaps) else None
+
+
+def _one_line_gaps(result: Result) -> NDArray[np.float64]:
+    """The gaps of each crosshatch in one line, one a region."""
+    runner = result.runner.even or result.runner
+    chosen = [
+        one.gap_mm
+        for layer in result.project.quilting
+        if isinstance(layer, OneLineCrosshatchLayer)
+        for _, one in one_lines(layer, patches(runner, layer.region))
+    ]
+    return np.array(chosen, dtype=np.float64)
 
 
 def _cost(project: Project, thread_m: float, minutes: float) -> float | None:
@@ -152,17 +173,24 @@ def marked(
 def _files(
     project: Project, options: Sequence[Option], compared_: Sequence[Compared]
 ) -> tuple[OutputFile, ...]:
-    title, currency = f"{project.title}: side by side", project.cost.currency
+    title = f"{project.title}: side by side"
+    files = sheet_files("compare", title, project.cost.currency, options, compared_)
+    entries = [file.entry() for file in files]
+    told = comparison.report(title, options, entries)
+    return (*files, OutputFile(REPORT_NAME, told, "report"))
+
+
+def sheet_files(
+    stem: str, title: str, currency: str, options: Sequence[Option], compared_: Sequence[Compared]
+) -> tuple[OutputFile, ...]:
+    """The sheet as PDF and picture, the page, and the figures."""
     pages = [page for _, page, _ in compared_]
     drawn = comparison.sheet(title, options, pages, currency)
     pictures = [(picture, page.width_mm) for _, page, picture in compared_]
     page = comparison.as_html(title, options, pictures, currency)
-    files = [
-        OutputFile("compare.pdf", pdf.render(drawn), "comparison"),
-        OutputFile("compare.png", png.render(drawn.pages[0], 6.0), "comparison"),
-        OutputFile("compare.html", page, "comparison"),
-        OutputFile("compare.json", comparison.as_json(title, options), "comparison"),
-    ]
-    entries = [file.entry() for file in files]
-    files.append(OutputFile(REPORT_NAME, comparison.report(title, options, entries), "report"))
-    return tuple(files)
+    return (
+        OutputFile(f"{stem}.pdf", pdf.render(drawn), "comparison"),
+        OutputFile(f"{stem}.png", png.render(drawn.pages[0], 6.0), "comparison"),
+        OutputFile(f"{stem}.html", page, "comparison"),
+        OutputFile(f"{stem}.json", comparison.as_json(title, options), "comparison"),
+    )

@@ -16,6 +16,7 @@ from quiltpath.checks import (
     check_drawn,
     wadding_limit_mm,
 )
+from quiltpath.checks.pivots import pivot_findings
 from quiltpath.checks.seam_findings import seam_findings
 from quiltpath.checks.skew_forecast import skew_findings, skew_forecast
 from quiltpath.errors import InputError
@@ -131,6 +132,7 @@ def _checked(
     fit = (
         *seam_findings(runner, lines, project.quilting),
         *skew_findings(skew_forecast(lines, runs)),
+        *pivot_findings(runner, lines, project.quilting),
     )
     findings = (*_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
     tell("done", STEPS, STEPS)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 from quiltpath.checks.contrast import Shown, shown
 from quiltpath.errors import InputError
@@ -12,14 +13,14 @@ from quiltpath.make.compute import compute
 from quiltpath.make.folder import REPORT_NAME, only_own_set, write_set
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output import png, svg
-from quiltpath.output.far_view import cloth_of, far_view
+from quiltpath.output.far_view import cloth_of, far_view, title_of
 from quiltpath.project import load
+from quiltpath.project.also_section import FARTHEST_MM, NEAREST_MM
 from quiltpath.result import Result
 from quiltpath.units import parse_length
 
 KIND = "look"
 PIXELS_PER_MM = 8.0
-NEAREST_MM, FARTHEST_MM = 1000.0, 50_000.0
 
 
 def load_and_look(
@@ -31,6 +32,10 @@ def load_and_look(
     only_own_set(folder, KIND)
     shows = shows_of(result)
     files = look_files(result, shows, distance_mm)
+    told = {"title": title_of(result), **look_told(result, shows, distance_mm)}
+    report = {**told, "files": [file.entry() for file in files]}
+    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+    files = (*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
     write_set(files, folder)
     return shows, files
 
@@ -67,14 +72,17 @@ def typical_gap_mm(result: Result) -> float:
 def look_files(
     result: Result, shows: tuple[Shown, ...], distance_mm: float
 ) -> tuple[OutputFile, ...]:
-    """The sheet as a picture and as vectors, and the figures."""
+    """The sheet as a picture and as vectors."""
     drawing = far_view(result, shows, distance_mm)
-    files = [
+    return (
         OutputFile("look.png", png.render(drawing.pages[0], PIXELS_PER_MM), KIND),
         OutputFile("look.svg", svg.render(drawing, decimals=2), KIND),
-    ]
-    report = {
-        "title": drawing.title,
+    )
+
+
+def look_told(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> dict[str, Any]:
+    """The figures for other programs."""
+    return {
         KIND: {"distance_mm": distance_mm, "gap_mm": round(typical_gap_mm(result), 3)},
         "cloths": [
             {
@@ -83,10 +91,7 @@ def look_files(
             }
             for show in shows
         ],
-        "files": [file.entry() for file in files],
     }
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    return (*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
 
 
 def in_words(shows: tuple[Shown, ...]) -> list[tuple[str, str]]:

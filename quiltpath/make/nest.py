@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from quiltpath.errors import InputError
 from quiltpath.make.compute import compute
@@ -14,6 +15,8 @@ from quiltpath.materials.nesting import Nested, nest
 from quiltpath.output import pdf, svg
 from quiltpath.output.nest_picture import nest_picture
 from quiltpath.project import load
+from quiltpath.project.also_section import NestSection
+from quiltpath.result import Result
 from quiltpath.units import both_units, parse_length
 
 KIND = "nest"
@@ -36,9 +39,20 @@ def load_and_nest(
         runners, _mm("--width", width), apart_mm=_mm("--apart", apart), edge_mm=edge, turns=turns
     )
     _check_length(nested, None if length is None else _mm("--length", length))
-    made = nest_files(nested)
+    drawn = nest_files(nested)
+    report = {KIND: nest_told(nested), "files": [file.entry() for file in drawn]}
+    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+    made = (*drawn, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
     write_set(made, folder)
     return nested, made
+
+
+def nest_copies(result: Result, asked: NestSection) -> Nested:
+    """Copies of one runner on a backing. Raises :class:`InputError` where it is too wide."""
+    top = result.cutting.top
+    runners = [(result.project.title, top.cut_length_mm, top.cut_width_mm)] * asked.copies
+    edge = result.project.backing.extra
+    return nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
 
 
 def _mm(option: str, text: str) -> float:
@@ -63,26 +77,26 @@ def _check_length(nested: Nested, there_mm: float | None) -> None:
 
 
 def nest_files(nested: Nested) -> tuple[OutputFile, ...]:
-    """The picture on paper and as vectors, and the list of places."""
+    """The picture on paper and as vectors."""
     drawing = nest_picture("One load", nested)
-    files = [
+    return (
         OutputFile("nest.svg", svg.render(drawing), KIND),
         OutputFile("nest.pdf", pdf.render(drawing), KIND),
-    ]
-    report = {
-        KIND: {
-            "backing_mm": [round(mm, 2) for mm in nested.backing_mm],
-            "at_least_mm": round(nested.bound_mm, 2),
-            "waste_share": round(nested.waste_share, 4),
-            "runners": [
-                {"name": name, "box_mm": [round(mm, 2) for mm in box], "turned": turned}
-                for (name, box), turned in zip(nested.places, nested.turned, strict=True)
-            ],
-        },
-        "files": [file.entry() for file in files],
+    )
+
+
+def nest_told(nested: Nested) -> dict[str, Any]:
+    """The places for other programs."""
+    return {
+        "backing_mm": [round(mm, 2) for mm in nested.backing_mm],
+        "at_least_mm": round(nested.bound_mm, 2),
+        "is_least": nested.is_least,
+        "waste_share": round(nested.waste_share, 4),
+        "runners": [
+            {"name": name, "box_mm": [round(mm, 2) for mm in box], "turned": turned}
+            for (name, box), turned in zip(nested.places, nested.turned, strict=True)
+        ],
     }
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    return (*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
 
 
 def in_words(nested: Nested) -> list[tuple[str, str]]:
@@ -97,4 +111,5 @@ def in_words(nested: Nested) -> list[tuple[str, str]]:
     ]
     across, along = nested.backing_mm
     size = f"{both_units(along)} of {both_units(across)} wide, {nested.waste_share:.0%} of it left"
+    size += "; nothing shorter would do" if nested.is_least else ""
     return [*rows, ("backing", size)]

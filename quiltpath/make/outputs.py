@@ -22,8 +22,10 @@ from quiltpath.make.folder import REPORT_NAME
 from quiltpath.make.machine_work import MachineWork
 from quiltpath.make.output_file import OutputFile
 from quiltpath.result import Result
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
 
 if TYPE_CHECKING:
+    from quiltpath.make.also import Also
     from quiltpath.output.instructions_machine import MachineLoad
 
 FOR_DRAWING = (
@@ -89,18 +91,39 @@ def written(result: Result, writers: Writers, tell: Tell = silent) -> tuple[Outp
 
     waits = _waits_for_machine(result)
     told = {} if waits else sewing_report(result)
+    also = _also(result, tell)
     drawn = writers.drawn.answer(tell)
     work = writers.machine.answer(tell)
     files = [*work.files, *drawn.files]
     if waits:
-        files += [guide_file(result, work.crosses), *instruction_set(result, tell, work.load)]
-        told = sewing_report(result, work.to_count)
-    notes = sewing_notes(result.project.title, told)
+        in_parts = _checkpoints_in_parts(work.load)
+        files.append(guide_file(result, work.crosses, in_parts))
+        files += instruction_set(result, tell, work.load)
+        told = sewing_report(result, work.to_count, in_parts)
+    told_also = {made.key: made.told for made in also}
+    notes = sewing_notes(result.project.title, told, told_also)
     files.append(OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes"))
+    files += [file for made in also for file in made.files]
     entries = [file.entry() for file in files]
-    report = report_json(result, entries, work.told, drawn.told, told)
+    report = report_json(result, entries, work.told, drawn.told, told, told_also)
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
+
+
+def _also(result: Result, tell: Tell) -> tuple[Also, ...]:
+    """What the project asks for beside the usual set; its writers are loaded only then."""
+    if not result.project.also.asked:
+        return ()
+    from quiltpath.make.also import also_work
+
+    return also_work(result, tell)
+
+
+def _checkpoints_in_parts(load: MachineLoad | None) -> tuple[tuple[str, Checkpoints], ...]:
+    """Each part's own checkpoints by its name; none where the machine sews the whole in one."""
+    if load is None or load.plan.in_one:
+        return ()
+    return tuple((part.name, checkpoints(part.stitches)) for part in load.plan.parts)
 
 
 def _waits_for_machine(result: Result) -> bool:
@@ -150,8 +173,12 @@ def preview_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
         yield OutputFile(name, content, kind)
 
 
-def guide_file(result: Result, crosses: NDArray[np.float64]) -> OutputFile:
-    """The marking guide, with the machine's alignment ``crosses`` on it."""
+def guide_file(
+    result: Result,
+    crosses: NDArray[np.float64],
+    in_parts: Sequence[tuple[str, Checkpoints]] = (),
+) -> OutputFile:
+    """The marking guide, with the machine's alignment ``crosses`` and checkpoints on it."""
     from quiltpath.output.pictures import marking_guide
 
-    return OutputFile("guide.svg", marking_guide(result, crosses), "marking guide")
+    return OutputFile("guide.svg", marking_guide(result, crosses, in_parts), "marking guide")

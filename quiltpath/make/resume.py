@@ -39,13 +39,18 @@ def load_and_resume(
     """
     result = compute(load(file))
     only_own_set(folder, KIND)
-    files = resume_files(result, number, part)
+    title, made = resume_files(result, number, part)
+    report = {"title": title, KIND: number, "files": [file.entry() for file in made]}
+    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+    files = (*made, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
     write_set(files, folder)
     return files
 
 
-def resume_files(result: Result, number: int, part: str | None = None) -> tuple[OutputFile, ...]:
-    """The stitch files, the sheet, the picture and the list of files."""
+def resume_files(
+    result: Result, number: int, part: str | None = None
+) -> tuple[str, tuple[OutputFile, ...]]:
+    """What is sewn, in words; the stitch files, the sheet and the picture."""
     stitches, for_machine, name = _sewn(result, part)
     places = checkpoints(stitches)
     if not 1 <= number <= len(places):
@@ -66,9 +71,7 @@ def resume_files(result: Result, number: int, part: str | None = None) -> tuple[
     sheet = resume_text(title, stitches, places, number)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
-    report = {"title": title, KIND: number, "files": [file.entry() for file in files]}
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    return (*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
+    return title, tuple(files)
 
 
 def _sewn(result: Result, part: str | None) -> tuple[Stitches, Stitches, str]:

@@ -2,13 +2,15 @@
 
 A runner is as long as its table and twice the drop. With a grid the number of blocks changes and
 their size stays, so that the length comes as near as whole blocks allow; motifs follow one another
-as they did. Without a grid motifs keep their size and their place in proportion. Spacings keep
-their wish and divide each size evenly by themselves.
+as they did. Without a grid motifs keep their size and their place in proportion. An outline that is
+given by its corners is cut open in the middle and made longer or shorter there, so that its ends
+stay as they are. Spacings keep their wish and divide each size evenly by themselves.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Sequence
 from string import ascii_uppercase
 
 from quiltpath.errors import InputError
@@ -17,9 +19,10 @@ from quiltpath.project.materials_sections import TableSection
 from quiltpath.project.motif_section import MotifSection
 from quiltpath.project.runner_sections import GridSection, RunnerSection
 from quiltpath.runner.regions import column_letter
-from quiltpath.units import parse_length
+from quiltpath.units import both_units, parse_length
 
 MAT = "mat "
+SAME_MM = 0.01
 EXAMPLE = 'write a table as "72 x 36 in" and a place mat as "mat 18 x 12 in"'
 _BY = re.compile(r"\s*[x×]\s*")
 
@@ -29,12 +32,12 @@ def sized(project: Project, text: str) -> tuple[str, Project]:
 
     Raises :class:`InputError` for a design whose size cannot change by itself.
     """
-    if project.runner.length is None or project.runner.width is None or _measured(project):
+    if not may_change(project):
         raise InputError(
             project.file_name,
             "runner",
             "a drawn outline or a measured print has one size",
-            "give runner.length and runner.width",
+            "give runner.length and runner.width, or the corners of the outline",
         )
     is_mat = text.startswith(MAT)
     long, wide = _two(text.removeprefix(MAT).removeprefix("table "), project)
@@ -42,8 +45,26 @@ def sized(project: Project, text: str) -> tuple[str, Project]:
     sizes = {"length": long, "width": wide, "drop": drop}
     table = None if is_mat else TableSection.model_validate(sizes, context={"units": "mm"})
     length = long if is_mat else long + 2 * drop
-    width = wide if is_mat and project.grid is None else project.runner.width
-    return text, _resized(project, length, width).model_copy(update={"table": table})
+    width = wide if is_mat and project.grid is None else size_of(project)[1]
+    return text, resized(project, length, width).model_copy(update={"table": table})
+
+
+def may_change(project: Project) -> bool:
+    """True for a design whose size may change by itself."""
+    runner = project.runner
+    by_corners = runner.outline is not None and project.grid is None
+    both = runner.length is not None and runner.width is not None
+    return (by_corners or both) and not _measured(project)
+
+
+def size_of(project: Project) -> tuple[float, float]:
+    """Finished length and width of a design whose size may change, in mm."""
+    runner = project.runner
+    if runner.outline is not None:
+        along, across = ([point[axis] for point in runner.outline] for axis in (0, 1))
+        return max(along) - min(along), max(across) - min(across)
+    assert runner.length is not None and runner.width is not None
+    return runner.length, runner.width
 
 
 def _measured(project: Project) -> bool:
@@ -63,8 +84,14 @@ def _two(text: str, project: Project) -> tuple[float, float]:
     return long, wide
 
 
-def _resized(project: Project, length_mm: float, width_mm: float) -> Project:
+def resized(project: Project, length_mm: float, width_mm: float) -> Project:
+    """The design as near that size as it allows; one whose size :func:`may_change`.
+
+    Raises :class:`InputError` where the ends of an outline leave no room.
+    """
     base = project.runner
+    if base.outline is not None:
+        return _opened(project, (length_mm, width_mm))
     if project.grid is not None:
         grid, length_mm, width_mm = _regridded(project.grid, base, length_mm)
         motifs = tuple(_reblocked(motif, project.grid.along, grid.along) for motif in project.motif)
@@ -76,16 +103,73 @@ def _resized(project: Project, length_mm: float, width_mm: float) -> Project:
     return project.replaced(runner=base.model_copy(update=changes), motif=motifs)
 
 
+def _opened(project: Project, size_mm: tuple[float, float]) -> Project:
+    """An outline given by its corners, made longer or shorter in the middle; motifs go with it."""
+    outline = project.runner.outline
+    assert outline is not None
+    sides = [[point[axis] for point in outline] for axis in (0, 1)]
+    moved = [_moved(project, side, wanted) for side, wanted in zip(sides, size_mm, strict=True)]
+    low = [min(side) for side in sides]
+
+    def placed(point: tuple[float, float]) -> tuple[float, float]:
+        """A place from the lower left corner of the finished rectangle."""
+        return moved[0](point[0] + low[0]) - low[0], moved[1](point[1] + low[1]) - low[1]
+
+    changes: dict[str, object] = {"outline": tuple((moved[0](x), moved[1](y)) for x, y in outline)}
+    if not isinstance(join := project.runner.panel_join, str):
+        changes["panel_join"] = placed((join, 0.0))[0]
+    motifs = tuple(
+        motif.model_copy(update={"at": tuple(placed(at) for at in motif.at)})
+        for motif in project.motif
+    )
+    runner = project.runner.model_copy(update=changes)
+    return project.replaced(runner=runner, motif=motifs)
+
+
+def _moved(project: Project, at: Sequence[float], wanted_mm: float) -> Callable[[float], float]:
+    """Where a place along one axis comes to: nothing moves before the middle, all after it."""
+    middle, more = (min(at) + max(at)) / 2, wanted_mm - (max(at) - min(at))
+    before = max(place for place in at if place < middle - SAME_MM)
+    after = min(place for place in at if place > middle + SAME_MM)
+    if after - before + more < SAME_MM:
+        raise InputError(
+            project.file_name,
+            "runner.outline",
+            f"its ends leave no room at {both_units(wanted_mm)}",
+            f"give more than {both_units(wanted_mm - (after - before + more))}",
+        )
+
+    def moved(place: float) -> float:
+        share = 0.5 if abs(place - middle) <= SAME_MM else float(place > middle)
+        return place + share * more
+
+    return moved
+
+
+def block_step_mm(project: Project) -> tuple[float, float]:
+    """Length of a runner of one block, and what each further block adds, in mm."""
+    grid = project.grid
+    assert grid is not None
+    block = _block_mm(grid, project.runner)
+    return block[0] + 2 * (grid.outer_sashing + grid.border), block[0] + grid.sashing
+
+
+def _block_mm(grid: GridSection, base: RunnerSection) -> tuple[float, float]:
+    """Size of a block along and across, whether the file gives it or it follows."""
+    assert base.length is not None and base.width is not None
+    edge = 2 * (grid.outer_sashing + grid.border)
+    return grid.block_size or (
+        (base.length - edge - (grid.along - 1) * grid.sashing) / grid.along,
+        (base.width - edge - (grid.across - 1) * grid.sashing) / grid.across,
+    )
+
+
 def _regridded(
     grid: GridSection, base: RunnerSection, length_mm: float
 ) -> tuple[GridSection, float, float]:
     """The grid with as many blocks of the same size as come nearest the length, and its size."""
-    assert base.length is not None and base.width is not None
-    edge = 2 * (grid.outer_sashing + grid.border)
-    block = grid.block_size or (
-        (base.length - edge - (grid.along - 1) * grid.sashing) / grid.along,
-        (base.width - edge - (grid.across - 1) * grid.sashing) / grid.across,
-    )
+    assert base.width is not None
+    edge, block = 2 * (grid.outer_sashing + grid.border), _block_mm(grid, base)
     step = block[0] + grid.sashing
     along = max(1, round((length_mm - edge + grid.sashing) / step - 1e-9))
     changed = grid.model_copy(update={"along": along, "block": block})

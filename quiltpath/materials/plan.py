@@ -96,7 +96,7 @@ def cutting_plan(
         layers=layers,
         basting=basting,
         squared=squared,
-        edge=edge_of(_as_it_is(runner.outline, runner, squared)),
+        edge=edge_of(_as_it_is(runner.outline, runner, squared, setting.draw_up)),
         binding=binding,
         layouts=layouts,
         shopping=_shopping(layouts, basting, thread, setting),
@@ -167,7 +167,8 @@ def _squared(draw_up: DrawUpSetting) -> SquaringUp | None:
 def _binding(runner: Runner, squared: SquaringUp | None, setting: MaterialsSetting) -> BindingPlan:
     """Binding of the edge that is there, seen from the face it is sewn to first."""
     seams = [seam.line for seam in runner.seams if seam.is_panel_join]
-    shapes = [_as_it_is(shape, runner, squared) for shape in (runner.outline, *seams)]
+    outline = runner.outline
+    shapes = [_as_it_is(s, runner, squared, setting.draw_up) for s in (outline, *seams)]
     if setting.binding.first_to == "back":
         length = shapes[0].bounds[2]
         shapes = [shapely.transform(s, lambda p: (length, 0) + p * (-1.0, 1.0)) for s in shapes]
@@ -175,11 +176,17 @@ def _binding(runner: Runner, squared: SquaringUp | None, setting: MaterialsSetti
     return plan_binding(edge, shapes[1:], setting.binding, setting.binding_cloths)
 
 
-def _as_it_is(shape: BaseGeometry, runner: Runner, squared: SquaringUp | None) -> BaseGeometry:
-    """A shape as planned, or as measured after quilting."""
+def _as_it_is(
+    shape: BaseGeometry, runner: Runner, squared: SquaringUp | None, draw_up: DrawUpSetting
+) -> BaseGeometry:
+    """A shape when it is bound: as measured, or as much larger than finished as washing takes."""
     if squared is None:
+        by = 1.0 / (1.0 - draw_up.washing_share)
+        scale = by, by
+    else:
+        scale = squared.scale_from(runner.length_mm, runner.width_mm)
+    if scale == (1.0, 1.0):
         return shape
-    scale = squared.scale_from(runner.length_mm, runner.width_mm)
     return shapely.transform(shape, lambda points: points * scale)
 
 

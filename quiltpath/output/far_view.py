@@ -34,6 +34,11 @@ def cloth_of(result: Result, base: Cloth | None = None) -> Cloth:
     )
 
 
+def title_of(result: Result) -> str:
+    """The sheet's title."""
+    return f"{result.project.title}: near and far"
+
+
 def far_scale(distance_mm: float) -> float:
     """Scale of the far picture."""
     return READING_MM / distance_mm
@@ -76,7 +81,7 @@ def far_view(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> Dr
     )
     words = _words(result, shows, distance_mm, left, foot + side)
     size = left + max(far_size[0], 150.0) + EDGE_MM, foot + max(side, far_size[1]) + 2 * EDGE_MM
-    title = f"{result.project.title}: near and far"
+    title = title_of(result)
     return Drawing(title, (Page(*size, (near, far, words), title=title),))
 
 

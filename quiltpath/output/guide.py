@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -32,6 +34,8 @@ LEGEND_COLUMN_MM = 110.0
 NUMBER_ROOM_MM = 30.0
 """Runs start up to an overrun past the edge; their numbers stand beyond."""
 
+CLEAR_OF_CROSS_MM = 12.0
+
 WADDING = Style(GREY, 0.25, (1, 3))
 
 
@@ -41,13 +45,14 @@ def guide(
     runs: Runs,
     title: str = "Marking guide",
     crosses: NDArray[np.float64] | None = None,
-    checkpoints: Checkpoints | None = None,
+    checkpoints: Sequence[tuple[str, Checkpoints]] = (),
 ) -> Drawing:
     """One page that holds the runner, its wadding margin, every line and the sewing order.
 
     True to size: 1 mm of the drawing is 1 mm of cloth. Layers differ in their dashes as well as
     their colours, so that a mono print can be read. ``crosses`` (n, 2) mm are those by which a
-    machine's parts are aligned; ``checkpoints`` those at which sewing can be taken up again.
+    machine's parts are aligned; ``checkpoints`` those at which sewing can be taken up again, by
+    the name of their part, "" for the whole.
     """
     margin = max(runner.margin_mm, NUMBER_ROOM_MM)
     page_width = max(runner.length_mm + 2 * (margin + EDGE_MM), 300.0)
@@ -60,8 +65,9 @@ def guide(
     groups = _runner_groups(runner, lines, runs, numbers.group)
     if crosses is not None and len(crosses):
         groups = (*groups, _crosses(crosses))
-    if checkpoints is not None and len(checkpoints) > 1:
-        groups = (*groups, checkpoints_group(checkpoints))
+    marked = [(part, places) for part, places in checkpoints if len(places) > 1]
+    if marked:
+        groups = (*groups, checkpoints_group(marked, [part for part, _ in checkpoints], crosses))
     cloth = Group("runner", groups, shift_mm=shift)
     page = Page(
         page_width,
@@ -71,7 +77,7 @@ def guide(
             cloth,
             bars(EDGE_MM, EDGE_MM),
             upright_bar(3.0, foot),
-            _notes(numbers.note, checkpoints),
+            _notes(numbers.note, marked),
             legend.group,
         ),
         title=title,
@@ -119,7 +125,7 @@ def _title(runner: Runner, title: str, page_height: float) -> Group:
     return Group("title", (Text((EDGE_MM, baseline), f"{title}: {size}", 7.0, bold=True),))
 
 
-def _notes(numbering_note: str, checkpoints: Checkpoints | None) -> Group:
+def _notes(numbering_note: str, marked: Sequence[tuple[str, Checkpoints]]) -> Group:
     x = EDGE_MM + 118
     rows = [
         "Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark.",
@@ -127,11 +133,8 @@ def _notes(numbering_note: str, checkpoints: Checkpoints | None) -> Group:
         "Try the marker on a scrap of the same cloth first. Guide bar and what to count:"
         " sewing-notes.txt.",
     ]
-    if checkpoints is not None and len(checkpoints) > 1:
-        rows.append(
-            f"c1 to c{len(checkpoints)}: checkpoints. After a break take up a frame's sewing from"
-            " the last one passed: 'quiltpath resume'."
-        )
+    if marked:
+        rows.append(_checkpoint_note(marked))
     step = 27.0 / len(rows)
     texts = tuple(
         Text((x, EDGE_MM + 22 - step * row), words, 5.0) for row, words in enumerate(rows)
@@ -139,14 +142,56 @@ def _notes(numbering_note: str, checkpoints: Checkpoints | None) -> Group:
     return Group("notes", texts)
 
 
-def checkpoints_group(checkpoints: Checkpoints) -> Group:
-    """A small diamond at each checkpoint with its number, c1 and so on."""
+def _checkpoint_note(marked: Sequence[tuple[str, Checkpoints]]) -> str:
+    part, places = marked[-1]
+    if not part:
+        return (
+            f"c1 to c{len(places)}: checkpoints. After a break take up a frame's sewing from the"
+            " last one passed: 'quiltpath resume'."
+        )
+    return (
+        "1-c2: checkpoint c2 of the first part, and so on. After a break take up sewing from the"
+        f" last one passed: 'quiltpath resume --part {part}'."
+    )
+
+
+def checkpoints_group(
+    marked: Sequence[tuple[str, Checkpoints]],
+    parts: Sequence[str],
+    crosses: NDArray[np.float64] | None = None,
+) -> Group:
+    """A small diamond at each checkpoint with its number: c1, or 2-c1 in the second part.
+
+    ``parts`` are all parts in their order; numbers keep clear of ``crosses``.
+    """
     corners = np.array([(-2.0, 0.0), (0.0, 2.0), (2.0, 0.0), (0.0, -2.0)])
     items: list[Item] = []
-    for number, (x, y) in enumerate(checkpoints.at_mm.tolist(), start=1):
-        items.append(Shape((corners + np.array([x, y]),), Style(None, fill=INK)))
-        items.append(Text((x + 2.5, y + 1.5), f"c{number}", 4.5, bold=True))
+    for part, places in marked:
+        prefix = f"{parts.index(part) + 1}-" if part else ""
+        for number, at in enumerate(places.at_mm, start=1):
+            items.append(Shape((corners + at,), Style(None, fill=INK)))
+            items.append(_number_beside(at, f"{prefix}c{number}", crosses))
     return Group("checkpoints", tuple(items), title="checkpoints for sewing after a break")
+
+
+def _number_beside(
+    at: NDArray[np.float64], words: str, crosses: NDArray[np.float64] | None
+) -> Text:
+    """To the right of a checkpoint, or to its left where a cross is in the way."""
+    x, y = at.tolist()
+    ahead = np.array([x + CLEAR_OF_CROSS_MM / 2, y])
+    taken = (
+        crosses is not None
+        and len(crosses) > 0
+        and bool((np.hypot(*(crosses - ahead).T) < CLEAR_OF_CROSS_MM).any())
+    )
+    return Text(
+        (x - 2.5, y + 1.5) if taken else (x + 2.5, y + 1.5),
+        words,
+        4.5,
+        "end" if taken else "start",
+        bold=True,
+    )
 
 
 class _Legend:

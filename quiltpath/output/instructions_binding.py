@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
 from quiltpath.output.cutting_layout import perimeter_picture
 from quiltpath.output.instructions_handling import (
@@ -177,8 +179,8 @@ def _care(result: Result, sheet: Sheet, words: Measures) -> Step:
         "Wash gently, with a dye-catching sheet the first time; dry flat.",
     ]
     if wash > 0:
-        left = [(1 - wash) * side for side in (result.runner.length_mm, result.runner.width_mm)]
-        tasks.append(f"After washing expect about {words.size(*left)}.")
+        length, width = ((1 - wash) * np.ptp(result.cutting.edge.ring, axis=0)).tolist()
+        tasks.append(f"After washing expect about {words.size(length, width)}.")
     cautions = [HOT_DISHES]
     if "insulated" in (result.project.wadding.kind or ""):
         cautions.append(MICROWAVE)

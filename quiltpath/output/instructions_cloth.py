@@ -126,7 +126,8 @@ def _top_size(result: Result, words: Measures) -> str:
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
     text = (
         f"Before quilting the top should measure {size}: quilting draws it up by about"
-        f" {plan.quilting_share:.1%}. If it is smaller, so will the finished runner be."
+        f" {plan.quilting_share:.1%}{_washing(plan.setting.draw_up.washing_share)}. If it is"
+        " smaller, so will the finished runner be."
     )
     if plan.cut_range_mm is not None:
         length, width = plan.cut_range_mm
@@ -134,6 +135,10 @@ def _top_size(result: Result, words: Measures) -> str:
         most = words.size(length.high, width.high)
         text += f" By your own swatches it is between {least} and {most}."
     return text
+
+
+def _washing(share: float) -> str:
+    return f", and washing takes {share:.1%}" if share > 0 else ""
 
 
 def _off_square(result: Result, words: Measures) -> list[str]:
@@ -232,13 +237,21 @@ def _wadding(result: Result, sheet: Sheet, words: Measures) -> Step:
     return Step("Make the wadding", tuple(tasks), (picture,), _near("wadding", layer), cautions)
 
 
+def _wadding_on(shows_mm: float, words: Measures) -> str:
+    """``shows_mm`` of backing along the sides, less than none where the wadding is the wider."""
+    if shows_mm >= 0:
+        return f"Lay the wadding on it: {words.cut(shows_mm)} of backing shows along the sides."
+    over = words.cut(-shows_mm)
+    return f"Lay the wadding on it: {over} stands over along the sides; trim that off."
+
+
 def _baste(result: Result, sheet: Sheet, words: Measures) -> Step:
     plan = result.cutting
     basting, pins = plan.basting, plan.basting.pins
     inch = plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm
     tasks = [
         "Tape the backing to a flat surface, wrong side up, smooth but not stretched.",
-        f"Lay the wadding on it: {words.cut(inch)} of backing shows along the sides.",
+        _wadding_on(inch, words),
         "Lay the top on it, right side up, in the middle; smooth it from the centre outwards.",
     ]
     if pins is not None:

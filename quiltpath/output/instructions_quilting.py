@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from quiltpath.distinct import distinct
 from quiltpath.estimate.bobbin_changes import bobbin_changes
 from quiltpath.output.instructions_machine import MachineLoad, loading_step
+from quiltpath.output.instructions_one_line import one_line_tasks
 from quiltpath.output.instructions_pictures import (
     quilting_picture,
     sewing_picture,
@@ -139,7 +140,7 @@ def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad |
     stitch, foot = result.project.stitch, result.cutting.setting.foot
     tasks = [
         f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
-        *_order(result, machine),
+        *_order(result, machine, words),
     ]
     picture = sewing_picture(result, sheet)
     time, gap = result.time.sewing_min, words.cut(result.gaps.widest_mm)
@@ -157,7 +158,7 @@ def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad |
     return Step("Quilt", tuple(tasks), (picture,), tuple(notes), cautions)
 
 
-def _order(result: Result, machine: MachineLoad | None) -> list[str]:
+def _order(result: Result, machine: MachineLoad | None, words: Measures) -> list[str]:
     """What is sewn after what; a machine that sews in parts has an order of its own in each."""
     if machine is not None and not machine.plan.in_one:
         return [
@@ -171,6 +172,7 @@ def _order(result: Result, machine: MachineLoad | None) -> list[str]:
         f"{count(len(result.runs), 'run')}, sewn in the order of the numbers on the marking guide,"
         " in the direction of the arrows.",
         *layer_order(result),
+        *one_line_tasks(result, words),
         _ends(result),
         _bobbins(result),
     ]
@@ -249,5 +251,8 @@ def _square_up(result: Result, sheet: Sheet, words: Measures) -> Step:
             "If it measures less, put lengths and widths under [quilted] in the project file:"
             " the binding is then reckoned for the size that is there.",
         )
+        if plan.setting.draw_up.washing_share > 0:
+            finished = words.size(result.runner.length_mm, result.runner.width_mm)
+            notes = (f"That is more than {finished}: washing takes the rest.", *notes)
     picture = squaring_picture(result, sheet, words)
     return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))

@@ -10,6 +10,7 @@ from quiltpath.units import both_units
 
 SIDE_MM = 240.0
 EDGE_MM = 12.0
+ROW_MM = 4.5
 BACKING = Style(GREY, 0.4, (3, 1))
 RUNNER = Style(INK, 0.5)
 
@@ -24,10 +25,14 @@ def nest_picture(title: str, nested: Nested) -> Drawing:
         x, y = scale * (box[1] + box[3]) / 2, scale * (box[0] + box[2]) / 2
         # Words run the long way of the runner.
         turn = 90.0 if box[2] - box[0] > box[3] - box[1] else 0.0
-        below = (x + 4.5, y) if turn else (x, y - 4.5)
+        rows = [f"{both_units(box[1])} along", f"{both_units(box[0])} across"]
+        long, wide = sorted((scale * (box[2] - box[0]), scale * (box[3] - box[1])), reverse=True)
+        if wide < 4 * ROW_MM or long > 100.0:
+            rows = [", ".join(rows)]
         items.append(Text((x, y), f"{number} {name}"[:36], 3.5, "middle", turn, bold=True))
-        where = f"from {both_units(box[1])} along, {both_units(box[0])} across"
-        items.append(Text(below, where, 2.8, "middle", turn))
+        for row, words in enumerate(rows, start=1):
+            below = (x + row * ROW_MM, y) if turn else (x, y - row * ROW_MM)
+            items.append(Text(below, words, 2.8, "middle", turn))
     size = f"backing {both_units(along)} long, {both_units(across)} wide"
     head = Text((0.0, scale * across + 4), f"{title}: {size}", 4.5, bold=True)
     group = Group("backing", (*items, head), shift_mm=(EDGE_MM, EDGE_MM))

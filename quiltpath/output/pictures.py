@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,23 +14,26 @@ from quiltpath.output.guide import guide
 from quiltpath.output.page import preview_page
 from quiltpath.output.preview import SMALL, GapMark, preview
 from quiltpath.result import Result
-from quiltpath.stitching.checkpoints import checkpoints
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
 from quiltpath.units import millimetres
 
 PREVIEW_PIXELS_PER_MM = 1.0
 MOST_MARKS = 5
 
 
-def marking_guide(result: Result, crosses: NDArray[np.float64] | None = None) -> bytes:
+def marking_guide(
+    result: Result,
+    crosses: NDArray[np.float64] | None = None,
+    in_parts: Sequence[tuple[str, Checkpoints]] = (),
+) -> bytes:
     """The marking guide as SVG.
 
-    ``crosses`` (n, 2) mm are alignment crosses of the machine, to be marked on the cloth.
+    ``crosses`` (n, 2) mm are alignment crosses of the machine, to be marked on the cloth;
+    ``in_parts`` the checkpoints of each part by its name, where a design is sewn in several.
     """
-    # A design sewn in parts has checkpoints of its own in each part.
-    in_parts = crosses is not None and len(crosses) > 0
-    places = None if in_parts else checkpoints(result.stitches)
+    marked = in_parts or (("", checkpoints(result.stitches)),)
     title = result.project.title
-    return svg.render(guide(result.runner, result.lines, result.runs, title, crosses, places))
+    return svg.render(guide(result.runner, result.lines, result.runs, title, crosses, marked))
 
 
 def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:

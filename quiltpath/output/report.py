@@ -24,16 +24,19 @@ def report_json(
     machine: Entry | None = None,
     paper: Sequence[Entry] = (),
     sewing: Entry | None = None,
+    also: Entry | None = None,
 ) -> bytes:
     """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them.
 
     ``machine`` tells of the parts that a machine sews, where the project names a machine;
     ``paper`` of the pages of each printed file; ``sewing`` is what :func:`sewing_report` says,
-    where it is known already.
+    where it is known already; ``also`` tells of what [also] asks for, under its keys.
     """
     told: dict[str, Any] = {"machine": machine} if machine else {}
     if paper:
         told["paper"] = list(paper)
+    if also:
+        told["also"] = also
     content = _rounded({**report(result, files, sewing), **told})
     return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from quiltpath.output.also_notes import also_notes
+from quiltpath.output.notes_layout import wrapped
 from quiltpath.units import both_units, inch_fraction
-
-WIDTH = 88
 
 CAUTION = (
     "Stop the machine before hands go near the needle, and take pins out before you reach them."
@@ -22,9 +21,11 @@ BAR_RULE = (
 )
 
 
-def sewing_notes(title: str, sewing: Mapping[str, Any]) -> str:
-    """The sheet, from what the report says under ``sewing``."""
-    parts = [f"SEWING NOTES: {title}", _wrapped(f"! {CAUTION}")]
+def sewing_notes(
+    title: str, sewing: Mapping[str, Any], also: Mapping[str, Any] | None = None
+) -> str:
+    """The sheet, from what the report says under ``sewing`` and ``also``."""
+    parts = [f"SEWING NOTES: {title}", wrapped(f"! {CAUTION}")]
     for heading, lines in (
         ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
         ("SEAMS", _seams(sewing["seams"])),
@@ -32,14 +33,11 @@ def sewing_notes(title: str, sewing: Mapping[str, Any]) -> str:
         ("GUIDE BAR", _guide_bar(sewing["guide_bar"])),
         ("AFTER A BREAK", _checkpoints(sewing["checkpoints"])),
         ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"])),
+        *also_notes(also or {}),
     ):
         if lines:
             parts.append("\n".join([heading, *lines]))
     return "\n\n".join(parts) + "\n"
-
-
-def _wrapped(text: str, indent: str = "  ") -> str:
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
 def _mm(mm: float) -> str:
@@ -48,15 +46,27 @@ def _mm(mm: float) -> str:
 
 
 def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
-    return [
-        _wrapped(
-            f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m in place"
-            f" of {one['replaces_lines']} lines and as many starts; {one['cells_across']} x"
-            f" {one['cells_along']} cells, gap {_mm(one['gap_mm'])}, {one['angle_deg']:.1f}"
-            " degrees. Baste firmly: it is not sewn from the centre outwards."
+    lines = []
+    for one in layers:
+        lines.append(
+            wrapped(
+                f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m and"
+                f" one start in place of {one['replaces_lines']} lines and as many starts;"
+                f" {one['cells_across']} x {one['cells_along']} cells, gap {_mm(one['gap_mm'])},"
+                f" {one['angle_deg']:.1f} degrees. Baste firmly: it is not sewn from the centre"
+                f" outwards.{_turns(one['turns_inside_mm'])}"
+            )
         )
-        for one in layers
-    ]
+    return lines
+
+
+def _turns(inside_mm: float | None) -> str:
+    if inside_mm is None:
+        return " Something cuts the line open: it has more starts than one."
+    return (
+        f" It turns {_mm(inside_mm)} inside the finished edge: stop with the needle down, pivot,"
+        " and trim outside the turns."
+    )
 
 
 def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -72,16 +82,27 @@ def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
             if fit["good"]
             else "no spacing near this one meets or halves all seams"
         )
-        lines.append(_wrapped(f"{layer['layer']}: {close}. Here {best}."))
+        lines.append(wrapped(f"{layer['layer']}: {close}. Here {best}."))
     return lines
+
+
+BALANCED_MM = 50.0
+"""So much line one way or the other is nothing that cloth shows."""
 
 
 def _balance(skew: Mapping[str, Any]) -> list[str]:
     share = abs(skew["share"])
+    if skew["peak_mm"] <= BALANCED_MM:
+        return [wrapped("Lines of both leanings pull alike, all the way through the sewing order.")]
     text = (
         f"{share:.0%} of the stitching pulls one way along a diagonal; on the way it is"
         f" {skew['peak_mm'] / 1000:.1f} m at the most."
     )
+    if skew["partner_mm"] > BALANCED_MM:
+        text += (
+            f" {skew['partner_mm'] / 1000:.1f} m of lines at {-skew['lean_deg']:.0f} degrees would"
+            " bring it to nothing."
+        )
     if skew["by_turns_mm"] < skew["peak_mm"] / 2:
         text += (
             f" Sewn by turns, one line of each leaning, it is {skew['by_turns_mm'] / 1000:.1f} m"
@@ -90,7 +111,7 @@ def _balance(skew: Mapping[str, Any]) -> list[str]:
     shift = abs(skew["end_shift_mm"])
     if shift >= 1.0:
         text += f" The ends may shift by about {shift:.0f} mm: square up after quilting."
-    return [_wrapped(text)] if skew["peak_mm"] > 0 else []
+    return [wrapped(text)]
 
 
 def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -103,11 +124,11 @@ def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
             key = f"{family['layer']}, {family['angle_deg']:.3g} degrees", words
             together.setdefault(key, []).append(family)
     lines = [_bar_line(*key, members) for key, members in together.items()]
-    return [_wrapped(BAR_RULE), *lines] if lines else []
+    return [wrapped(BAR_RULE), *lines] if lines else []
 
 
 def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) -> str:
-    places = ", ".join(str(member["region"]) for member in members)
+    places = ", ".join(sorted((str(member["region"]) for member in members), key=_by_number))
     rows = sum(member["rows"] for member in members)
     suited = all(
         member["as_numbered"]["following"] == member["rows"] - 1
@@ -115,30 +136,48 @@ def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) ->
         for member in members
     )
     order = "as numbered on the guide" if suited else "not as numbered on the guide"
-    return _wrapped(f"{name}, in {places}: {rows} rows, bar at {settings}; {order}.")
+    return wrapped(f"{name}, in {places}: {rows} rows, bar at {settings}; {order}.")
+
+
+def _by_number(name: str) -> tuple[str, int]:
+    """ "sashing 10" after "sashing 9"."""
+    word, _, number = name.rpartition(" ")
+    return (word, int(number)) if number.isdigit() else (name, 0)
 
 
 def _checkpoints(places: Sequence[Mapping[str, Any]]) -> list[str]:
-    if len(places) < 2:
+    by_part: dict[str, list[Mapping[str, Any]]] = {}
+    for place in places:
+        by_part.setdefault(place.get("part", ""), []).append(place)
+    parts = {part: own for part, own in by_part.items() if len(own) > 1}
+    if not parts:
         return []
-    return [
-        _wrapped(
-            f"Take up again from the last of the checkpoints c1 to c{len(places)} that was passed;"
-            " sew over the last 10 to 20 mm. 'quiltpath resume' writes the file for a machine."
-        ),
-        *(
-            f"  c{place['number']:<4}{both_units(place['at_mm'][0]):>24} along"
-            f"{both_units(place['at_mm'][1]):>24} across"
-            for place in places
-        ),
+    last = list(parts)[-1]
+    which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
+    option = f" --part {last}" if last else ""
+    lines = [
+        wrapped(
+            f"Take up again from the last of the checkpoints {which} that was passed; sew over the"
+            f" last 10 to 20 mm. 'quiltpath resume{option}' writes the file for a machine."
+        )
     ]
+    for part, own in parts.items():
+        number = list(by_part).index(part) + 1
+        lines += [f"  {part}, on the guide {number}-c1 to {number}-c{len(own)}"] if part else []
+        lines += [_place(place) for place in own]
+    return lines
+
+
+def _place(place: Mapping[str, Any]) -> str:
+    x, y = place["at_mm"]
+    return f"  c{place['number']:<4}{both_units(x):>24} along{both_units(y):>24} across"
 
 
 def _to_count(places: Sequence[Mapping[str, Any]]) -> list[str]:
     """Boxes to tick: a missing line is found while the piece can still be sewn."""
     width = max((len(place["place"]) for place in places), default=0)
     return [
-        f"  [ ] {place['place']:<{width}}  {place['lines']:>4} lines"
+        f"  [ ] {place['place']:<{width}}  {place['lines']:>4} line{'s' * (place['lines'] != 1)}"
         + ("" if place["crossings"] is None else f"  {place['crossings']:>5} crossings")
         for place in places
     ]

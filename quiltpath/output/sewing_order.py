@@ -39,7 +39,7 @@ class Numbering:
     def note(self) -> str:
         """What a reader should know about the numbers."""
         if self.shown == self.of:
-            return f"{self.of} runs, numbered in sewing order at their starts"
+            return f"{self.of} run{'s' * (self.of != 1)}, numbered in sewing order at their starts"
         return f"{self.of} runs in sewing order; where there is room, {self.shown} are numbered"
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
 import shapely
 
+from quiltpath.checks.pivots import turns_inside_mm
 from quiltpath.checks.seam_findings import fit_of, in_project_words, spaced
 from quiltpath.checks.seam_fit import SeamFit
 from quiltpath.checks.seams import near_misses, seams_of
@@ -20,19 +22,24 @@ from quiltpath.quilting.region import patches
 from quiltpath.quilting.repertoire.one_line import OneLine, one_lines
 from quiltpath.result import Result
 from quiltpath.routing.guide_bar import BarStep, Family, as_numbered, bar_steps, families
-from quiltpath.stitching.checkpoints import checkpoints
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
 
 
-def sewing_report(result: Result, to_count: Sequence[ToCount] = ()) -> dict[str, Any]:
+def sewing_report(
+    result: Result,
+    to_count: Sequence[ToCount] = (),
+    in_parts: Sequence[tuple[str, Checkpoints]] = (),
+) -> dict[str, Any]:
     """The content of the key ``sewing``; lengths in mm, angles in degrees.
 
-    ``to_count`` are the parts that a machine sews, where it sews several.
+    ``to_count`` are the parts that a machine sews, where it sews several, and ``in_parts`` the
+    checkpoints of each by its name.
     """
     return {
         "one_line": _one_line_layers(result),
         "seams": _seams(result),
         "skew": _skew(result),
-        "checkpoints": _checkpoints(result),
+        "checkpoints": _checkpoints(in_parts or (("", checkpoints(result.stitches)),)),
         "guide_bar": _guide_bar(result),
         "to_count": [asdict(place) for place in to_count or checklist(result.runner, result.lines)],
     }
@@ -74,13 +81,19 @@ def _bar_step(family: Family, step: BarStep, lines: Lines) -> dict[str, Any]:
     }
 
 
-def _checkpoints(result: Result) -> list[dict[str, Any]]:
-    """The places marked c1, c2 ... on the guide."""
-    places = checkpoints(result.stitches)
-    rows = zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True)
+def _checkpoints(marked: Sequence[tuple[str, Checkpoints]]) -> list[dict[str, Any]]:
+    """The places marked c1, c2 ... on the guide; with their part where there are several."""
     return [
-        {"number": number, "at_mm": at, "sewn_before_mm": done}
-        for number, (at, done) in enumerate(rows, start=1)
+        {
+            **({"part": part} if part else {}),
+            "number": number,
+            "at_mm": at,
+            "sewn_before_mm": done,
+        }
+        for part, places in marked
+        for number, (at, done) in enumerate(
+            zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True), start=1
+        )
     ]
 
 
@@ -123,14 +136,16 @@ def _one_line_layers(result: Result) -> list[dict[str, Any]]:
     """Each crosshatch in one line: its cells, and the lines and starts that it replaces."""
     runner = result.runner.even or result.runner
     return [
-        {"layer": layer.name or layer.kind, "region": place, **_one_line(one)}
-        for layer in result.project.quilting
+        {"layer": layer.name or layer.kind, "region": place, **_one_line(one, inside)}
+        for index, layer in enumerate(result.project.quilting)
         if isinstance(layer, OneLineCrosshatchLayer)
+        for inside in [turns_inside_mm(result.runner, result.lines, index)[0]]
         for place, one in one_lines(layer, patches(runner, layer.region))
     ]
 
 
-def _one_line(one: OneLine) -> dict[str, Any]:
+def _one_line(one: OneLine, inside_mm: float) -> dict[str, Any]:
+    """``turns_inside_mm`` is None where something has cut the line open."""
     return {
         "cells_along": one.columns,
         "cells_across": one.rows,
@@ -139,4 +154,6 @@ def _one_line(one: OneLine) -> dict[str, Any]:
         "gap_mm": one.gap_mm,
         "sewn_mm": one.sewn_mm,
         "replaces_lines": one.lines_replaced,
+        "replaces_starts": one.lines_replaced,
+        "turns_inside_mm": inside_mm if math.isfinite(inside_mm) else None,
     }

@@ -5,6 +5,7 @@ from typing import Any, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
+from quiltpath.project.also_section import AlsoSection
 from quiltpath.project.drawing_section import DrawingLayer
 from quiltpath.project.fields import Section
 from quiltpath.project.look_section import LookSection
@@ -75,6 +76,7 @@ class Project(Section):
     stock: StockSection = StockSection.left_out()
     instructions: InstructionsSection = InstructionsSection.left_out()
     paper: PaperSection = PaperSection.left_out()
+    also: AlsoSection = AlsoSection.left_out()
 
     @model_validator(mode="before")
     @classmethod

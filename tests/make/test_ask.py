@@ -11,10 +11,12 @@ from click.testing import CliRunner
 from quiltpath.cli import main
 from quiltpath.errors import InputError
 from quiltpath.make import compute
-from quiltpath.make.ask import AtHand, answers, at_hand, greatest, least, minutes_of
+from quiltpath.make.ask import AtHand, answers, at_hand
+from quiltpath.make.longest import greatest, least
+from quiltpath.make.sizes import resized
 from quiltpath.make.variants import respaced
 from quiltpath.project import Project, parse
-from quiltpath.units import MM_PER_INCH, inch_fraction
+from quiltpath.units import MM_PER_INCH, inch_fraction, minutes_of
 
 PLAIN = """
 units = "mm"
@@ -64,8 +66,9 @@ def test_the_closest_spacing_is_that_of_trying_every_eighth(spacing: str, given:
 def test_the_longest_runner_is_that_of_trying_every_eighth() -> None:
     """Brute force over lengths near what was found: it fits, and nothing longer does."""
     given = AtHand(thread_m=60)
-    found = answers(project(), given).sewn_length_mm
-    assert found is not None
+    answer = answers(project(), given).longest
+    assert answer is not None
+    found = answer.length_mm
 
     def fits(length_mm: float) -> bool:
         runner = project().runner.model_copy(update={"length": length_mm})
@@ -73,6 +76,67 @@ def test_the_longest_runner_is_that_of_trying_every_eighth() -> None:
 
     assert fits(found)
     assert not any(fits(found + steps * MM_PER_INCH / 8) for steps in range(1, 40))
+
+
+GRID = """
+units = "in"
+[runner]
+length = "38 in"
+width = "14 in"
+[grid]
+along = 3
+block = ["10 in", "12 in"]
+sashing = "2 in"
+outer_sashing = "1 in"
+[[motif]]
+name = "diamond"
+outline = [[0, 3], [3, 0], [6, 3], [3, 6]]
+blocks = ["A1", "C1"]
+[[quilting]]
+pattern = "along-the-sashing"
+[[quilting]]
+kind = "motif"
+[[quilting]]
+pattern = "diagonal-crosshatch"
+region = "blocks"
+spacing = "about 2 in"
+"""
+
+
+@pytest.mark.parametrize("given", [AtHand(thread_m=60), AtHand(minutes=25), AtHand(thread_m=12)])
+def test_a_runner_with_blocks_and_motifs_grows_by_blocks(given: AtHand) -> None:
+    """Brute force: 1 to 12 blocks of 10 in with 2 in of sashing between them and 1 in at the ends,
+    which make 12 in for each block."""
+    base = parse(GRID.replace("38 in", "36 in"))
+    most = 0
+    for blocks in range(1, 13):
+        result = compute(resized(base, 12 * blocks * MM_PER_INCH, base.runner.width or 0.0))
+        assert len(result.runner.blocks) == blocks
+        most = blocks if given.suffices(result) else most
+    found = answers(base, given).longest
+    if most == 0:
+        assert found is None
+    else:
+        assert found is not None and found.blocks == most < 12
+        assert found.length_mm == pytest.approx(12 * most * MM_PER_INCH)
+        assert found.words.endswith(f", {most} blocks along")
+
+
+def test_pointed_ends_stay_as_they_are_on_the_longest_runner() -> None:
+    """An outline by its corners: found by halving, it fits, and 1/8 in more does not."""
+    text = PLAIN.format(spacing="about 2 in").replace(
+        "length = 900\nwidth = 300",
+        "outline = [[0,150],[150,0],[750,0],[900,150],[750,300],[150,300]]",
+    )
+    given = AtHand(minutes=20)
+    found = answers(parse(text), given).longest
+    assert found is not None and found.blocks is None
+
+    def fits(length_mm: float) -> bool:
+        return given.suffices(compute(resized(parse(text), length_mm, 300.0)))
+
+    assert fits(found.length_mm)
+    assert not any(fits(found.length_mm + steps * MM_PER_INCH / 8) for steps in range(1, 20))
 
 
 def test_the_longest_runner_that_half_a_yard_of_cloth_binds() -> None:

@@ -40,7 +40,7 @@ def test_the_file_holds_what_is_left_and_10_to_20_mm_of_what_was_sewn(number: in
     """The DST file is decoded by the tests' own decoder of the public table."""
     result = computed()
     places = checkpoints(result.stitches)
-    files = {file.name: file for file in resume_files(result, number)}
+    files = {file.name: file for file in resume_files(result, number)[1]}
     stem = f"runner-from-{number}"
     assert files[f"{stem}.dst"].verified and files[f"{stem}.pes"].verified
     read = decode_dst(files[f"{stem}.dst"].content).holes_mm
@@ -53,7 +53,7 @@ def test_the_file_holds_what_is_left_and_10_to_20_mm_of_what_was_sewn(number: in
 
 
 def test_the_sheet_says_where_to_begin_and_takes_care_of_hands() -> None:
-    made = resume_files(computed(), 3)
+    _, made = resume_files(computed(), 3)
     files = {file.name: file.content.decode() for file in made if file.kind == "resume"}
     sheet = files["RESUME.txt"]
     assert "checkpoint c3" in sheet and "sewn twice" in sheet
@@ -64,7 +64,7 @@ def test_the_sheet_says_where_to_begin_and_takes_care_of_hands() -> None:
 def test_the_guide_numbers_the_checkpoints() -> None:
     result = computed()
     places = checkpoints(result.stitches)
-    page = guide(result.runner, result.lines, result.runs, checkpoints=places).pages[0]
+    page = guide(result.runner, result.lines, result.runs, checkpoints=[("", places)]).pages[0]
     words = [item.text for group in page.groups for item in group.walk() if hasattr(item, "text")]
     assert {f"c{number}" for number in range(1, len(places) + 1)} <= set(words)
     assert any("quiltpath resume" in text for text in words)
@@ -78,7 +78,7 @@ def test_a_design_in_parts_is_taken_up_part_by_part(tmp_path: Path) -> None:
     name = refused.output.split("name one of ")[1].split(",")[0]
     listed = CliRunner().invoke(main, ["resume", str(project), "--part", name])
     assert listed.exit_code == 0 and "c1" in listed.output
-    files = resume_files(computed(IN_PARTS), 2, name)
+    _, files = resume_files(computed(IN_PARTS), 2, name)
     assert f"{name}-from-2.dst" in [file.name for file in files]
 
 

@@ -84,10 +84,43 @@ def test_a_size_that_is_none_is_told(text: str) -> None:
         sized(parse(PLAIN.format(angle=90)), text)
 
 
-def test_a_drawn_outline_has_one_size() -> None:
+def test_an_outline_by_corners_is_opened_in_the_middle_and_its_ends_stay() -> None:
+    """60 in becomes 72 + 16 = 88 in: the points keep their 8 in, the motif in the middle moves by
+    14 in, those at 15 in from the ends stay at 15 in from the ends."""
     pointed = load(SAMPLES / "allotment-ends" / "runner.toml")
+    made = sized(pointed, "72 x 42 in")[1]
+    assert made.runner.outline is not None
+    inches = np.array(made.runner.outline) / 25.4
+    assert inches[:, 0].tolist() == pytest.approx([0, 8, 80, 88, 80, 8])
+    assert inches[:, 1].tolist() == pytest.approx([7, 0, 0, 7, 14, 14])
+    sunflower, cans = (np.array(motif.at) / 25.4 for motif in made.motif)
+    assert sunflower.tolist() == [pytest.approx([44, 7])]
+    assert cans.tolist() == [pytest.approx([15, 7]), pytest.approx([73, 7])]
+    assert compute(made).runner.length_mm == pytest.approx(88 * 25.4)
+
+
+def test_an_outline_whose_ends_do_not_fit_is_told() -> None:
+    pointed = load(SAMPLES / "allotment-ends" / "runner.toml")
+    with pytest.raises(InputError, match=r"its ends leave no room.*more than 16 in"):
+        sized(pointed, "mat 15 x 14 in")
+
+
+def test_an_outline_from_a_drawing_has_one_size(tmp_path: Path) -> None:
+    (tmp_path / "edge.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="300mm"'
+        ' viewBox="0 0 900 300"><rect width="900" height="300"/></svg>'
+    )
+    (tmp_path / "runner.toml").write_text('[runner]\noutline_svg = "edge.svg"\n')
     with pytest.raises(InputError, match="one size"):
-        sized(pointed, "72 x 36 in")
+        sized(load(tmp_path / "runner.toml"), "72 x 36 in")
+
+
+def test_a_crosshatch_in_one_line_tells_its_gap_on_every_table() -> None:
+    project = parse(PLAIN.format(angle=45).replace("straight", "one-line-crosshatch"))
+    for text in ("1400 x 900 mm", "mat 450 x 300 mm"):
+        result = resized(project, text)
+        gap = option_of("", result).line_gap_mm
+        assert len(result.lines) == 1 and gap == pytest.approx(25, rel=0.05)
 
 
 def test_the_sheet_tells_what_changes(tmp_path: Path) -> None:

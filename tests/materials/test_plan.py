@@ -89,12 +89,21 @@ def test_backing_and_binding_of_one_cloth_share_its_layout() -> None:
 
 
 def test_quilting_is_allowed_for_in_the_layers_but_not_in_the_binding() -> None:
-    """Binding goes round what is finished; layers go under what is not yet quilted."""
+    """Binding goes round what is quilted; layers go under what is not yet."""
     plain = plan(long_runner(), draw_up=DrawUpSetting(0.0))
-    drawn = plan(long_runner(), draw_up=DrawUpSetting(0.02, 0.05))
-    assert round(drawn.top.cut_length_mm) == 2363
+    drawn = plan(long_runner(), draw_up=DrawUpSetting(0.02))
+    assert round(drawn.top.cut_length_mm) == round(2200 / 0.98)
     assert drawn.layers.backing.size.length_mm > plain.layers.backing.size.length_mm
     assert drawn.binding.needed == plain.binding.needed
+
+
+def test_what_washing_will_take_is_bound_with_the_rest() -> None:
+    """2363 mm cut, 2200 / 0.95 = 2316 mm when it is squared up and bound, 2200 mm once washed;
+    round it is 5040 / 0.95 = 5305 mm (arithmetic)."""
+    drawn = plan(long_runner(), draw_up=DrawUpSetting(0.02, 0.05))
+    assert round(drawn.top.cut_length_mm) == 2363
+    assert drawn.edge.ring.max(axis=0) == pytest.approx([2200 / 0.95, 320 / 0.95])
+    assert drawn.binding.edge.length_mm == pytest.approx(5040 / 0.95)
 
 
 def test_binding_is_cut_for_what_was_measured_after_quilting() -> None:

@@ -166,6 +166,10 @@ TABLES: dict[str, tuple[str, dict[str, object]]] = {
             "mirrored": False,
         },
     ),
+    "also": (
+        "",
+        {"look": None, "sizes": (), "nest": None, "ask": None, "resume": (), "asked": False},
+    ),
 }
 ENTRIES: dict[str, tuple[str, dict[str, object]]] = {
     "panel": (
