@@ -160,11 +160,10 @@ def _between(points: Floats) -> Floats:
 
 def _nearby(slopes_deg: Floats, angles_deg: tuple[float, ...]) -> Floats:
     """Turns that bring a family of lines to these slopes, the least first; those within reach."""
-    turns = [(slopes_deg - angles_deg[0] + 90) % 180 - 90]
+    turns: list[Floats] = [(slopes_deg - angles_deg[0] + 90) % 180 - 90]
     turns += [-((slopes_deg - angle + 90) % 180 - 90) for angle in angles_deg[1:]]
-    rounded: Floats = np.round(np.concatenate(turns), 6)
-    turn = distinct(rounded)
-    turn = turn[np.abs(turn) <= TURN_DEG]
+    together: Floats = np.concatenate(turns).round(6)
+    turn = distinct(together[np.abs(together) <= TURN_DEG])
     nearest_first: Floats = turn[np.argsort(np.abs(turn), kind="stable")]
     return nearest_first
 
