@@ -1,4 +1,4 @@
-"""The three samples, whole: every format, every stitch, the guide's size, the same bytes again."""
+"""The samples, whole: every format, every stitch, the guide's size, the same bytes again."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from quiltpath.result import Result
 from tests.output.dst_decoder import decode_dst
 
 SAMPLES = Path(__file__).parent.parent / "samples"
-NAMES = ["harvest-supper", "galley", "allotment-ends"]
+NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
 ALWAYS_POSSIBLE_MM = 18.0
 """From 18 mm up a whole number of stitches of 3.0 to 3.5 mm fills any length: with n stitches
 3.0 n .. 3.5 n is covered, and from n = 6 the ranges touch (arithmetic)."""
@@ -66,7 +66,7 @@ def test_stitches_keep_to_3_and_3_5_mm_wherever_the_stretch_allows(name: str) ->
     short = np.unique(stitches.stretch[sewn & (steps < 3.0 - 1e-6)])
     excused = (length[short] < ALWAYS_POSSIBLE_MM) & ~can_be_filled(length[short])
     # A stitch on a tight curve is a chord, shorter than its arc by what the curve takes.
-    nearly = np.array([steps[sewn & (stitches.stretch == s)].min() > 2.9 for s in short])
+    nearly = np.array([steps[sewn & (stitches.stretch == s)].min() > 2.9 for s in short], bool)
     assert (excused | nearly).all()
 
 

@@ -155,7 +155,7 @@ def test_the_last_motif_taken_out_takes_the_offset_with_it() -> None:
     assert not {"blocks", "offset"} & set(motif) and motif["at"] == ["600 mm", "150 mm"]
 
 
-LEAF = [[400.0, 150.0], [460.0, 150.3], [430.0, 190.2]]
+LEAF = [[330.0, 150.0], [390.0, 150.3], [360.0, 190.2]]
 
 
 @pytest.mark.parametrize("name", FILES)

@@ -21,12 +21,13 @@ from quiltpath.make.machine_files import machine_work, part_plan
 from quiltpath.output.machine import write
 from quiltpath.output.machine_parts.plan import PartSetting, plan
 from quiltpath.project import load
+from quiltpath.project.also_section import AlsoSection
 from quiltpath.project.machine_section import MachineSection
 from quiltpath.result import Result as Made
 from tests.output.dst_decoder import decode_dst
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
-NAMES = ["harvest-supper", "galley", "allotment-ends"]
+NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
 MACHINES = ProfileShelf().names()
 
 
@@ -40,7 +41,8 @@ def _for(name: str, **machine: object) -> Made:
 
     whole = _whole(name)
     section = MachineSection.model_validate(machine)
-    return dataclasses.replace(whole, project=whole.project.replaced(machine=section))
+    alone = whole.project.replaced(machine=section, also=AlsoSection.left_out())
+    return dataclasses.replace(whole, project=alone)
 
 
 def _fits(result: Made, machine: str) -> bool:

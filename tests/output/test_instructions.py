@@ -23,6 +23,7 @@ from quiltpath.output.instructions_pages import Layout, text_width, wrapped
 from quiltpath.output.instructions_quilting import families, layer_order
 from quiltpath.output.instructions_step import Step
 from quiltpath.output.instructions_words import Measures, Units
+from quiltpath.output.sewing_report import sewing_report
 from quiltpath.output.sketch import Picture
 from quiltpath.project import load, parse
 from quiltpath.result import Result
@@ -30,7 +31,7 @@ from quiltpath.units import MM_PER_INCH
 from tests.quilting.runners import drawn, plain
 
 SAMPLES = Path(__file__).parents[2] / "samples"
-NAMES = ["harvest-supper", "galley", "allotment-ends"]
+NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats", "boathouse-bench"]
 
 TABLE = """
 title = "Supper & <share>"
@@ -183,6 +184,8 @@ def known_numbers(result: Result) -> np.ndarray:
         found += [at - layer.size.span(layer.axis)[0] for at in layer.seams_mm]
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
     found += [*(high - low).tolist()]
+    for one in sewing_report(result)["one_line"]:
+        found += [one["replaces_lines"], one["turns_inside_mm"]]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
     found.append(plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm)

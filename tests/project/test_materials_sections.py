@@ -120,3 +120,4 @@ def test_the_starter_s_comments_are_a_project_when_they_are_uncommented() -> Non
     assert project.cloth[0].uses == ("backing", "binding")
     assert project.quilted.lengths[1] == pytest.approx(71.375 * 25.4)
     assert project.instructions.units == "both"
+    assert project.also.look == 4000 and project.also.resume == (3,)
