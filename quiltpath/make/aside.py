@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import signal
 import sys
 import threading
 import warnings
@@ -73,12 +74,12 @@ class Aside(Generic[Given, Answer]):
         return answer
 
     def close(self) -> None:
-        """Wait for the child, if there is one, to end."""
+        """End the child, if there is one: at once where it was given nothing."""
         if self._child is None:
             return
         child, self._child = self._child, None
         if not self._given:
-            _send(child.to, [])
+            os.kill(child.process, signal.SIGKILL)
         with suppress(BrokenPipeError):
             child.to.close()
         child.back.close()
@@ -130,12 +131,10 @@ def _begun(work: Callable[[Given, Tell], object], load: Callable[[], None]) -> _
 
 
 def _serve(work: Callable[[Given, Tell], object], to: IO[bytes], back: IO[bytes]) -> None:
-    """In the child: the work on what is given, if anything is. A list comes and a list goes."""
-    given = pickle.load(to)
-    if not given:
-        return
+    """In the child: the work on what is given. A list comes and a list goes."""
+    (given,) = pickle.load(to)
     try:
-        answer = work(given[0], lambda *step: _send(back, step))
+        answer = work(given, lambda *step: _send(back, step))
     except QuiltpathError as error:
         answer = error
     _send(back, [answer])
