@@ -12,7 +12,7 @@ import click
 
 import quiltpath
 from quiltpath.errors import QuiltpathError
-from quiltpath.process import suit_small_arrays
+from quiltpath.process import suit_a_short_job
 
 EXIT_CHECK_FAILED = 1
 EXIT_WRONG_INPUT = 2
@@ -42,7 +42,7 @@ def main() -> None:
     Start with 'quiltpath new my-runner.toml', change the figures in that file, then
     'quiltpath make my-runner.toml --out out'.
     """
-    suit_small_arrays()
+    suit_a_short_job()
 
 
 PROJECT_FILE = click.Path(dir_okay=False, path_type=Path)
@@ -83,11 +83,13 @@ def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
 
     The folder gets the complete new set or, if anything is wrong, keeps what it had.
     """
-    from quiltpath.make import load_and_make
-    from quiltpath.make.summary import summary
+    from quiltpath.early import writing
 
-    with _steps() as tell:
-        result, files = load_and_make(file, folder, formats, tell)
+    with writing() as begun, _steps() as tell:
+        from quiltpath.make import load_and_make
+        from quiltpath.make.summary import summary
+
+        result, files = load_and_make(file, folder, formats, tell, begun)
     click.echo(summary(result, files))
 
 

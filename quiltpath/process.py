@@ -11,13 +11,15 @@ NEW_OBJECTS = 100_000
 """Made since the last look and still there; the interpreter's own figure is some hundreds."""
 
 
-def suit_small_arrays() -> None:
-    """Before the first heavy import: one thread for matrices, and garbage is looked for seldom.
+def suit_a_short_job() -> None:
+    """Before the first heavy import: nothing is started or looked for that no job here needs.
 
-    No matrix here is worth a second thread, and starting the threads takes longer than reading a
-    project. Who has set their number keeps it.
+    No matrix is worth a second thread, and starting the threads takes longer than reading a
+    project; no plugin of the validation library is used, and looking for one reads the names of
+    all that is installed. Who has set either keeps it. Garbage is looked for seldom.
     """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     look_seldom_for_garbage()
 
 

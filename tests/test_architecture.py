@@ -10,7 +10,7 @@ import pytest
 PACKAGE = Path(__file__).parent.parent / "quiltpath"
 
 FLOORS = [
-    {"units", "errors", "files", "geometry", "version", "process", "distinct"},
+    {"units", "errors", "files", "geometry", "version", "process", "distinct", "telling", "aside"},
     {"project"},
     {"runner"},
     {"quilting"},
@@ -19,7 +19,7 @@ FLOORS = [
     {"checks", "estimate", "materials", "machines"},
     {"result"},
     {"output"},
-    {"make"},
+    {"make", "early"},
     {"live"},
     {"cli"},
     {"__main__"},

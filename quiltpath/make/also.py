@@ -9,7 +9,6 @@ from typing import Any
 from quiltpath.errors import InputError
 from quiltpath.make.ask import answers, at_hand_of, given_in_words, in_words, told
 from quiltpath.make.compare import compared, pictured, sheet_files
-from quiltpath.make.compute import Tell, silent
 from quiltpath.make.look import KIND as LOOK
 from quiltpath.make.look import in_words as look_in_words
 from quiltpath.make.look import look_files, look_told, shows_of
@@ -23,6 +22,7 @@ from quiltpath.make.variants import Variant
 from quiltpath.project.also_section import AskSection, NestSection
 from quiltpath.result import Result
 from quiltpath.stitching.checkpoints import checkpoints
+from quiltpath.telling import Tell, silent
 
 AT_HAND = "at-hand.txt"
 AS_IT_IS = "this one"

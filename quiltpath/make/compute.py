@@ -38,9 +38,7 @@ from quiltpath.result import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
 from quiltpath.runner import Runner
 from quiltpath.stitching import Stitches, StitchSetting, place
-
-Tell = Callable[[str, int, int], None]
-"""Called with what is being done, the steps done and the steps in all."""
+from quiltpath.telling import Tell, silent
 
 Checking = Callable[[Runner, Lines], Callable[[], DrawnChecks]]
 """Called with drawn lines, which it may begin to check; what it returns is asked for the answer."""
@@ -51,10 +49,6 @@ STEPS = 6
 def check_when_asked(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
     """Nothing is begun; the lines are checked when the answer is asked for."""
     return partial(check_drawn, runner, lines)
-
-
-def silent(what: str, done: int, of: int) -> None:
-    """Tell nobody."""
 
 
 @dataclass(frozen=True)

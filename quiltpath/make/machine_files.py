@@ -8,7 +8,7 @@ from quiltpath.checks.void_checklist import counted_in_part
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.machines import MachineProfile, ProfileShelf
 from quiltpath.machines.shelf import profile_from
-from quiltpath.make.compute import Tell, silent, thread_setting
+from quiltpath.make.compute import thread_setting
 from quiltpath.make.machine_passes import passes_of
 from quiltpath.make.machine_work import MachineWork
 from quiltpath.make.output_file import OutputFile
@@ -22,6 +22,7 @@ from quiltpath.output.machine_paths import PATH_FORMATS, deliver_paths
 from quiltpath.output.machine_set import MachineRequest, MachineSet, known_formats, machine_set
 from quiltpath.quilting.lines import LineRole
 from quiltpath.result import Result
+from quiltpath.telling import Tell, silent
 
 FOLDER = "machine"
 WHOLE = "runner"

@@ -7,22 +7,20 @@ imported where they work, so that each side of a fork imports only its own, and 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import closing
 from dataclasses import dataclass
-from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.make.aside import Aside
-from quiltpath.make.compute import Tell, silent
+from quiltpath.aside import Aside
 from quiltpath.make.folder import REPORT_NAME
 from quiltpath.make.machine_work import MachineWork
 from quiltpath.make.output_file import OutputFile
 from quiltpath.result import Result
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
+from quiltpath.telling import Tell, silent
 
 if TYPE_CHECKING:
     from quiltpath.make.also import Also
@@ -42,72 +40,68 @@ FOR_MACHINES = ("quiltpath.make.machine_files", "pyembroidery")
 
 
 @dataclass(frozen=True)
-class Drawn:
-    """Everything drawn or printed, and what the report says of the printed sheets."""
+class Written:
+    """All files but the notes and the report, and what the report says of some of them."""
 
     files: tuple[OutputFile, ...]
-    told: tuple[dict[str, Any], ...]
+    printed: tuple[dict[str, Any], ...]
+    machine: MachineWork
 
 
-class Writers:
-    """Two processes that make the files of a result; begun before it is computed, they load first.
-
-    A context manager: a child that was given nothing ends with it.
-    """
-
-    def __init__(self) -> None:
-        self.drawn = Aside(_drawn, partial(_load, FOR_DRAWING))
-        self.machine = Aside(_machine_work, partial(_load, FOR_MACHINES))
-
-    def __enter__(self) -> Writers:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        with closing(self.drawn), closing(self.machine):
-            pass
-
-    def give(self, result: Result) -> None:
-        """Begin to write what ``result`` says."""
-        self.machine.give(result)
-        self.drawn.give(result)
-
-
-def outputs(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
-    """All files of the set, the report last.
+def outputs(
+    result: Result, tell: Tell = silent, writing: Aside[Result, Written] | None = None
+) -> tuple[OutputFile, ...]:
+    """All files of the set, the report last; ``writing`` is a process begun early that writes.
 
     Raises :class:`InputError` for a format that is not known, ``FormatRefused`` where the design
     breaks a format's limits, and ``VerificationFailed`` where a file does not read back as meant.
     """
-    with Writers() as writers:
-        return written(result, writers, tell)
+    with writing or Aside(write, load_writers) as writing:
+        writing.give(result)
+        from quiltpath.output.report import report_json
+        from quiltpath.output.sewing_notes import sewing_notes
+        from quiltpath.output.sewing_report import sewing_report
 
-
-def written(result: Result, writers: Writers, tell: Tell = silent) -> tuple[OutputFile, ...]:
-    """All files of the set by ``writers``; raises as :func:`outputs` does."""
-    writers.give(result)
-    from quiltpath.output.report import report_json
-    from quiltpath.output.sewing_notes import sewing_notes
-    from quiltpath.output.sewing_report import sewing_report
-
-    waits = _waits_for_machine(result)
-    told = {} if waits else sewing_report(result)
-    also = _also(result, tell)
-    drawn = writers.drawn.answer(tell)
-    work = writers.machine.answer(tell)
-    files = [*work.files, *drawn.files]
+        waits = _waits_for_machine(result)
+        told = {} if waits else sewing_report(result)
+        also = _also(result, tell)
+        written = writing.answer(tell)
     if waits:
-        in_parts = _checkpoints_in_parts(work.load)
-        files.append(guide_file(result, work.crosses, in_parts))
-        files += instruction_set(result, tell, work.load)
-        told = sewing_report(result, work.to_count, in_parts)
+        work = written.machine
+        told = sewing_report(result, work.to_count, _checkpoints_in_parts(work.load))
     told_also = {made.key: made.told for made in also}
     notes = sewing_notes(result.project.title, told, told_also)
-    files.append(OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes"))
+    files = [*written.files, OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
     files += [file for made in also for file in made.files]
     entries = [file.entry() for file in files]
-    report = report_json(result, entries, work.told, drawn.told, told, told_also)
+    machine = written.machine.told
+    report = report_json(result, entries, machine, written.printed, told, told_also)
     files.append(OutputFile(REPORT_NAME, report, "report"))
     return tuple(files)
+
+
+def load_writers() -> None:
+    """Import what :func:`write` needs."""
+    for module in (*FOR_DRAWING, *FOR_MACHINES):
+        import_module(module)
+
+
+def write(result: Result, tell: Tell = silent) -> Written:
+    """Drawings and printed sheets, and beside them, in a process of their own, machine files."""
+    with Aside(_machine_work) as machine:
+        machine.give(result)
+        from quiltpath.make.paper_files import paper_work
+
+        printed = paper_work(result, tell)
+        drawn = [*preview_files(result, tell), *printed.files]
+        waits = _waits_for_machine(result)
+        told = [] if waits else [*instruction_set(result, tell)]
+        work = machine.answer(tell)
+    in_parts = _checkpoints_in_parts(work.load)
+    guide = guide_file(result, work.crosses, in_parts)
+    if waits:
+        told = [*instruction_set(result, tell, work.load)]
+    return Written((*work.files, guide, *drawn, *told), printed.told, work)
 
 
 def _also(result: Result, tell: Tell) -> tuple[Also, ...]:
@@ -131,26 +125,10 @@ def _waits_for_machine(result: Result) -> bool:
     return result.project.machine.profile is not None
 
 
-def _load(modules: Sequence[str]) -> None:
-    for module in modules:
-        import_module(module)
-
-
 def _machine_work(result: Result, tell: Tell) -> MachineWork:
     from quiltpath.make.machine_files import machine_work
 
     return machine_work(result, tell)
-
-
-def _drawn(result: Result, tell: Tell) -> Drawn:
-    from quiltpath.make.paper_files import paper_work
-
-    printed = paper_work(result, tell)
-    files = [*preview_files(result, tell), *printed.files]
-    if not _waits_for_machine(result):
-        nowhere = np.zeros((0, 2))
-        files = [guide_file(result, nowhere), *files, *instruction_set(result, tell)]
-    return Drawn(tuple(files), printed.told)
 
 
 def instruction_set(

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from quiltpath.errors import InputError
-from quiltpath.make.compute import Tell, silent
 from quiltpath.make.output_file import OutputFile
 from quiltpath.output.paper import PaperFile, paper_outputs
 from quiltpath.result import Result
+from quiltpath.telling import Tell, silent
 
 
 @dataclass(frozen=True)

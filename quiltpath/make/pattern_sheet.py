@@ -8,9 +8,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from quiltpath.aside import Aside
 from quiltpath.errors import InputError
-from quiltpath.make.aside import Aside
-from quiltpath.make.compute import Tell, silent
 from quiltpath.make.whole_file import put_whole
 from quiltpath.output import pdf, png, svg
 from quiltpath.output.contact_sheet import Thumbnail, contact_sheet
@@ -21,6 +20,7 @@ from quiltpath.project.toml_text import toml_content
 from quiltpath.quilting import draw
 from quiltpath.routing import Policy, policy_named, route
 from quiltpath.runner import Runner, build
+from quiltpath.telling import Tell, silent
 
 PIXELS_PER_MM = 4.0
 

@@ -8,10 +8,10 @@ import threading
 
 import pytest
 
+from quiltpath import aside
+from quiltpath.aside import Aside
 from quiltpath.errors import FormatRefused, InputError
-from quiltpath.make import aside
-from quiltpath.make.aside import Aside
-from quiltpath.make.compute import Tell
+from quiltpath.telling import Tell
 
 
 def in_the_child_only(parent: int, tell: Tell) -> str:

@@ -17,10 +17,10 @@ import warnings
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import IO, Any, Generic, TypeVar
+from typing import IO, Any, Generic, Self, TypeVar
 
 from quiltpath.errors import QuiltpathError
-from quiltpath.make.compute import Tell, silent
+from quiltpath.telling import Tell, silent
 
 Given = TypeVar("Given")
 Answer = TypeVar("Answer")
@@ -45,8 +45,8 @@ class Aside(Generic[Given, Answer]):
     ``work`` gets what is given and whom to tell how far it is, and changes nothing outside; what it
     takes and returns can be pickled. Its own errors (:class:`QuiltpathError`) are raised by
     ``answer``; if the child fails in any other way the work is done again here, so that the failure
-    shows where it can be seen. ``load`` imports what the work needs. ``close`` ends a child that is
-    not asked for its answer.
+    shows where it can be seen. ``load`` imports what the work needs. A context manager: a child
+    that was given nothing, or not asked for its answer, ends with it.
     """
 
     def __init__(
@@ -72,6 +72,12 @@ class Aside(Generic[Given, Answer]):
             raise told[0]
         answer: Answer = told[0]
         return answer
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
     def close(self) -> None:
         """End the child, if there is one: at once where it was given nothing."""
