@@ -17,6 +17,8 @@ from quiltpath.make import compute
 from quiltpath.make.look import shows_of, typical_gap_mm
 from quiltpath.output import png
 from quiltpath.output.far_view import far_scale, far_view
+from quiltpath.output.page import preview_page
+from quiltpath.output.preview import Cloth
 from quiltpath.project import parse
 
 PROJECT = """
@@ -95,3 +97,12 @@ def test_the_command_writes_the_sheet_and_leaves_another_set_alone(tmp_path: Pat
         main, ["look", str(project), "--out", str(out), "--distance", "1 mm"]
     )
     assert wrong.exit_code == 2 and "not across a room" in wrong.output
+
+
+@pytest.mark.parametrize(("key", "control"), [("thread", "thread"), ("ground", "ground")])
+def test_the_preview_s_page_begins_with_the_project_s_colours(key: str, control: str) -> None:
+    colour = {"thread": "#000000", "ground": "#ffffff"}[key]
+    page = preview_page(computed()).decode()
+    assert f'id="{control}" value="{colour}"' in page
+    # What [look] leaves out is the preview's own.
+    assert f'id="motif" value="{Cloth().motif}"' in page

@@ -10,6 +10,7 @@ from importlib.resources import files
 
 from quiltpath.checks import Gaps, too_wide
 from quiltpath.estimate import SewingTime, ThreadUse
+from quiltpath.output.far_view import cloth_of
 from quiltpath.output.page.payload import payload
 from quiltpath.quilting import Lines
 from quiltpath.result import Result
@@ -42,6 +43,7 @@ def page_with(
     )
     layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
     warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.findings)
+    cloth = cloth_of(result)
     parts = {
         "policy": policy,
         "title": html.escape(result.project.title),
@@ -49,6 +51,10 @@ def page_with(
         "design": design,
         "figures": listed,
         "layers": layers,
+        "ground": cloth.ground,
+        "block": cloth.block,
+        "motif": cloth.motif,
+        "thread": cloth.thread,
         "warnings": warnings or "<li>none</li>",
         "data": _json(payload(result)),
         "script": _part("page.js"),
