@@ -16,6 +16,7 @@ import pytest
 
 from quiltpath.make import compute
 from quiltpath.output.page import preview_page
+from quiltpath.process import look_seldom_for_garbage
 from quiltpath.project import parse
 from tests.live.served import copied, serving
 
@@ -44,6 +45,7 @@ def test_a_change_on_the_live_page(
     with serving(copied(sample, tmp_path)) as served:
         page = watched().page
         page.goto(served.server.address)
+        look_seldom_for_garbage()  # as the command line does
         slider = page.locator("[id^=clearance-]").last.get_attribute("id")
 
         def change() -> None:
