@@ -46,7 +46,7 @@ class Aside(Generic[Given, Answer]):
     takes and returns can be pickled. Its own errors (:class:`QuiltpathError`) are raised by
     ``answer``; if the child fails in any other way the work is done again here, so that the failure
     shows where it can be seen. ``load`` imports what the work needs. A context manager: a child
-    that was given nothing, or not asked for its answer, ends with it.
+    that is not asked for its answer ends with it.
     """
 
     def __init__(
@@ -80,12 +80,11 @@ class Aside(Generic[Given, Answer]):
         self.close()
 
     def close(self) -> None:
-        """End the child, if there is one: at once where it was given nothing."""
+        """End the child, if there is one, whatever it is at: nobody waits for it any more."""
         if self._child is None:
             return
         child, self._child = self._child, None
-        if not self._given:
-            os.kill(child.process, signal.SIGKILL)
+        os.kill(child.process, signal.SIGKILL)
         with suppress(BrokenPipeError):
             child.to.close()
         child.back.close()

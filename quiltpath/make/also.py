@@ -19,6 +19,7 @@ from quiltpath.make.resume import resume_files
 from quiltpath.make.sizes import sized
 from quiltpath.make.summary import table
 from quiltpath.make.variants import Variant
+from quiltpath.project import Project
 from quiltpath.project.also_section import AskSection, NestSection
 from quiltpath.result import Result
 from quiltpath.stitching.checkpoints import checkpoints
@@ -62,9 +63,9 @@ def _in_project_words(result: Result, key: str, job: Callable[[], Also]) -> Also
     try:
         return job()
     except InputError as error:
-        raise InputError(result.project.file_name, key, error.fault, error.remedy) from None
-    except ValueError as error:
-        raise InputError(result.project.file_name, key, str(error)) from None
+        file = result.project.file_name
+        fault = error.fault.removeprefix(f"{file}: ")
+        raise InputError(file, key, fault, error.remedy) from None
 
 
 def _look(result: Result, distance_mm: float) -> Also:
@@ -79,7 +80,7 @@ def _sizes(result: Result, wishes: tuple[str, ...]) -> Also:
     """The design as it is first, then each of the sizes."""
     project = result.project
     made = [pictured(AS_IT_IS, result)]
-    made += [compared(Variant(*sized(project, wish.strip()))) for wish in wishes]
+    made += [compared(_of_size(project, wish.strip())) for wish in wishes]
     options = [option for option, _, _ in made]
     title = f"{project.title}: sizes"
     files = sheet_files("sizes", title, project.cost.currency, options, made)
@@ -96,6 +97,13 @@ def _sizes(result: Result, wishes: tuple[str, ...]) -> Also:
         if option.size_mm is not None
     ]
     return Also("sizes", files, {"each": each})
+
+
+def _of_size(project: Project, wish: str) -> Variant:
+    try:
+        return Variant(*sized(project, wish))
+    except ValueError as error:
+        raise InputError("", "", str(error)) from None
 
 
 def _nest(result: Result, asked: NestSection) -> Also:

@@ -15,6 +15,7 @@ from string import ascii_uppercase
 
 from quiltpath.errors import InputError
 from quiltpath.project import Project
+from quiltpath.project.fields import MAX_LENGTH_MM
 from quiltpath.project.materials_sections import TableSection
 from quiltpath.project.motif_section import MotifSection
 from quiltpath.project.runner_sections import GridSection, RunnerSection
@@ -81,6 +82,8 @@ def _two(text: str, project: Project) -> tuple[float, float]:
     long, wide = parse_length(first, project.units), parse_length(parts[1], project.units)
     if min(long, wide) <= 0:
         raise ValueError(f"{text!r} is not above 0")
+    if max(long, wide) > MAX_LENGTH_MM:
+        raise ValueError(f"{text!r} is more than 100 m; check the numbers and their unit")
     return long, wide
 
 

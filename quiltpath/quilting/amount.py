@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from quiltpath.errors import InputError
 from quiltpath.units import both_units
 
@@ -18,13 +20,14 @@ def check_amount(expected_mm: float, spacing_mm: float, key: str = "spacing") ->
     stitches = expected_mm / SHORTEST_STITCH_MM
     if stitches <= MOST_STITCHES:
         return
-    least = spacing_mm * stitches / MOST_STITCHES * 1.01
+    # A little more, and to a whole tenth upwards, so that what is offered is accepted.
+    least = math.ceil(10 * spacing_mm * stitches / MOST_STITCHES * 1.01) / 10
     raise InputError(
         "",
         key,
         f"{spacing_mm:g} mm is so small that it would make about {stitches:,.0f} stitches,"
         f" more than {MOST_STITCHES:,}",
-        f"give {least:.2g} mm ({both_units(least, 16).split(' (')[0]}) or more",
+        f"give {least:g} mm ({both_units(least, 16).split(' (')[0]}) or more",
     )
 
 

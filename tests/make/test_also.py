@@ -129,6 +129,14 @@ def test_each_part_of_a_machine_has_its_own_checkpoints(tmp_path: Path) -> None:
     [
         ('look = "40 mm"', "also.look.*across a room|also.*across a room"),
         ('sizes = ["wide"]', "also.sizes.*is not length x width"),
+        (
+            'sizes = ["900 m x 300 mm"]',
+            r"also\.sizes: '900 m x 300 mm' is more than 100 m; check the numbers and their unit$",
+        ),
+        (
+            'sizes = ["mat 90 m x 90 m"]',
+            r"also\.sizes: quilting\[1\]\.spacing: .* is so small that .*; give 545\.4 mm ",
+        ),
         ('nest = { width = "10 in" }', "also.nest.*wider backing"),
         ("nest = { copies = 3 }", "also.nest.width.*is missing"),
         ('ask = { time = "soon" }', "also.ask.time.*is not a time"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import signal
 import threading
 
 import pytest
@@ -88,6 +89,23 @@ def test_two_at_once_wait_for_neither(monkeypatch: pytest.MonkeyPatch) -> None:
     third.close()
     fourth.give(1)
     assert fourth.answer() == [0]
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
+def test_a_child_that_nobody_waits_for_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(aside, "_is_safe", lambda: True)
+
+    def endless(given: str, tell: Tell) -> None:
+        tell("begun", 0, 1)
+        while True:
+            signal.pause()
+
+    with Aside(endless) as work:
+        work.give("for ever")
+        assert work._child is not None
+        process = work._child.process
+    with pytest.raises(ChildProcessError):
+        os.waitpid(process, os.WNOHANG)
 
 
 def test_nothing_is_forked_beside_other_threads() -> None:
