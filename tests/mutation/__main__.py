@@ -3,11 +3,14 @@
     python -m tests.mutation                      400 slips over floors 0 to 3
     python -m tests.mutation --slips 50 --only routing
     python -m tests.mutation --seed 2 --at-once 2    another sample, two slips at a time
+    python -m tests.mutation --again LOG tests/routing    survivors met by these tests alone
 
 The tests of floors 0 to 3 run once under coverage; then each slip is met by those that come past
 its line, the quickest first, until one fails. Nothing is written into the checkout: the slipped
 module exists in the forked process alone. ``--log`` keeps what was found, and ``--again`` with
-that log meets only its survivors, once more tests are there.
+that log meets only its survivors, once more tests are there. ``--reach`` keeps which tests come
+past which line, so that a second run over the same checkout need not find it out again, and
+``--seconds`` says how long the tests for one slip may take together without it.
 """
 
 from __future__ import annotations
@@ -21,7 +24,7 @@ from pathlib import Path
 
 from tests.mutation.forked import OUTCOMES, met_by_tests, warmed_up
 from tests.mutation.mutants import Slip, slips
-from tests.mutation.reach import recorded
+from tests.mutation.reach import MOST_SECONDS, known, recorded
 
 ROOT = Path(__file__).parent.parent.parent
 PACKAGE = ROOT / "quiltpath"
@@ -57,12 +60,15 @@ def part_of(slip: Slip) -> str:
 def main() -> None:
     """Draw the sample, meet each slip with the tests, print survivors and the score."""
     options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("tests", nargs="*", default=TESTS)
     options.add_argument("--slips", type=int, default=400)
     options.add_argument("--seed", type=int, default=1)
     options.add_argument("--at-once", type=int, default=1)
     options.add_argument("--only", default="", choices=["", *PARTS])
+    options.add_argument("--seconds", type=float, default=MOST_SECONDS)
     options.add_argument("--log", type=Path)
     options.add_argument("--again", type=Path)
+    options.add_argument("--reach", type=Path)
     asked = options.parse_args()
     warmed_up()
     everything = all_slips(asked.only)
@@ -70,10 +76,10 @@ def main() -> None:
         drawn = sample(everything, asked.slips, asked.seed)
     else:
         drawn = survivors(everything, asked.again.read_text(encoding="utf-8"))
-    place_of_reach = Path(tempfile.mkdtemp()) / "reach.json"
-    reach = recorded([test for test in TESTS if (ROOT / test).exists()], PACKAGE, place_of_reach)
+    kept = asked.reach or Path(tempfile.mkdtemp()) / "reach.json"
+    reach = known(kept) if kept.exists() else recorded(asked.tests, PACKAGE, kept)
     count: Counter[tuple[str, str]] = Counter()
-    for number, slip, outcome in met_by_tests(drawn, reach, asked.at_once):
+    for number, slip, outcome in met_by_tests(drawn, reach, asked.at_once, asked.seconds):
         count[part_of(slip), outcome] += 1
         tell(f"{number}/{len(drawn)} {outcome:9} {place(slip)}", asked.log)
     tell(score(count), asked.log)

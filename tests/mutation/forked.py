@@ -69,7 +69,7 @@ class Meeting:
 
 
 def met_by_tests(
-    slips: Sequence[Slip], reach: Reach, at_once: int
+    slips: Sequence[Slip], reach: Reach, at_once: int, most_seconds: float
 ) -> Iterator[tuple[int, Slip, str]]:
     """Number, slip and outcome as they come; the first test that fails ends a slip."""
     waiting = list(enumerate(slips, start=1))[::-1]
@@ -77,7 +77,7 @@ def met_by_tests(
     while waiting or running:
         while waiting and len(running) < at_once:
             number, slip = waiting.pop()
-            if tests := reach.tests_for(slip):
+            if tests := reach.tests_for(slip, most_seconds):
                 running.append((number, Meeting.begun(slip, tests, reach.seconds_of(tests))))
             else:
                 yield number, slip, "survived"

@@ -32,7 +32,7 @@ class Reach:
     seconds: dict[str, float]
     past: dict[str, dict[int, list[str]]]
 
-    def tests_for(self, slip: Slip) -> list[str]:
+    def tests_for(self, slip: Slip, most_seconds: float) -> list[str]:
         """The tests to meet a slip with, the quickest first."""
         lines = self.past.get(str(slip.path), {})
         known = sorted(lines)
@@ -42,7 +42,7 @@ class Reach:
         chosen, spent = [], 0.0
         for test in sorted(found, key=lambda name: (self.seconds[name], name)):
             spent += self.seconds[test]
-            if spent > MOST_SECONDS and chosen:
+            if spent > most_seconds and chosen:
                 break
             chosen.append(test)
         return chosen
@@ -74,6 +74,11 @@ def recorded(tests: Sequence[str], package: Path, place: Path) -> Reach:
             os._exit(code)
     if os.waitpid(child, 0)[1] != 0:
         raise SystemExit("the tests do not pass without any slip: mend that first")
+    return known(place)
+
+
+def known(place: Path) -> Reach:
+    """What an earlier run has kept in ``place``."""
     found = json.loads(place.read_text(encoding="utf-8"))
     past = {
         file: {int(line): tests for line, tests in lines.items()}
