@@ -74,7 +74,6 @@ def run_on(lines: Geometries, outline: Polygon, overrun_mm: float) -> Geometries
     for end, inner in ((first, first + 1), (last, last - 1)):
         gap = shapely.distance(shapely.points(points[end]), outline.exterior)
         on_edge = is_open & (gap <= AT_THE_EDGE_MM)
-        onward = points[end] - points[inner]
-        onward *= (overrun_mm / np.hypot(*onward.T))[:, None]
-        moved[end[on_edge]] += onward[on_edge]
+        onward = (points[end] - points[inner])[on_edge]
+        moved[end[on_edge]] += onward * (overrun_mm / np.hypot(*onward.T))[:, None]
     return shapely.linestrings(moved, indices=index)

@@ -28,6 +28,9 @@ FLATNESS_MM = 0.01
 
 LARGEST_MM = 100_000.0
 
+STANDING_STILL = 1e-3
+"""A step shorter than this share of the flatness is the rounding of an arc that closes a shape."""
+
 MAX_POINTS = 200_000
 """Points of all paths once their curves are flattened."""
 
@@ -120,11 +123,11 @@ def _check_points(elements: list[Element], flatness: float, where: str) -> None:
 
 
 def _joined(subpath: Subpath, flatness: float) -> Points:
-    """The points of a subpath; segments of no length are passed over."""
+    """The points of a subpath; segments of no length, but for rounding, are passed over."""
     parts = [_flattened(points, flatness)[int(i > 0) :] for i, points in enumerate(subpath)]
     points = np.concatenate(parts)
-    moved = np.concatenate([[True], np.any(np.diff(points, axis=0) != 0, axis=1)])
-    points = points[moved]
+    steps = np.hypot(*np.diff(points, axis=0).T)
+    points = points[np.concatenate([[True], steps > STANDING_STILL * flatness])]
     # A path that comes back to its start within a hair was meant to be closed.
     if len(points) > 3 and math.dist(points[0], points[-1]) <= flatness:
         points[-1] = points[0]

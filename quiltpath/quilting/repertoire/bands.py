@@ -76,14 +76,14 @@ def leaf_vine(layer: VineLayer, patch: Patch) -> list[Points]:
     stem = np.column_stack([along, swing * np.sin(phase)])
     half = np.floor((phase - math.pi / 2) / math.pi + 1e-9)
     tops = np.flatnonzero(np.diff(half) > 0.5) + 1
-    parts, last = [], 0
+    parts, sewn = [], 0
     for place in tops.tolist():
         reach = _leaf_reach(along, phase, place)
-        parts.append(stem[last : place + 1])
+        parts.append(stem[sewn : place + 1])
         if spine.on_a_straight(along[place], along[place] + reach):
             parts.append(_leaf(stem[place], reach, spine.half_width))
-        last = place
-    parts.append(stem[last:])
+        sewn = place + 1
+    parts.append(stem[sewn:])
     path = np.concatenate(parts)
     return [spine.at(path[:, 0], path[:, 1])]
 
@@ -95,7 +95,10 @@ def _leaf_reach(along: Array, phase: Array, place: int) -> float:
 
 
 def _leaf(base: Points, reach: float, half_width: float) -> Points:
-    """Out along one side of a leaf and back along the other, outwards from a crest of the stem."""
+    """Out along one side of a leaf and back along the other, outwards from a crest of the stem.
+
+    The stem has been to the crest: the first point is the one after it, the last is the crest.
+    """
     side = np.sign(base[1])
     tip = np.array([base[0] + reach, side * half_width])
     axis = tip - base
@@ -104,4 +107,4 @@ def _leaf(base: Points, reach: float, half_width: float) -> Points:
     t = np.linspace(0, 1, max(8, math.ceil(np.hypot(*axis) / STEP_MM)))
     bulge = np.sin(math.pi * t)[:, None] * across
     out = base + t[:, None] * axis
-    return np.concatenate([out + bulge, (out - bulge)[::-1]])
+    return np.concatenate([(out + bulge)[1:], (out - bulge)[-2::-1]])

@@ -1,0 +1,75 @@
+"""What was looked at and found good stays as it is until somebody looks again.
+
+These tests say nothing about what is right: the others do that. They say that nothing changed
+unnoticed, anywhere between a project file and its report. `record.py` tells how to look again.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from quiltpath.project import parse
+from quiltpath.quilting import draw
+from quiltpath.runner import build
+from tests.approved.jobs import jobs
+from tests.approved.record import DRAWINGS, RECORDS, came_to
+
+JOBS = jobs()
+SHARE, FIGURE = 2e-4, 0.06
+"""Two libraries that measure alike agree to this share, or to so many mm, m, minutes."""
+
+
+def alike(one: Any, other: Any) -> bool:
+    """The same, but for the rounding of numbers."""
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(alike, one, other))
+    if isinstance(one, float) and isinstance(other, float):
+        return bool(one == pytest.approx(other, rel=SHARE, abs=FIGURE))
+    return bool(one == other)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_nothing_changed_that_nobody_looked_at(name: str) -> None:
+    approved = json.loads((RECORDS / f"{name}.json").read_text(encoding="utf-8"))
+    now = came_to(name, JOBS[name])
+    changed = {
+        place: (approved.get(place), now.get(place))
+        for place in approved.keys() | now.keys()
+        if place not in approved or place not in now or not alike(approved[place], now[place])
+    }
+    assert not changed
+
+
+def test_every_record_is_of_a_job() -> None:
+    assert {path.stem for path in RECORDS.glob("*.json")} == set(JOBS)
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (1.0, 1.2),
+        ([1.0, 2.0], [1.0, 2.1]),
+        ([1.0], [1.0, 2.0]),
+        ("3 in", "4 in"),
+        (3, 4),
+        (1.0, None),
+    ],
+)
+def test_a_figure_that_differs_is_told_apart(one: Any, other: Any) -> None:
+    assert not alike(one, other)
+    assert alike(one, one)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_no_line_stands_still(name: str) -> None:
+    """Two points at one place have no direction: nothing can run on, turn or be marked there."""
+    project = parse(JOBS[name], folder=DRAWINGS)
+    lines = draw(build(project), project.quilting)
+    for line in lines.geometry:
+        steps = np.hypot(*np.diff(shapely.get_coordinates(line), axis=0).T)
+        assert steps.min() > 1e-6
