@@ -67,8 +67,6 @@ def rounded(corners: Points, radius_mm: float) -> Points:
 
     Where the sides are too short for the radius it shrinks to half the shorter side.
     """
-    if len(corners) < 3:
-        return corners
     before, at, after = corners[:-2], corners[1:-1], corners[2:]
     parts = [corners[:1]]
     for a, b, c in zip(before, at, after, strict=True):

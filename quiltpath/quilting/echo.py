@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -13,7 +13,7 @@ from quiltpath.errors import InputError
 from quiltpath.project.quilting_sections import EchoLayer
 from quiltpath.quilting.amount import check_amount
 from quiltpath.quilting.region import Patch, area_of, near_names, patches
-from quiltpath.quilting.strokes import Geometries, Strokes, gathered, objects, strokes
+from quiltpath.quilting.strokes import Geometries, Strokes, gathered, strokes
 from quiltpath.runner.runner import Runner
 
 FROM_THE_TRUE_ARC_MM = 0.02
@@ -56,7 +56,8 @@ def _inwards(layer: EchoLayer, patch: Patch, area: BaseGeometry) -> Strokes:
     depth = inner_depth(patch.shape)
     gap = _gap_inwards(layer, depth)
     distances = _distances(layer, gap, depth)
-    rings = [ring for inner in _offsets(layer, patch.shape, -distances) for ring in inner]
+    shrunk = _offsets(layer, patch.shape, -distances)
+    rings = [ring for inner in shrunk for ring in closed_lines(inner)]
     return strokes(rings, area, f"inside {patch.name}")
 
 
@@ -70,19 +71,22 @@ def _gap_inwards(layer: EchoLayer, depth: float) -> float:
     """ "About" takes an odd number of gaps across, so that the innermost two are alike as well."""
     if not layer.spacing.about:
         return layer.spacing.mm
-    pairs = max(0, round((2 * depth / layer.spacing.mm - 1) / 2))
+    pairs = round((2 * depth / layer.spacing.mm - 1) / 2)
     return 2 * depth / (2 * pairs + 1)
 
 
 def _distances(layer: EchoLayer, gap: float, depth: float) -> np.ndarray:
     first = gap if layer.first is None else layer.first
-    most = max(0, math.ceil((depth - first) / gap - 1e-9))
+    most = math.ceil((depth - first) / gap - 1e-9)
     count = most if layer.rings == "full" else min(int(layer.rings), most)
     return first + gap * np.arange(count)
 
 
 def _outwards(layer: EchoLayer, whole: BaseGeometry, area: BaseGeometry, words: str) -> Strokes:
-    """Rings outwards, a few at a time until one no longer touches the area."""
+    """Rings outwards, a few at a time until the area lies within the last.
+
+    A ring that touches none of it is not the last: it may lie in the sashing between two blocks.
+    """
     gap = layer.spacing.mm
     first = gap if layer.first is None else layer.first
     left = math.inf if layer.rings == "full" else float(layer.rings)
@@ -90,41 +94,35 @@ def _outwards(layer: EchoLayer, whole: BaseGeometry, area: BaseGeometry, words: 
     shapely.prepare(area)
     while left > 0:
         count = int(min(left, RINGS_AT_A_TIME))
-        rings = _offsets(layer, whole, first + gap * np.arange(count))
-        reached = [lines[shapely.intersects(area, lines)] for lines in rings]
-        drawn += [strokes(lines, area, words) for lines in reached]
-        if any(not len(lines) for lines in reached):
+        grown = _offsets(layer, whole, first + gap * np.arange(count))
+        rings = [closed_lines(each) for each in grown]
+        drawn += [strokes(lines[shapely.intersects(area, lines)], area, words) for lines in rings]
+        if shapely.covers(grown[-1], area):
             break
         first, left = first + count * gap, left - count
     return gathered(drawn)
 
 
-def _offsets(layer: EchoLayer, shape: BaseGeometry, distances: np.ndarray) -> Iterator[Geometries]:
-    """For each signed distance, the closed lines at that distance from the shape."""
-    if not len(distances):
-        return
-    furthest = float(np.abs(distances).max())
-    grown = shapely.buffer(
+def _offsets(layer: EchoLayer, shape: BaseGeometry, distances: np.ndarray) -> Geometries:
+    """The shape grown by each distance, or shrunk where it is negative."""
+    grown: Geometries = shapely.buffer(
         shape,
         distances,
-        quad_segs=arc_pieces(furthest),
+        quad_segs=arc_pieces(float(np.abs(distances).max(initial=0.0))),
         join_style="round" if layer.corners == "round" else "mitre",
         mitre_limit=MITRE_LIMIT,
     )
-    for each in np.atleast_1d(grown):
-        yield closed_lines(each)
+    return grown
 
 
-def arc_pieces(radius_mm: float, within_mm: float = FROM_THE_TRUE_ARC_MM) -> int:
-    """Chords for a quarter circle, so that none strays from the arc by more than ``within_mm``."""
-    if radius_mm <= within_mm:
-        return 4
-    return max(4, math.ceil(math.pi / 4 / math.acos(1 - within_mm / radius_mm)))
+def arc_pieces(radius_mm: float) -> int:
+    """Chords for a quarter circle, four or more, so that none strays from it by over 0.02 mm."""
+    share = FROM_THE_TRUE_ARC_MM / max(radius_mm, FROM_THE_TRUE_ARC_MM)
+    return max(4, math.ceil(math.pi / 4 / math.acos(1 - share)))
 
 
 def closed_lines(shape: BaseGeometry) -> Geometries:
     """Outer and inner rings of a shape as closed LineStrings."""
-    parts = shapely.get_parts(shape)
-    rings = shapely.get_rings(parts[~shapely.is_empty(parts)]) if len(parts) else objects([])
+    rings = shapely.get_rings(shapely.get_parts(shape))
     coords, index = shapely.get_coordinates(rings, return_index=True)
-    return shapely.linestrings(coords, indices=index) if len(coords) else objects([])
+    return shapely.linestrings(coords, indices=index)

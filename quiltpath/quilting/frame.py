@@ -46,7 +46,7 @@ class Frame:
         room = self.length + apart_mm
         near_square = round(room / (self.width + apart_mm))
         at_most = int(room / (self.width / 2 + apart_mm))
-        count = max(1, min(near_square, at_most, MOST_CELLS))
+        count = min(near_square, at_most, MOST_CELLS)
         step = (self.length + apart_mm) / count
         corners = np.zeros((count, 2))
         corners[:, 0] = step * np.arange(count)
@@ -139,7 +139,6 @@ def _most(room: float, unit: float, tiling: Tiling, along: bool) -> int:
 
 
 def _centred(frame: Frame, unit: float, columns: int, tiling: Tiling) -> Fitting:
-    columns = min(columns, _most(frame.length, unit, tiling, along=True))
     rows = _most(frame.width, unit, tiling, along=False)
     long = (columns * tiling.column + tiling.extra_length) * unit
     wide = (rows * tiling.row + tiling.extra_width) * unit

@@ -55,8 +55,6 @@ def under_the_binding(lines: Geometries, outline: Polygon) -> NDArray[np.bool_]:
 
 
 def _beside_edge(lines: Geometries, outline: Polygon, within_mm: float) -> NDArray[np.bool_]:
-    if not len(lines):
-        return np.zeros(0, dtype=np.bool_)
     samples = [shapely.line_interpolate_point(lines, t, normalized=True) for t in SAMPLED]
     distance = [shapely.distance(points, outline.exterior) for points in samples]
     return np.logical_and.reduce([each <= within_mm for each in distance])
@@ -64,8 +62,6 @@ def _beside_edge(lines: Geometries, outline: Polygon, within_mm: float) -> NDArr
 
 def run_on(lines: Geometries, outline: Polygon, overrun_mm: float) -> Geometries:
     """The lines, each end that lies on the outline carried on straight by ``overrun_mm``."""
-    if not len(lines) or overrun_mm <= 0:
-        return lines
     points, index = shapely.get_coordinates(lines, return_index=True)
     first = np.searchsorted(index, np.arange(len(lines)))
     last = np.searchsorted(index, np.arange(len(lines)), side="right") - 1

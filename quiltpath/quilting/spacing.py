@@ -19,7 +19,7 @@ def even_gap(width_mm: float, wanted_mm: float) -> float:
 
     gap = width / round(width / wanted): 320 mm at about 25 mm is 13 gaps of 24.62 mm.
     """
-    return width_mm / max(1, math.floor(width_mm / wanted_mm + 0.5))
+    return width_mm / even_number(width_mm, wanted_mm)
 
 
 def even_number(width_mm: float, wanted_mm: float) -> int:
@@ -49,8 +49,8 @@ def line_positions(
     period = float(gaps.sum())
     steps = np.concatenate([[0.0], np.cumsum(gaps)[:-1]])
     start = _start(low, high, gaps, anchor)
-    first = math.floor((low - reach - start) / period) - 1
-    last = math.ceil((high + reach - start) / period) + 1
+    first = math.floor((low - reach - start) / period)
+    last = math.ceil((high + reach - start) / period)
     places = (start + np.arange(first, last + 1)[:, None] * period + steps).ravel()
     slack = ON_THE_EDGE_MM if anchor == "edge" else -ON_THE_EDGE_MM
     return places[(places > low - reach - slack) & (places < high + reach + slack)]

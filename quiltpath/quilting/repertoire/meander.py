@@ -31,7 +31,7 @@ def meander(layer: MeanderLayer, patch: Patch) -> list[Points]:
         return []
     inside, corner, gap = _squares(layer, free)
     joined = _tree(inside, np.random.default_rng(layer.seed))
-    return [_smooth(_walk(inside, joined, start), corner, gap) for start in _starts(inside, joined)]
+    return [_smooth(_walk(joined, start), corner, gap) for start in _starts(inside, joined)]
 
 
 def _squares(layer: MeanderLayer, free: object) -> tuple[NDArray[np.bool_], Points, Points]:
@@ -97,11 +97,7 @@ def _starts(
     return starts
 
 
-def _walk(
-    inside: NDArray[np.bool_],
-    joined: set[tuple[int, int, int, int]],
-    start: tuple[int, int],
-) -> Steps:
+def _walk(joined: set[tuple[int, int, int, int]], start: tuple[int, int]) -> Steps:
     """(n, 2) quarters (column, row on the finer grid) round the tree, anticlockwise, not closed."""
     row, column = 2 * start[0], 2 * start[1]
     first = (row, column)

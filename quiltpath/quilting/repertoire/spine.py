@@ -87,7 +87,7 @@ def _strip(patch: Patch, inset_mm: float, turned: bool) -> Spine:
     start = (
         (low_x + wide / 2, low_y + inset_mm) if upright else (low_x + inset_mm, low_y + high / 2)
     )
-    ends = np.array([0.0, max(length - 2 * inset_mm, 1.0)])
+    ends = np.array([0.0, length - 2 * inset_mm])
     heading = np.array([math.pi / 2 if upright else 0.0])
     return Spine(np.array([start]), heading, np.zeros(1), ends, ends, width / 2)
 

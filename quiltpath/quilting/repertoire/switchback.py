@@ -17,7 +17,7 @@ def switchback(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
     """
     count, gap = repeats(layer.spacing, frame.width)
     radius = gap / 2
-    if frame.length <= gap or count < 1:
+    if frame.length <= gap:
         return []
     heights = (frame.width - count * gap) / 2 + gap * np.arange(count + 1)
     parts: list[Points] = [np.array([[0.0, heights[0]]])]
