@@ -44,7 +44,7 @@ def sparse_t_join(
     graph.add_nodes_from(range(len(odd)))
     graph.add_edges_from(pairs)
     matched = rustworkx.max_weight_matching(graph, weight_fn=int)
-    if np.isinf(leave).any() and not _all_matched(matched, np.flatnonzero(np.isinf(leave))):
+    if not _all_matched(matched, np.flatnonzero(np.isinf(leave))):
         raise ValueError("some node can be joined to no other")
     times = np.zeros(len(ends), dtype=np.intp)
     for u, v in matched:
@@ -69,11 +69,12 @@ class _Web:
         self.ends: list[list[int]] = ends.tolist()
         self.odd: list[int] = odd.tolist()
         self.number = {node: number for number, node in enumerate(self.odd)}
-        # No way is as long as all edges together: as good as infinity, and still a number.
-        must = float(weight.sum()) + 1.0
+        # More than all edges and all leaving together: as good as infinity, and still a number.
+        finite = leave[np.isfinite(leave)]
+        must = float(weight.sum() + finite.sum()) + 1.0
         self.must = np.isinf(leave).tolist()
         self.leave: list[float] = np.where(np.isinf(leave), must, leave).tolist()
-        self.widest = float(leave[np.isfinite(leave)].max(initial=0.0))
+        self.widest = float(finite.max(initial=0.0))
         self.seen_from: dict[tuple[int, int], int] = {}
         self.from_node: defaultdict[int, list[tuple[int, float, int]]] = defaultdict(list)
         for edge, ((u, v), cost) in enumerate(zip(self.ends, weight.tolist(), strict=True)):
@@ -119,7 +120,7 @@ class _Web:
     def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], dict[int, int], int]:
         """Nodes of T near one of them with the cost of the way there, the edge by which each node
         was reached, and how many nodes were seen (Dijkstra, Numerische Mathematik 1, 1959)."""
-        start, limit = self.odd[one], self.leave[one] + self.widest + 1e-9
+        start, limit = self.odd[one], self.leave[one] + self.widest
         nearest, via = {start: 0.0}, {start: -1}
         heap = [(0.0, start)]
         near, seen = [], 0

@@ -29,10 +29,10 @@ def hanging_pairs(
     has no odd node. The pairs form a forest on the pieces; two open pieces are never joined.
     Candidates come from an R-tree and are tested in chunks until nothing is left to join.
     """
-    pieces = _Pieces(piece, closed)
     mine = np.flatnonzero(closed)
-    if not len(mine) or (piece == piece[0]).all():
+    if not len(mine):
         return np.zeros((0, 2), dtype=np.intp)
+    pieces = _Pieces(piece, closed)
     one, two = _neighbours(shapes, mine, tolerance_mm)
     shapely.prepare(shapes[mine])
     found: list[tuple[int, int]] = []
@@ -67,7 +67,7 @@ class _Pieces:
 
     def __init__(self, piece: NDArray[np.intp], closed: NDArray[np.bool_]) -> None:
         self.label = piece.copy()
-        self.closed = np.ones(int(piece.max()) + 1 if len(piece) else 0, dtype=bool)
+        self.closed = np.zeros(int(piece.max()) + 1, dtype=bool)
         self.closed[piece] = closed
         self.parent = np.arange(len(self.closed))
 

@@ -26,8 +26,6 @@ def linking_ways(
     the ways (Mehlhorn, Information Processing Letters 27, 1988): every way knows the nearest piece
     on each side, and Kruskal's rule picks among those links.
     """
-    if not len(network.ways):
-        return np.zeros(0, dtype=np.intp)
     reach = Reach(network.way_node, network.cost, piece)
     links = sorted(reach.links(limit / 2))
     parent = list(range(len(closed)))

@@ -47,9 +47,10 @@ class _State:
         self.policy = policy
         self.loose: list[int] = np.flatnonzero(degree % 2).tolist()
         label = components(network.nodes, node)
-        self.closed = np.bincount(label[self.loose], minlength=network.nodes) == 0
-        self.closed &= np.bincount(label[degree > 0], minlength=network.nodes) > 0
-        self.label: list[int] = np.where(degree > 0, label, -1).tolist()
+        self.closed = np.zeros(network.nodes, dtype=np.bool_)
+        self.closed[label[degree > 0]] = True
+        self.closed[label[self.loose]] = False
+        self.label: list[int] = label.tolist()
         self.sewn = np.zeros(len(network.ways), dtype=np.bool_)
         self.sewn[chosen] = True
         self.ends: list[list[int]] = network.way_node.tolist()
@@ -64,16 +65,18 @@ class _State:
 
     def lead_on(self, end: int) -> int | None:
         """Lead a loose end through the loop that costs least, and return where it ends now."""
-        best: tuple[float, int, int] | None = None
         via: dict[int, int] = {end: -1}
-        for far, node in self._about(end, via):
-            for way in self.at_node[node]:
-                if self.sewn[way] and self.closed[self.label[node]]:
-                    found = (far - self.cost[way], way, node)
-                    best = found if best is None else min(best, found)
-        if best is None or best[0] >= self.policy.jump_cost:
-            return None
-        return self._open(best[1], best[2], via)
+        found = [
+            (far - self.cost[way], way, node)
+            for far, node in self._about(end, via)
+            if self._in_loop(node)
+            for way in self.at_node[node]
+            if self.sewn[way] and far - self.cost[way] < self.policy.jump_cost
+        ]
+        return self._open(*min(found)[1:], via) if found else None
+
+    def _in_loop(self, node: int) -> bool:
+        return bool(self.closed[self.label[node]])
 
     def _about(self, end: int, via: dict[int, int]) -> Iterator[tuple[float, int]]:
         """Nodes round a loose end, nearest first, over ways not sewn; loops end the search."""
@@ -85,7 +88,7 @@ class _State:
             if far > nearest[node]:
                 continue
             yield far, node
-            if node != end and self.label[node] >= 0 and self.closed[self.label[node]]:
+            if self._in_loop(node):
                 continue
             for way in self.at_node[node]:
                 other = self.ends[way][0] + self.ends[way][1] - node

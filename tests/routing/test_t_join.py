@@ -7,7 +7,8 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from quiltpath.routing.closure import sparse_t_join
+from quiltpath.routing import closure
+from quiltpath.routing.closure import _Web, sparse_t_join
 from quiltpath.routing.postman import _capped
 from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.t_join import minimum_t_join
@@ -96,7 +97,8 @@ def test_the_sparse_way_costs_what_the_dense_one_costs(seed: int) -> None:
         return
     weight = rng.integers(1, 50, len(edges)).astype(float)
     odd = np.sort(rng.choice(nodes, int(rng.integers(2, 7)), replace=False))
-    leave = np.where(rng.random(len(odd)) < 0.2, np.inf, rng.integers(1, 40, len(odd)))
+    dearest = (40, 40, 4000)[seed % 3]
+    leave = np.where(rng.random(len(odd)) < 0.2, np.inf, rng.integers(1, dearest, len(odd)))
     graph = nx.Graph()
     for (u, v), w in zip(edges.tolist(), weight.tolist(), strict=True):
         graph.add_edge(u, v, weight=w)
@@ -122,6 +124,117 @@ def test_the_sparse_way_costs_what_the_dense_one_costs(seed: int) -> None:
     left = degree[odd] == 0
     assert set(np.flatnonzero(degree)) <= set(odd.tolist())
     assert weight[join].sum() + leave[left].sum() == pytest.approx(cost)
+
+
+def test_what_must_be_joined_is_joined_however_dear_it_is_to_leave_the_rest() -> None:
+    """Three nodes in a row 1 apart, the first must be joined; leaving either other costs 1000.
+    Joining those two would leave the first alone, so the middle one goes with it."""
+    edges, weight = np.array([(0, 1), (1, 2)]), np.ones(2)
+    leave = np.array([np.inf, 1000.0, 1000.0])
+    join = sparse_t_join(edges, weight, np.arange(3), leave)
+    assert join is not None and join.tolist() == [0]
+    free = sparse_t_join(edges, weight, np.arange(2), np.array([np.inf, 0.0]))
+    assert free is not None and free.tolist() == [0], "though leaving the other costs nothing"
+
+
+def row(count: int, closed: bool = False) -> np.ndarray:
+    """Nodes in a row, or in a ring, each joined to the next."""
+    here = np.arange(count if closed else count - 1)
+    return np.column_stack([here, (here + 1) % count])
+
+
+@pytest.mark.parametrize(
+    ("count", "closed", "looks"),
+    [(4, False, 2 + 3 + 3 + 2), (16, True, 16 * 3), (64, True, 64 * 3)],
+)
+def test_a_network_that_is_too_wide_is_left_to_the_other_way(
+    count: int, closed: bool, looks: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """1 to the next node and 1 to leave one: each looks at itself and its neighbours, and no
+    farther. Of 64 nodes, 16 are asked beforehand, with a quarter of the looks to spend."""
+    edges, weight = row(count, closed), np.ones(count if closed else count - 1)
+    odd, leave = np.arange(count), np.ones(count)
+    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    assert sparse_t_join(edges, weight, odd, leave) is None
+    monkeypatch.setattr(closure, "MOST_LOOKS", looks + 4)
+    join = sparse_t_join(edges, weight, odd, leave)
+    assert join is not None and len(join) == count // 2
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_each_node_looks_about_as_far_as_a_pair_could_pay(seed: int) -> None:
+    """Against networkx's distances: all nodes of T nearer than the cost of leaving both, once
+    each, the cost of the way there, and a path that costs as much."""
+    rng = np.random.default_rng(seed)
+    edges, weight, odd = random_graph(seed)
+    weight = np.round(weight)
+    leave = np.where(rng.random(len(odd)) < 0.2, np.inf, rng.integers(1, 60, len(odd)))
+    leave[0] = 30.0
+    graph = nx.Graph()
+    graph.add_nodes_from(range(int(edges.max()) + 1))
+    for (u, v), cost in zip(edges.tolist(), weight.tolist(), strict=True):
+        if u != v and cost < graph.get_edge_data(u, v, {"weight": np.inf})["weight"]:
+            graph.add_edge(u, v, weight=cost)
+    web = _Web(edges, weight, odd, leave)
+    widest = leave[np.isfinite(leave)].max()
+    wanted = {}
+    for one, node in enumerate(odd.tolist()):
+        far = nx.single_source_dijkstra_path_length(graph, node)
+        within = {at: cost for at, cost in far.items() if cost < leave[one] + widest}
+        near, _, seen = web._about(one, 10_000)
+        assert seen == len(within)
+        assert sorted(near) == sorted(
+            (two, within[at]) for two, at in enumerate(odd.tolist()) if two != one and at in within
+        )
+        for two in range(one + 1, len(odd)):
+            if far[odd[two]] < leave[one] + leave[two]:
+                wanted[one, two] = far[odd[two]]
+    pairs = web.pairs()
+    assert pairs is not None
+    assert {tuple(sorted(pair[:2])) for pair in pairs} == set(wanted) and len(pairs) == len(wanted)
+    for (one, two), cost in wanted.items():
+        path = web.path(one, two)
+        assert weight[path].sum() == cost
+        degree = np.bincount(edges[path].reshape(-1), minlength=len(graph))
+        assert np.flatnonzero(degree % 2).tolist() == sorted([odd[one], odd[two]])
+        if np.isfinite(leave[[one, two]]).all():
+            gain = leave[one] + leave[two] - cost
+            assert any({one, two} == set(pair[:2]) and pair[2] == gain for pair in pairs)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_both_ways_of_matching_cost_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the one gives up, the other library's matching does the whole job."""
+    rng = np.random.default_rng(seed)
+    edges, weight, odd = random_graph(seed)
+    leave = np.where(np.arange(len(odd)) < 2, np.inf, rng.uniform(1, 60, len(odd)))
+    cost = []
+    for most in (closure.MOST_LOOKS, 0):
+        monkeypatch.setattr(closure, "MOST_LOOKS", most)
+        join = minimum_t_join(edges, weight, odd, leave)
+        assert (np.diff(join) > 0).all()
+        degree = np.bincount(edges[join].reshape(-1), minlength=edges.max() + 1)
+        assert set(np.flatnonzero(degree % 2)) <= set(odd.tolist())
+        left = degree[odd] % 2 == 0
+        cost.append(weight[join].sum() + leave[left].sum())
+    rounding = len(edges) * 100 * 2.0**-22
+    assert cost[0] == pytest.approx(cost[1], abs=2 * rounding)
+
+
+@pytest.mark.parametrize("looks", [0, closure.MOST_LOOKS])
+def test_the_cheapest_is_told_from_one_a_millionth_dearer(
+    looks: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two ways from 0 to 1, over node 2 or over node 3; and edges that all cost nothing."""
+    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    edges = np.array([(0, 2), (2, 1), (0, 3), (3, 1), (0, 0), (1, 0)])
+    weight = np.array([500_000.0, 500_001, 500_000, 500_000, 1, 1_000_002])
+    odd, must = np.arange(2), np.full(2, np.inf)
+    assert minimum_t_join(edges, weight, odd).tolist() == [2, 3]
+    assert minimum_t_join(edges, weight, odd, must).tolist() == [2, 3]
+    for some in (odd, odd[::-1]):
+        nothing = minimum_t_join(edges[-1:], np.zeros(1), some, must)
+        assert nothing.tolist() == [0]
 
 
 @pytest.mark.parametrize(
