@@ -21,7 +21,7 @@ def assembled(
     finished: Polygon,
     reasons: NDArray[np.int8],
     lower_bound: int,
-    changes: tuple[RunChange, ...] = (),
+    changes: tuple[RunChange, ...],
 ) -> Runs:
     """Runs of the given trails, in the order of the trails."""
     coordinates, piece_start = _written(strands, trails.half)
@@ -50,14 +50,12 @@ def _written(
     count = np.diff(start)
     back = np.repeat(half % 2 == 1, count)
     mirror = np.repeat(start[:-1] + start[1:] - 1, count) - np.arange(len(vertex))
-    vertex = np.where(back, vertex[mirror] if len(vertex) else vertex, vertex)
+    vertex = np.where(back, vertex[mirror], vertex)
     return strands.coordinates[vertex], start
 
 
 def inside(finished: Polygon, points: NDArray[np.float64]) -> NDArray[np.bool_]:
     """(n,) whether a thread end there needs securing: more than 0.5 mm inside the finished edge."""
-    if not len(points):
-        return np.zeros(0, dtype=bool)
     shapely.prepare(finished)
     spots = shapely.points(points)
     within = shapely.contains(finished, spots)

@@ -35,8 +35,8 @@ def centre_outwards(
     """
     chord = ends[:, 1] - ends[:, 0]
     span = np.hypot(chord[:, 0], chord[:, 1])
-    straight = ~closed & (span >= STRAIGHT * length) & (span > 0)
-    angle = np.where(straight, np.degrees(np.arctan2(chord[:, 1], chord[:, 0])) % 180.0, 0.0)
+    straight = ~closed & (span >= STRAIGHT * length)
+    angle = np.degrees(np.arctan2(chord[:, 1], chord[:, 0])) % 180.0
     family = _families(angle, straight)
     normal, along = _axes(family, angle, straight, onward)
     off = ((middle - centre) * normal).sum(axis=1)
@@ -45,7 +45,7 @@ def centre_outwards(
     row = _rows(layer, family, side, np.abs(off))
     back = _backwards(row, side, layer, family, one_way)
     place = (middle * along).sum(axis=1) * np.where(back, -1.0, 1.0)
-    order = np.lexsort((np.arange(len(place)), place, row))
+    order = np.lexsort((place, row))
     against = (chord * along).sum(axis=1) < 0
     turned = straight & (against != back)
     return 2 * order + turned[order]
@@ -53,15 +53,13 @@ def centre_outwards(
 
 def _families(angle: NDArray[np.float64], straight: NDArray[np.bool_]) -> NDArray[np.intp]:
     """Number of the family of parallel lines, in the order of their angles; the rest come last."""
-    family = np.full(len(angle), 1 << 20, dtype=np.intp)
+    family = np.full(len(angle), len(angle), dtype=np.intp)
     chosen = np.flatnonzero(straight)
-    if not len(chosen):
-        return family
     turned = np.where(
         angle[chosen] > 180.0 - SAME_ANGLE_DEG / 2, angle[chosen] - 180.0, angle[chosen]
     )
     order = np.argsort(turned, kind="stable")
-    breaks = np.diff(turned[order], prepend=turned[order[0]]) > SAME_ANGLE_DEG
+    breaks = np.diff(turned[order], prepend=turned[order[:1]]) > SAME_ANGLE_DEG
     family[chosen[order]] = np.cumsum(breaks)
     return family
 
@@ -76,7 +74,8 @@ def _axes(
     first = np.unique(family, return_index=True)[1]
     lead = np.radians(angle[first])[np.searchsorted(family[first], family)]
     along = np.column_stack([np.cos(lead), np.sin(lead)])
-    along[(along * onward).sum(axis=1) < 0] *= -1
+    against = (along * onward).sum(axis=1) < 0
+    along = np.where(against[:, None], -along, along)
     normal = np.column_stack([-along[:, 1], along[:, 0]])
     wandering = ~straight
     normal[wandering], along[wandering] = (1.0, 0.0), (0.0, 1.0)
@@ -89,13 +88,13 @@ def _rows(
     side: NDArray[np.intp],
     off: NDArray[np.float64],
 ) -> NDArray[np.intp]:
-    """Rank of the row of each run: what lies at one distance on one side is one row."""
+    """Number of the row of each run: what lies at one distance on one side is one row."""
     order = np.lexsort((off, side, family, layer))
     keys = np.column_stack([layer, family, side])[order]
     new = np.ones(len(order), dtype=bool)
     new[1:] = (np.diff(keys, axis=0) != 0).any(axis=1) | (np.diff(off[order]) > SAME_ROW_MM)
     row = np.empty(len(order), dtype=np.intp)
-    row[order] = np.cumsum(new) - 1
+    row[order] = np.cumsum(new)
     return row
 
 

@@ -95,7 +95,8 @@ def _settled(
         right = after if place + 1 == len(numbers) else entry[place + 1]
         cost = np.zeros(len(points))
         for spot in (left, right):
-            cost += 0.0 if spot is None else _away(points, spot)
+            if spot is not None:
+                cost += _away(points, spot)
         if place == 0 and corner is not None:
             cost += APPROACH * _away(points, corner)
         entry[place] = points[int(cost.argmin())]

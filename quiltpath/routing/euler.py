@@ -59,9 +59,9 @@ def straight_mates(at: NDArray[np.intp], heading: NDArray[np.float64]) -> NDArra
     """
     mate = np.full(len(at), NONE, dtype=np.intp)
     order = np.argsort(at, kind="stable")
-    first = np.flatnonzero(np.diff(at[order], prepend=-1))
+    first = np.flatnonzero(np.diff(at[order], prepend=NONE))
     degree = np.diff(first, append=len(at))
-    for size in distinct(degree[degree > 1]):
+    for size in distinct(degree):
         members = order[first[degree == size][:, None] + np.arange(size)]
         _pair_rows(members, heading, mate)
     return mate
@@ -133,9 +133,9 @@ def _meeting_groups(
 ) -> Iterable[list[int]]:
     """Half-strands by node, for nodes where a closed trail meets another."""
     own = np.repeat(label, 2)
-    order = np.lexsort((np.arange(len(at)), at))
+    order = np.argsort(at, kind="stable")
     node, trail = at[order], own[order]
-    first = np.flatnonzero(np.diff(node, prepend=-1))
+    first = np.flatnonzero(np.diff(node, prepend=NONE))
     last = np.append(first[1:], len(node))
     mixed = np.minimum.reduceat(trail, first) != np.maximum.reduceat(trail, first)
     closed = np.logical_or.reduceat(~is_open[trail], first)
@@ -159,16 +159,12 @@ def _splice_at(
         if not swaps:
             return
         one, two = min(swaps, key=lambda swap: _turning(swap, heading))
-        forest.merge(one[0] // 2 if one[0] != NONE else one[1] // 2, _member(two) // 2)
+        forest.merge(one[0] // 2, max(two) // 2)
         for a, b in ((one[0], two[0]), (one[1], two[1])):
             if a != NONE:
                 mates[a] = b
             if b != NONE:
                 mates[b] = a
-
-
-def _member(joint: tuple[int, int]) -> int:
-    return joint[0] if joint[0] != NONE else joint[1]
 
 
 def _turning(swap: tuple[tuple[int, int], tuple[int, int]], heading: NDArray[np.float64]) -> float:
@@ -194,7 +190,7 @@ def _walked(mate: NDArray[np.intp]) -> Trails:
             continue
         at = begin
         while at != NONE and not done[at // 2]:
-            done[at // 2] = 1
+            done[at // 2] = True
             half.append(at)
             at = mates[at ^ 1]
         closed.append(at != NONE)

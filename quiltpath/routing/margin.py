@@ -84,10 +84,9 @@ def _ring_and_stubs(
 def _ring_from(track: LinearRing, foot: NDArray[np.float64], at: NDArray[np.float64]) -> Strands:
     """The ring as one closed strand from the first foot, cut at the others."""
     vertices = shapely.get_coordinates(track)
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(vertices, axis=0).T))])
-    inner = vertices[1:-1], along[1:-1]
-    after = inner[1] > at[0]
-    rest = [inner[0][after], vertices[:1], inner[0][~after]]
+    inner = vertices[1:-1]
+    after = np.cumsum(np.hypot(*np.diff(vertices, axis=0).T))[:-1] > at[0]
+    rest = [inner[after], vertices[:1], inner[~after]]
     closed = np.concatenate([foot[:1], *rest, foot[:1]])
     repeats = np.concatenate([[False], (np.diff(closed, axis=0) == 0).all(axis=1)])
     ring = _strands(closed[~repeats], np.array([np.count_nonzero(~repeats)]))

@@ -32,9 +32,6 @@ class Courses:
     length: NDArray[np.float64]
     layer: NDArray[np.int32]
 
-    def __len__(self) -> int:
-        return len(self.closed)
-
 
 def sewing_order(
     courses: Courses, loops: Loops, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
@@ -43,8 +40,6 @@ def sewing_order(
 
     ``begin`` is where the needle is: the start corner, or the end of what was sewn before.
     """
-    if not len(courses):
-        return np.zeros(0, dtype=np.intp)
     return _ORDERS[policy.order](courses, loops, policy, finished, begin)
 
 

@@ -103,7 +103,7 @@ class Runs:
     def travel_mm(self) -> float:
         """Straight jumps from the end of each run to the start of the next."""
         ends = self.ends
-        return float(np.hypot(*(ends[1:, 0] - ends[:-1, 1]).T).sum()) if len(self) > 1 else 0.0
+        return float(np.hypot(*(ends[1:, 0] - ends[:-1, 1]).T).sum())
 
     def kind_length_mm(self, kind: PieceKind) -> float:
         """Total length of the pieces of one kind."""

@@ -70,13 +70,13 @@ def _odd(network: Network, chosen: NDArray[np.intp]) -> NDArray[np.intp]:
 
 
 def _price(network: Network, chosen: NDArray[np.intp], begin: NDArray[np.float64]) -> float:
-    """Cost of the ways, of going there and back for every loop too many, and of a far start."""
+    """Cost of the ways, of going there and back for every piece, and of a far start."""
     node = np.concatenate([network.node, network.way_node[chosen]])
-    loops = len(distinct(components(network.nodes, node)[node[:, 0]])) - 1
-    tie = 2 * float(np.median(_track_cost(network)))
+    pieces = len(distinct(components(network.nodes, node)[node[:, 0]]))
+    tie = 2 * float(np.median(_finite(network.cost[network.ring])))
     start = _places(network)[_odd(network, chosen)]
-    far = float(np.hypot(*(start - begin).T).min(initial=np.inf))
-    return float(network.cost[chosen].sum()) + loops * tie + FAR_START * far
+    far = float(np.hypot(*(start - begin).T).min())
+    return float(network.cost[chosen].sum()) + pieces * tie + FAR_START * far
 
 
 def _ring(network: Network, kept: NDArray[np.intp]) -> _Ring:
@@ -105,7 +105,8 @@ def _options(
         for flip in (False, True):
             cost = _option_costs(network, ring, first, flip)
             cost[first] = np.inf
-            for second in np.lexsort((-apart, np.round(cost, 3)))[:TRIED].tolist():
+            others = np.lexsort((-apart, np.round(cost, 3)))[:-1]
+            for second in others[:TRIED].tolist():
                 key = (round(float(cost[second]), 3), -round(float(apart[second]), 3))
                 choices.append((key, first, second, flip))
     choices.sort()
@@ -117,7 +118,7 @@ def _option_costs(network: Network, ring: _Ring, first: int, flip: bool) -> NDAr
     arc = _arc_cost(network, ring)
     used = np.arange(len(arc)) % 2 == int(flip)
     change = np.concatenate([[0.0], np.cumsum(np.where(used, -arc, arc))])[:-1]
-    stub = np.where(ring.stub >= 0, network.cost[np.maximum(ring.stub, 0)], 0.0)
+    stub = np.where(ring.stub >= 0, _finite(network.cost[ring.stub]), 0.0)
     total = float(arc[used].sum() + stub.sum())
     return total + _between(change, first) - stub[first] - stub
 
@@ -137,16 +138,13 @@ def _places(network: Network) -> NDArray[np.float64]:
 
 def _arc_cost(network: Network, ring: _Ring) -> NDArray[np.float64]:
     """Cost of the track from each end to the next; the last arc closes the ring."""
-    along = np.concatenate([[0.0], np.cumsum(_track_cost(network))])
+    along = np.concatenate([[0.0], np.cumsum(_finite(network.cost[network.ring]))])
     at = along[ring.piece]
-    arcs = np.append(np.diff(at), along[-1] - at[-1] + at[0])
-    # A stretch out of reach costs no end: so much that it is never taken, and still a number.
-    return np.nan_to_num(arcs, nan=OUT_OF_REACH, posinf=OUT_OF_REACH)
+    return np.append(np.diff(at), along[-1] - at[-1] + at[0])
 
 
-def _track_cost(network: Network) -> NDArray[np.float64]:
-    """(pieces,) cost of the track, finite also where it cannot be sewn."""
-    cost = network.cost[network.ring]
+def _finite(cost: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The costs, with a great one for ways that cannot be sewn, so that sums can be compared."""
     return np.where(np.isfinite(cost), cost, OUT_OF_REACH)
 
 

@@ -39,8 +39,6 @@ def rough_travel(ends: NDArray[np.float64]) -> list[int]:
 
     Much quicker than that, and usually some percent longer.
     """
-    if len(ends) < 2:
-        return [0] * len(ends)
     path = _Path(ends.reshape(-1, 2))
     path.improve(range(len(ends)))
     return path.tour
@@ -49,12 +47,11 @@ def rough_travel(ends: NDArray[np.float64]) -> list[int]:
 def least_travel(ends: NDArray[np.float64], tour: list[int] | None = None) -> list[int]:
     """Order of runs with short travel between them.
 
-    ``ends`` (r, 2, 2) first and last point of each run, in mm. Returns one entry a run, in sewing
-    order: ``2 * run`` where it is sewn forwards, ``2 * run + 1`` where backwards. Start and end
-    are free. A ``tour`` that is known already is where the search begins. Deterministic.
+    ``ends`` (r, 2, 2) first and last point of each run, in mm; r from 1 on. Returns one entry a
+    run, in sewing order: ``2 * run`` where it is sewn forwards, ``2 * run + 1`` where backwards.
+    Start and end are free. A ``tour`` that is known already is where the search begins.
+    Deterministic.
     """
-    if len(ends) < 2:
-        return [0] * len(ends)
     if len(ends) <= MOST_RUNS:
         return best_tour(ends)
     path = _Path(ends.reshape(-1, 2), tour)
@@ -70,7 +67,7 @@ Near = list[tuple[int, float]]
 
 def near_ends(points: NDArray[np.float64]) -> list[Near]:
     """For each run end, the nearest ends of other runs."""
-    found = _nearest_points(points, min(NEAR + 2, len(points)))
+    found = _nearest_points(points, NEAR + 2)
     away = np.hypot(*np.moveaxis(points[found] - points[:, None], -1, 0))
     return [
         [(other, far) for other, far in zip(*row, strict=True) if other >> 1 != end >> 1]
@@ -79,7 +76,7 @@ def near_ends(points: NDArray[np.float64]) -> list[Near]:
 
 
 def _nearest_points(points: NDArray[np.float64], count: int) -> NDArray[np.intp]:
-    """(n, count) nearest points of each point, itself among them, nearest first."""
+    """(n, count or all) nearest points of each point, itself among them, nearest first."""
     if len(points) <= FEW:
         apart = ((points[:, None, :] - points[None, :, :]) ** 2).sum(axis=2)
         return np.argsort(apart, axis=1, kind="stable")[:, :count]
@@ -93,7 +90,7 @@ def nearest_tour(points: NDArray[np.float64], near: list[Near], first: int) -> l
     left = bytearray(b"\1") * len(points)
     tour = [first]
     while True:
-        left[tour[-1]] = left[tour[-1] ^ 1] = 0
+        left[tour[-1]] = left[tour[-1] ^ 1] = False
         if 2 * len(tour) == len(points):
             return tour
         here = tour[-1] ^ 1
@@ -156,16 +153,16 @@ class _Path:
         """Local search from the given runs until no move pays; returns the change of travel."""
         queue, queued = deque(runs), bytearray(len(self.tour))
         for run in runs:
-            queued[run] = 1
+            queued[run] = True
         change = 0.0
         while queue:
             run = queue.popleft()
-            queued[run] = 0
+            queued[run] = False
             gain, touched = self._better(run)
             change -= gain
             for other in touched:
                 if not queued[other]:
-                    queued[other] = 1
+                    queued[other] = True
                     queue.append(other)
         return change
 
@@ -194,12 +191,9 @@ class _Path:
             there = self.place[other >> 1]
             if (self.tour[there] == other) != entered or abs(here - there) > LONGEST_TURNED:
                 continue
-            saved = now + self.step(there + after) - new
-            if saved <= WORTH_MM:
-                continue
             first, last = sorted((here, there))
             first, last = first + after, last + after - 1
-            gain = saved - self._other_joint(first, last, entered)
+            gain = now + self.step(there + after) - new - self._other_joint(first, last, entered)
             if gain > WORTH_MM:
                 return gain, self._turn(first, last)
         return 0.0, []
@@ -222,12 +216,10 @@ class _Path:
     def _or_opt(self, first: int, size: int) -> tuple[float, list[int]]:
         """Move ``size`` runs from ``first`` on to where one of their ends has a near neighbour."""
         last = first + size - 1
-        if last >= len(self.tour) or size == len(self.tour):
+        if last >= len(self.tour):
             return 0.0, []
         head, tail = self.tour[first], self.tour[last] ^ 1
         saved = self.step(first) + self.step(last + 1)
-        if saved <= min(self.near[head][0][1], self.near[tail][0][1]):
-            return 0.0, []
         saved -= self.link(self.left_before(first), self.entered_at(last + 1))
         for end, far in ((head, tail), (tail, head)):
             for other, away in self.near[end]:

@@ -83,12 +83,12 @@ def network(
     end where they would leave it.
     """
     ways, costs, sizes = [], [], [0, 0]
-    if policy.retrace and (retraceable.any() or len(tracks)):
+    if policy.retrace:
         again = concatenated([strands.take(retraceable), tracks]).marked(PieceKind.RETRACE)
         again = again.take(again.length_mm <= policy.retrace_cap_mm)
         ways.append(again)
         costs.append(again.length_mm * policy.retrace_cost)
-    if policy.margin and len(strands):
+    if policy.margin:
         along = margin_strands(strands.ends.reshape(-1, 2), finished, margin_mm)
         if along is not None:
             ways += along
@@ -112,7 +112,7 @@ def network(
 
 def _margin_cost(part: Strands, policy: Policy, reach: Polygon | None) -> NDArray[np.float64]:
     cost = part.length_mm * policy.margin_cost
-    if reach is not None and len(part):
+    if reach is not None:
         cost[~shapely.covers(reach, part.shapes())] = np.inf
     return cost
 

@@ -46,9 +46,9 @@ def checkpoints(stitches: Stitches, every_mm: float = EVERY_MM) -> Checkpoints:
     if not len(holes):
         return Checkpoints(holes, np.zeros((0, 2)), np.zeros(0))
     turns = np.arange(0.0, max(float(done[-1]), every_mm / 2), every_mm)
-    due = holes[np.minimum(np.searchsorted(done[holes], turns - 1e-9), len(holes) - 1)]
+    due = holes[np.searchsorted(done[holes], turns - 1e-9)]
     starts = _run_starts(stitches, holes)
-    start = starts[np.maximum(np.searchsorted(done[starts], turns + 1e-9, side="right") - 1, 0)]
+    start = starts[np.searchsorted(done[starts], turns + 1e-9) - 1]
     point = distinct(np.where(turns - done[start] <= every_mm / 2, start, due))
     return Checkpoints(point, stitches.points[point], done[point])
 
@@ -84,7 +84,7 @@ def taken_up_at(stitches: Stitches, point: int) -> int:
         middle = (low + high) / 2
         return int(holes[np.where(fitting, np.abs(back - middle), np.inf).argmin()])
     # The run begins less than 10 mm before, or its stitches are longer than 10 mm.
-    return int(holes[max(int(np.searchsorted(-back, -high)), 0)])
+    return int(holes[np.searchsorted(-back, -high)])
 
 
 def _done_mm(stitches: Stitches) -> NDArray[np.float64]:

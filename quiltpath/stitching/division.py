@@ -44,17 +44,17 @@ class Division:
     @property
     def shortest(self) -> NDArray[np.float64]:
         """(t,) shortest stitch of each stretch, mm."""
-        return np.minimum.reduceat(self.chord, self.first) if len(self.number) else self.chord
+        return np.minimum.reduceat(self.chord, self.first)
 
     @property
     def longest(self) -> NDArray[np.float64]:
         """(t,) longest stitch of each stretch, mm."""
-        return np.maximum.reduceat(self.chord, self.first) if len(self.number) else self.chord
+        return np.maximum.reduceat(self.chord, self.first)
 
     @property
     def chords_mm(self) -> NDArray[np.float64]:
         """(t,) sum of the stitches of each stretch, mm."""
-        return np.add.reduceat(self.chord, self.first) if len(self.number) else self.chord
+        return np.add.reduceat(self.chord, self.first)
 
 
 def divided(path: Path, parts: Stretches, setting: StitchSetting) -> Division:

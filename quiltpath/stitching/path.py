@@ -56,7 +56,7 @@ def path_of(runs: Runs) -> Path:
     vertices = runs.coordinates
     run_of_vertex = np.repeat(np.arange(len(runs)), np.diff(runs.vertex_start))
     piece_of_vertex = np.repeat(np.arange(len(runs.piece_kind)), np.diff(runs.piece_start))
-    vector = np.diff(vertices, axis=0) if len(vertices) else np.zeros((0, 2))
+    vector = np.diff(vertices, axis=0)
     length = np.hypot(vector[:, 0], vector[:, 1])
     kept = np.flatnonzero((run_of_vertex[1:] == run_of_vertex[:-1]) & (length > SAME_POINT_MM))
     run = run_of_vertex[kept].astype(np.int32)

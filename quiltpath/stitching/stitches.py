@@ -60,8 +60,7 @@ class Stitches:
     def step_mm(self) -> NDArray[np.float64]:
         """(n,) distance from the point before; 0 for the first."""
         steps = np.zeros(len(self.points))
-        if len(self.points) > 1:
-            steps[1:] = np.hypot(*np.diff(self.points, axis=0).T)
+        steps[1:] = np.hypot(*np.diff(self.points, axis=0).T)
         return steps
 
     @property

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import itertools
+import random
+from collections.abc import Iterator
 
 import numpy as np
 import pytest
 
 from quiltpath.routing.few_runs import best_tour
-from quiltpath.routing.travel import _Path, least_travel, near_ends, nearest_tour
+from quiltpath.routing.travel import (
+    _Path,
+    least_travel,
+    near_ends,
+    nearest_tour,
+    rough_travel,
+)
 from tests.routing.test_order import random_ends, travel_of
 
 
@@ -93,3 +101,115 @@ def test_the_nearest_tour_always_goes_on_to_the_nearest_end(seed: int) -> None:
         left = [end for end in range(80) if end >> 1 not in {sewn >> 1 for sewn in tour[: k + 1]}]
         away = np.hypot(*(points[left] - here).T)
         assert np.hypot(*(points[tour[k + 1]] - here)) == pytest.approx(away.min())
+
+
+def turned(stretch: list[int]) -> list[int]:
+    return [end ^ 1 for end in stretch[::-1]]
+
+
+def turned_tours(tour: list[int]) -> Iterator[list[int]]:
+    """Every tour with one stretch of it sewn from its end."""
+    for low, high in itertools.combinations(range(len(tour) + 1), 2):
+        yield tour[:low] + turned(tour[low:high]) + tour[high:]
+
+
+def moved_tours(ends: np.ndarray, tour: list[int]) -> Iterator[list[int]]:
+    """Every tour with up to three runs taken out and put elsewhere, either way round.
+
+    Only where one of the two new joints beside them is shorter than what taking them out saves:
+    nearer neighbours than that are all that the search looks at.
+    """
+    for size in (1, 2, 3):
+        for low in range(len(tour) - size + 1):
+            rest = tour[:low] + tour[low + size :]
+            saved = travel_of(ends, tour) - travel_of(ends, rest)
+            saved -= travel_of(ends, tour[low : low + size])
+            for place in range(len(rest) + 1):
+                for stretch in (tour[low : low + size], turned(tour[low : low + size])):
+                    before, after = rest[max(place - 1, 0) : place], rest[place : place + 1]
+                    added = [travel_of(ends, [*before, stretch[0]])] * len(before)
+                    added += [travel_of(ends, [stretch[-1], *after])] * len(after)
+                    if place != low and min(added, default=np.inf) < saved:
+                        yield rest[:place] + stretch + rest[place:]
+
+
+@pytest.mark.parametrize("size", [0.0, 60.0, 400.0])
+@pytest.mark.parametrize("seed", range(12))
+def test_where_the_search_ends_no_single_move_is_left_that_pays(seed: int, size: float) -> None:
+    """By trying all: six runs have twelve ends, so that each has all others for its neighbours."""
+    ends = random_ends(seed, 6, size)
+    path = _Path(ends.reshape(-1, 2))
+    path.improve(range(6))
+    settled = travel_of(ends, path.tour)
+    for other in (*turned_tours(path.tour), *moved_tours(ends, path.tour)):
+        assert runs_in(other) == list(range(6))
+        assert travel_of(ends, other) > settled - 1e-6
+
+
+def test_a_run_left_out_on_the_way_is_put_in_where_it_lies() -> None:
+    """Seven dots 50 mm apart in a row, sewn 0 1 2 4 5 6 3: with 3 between 2 and 4 the way back of
+    150 mm is saved, and the search need only begin at 3 to find that."""
+    dots = np.array([[(50.0 * k, 0.0)] * 2 for k in range(7)])
+    path = _Path(dots.reshape(-1, 2), [0, 2, 4, 8, 10, 12, 6])
+    assert path.improve([3]) == pytest.approx(-150.0)
+    assert [end >> 1 for end in path.tour] == list(range(7))
+
+
+def test_two_rows_sewn_the_same_way_are_sewn_there_and_back() -> None:
+    """Two rows of 100 mm, 10 mm apart: turning the second round saves the way back."""
+    rows = np.array([[(0.0, 0.0), (100.0, 0.0)], [(0.0, 10.0), (100.0, 10.0)]])
+    path = _Path(rows.reshape(-1, 2), [0, 2])
+    gain, _ = path._better(0)
+    assert gain == pytest.approx(np.hypot(100, 10) - 10)
+    assert travel_of(rows, path.tour) == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize("size", [0.0, 100.0])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_kick_is_kept_where_it_gains_and_taken_back_where_it_does_not(
+    seed: int, size: float
+) -> None:
+    """Against the length of the whole tour, from a tour that is far from good."""
+    ends = random_ends(seed, 40, size)
+    path = _Path(ends.reshape(-1, 2), list(range(0, 80, 2)))
+    chance = random.Random(seed)
+    gained = 0
+    for _ in range(60):
+        before, order = travel_of(ends, path.tour), path.tour[:]
+        if path._gains_by_kick(chance):
+            gained += 1
+            assert travel_of(ends, path.tour) < before - 1e-9
+        else:
+            assert path.tour == order
+        assert runs_in(path.tour) == list(range(40))
+        assert [path.place[end >> 1] for end in path.tour] == list(range(40))
+    assert gained > 0
+
+
+@pytest.mark.parametrize("count", [3, 30, 200, 201])
+def test_the_neighbours_of_an_end_are_the_nearest_ends_of_other_runs(count: int) -> None:
+    """Against all distances; up to 200 runs they are compared one by one, from there on found in
+    a search tree."""
+    points = random_ends(count, count, 30.0).reshape(-1, 2)
+    listed = near_ends(points)
+    away = np.hypot(*np.moveaxis(points[:, None] - points[None], -1, 0))
+    assert len(listed) == 2 * count
+    for end in range(0, 2 * count, 1 + count // 10):
+        near = listed[end]
+        others = [other for other in range(2 * count) if other >> 1 != end >> 1]
+        others.sort(key=lambda other, here=end: away[here, other])
+        assert len(near) >= min(10, len(others))
+        assert [other for other, _ in near] == others[: len(near)]
+        assert [far for _, far in near] == pytest.approx(away[end, others[: len(near)]])
+
+
+def test_a_rough_tour_of_dots_in_a_row_begins_at_the_lower_left() -> None:
+    places = np.array([3, 0, 4, 1, 2])
+    dots = np.repeat(places[:, None, None] * [[[10.0, 5.0]]], 2, axis=1)
+    assert [places[end >> 1] for end in rough_travel(dots)] == [0, 1, 2, 3, 4]
+
+
+def test_a_single_run_is_sewn_forwards() -> None:
+    ends = np.array([[(5.0, 0.0), (0.0, 0.0)]])
+    ring = np.array([[(5.0, 0.0), (5.0, 0.0)]])
+    assert least_travel(ends) == rough_travel(ring) == [0]

@@ -14,8 +14,9 @@ from quiltpath.routing.margin import margin_strands
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.reach import Reach
 from quiltpath.routing.runs import PieceKind
-from quiltpath.routing.strands import strands_of
+from quiltpath.routing.strands import Strands, strands_of
 from quiltpath.routing.turnarounds import joined_in_order
+from quiltpath.routing.ways import Network, nearest_other, network
 
 CLOTH = box(0, 0, 300, 120)
 
@@ -215,3 +216,165 @@ def test_lines_that_end_farther_out_are_tied_to_the_track() -> None:
     assert np.allclose(ends[found.half[:-1] ^ 1], ends[found.half[1:]])
     dearer = Policy(margin=True, margin_cost=1.0, jump_cost=57.0)
     assert len(joined_in_order(strands, trails_of(0, 3, 4), dearer, CLOTH, 50.0)[1]) == 2
+
+
+@pytest.mark.parametrize(
+    ("out", "margin", "depth"),
+    [
+        ([0, 0, 0], 50.0, 25.0),  # lines that stop at the edge: half way out
+        ([2.9, 2.9, 2.9], 50.0, 25.0),
+        ([3.1, 3.1, 3.1], 50.0, 3.1),
+        ([3.1, 3.1, 40, 40, 40], 50.0, 40.0),
+        ([30.3, 30.3, 30.3], 30.0, 30.0),  # never beyond the wadding
+    ],
+)
+def test_the_track_is_sewn_where_there_is_wadding_to_sew_on(
+    out: list[float], margin: float, depth: float
+) -> None:
+    """At the middle one of the ends' depths; less than a stitch out, half way out instead."""
+    points = np.array([(50.0 * (k + 1), -depth) for k, depth in enumerate(out)])
+    found = margin_strands(points, CLOTH, margin)
+    assert found is not None
+    low_x, low_y, high_x, high_y = shapely.total_bounds(found[0].shapes())
+    assert [low_x, low_y, high_x, high_y] == pytest.approx(
+        [-depth, -depth, 300 + depth, 120 + depth]
+    )
+
+
+def test_the_track_is_cut_at_the_feet_from_the_first_one_on() -> None:
+    """Feet at 50, 120 and 250 mm along the lower edge and one in the middle of the left edge; two
+    ends a thousandth of a millimetre apart share a foot."""
+    points = np.array([(50.0, -12), (120, -12), (250, -12), (250.0005, -12), (-12, 60)])
+    found = margin_strands(points, CLOTH, 50.0)
+    assert found is not None
+    ring = found[0]
+    assert len(ring) == 4
+    quarter = CLOTH.buffer(12, quad_segs=16).exterior.length - 2 * 300 - 2 * 120
+    lengths = {
+        frozenset(map(tuple, pair.round(3).tolist())): length
+        for pair, length in zip(ring.ends, ring.length_mm, strict=True)
+    }
+    assert lengths[frozenset({(50.0, -12.0), (120.0, -12.0)})] == pytest.approx(70)
+    assert lengths[frozenset({(120.0, -12.0), (250.0, -12.0)})] == pytest.approx(130, abs=1e-3)
+    assert lengths[frozenset({(-12.0, 60.0), (50.0, -12.0)})] == pytest.approx(110 + quarter / 4)
+    assert lengths[frozenset({(-12.0, 60.0), (250.0, -12.0)})] == pytest.approx(
+        50 + 120 + 300 + 60 + 3 * quarter / 4, abs=1e-3
+    )
+
+
+def test_an_end_a_hair_off_the_track_needs_no_stub() -> None:
+    """The track goes through it; from a hundredth of a millimetre on there is a stub."""
+    level = [(50.0, -12.0), (100.0, -12.0), (200.0, -12.0)]
+    for off, stubs in ((0.0005, 0), (0.01, 1)):
+        points = np.array([*level, (150.0, -12.0 - off)])
+        found = margin_strands(points, CLOTH, 50.0)
+        assert found is not None
+        assert len(found[1]) == stubs
+        assert ((found[0].ends == points[3]).all(axis=2).any()) == (stubs == 0)
+
+
+@pytest.mark.parametrize(("lip_mm", "takes_part"), [(1.9, True), (2.1, False)])
+def test_a_stub_may_graze_the_edge_but_not_cross_the_cloth(lip_mm: float, takes_part: bool) -> None:
+    """From a pocket beside a slot straight up to the track: over a lip of cloth that is nowhere
+    more than a millimetre from an edge, but over no wider one."""
+    slot, pocket = box(140, 60, 160, 130), box(159, 80, 180, 120 - lip_mm)
+    notched = Polygon(CLOTH.difference(slot).difference(pocket))
+    found = margin_strands(np.array([(50, -12.0), (250, -12), (170, 100)]), notched, 50.0)
+    assert found is not None
+    assert (len(found[0]) == 3) == takes_part
+
+
+def network_of(
+    lines: list[tuple[int, int]], ways: list[tuple[int, int, float]], nodes: int
+) -> Network:
+    """A network given by its nodes; where they lie is of no matter."""
+
+    def straight(count: int) -> Strands:
+        return strands_of(np.array([LineString([(0, k), (9, k)]) for k in range(count)] or [None]))
+
+    return Network(
+        strands=straight(len(lines)),
+        node=np.array(lines).reshape(-1, 2),
+        ways=straight(len(ways)),
+        way_node=np.array([way[:2] for way in ways], dtype=np.intp).reshape(-1, 2),
+        cost=np.array([way[2] for way in ways]),
+        nodes=nodes,
+        ring=np.zeros(0, dtype=np.intp),
+        stubs=np.zeros(0, dtype=np.intp),
+    )
+
+
+SIX_ENDS = [(0, 1), (2, 3), (4, 5)]
+
+
+@pytest.mark.parametrize(
+    ("ways", "within", "left"),
+    [
+        ([], 100.0, {0, 1, 2, 3, 4, 5}),
+        ([(0, 2, 5.0), (2, 4, 5.0), (1, 3, 50.0)], 100.0, {0, 5}),  # 0, 2 and 4 are three
+        ([(0, 2, 5.0), (2, 4, 5.0), (1, 3, 50.0)], 50.0, {0, 5}),
+        ([(0, 2, 5.0), (2, 4, 5.0), (1, 3, 50.0)], 49.9, {0, 1, 3, 5}),
+        ([(0, 2, 5.0), (2, 4, 5.0), (3, 5, np.inf)], 100.0, {0, 1, 3, 5}),  # out of reach
+        ([(0, 2, 5.0), (4, 1, 5.0), (3, 5, 1.0)], 100.0, set()),
+        ([(0, 6, 30.0), (6, 2, 30.0)], 59.0, {0, 1, 2, 3, 4, 5}),  # over a node of no line
+        ([(0, 6, 30.0), (6, 2, 30.0)], 60.0, {1, 3, 4, 5}),
+    ],
+)
+def test_ends_that_no_way_can_make_even(
+    ways: list[tuple[int, int, float]], within: float, left: set[int]
+) -> None:
+    """By hand: alone within the cost, or the odd one of those that hang together."""
+    assert set(network_of(SIX_ENDS, ways, 7).unmatched(within).tolist()) == left
+
+
+def test_lines_hang_together_by_ways_that_can_be_sewn() -> None:
+    net = network_of(SIX_ENDS, [(1, 2, 4.0), (3, 4, np.inf)], 6)
+    assert net.odd.tolist() == [0, 1, 2, 3, 4, 5]
+    assert net.open_ways.tolist() == [True, False]
+    assert net.super_pieces().tolist() == [0, 0, 0, 0, 4, 4]
+    assert network_of([(0, 1), (1, 2)], [], 3).odd.tolist() == [0, 2]
+
+
+def test_the_way_to_the_nearest_other_end() -> None:
+    net = network_of(SIX_ENDS, [(0, 2, 5.0), (2, 4, 7.0), (1, 3, 50.0), (0, 1, 9.0)], 6)
+    assert nearest_other(net, net.odd).tolist() == [5, 9, 5, 50, 7, np.inf]
+
+
+@pytest.mark.parametrize(
+    ("policy", "again", "round_it"),
+    [
+        (Policy(), 0, False),
+        (Policy(retrace=True, retrace_cost=3.0), 2, False),
+        (Policy(retrace=True, retrace_cap_mm=324.0), 2, False),
+        (Policy(retrace=True, retrace_cap_mm=323.0), 0, False),
+        (Policy(margin=True, margin_cost=2.0), 0, True),
+        (Policy(margin=True, retrace=True, retrace_cost=3.0, margin_cost=2.0), 2, True),
+    ],
+)
+def test_the_ways_that_a_policy_allows(policy: Policy, again: int, round_it: bool) -> None:
+    """Three rows of 324 mm, two of which may be sewn again; round them the track, cut at the six
+    ends."""
+    may_repeat = np.array([True, False, True])
+    none = ROWS.take(np.zeros(0, dtype=np.intp))
+    net = network(ROWS, may_repeat, policy, CLOTH, 50.0, none)
+    assert net.ways.line[net.ways.kind == PieceKind.RETRACE].tolist() == [0, 2][:again]
+    assert net.cost[:again] == pytest.approx(np.full(again, policy.retrace_cost * 324))
+    assert net.ring.tolist() == list(range(again, again + 6 * round_it))
+    assert net.stubs.tolist() == []
+    assert len(net.ways) == again + 6 * round_it
+    assert net.nodes == 6
+    track = CLOTH.buffer(12, quad_segs=16).exterior.length
+    assert net.cost[net.ring].sum() == pytest.approx(2.0 * track * round_it)
+    # What was sewn before is a way as well.
+    before = network(ROWS.take(may_repeat), np.zeros(2, bool), policy, CLOTH, 50.0, ROWS.take([1]))
+    assert before.ways.line[before.ways.kind == PieceKind.RETRACE].tolist() == [1] * (again > 0)
+
+
+def test_pieces_of_the_track_that_leave_the_reach_cannot_be_sewn() -> None:
+    """The machine comes no further than 310 mm along: the right-hand ends lie beyond."""
+    policy = Policy(margin=True, margin_cost=2.0)
+    none = ROWS.take(np.zeros(0, dtype=np.intp))
+    net = network(ROWS, np.zeros(3, bool), policy, CLOTH, 50.0, none, box(-50, -50, 310, 170))
+    within = [bool((ends[:, 0] < 0).all()) for ends in net.ways.ends]
+    assert np.isfinite(net.cost).tolist() == within
+    assert sorted(net.cost[within]) == pytest.approx([2 * 30, 2 * 50])

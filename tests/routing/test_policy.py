@@ -3,9 +3,10 @@
 import re
 
 import pytest
-from shapely.geometry import box
+from shapely.geometry import LineString, box
 
-from quiltpath.routing import POLICIES, policy_named
+from quiltpath.quilting.lines import join, layer_lines
+from quiltpath.routing import POLICIES, Policy, policy_named, route
 from quiltpath.routing.policy import start_corner
 
 
@@ -79,3 +80,53 @@ def test_each_setting_takes_what_it_says_to_the_very_end(
 def test_the_start_is_a_corner_of_the_finished_rectangle(start: str, corner: list[float]) -> None:
     policy = policy_named("continuous", {"start": start})
     assert start_corner(policy, box(5, 7, 305, 127)).tolist() == corner
+
+
+def runs_of_an_h(bar_mm: float, policy: Policy) -> int:
+    """Runs for two upright posts on the cloth with a level bar between their middles.
+
+    Six ends and junctions are odd, so that it takes three runs; two where the bar is sewn twice.
+    """
+    right = 100 + bar_mm
+    posts = [[(x, 100), (x, y)] for x in (100, right) for y in (40, 160)]
+    upright = layer_lines([LineString(ends) for ends in posts], name="posts")
+    bar = LineString([(100, 100), (right, 100)])
+    lines = join([upright, layer_lines([bar], name="bar", retraceable=True)])
+    return len(route(lines, policy, box(0, 0, 1000, 200), 30.0))
+
+
+@pytest.mark.parametrize(
+    ("policy", "longest_mm"),
+    [
+        (policy_named("walking-foot", {"jump_cost": 1000}), 100.0),  # its cap
+        (policy_named("walking-foot", {"retrace_cap": "1 m"}), 100.0),  # 200 to jump, 2 a mm
+        (policy_named("hoop", {"jump_cost": 1000}), 300.0),  # its cap
+        (policy_named("hoop", {"retrace_cap": "1 m"}), 300.0),  # 300 to jump, 1 a mm
+        (policy_named("continuous", {"jump_cost": 200}), 200.0),  # 1 a mm
+        (Policy(retrace=True), 150.0),
+    ],
+)
+def test_a_line_is_sewn_again_up_to_its_cap_and_where_that_is_cheaper_than_a_jump(
+    policy: Policy, longest_mm: float
+) -> None:
+    assert runs_of_an_h(longest_mm - 0.1, policy) == 2
+    assert runs_of_an_h(longest_mm + 0.1, policy) == 3
+
+
+@pytest.mark.parametrize(
+    ("policy", "longest_mm"),
+    [
+        (policy_named("hoop"), 300.0),  # 300 to jump, in the wadding as dear as on the cloth
+        (policy_named("continuous", {"jump_cost": 100}), 200.0),  # half as dear
+        (policy_named("walking-foot", {"margin": True, "order": "nearest"}), 400.0),
+        (Policy(margin=True), 300.0),  # 150 to jump, half as dear
+    ],
+)
+def test_two_lines_are_joined_in_the_wadding_where_that_is_cheaper_than_a_jump(
+    policy: Policy, longest_mm: float
+) -> None:
+    """Both end 12 mm beyond the lower edge, so far apart as the way between them is long."""
+    for more, runs in ((-0.1, 1), (0.1, 2)):
+        xs = (100, 100 + longest_mm + more)
+        lines = layer_lines([LineString([(x, -12), (x, 100)]) for x in xs], name="fill")
+        assert len(route(lines, policy, box(0, 0, 1000, 200), 30.0)) == runs
