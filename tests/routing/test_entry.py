@@ -82,3 +82,34 @@ def test_fine_rings_are_met_at_their_nearest_vertex(vertices: int) -> None:
 def test_lines_alone_have_no_entries() -> None:
     none = Loops(np.zeros(0, dtype=np.intp), np.zeros((0, 2)), np.zeros(1, dtype=np.intp))
     assert best_entries(np.array([0, 2]), np.zeros((2, 2, 2)), none, None).shape == (0, 2)
+
+
+SQUARES = np.array(
+    [(0.0, 0), (100, 0), (100, 100), (0, 100), (200, 0), (300, 0), (300, 100), (200, 100)]
+)
+"""Two squares side by side: from one to the other it is 100 mm along the bottom or the top."""
+
+
+@pytest.mark.parametrize(("corner", "y"), [((0.0, -50.0), 0), ((0.0, 150.0), 100)])
+@pytest.mark.parametrize("order", [[0, 2], [2, 0]])
+def test_of_equal_ways_past_two_rings_the_one_begun_near_the_corner_is_taken(
+    corner: tuple[float, float], y: float, order: list[int]
+) -> None:
+    loops = Loops(np.array([0, 1]), SQUARES, np.array([0, 4, 8]))
+    found = best_entries(np.array(order), np.zeros((2, 2, 2)), loops, np.array(corner))
+    assert found.tolist() == [[100, y], [200, y]]
+
+
+@pytest.mark.parametrize("corner", [(0.0, -50.0), (0.0, 150.0)])
+def test_rings_after_a_line_do_not_look_to_the_corner(corner: tuple[float, float]) -> None:
+    """A line that ends below them: along the bottom, wherever sewing started."""
+    loops = Loops(np.array([1, 2]), SQUARES, np.array([0, 4, 8]))
+    ends = np.array([[(0.0, -500), (100, -10)], [(0, 0)] * 2, [(0, 0)] * 2])
+    found = best_entries(np.array([0, 2, 4]), ends, loops, np.array(corner))
+    assert found.tolist() == [[100, 0], [200, 0]]
+
+
+def test_a_ring_is_begun_anywhere_where_nothing_draws_it() -> None:
+    loops = Loops(np.array([0]), SQUARES[:4], np.array([0, 4]))
+    (found,) = best_entries(np.array([0]), np.zeros((1, 2, 2)), loops, None)
+    assert found.tolist() in SQUARES[:4].tolist()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,10 +11,11 @@ import shapely
 from shapely.geometry import LineString
 
 from quiltpath.quilting import draw
-from quiltpath.quilting.lines import layer_lines
-from quiltpath.routing import policy_named, route
-from quiltpath.routing.guide_bar import Family, as_numbered, bar_steps, families
+from quiltpath.quilting.lines import Lines, join, layer_lines
+from quiltpath.routing import Runs, policy_named, route
+from quiltpath.routing.guide_bar import Family, as_numbered, bar_steps, families, throat_side
 from tests.quilting.runners import layer, plain, sashed
+from tests.stitching.sewing import runs_of
 
 RUNNER = plain(900, 400)
 
@@ -148,3 +150,104 @@ def test_the_throat_holds_what_lies_on_the_left_of_the_way() -> None:
     assert [rows.throat_mm(row, True) for row in range(3)] == [100, 150, 300]
     assert [rows.throat_mm(row, False) for row in range(3)] == [300, 250, 100]
     assert rows.middle_row == 1
+
+
+def test_families_come_by_layer_then_region_then_slope() -> None:
+    """Lines of two slopes in two regions, in mixed order: each family once, and whole."""
+
+    def crossed(region: str, low: float) -> list[Lines]:
+        level = [LineString([(0, low + y), (200, low + y)]) for y in (0, 20, 40)]
+        steep = [LineString([(x, low), (x + 50, low + 50)]) for x in (0, 30)]
+        return [layer_lines(steep, name=region), layer_lines(level, name=region)]
+
+    joined = join([*crossed("B1", 100), *crossed("A1", 200)])
+    lines = replace(joined, layer=np.zeros_like(joined.layer))
+    found = families(lines, [0], RUNNER.outline)
+    assert [(one.place, one.angle_deg) for one in found] == [
+        ("A1", 0.0), ("A1", 45.0), ("B1", 0.0), ("B1", 45.0),
+    ]  # fmt: skip
+    assert [one.members for one in found] == [
+        ((9,), (8,), (7,)),
+        ((5,), (6,)),
+        ((4,), (3,), (2,)),
+        ((0,), (1,)),
+    ]
+    two = np.array([1] * 2 + [0] * 8, dtype=np.int32)
+    found = families(replace(lines, layer=two), [0, 1], RUNNER.outline)
+    assert [(one.layer, one.place, one.angle_deg) for one in found] == [
+        (0, "A1", 0.0), (0, "A1", 45.0), (0, "B1", 0.0), (1, "B1", 45.0),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("rise", "angle"), [(0.0, 0.0), (0.001, 0.0), (-0.001, 0.0), (0.02, 0.001), (-0.02, 179.999)]
+)
+def test_slopes_are_told_apart_to_a_thousandth_of_a_degree(rise: float, angle: float) -> None:
+    """A thousandth of a degree is 0.0157 mm over 900 mm; 180 degrees are level again."""
+    lines = layer_lines([LineString([(0, 100), (900, 100 + rise)])], name="fill")
+    (found,) = families(lines, [0], RUNNER.outline)
+    assert found.angle_deg == pytest.approx(angle, abs=1e-9)
+
+
+def test_lines_with_a_vertex_between_their_ends_are_no_rows() -> None:
+    lines = layer_lines([LineString([(0, 100), (400, 100), (900, 100)])], name="fill")
+    assert families(lines, [0], RUNNER.outline) == ()
+
+
+@pytest.mark.parametrize(
+    ("row_mm", "order", "forwards"),
+    [
+        # The middle row lies on the middle: it is sewn with the rows beyond it.
+        ((100, 200, 300), [1, 2, 0], [False, False, True]),
+        ((100, 199.96, 300), [1, 2, 0], [False, False, True]),
+        ((100, 199.9, 300), [1, 0, 2], [True, True, False]),
+        ((100, 210, 300), [1, 2, 0], [False, False, True]),
+        ((240, 300), [0, 1], [False, False]),
+        ((100, 160), [1, 0], [True, True]),
+    ],
+)
+def test_rows_are_sewn_from_the_middle_with_the_lesser_side_in_the_throat(
+    row_mm: tuple[float, ...], order: list[int], forwards: list[bool]
+) -> None:
+    """The runner reaches from 0 to 400. A row beyond the middle, in the sense of the normal, is
+    sewn backwards, so that what lies further on is in the throat."""
+    steps = bar_steps(family(*row_mm))
+    assert [step.row for step in steps] == order
+    assert [step.forwards for step in steps] == forwards
+    turned = [False, *(a != b for a, b in itertools.pairwise(forwards))]
+    assert [step.turn for step in steps] == turned
+    assert [throat_side(step.forwards) for step in steps] == [
+        -1.0 if ahead else 1.0 for ahead in forwards
+    ]
+
+
+def sewn_rows(*rows: tuple[float, bool]) -> Runs:
+    """Runs along level lines at these heights, to the right or to the left, in this order."""
+    paths = [[(0, y), (900, y)] if ahead else [(900, y), (0, y)] for y, ahead in rows]
+    runs = runs_of(*paths)
+    line = {y: number for number, y in enumerate(sorted(y for y, _ in rows))}
+    return replace(runs, piece_line=np.array([line[y] for y, _ in rows], dtype=np.int32))
+
+
+@pytest.mark.parametrize(
+    ("rows", "following", "bulk_out"),
+    [
+        # From the middle up, to the right (the throat holds what lies above), then down, back.
+        ([(200, True), (300, True), (100, False)], 2, 3),
+        ([(200, True), (300, False), (100, False)], 1, 2),
+        ([(200, True), (300, True), (100, True)], 1, 2),
+        ([(100, True), (200, True), (300, True)], 2, 2),
+        ([(300, True), (200, True), (100, True)], 0, 2),
+        ([(100, False), (300, True), (200, False)], 1, 3),
+    ],
+)
+def test_an_order_is_held_against_the_bar_row_by_row(
+    rows: list[tuple[float, bool]], following: int, bulk_out: int
+) -> None:
+    """Counted by hand: rows with a sewn neighbour below them when sewn to the right, above them
+    when sewn to the left; and rows with no more than 200 mm of the runner's 400 above, or below."""
+    heights = sorted(y for y, _ in rows)
+    lines = layer_lines([LineString([(0, y), (900, y)]) for y in heights], name="fill")
+    (found,) = families(lines, [0], RUNNER.outline)
+    told = as_numbered(found, sewn_rows(*rows))
+    assert (told.rows, told.following, told.bulk_out) == (3, following, bulk_out)

@@ -213,3 +213,22 @@ def test_a_single_run_is_sewn_forwards() -> None:
     ends = np.array([[(5.0, 0.0), (0.0, 0.0)]])
     ring = np.array([[(5.0, 0.0), (5.0, 0.0)]])
     assert least_travel(ends) == rough_travel(ring) == [0]
+
+
+def test_kicks_end_when_so_many_on_end_have_gained_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Forty runs, two kicks in vain for each; the count begins anew where one gains."""
+    path = _Path(random_ends(1, 40, 10.0).reshape(-1, 2))
+    gains: list[bool] = []
+
+    def kicked(_: random.Random) -> bool:
+        gains.append(len(gains) == 50)
+        return gains[-1]
+
+    monkeypatch.setattr(path, "_gains_by_kick", kicked)
+    path.kick(1000)
+    assert len(gains) == 51 + 80
+    gains.clear()
+    path.kick(20)
+    assert len(gains) == 20

@@ -10,6 +10,8 @@ from shapely.geometry import LineString, Point, box
 
 from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
 from quiltpath.routing import POLICIES, BreakReason, PieceKind, Runs, policy_named, route
+from quiltpath.routing.entry import Loops
+from quiltpath.routing.order import Courses, sewing_order
 from quiltpath.routing.travel import least_travel
 
 RUNNER = box(0, 0, 1800, 360)
@@ -235,3 +237,78 @@ def test_one_way_in_each_half_cuts_rather_than_run_back_along_the_margin() -> No
     along = [np.sign(run[-1, 0] - run[0, 0]) for run in map(runs.run, range(len(runs)))]
     assert along[:4] == [1.0] * 4
     assert along[5:] == [-1.0] * 3
+
+
+NO_LOOPS = Loops(np.zeros(0, dtype=np.intp), np.zeros((0, 2)), np.zeros(1, dtype=np.intp))
+
+
+def ordered(paths: list, order: str, begin: tuple[float, float], **keys: str) -> list[int]:
+    """Entries of the sewing order for open lines, from where the needle is."""
+    ends = np.array([[path[0], path[-1]] for path in paths], dtype=float)
+    courses = Courses(
+        ends=ends,
+        closed=np.zeros(len(paths), dtype=bool),
+        middle=ends.mean(axis=1),
+        length=np.hypot(*(ends[:, 1] - ends[:, 0]).T),
+        layer=np.zeros(len(paths), dtype=np.int32),
+    )
+    policy = policy_named("hoop", {"order": order, **keys})
+    return sewing_order(courses, NO_LOOPS, policy, RUNNER, np.array(begin)).tolist()
+
+
+IN_A_ROW = [[(100, 50), (190, 50)], [(900, 60), (800, 60)], [(450, 55), (500, 55)]]
+
+
+@pytest.mark.parametrize(
+    ("begin", "order"),
+    [((0, 0), [0, 4, 3]), ((1800, 0), [2, 5, 1]), ((560, 300), [2, 5, 1]), ((440, 300), [0, 4, 3])],
+)
+def test_the_tour_of_least_travel_begins_at_its_end_that_is_nearer(
+    begin: tuple[float, float], order: list[int]
+) -> None:
+    """Three lines in a row, the second drawn from the right: sewn from the left or, all of them
+    turned round, from the right."""
+    assert ordered(IN_A_ROW, "least-travel", begin) == order
+
+
+@pytest.mark.parametrize(
+    ("begin", "order"),
+    [((0, 0), [0, 4, 3]), ((1800, 0), [2, 5, 1]), ((520, 60), [5, 1, 3]), ((440, 60), [4, 3, 1])],
+)
+def test_the_nearest_end_is_sewn_next_from_wherever_the_needle_is(
+    begin: tuple[float, float], order: list[int]
+) -> None:
+    """From the middle line's right end back over it and to the left; from its left end on to the
+    right: 300 mm to the line there, 310 mm back to the other."""
+    assert ordered(IN_A_ROW, "nearest", begin) == order
+
+
+@pytest.mark.parametrize(
+    ("keys", "order"),
+    [
+        ({"direction": "one-way"}, [2, 4, 1]),
+        ({"direction": "any"}, [2, 5, 0]),
+        ({"direction": "one-way", "start": "upper-right"}, [3, 1, 4]),
+    ],
+)
+def test_from_the_centre_the_corner_says_which_half_comes_first(
+    keys: dict[str, str], order: list[int]
+) -> None:
+    """Rows below, on and above the middle of a runner of 360 mm."""
+    rows = [[(0, y), (1800, y)] for y in (80, 180, 280)]
+    assert ordered(rows, "centre-outwards", (0, 0), **keys) == order
+
+
+def test_rings_and_lines_are_sewn_in_turn_where_they_lie_in_turn() -> None:
+    """Ring, line, ring, line along the runner, given in mixed order; each ring is begun where the
+    line before it or after it ends."""
+    shapes = [
+        LineString([(650, 180), (750, 180)]),
+        LineString([(500, 180), (550, 130), (600, 180), (550, 230), (500, 180)]),
+        LineString([(350, 180), (450, 180)]),
+        LineString([(200, 180), (250, 130), (300, 180), (250, 230), (200, 180)]),
+    ]
+    runs = route(layer_lines(shapes, name="row"), POLICIES["hoop"], RUNNER, 0.0)
+    assert runs.piece_line[runs.run_start[:-1]].tolist() == [3, 2, 1, 0]
+    # The first ring is begun at its right-hand tip; the other at either tip, left there again.
+    assert runs.travel_mm == pytest.approx(50 + 50 + 150)

@@ -234,3 +234,58 @@ def test_a_line_right_across_the_margin_is_cut_half_way() -> None:
     noded = noded_in_margin(parts, CLOTH, 20.0)
     assert noded.length_mm.tolist() == pytest.approx([50, 30])
     assert len(noded_in_margin(parts, CLOTH, 0.0)) == 1
+
+
+def star(*angles_deg: float, loop: tuple[float, float] | None = None) -> tuple[Trails, Strands]:
+    """Trails over lines from one point outwards, and a loop that leaves and comes back there."""
+
+    def spot(angle: float, far: float) -> tuple[float, float]:
+        return far * np.cos(np.radians(angle)), far * np.sin(np.radians(angle))
+
+    lines = [LineString([(0, 0), spot(angle, 50)]) for angle in angles_deg]
+    if loop is not None:
+        outs = [spot(angle, 20) for angle in loop]
+        lines.append(LineString([(0, 0), outs[0], outs[1], (0, 0)]))
+    parts = strands_of(np.array([*lines, None], dtype=object)[:-1])
+    return trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings), parts
+
+
+def by_strand(found: Trails) -> set[frozenset[int]]:
+    return {frozenset(half // 2 for half in trail) for trail in walked(found)}
+
+
+def test_a_loop_is_taken_in_by_the_trail_through_its_node_that_it_bends_least() -> None:
+    """A level line through a point, a loop that leaves at 30 degrees and comes back at 150, and a
+    loose end at 32. Into the level line it is taken with two bends of 30 degrees; at the loose
+    end with one, of 62."""
+    found, _ = star(180, 0, 32, loop=(30, 150))
+    assert by_strand(found) == {frozenset({0, 1, 3}), frozenset({2})}
+    order = next(trail for trail in walked(found) if len(trail) == 3)
+    # Outwards along the level line's left half is half-strand 0: it is sewn inwards, as 1.
+    assert order in ([1, 6, 2], [3, 7, 0])
+
+
+def test_a_loop_hangs_on_a_loose_end_that_points_the_other_way() -> None:
+    """Nothing goes through: a line from the left and the loop at its end, entered by either side
+    that turns less."""
+    found, _ = star(180, loop=(10, 80))
+    assert walked(found) in ([[1, 2]], [[3, 0]])
+
+
+def test_two_loops_at_one_point_are_one_closed_trail() -> None:
+    found, parts = star(loop=(30, 150))
+    assert found.closed.tolist() == [True] and len(parts) == 1
+    two = [[(0, 0), (20, 30), (-20, 30), (0, 0)], [(0, 0), (20, -30), (-20, -30), (0, 0)]]
+    parts = strands_of(np.array([LineString(path) for path in two], dtype=object))
+    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    assert found.closed.tolist() == [True] and by_strand(found) == {frozenset({0, 1})}
+
+
+def test_loops_in_a_chain_are_all_taken_in_by_the_line_at_its_end() -> None:
+    """Four diamonds tip to tip and a line from the first: one trail."""
+    chain = [[(10 * k, 0), (10 * k + 5, 4), (10 * k + 10, 0)] for k in range(4)]
+    chain += [[(x, -y) for x, y in half] for half in chain]
+    lines = [LineString(half) for half in chain] + [LineString([(-30, 0), (0, 0)])]
+    parts = strands_of(np.array(lines, dtype=object))
+    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    assert len(found) == 1 and not found.closed[0] and len(found.half) == 9
