@@ -13,13 +13,13 @@ def bobbin_changes(stitches: Stitches, setting: ThreadSetting) -> NDArray[np.int
     """Indices of the points after which a full bobbin goes in.
 
     A run that takes more than one bobbin by itself gets a change in its middle, where there is no
-    better place. Greedy from the start is the fewest changes possible: each bobbin is used as far
-    as any plan could use it.
+    better place, and begins on a fresh bobbin. Where none does, greedy from the start is the
+    fewest changes possible: each bobbin is used as far as any plan could use it.
     """
     if not len(stitches):
         return np.zeros(0, dtype=np.intp)
     used = bobbin_mm_along(stitches, setting)
-    run_ends = np.flatnonzero(np.diff(stitches.run, append=stitches.run[-1] + 1))
+    run_ends = np.flatnonzero(np.diff(stitches.run))
     capacity = setting.bobbin_m * MM_PER_M
     changes: list[int] = []
     base = 0.0

@@ -22,19 +22,20 @@ class Herringbone:
     thread_mm: float
 
 
-def herringbone(
-    join_mm: float, apart_mm: float = MM_PER_INCH / 2, reach_mm: float = 3 * MM_PER_INCH / 8
-) -> Herringbone:
-    """A herringbone plan for a join: stitches 1/4 to 1/2 in from it, about 1/2 in apart.
+STITCHES_APART_MM, STITCH_REACH_MM = MM_PER_INCH / 2, 3 * MM_PER_INCH / 8
+"""Herringbone stitches are about 1/2 in apart, 1/4 to 1/2 in from the join (common practice)."""
+
+
+def herringbone(join_mm: float) -> Herringbone:
+    """A herringbone plan for a join.
 
     Stitches lie in turn on either side. Thread goes slantwise over the join, three quarters of
-    ``apart_mm`` forward, and a quarter of it back under the stitch; a hand's length of tail more.
+    the way to the next stitch forward, and a quarter of it back under the stitch; a hand's length
+    of tail more at either end.
     """
-    if join_mm <= 0:
-        return Herringbone(0.0, 0, 0.0)
-    stitches = math.ceil(join_mm / apart_mm - 1e-9) + 1
-    slant = math.hypot(0.75 * apart_mm, 2 * reach_mm)
-    thread = (stitches - 1) * slant + stitches * apart_mm / 4 + 2 * 100.0
+    stitches = math.ceil(join_mm / STITCHES_APART_MM - 1e-9) + 1
+    slant = math.hypot(0.75 * STITCHES_APART_MM, 2 * STITCH_REACH_MM)
+    thread = (stitches - 1) * slant + stitches * STITCHES_APART_MM / 4 + 2 * 100.0
     return Herringbone(join_mm, stitches, thread)
 
 
@@ -53,15 +54,15 @@ class Pins:
         return self.along * self.across
 
 
-def pins(length_mm: float, width_mm: float, apart_mm: float = 4 * MM_PER_INCH) -> Pins:
-    """Pins no further apart than a hand's width, half of it from the edges."""
+def pins(length_mm: float, width_mm: float, apart_mm: float) -> Pins:
+    """Pins no further apart than asked for, half of it from the edges."""
     along = max(1, math.ceil(length_mm / apart_mm - 1e-9))
     across = max(1, math.ceil(width_mm / apart_mm - 1e-9))
     return Pins(along, across, length_mm / along, width_mm / across)
 
 
-def spray_sections(length_mm: float, at_a_go_mm: float = 20 * MM_PER_INCH) -> tuple[float, ...]:
-    """Where sections of spray end, from the left end: each half in goes of about 20 in.
+def spray_sections(length_mm: float, at_a_go_mm: float) -> tuple[float, ...]:
+    """Where sections of spray end, from the left end: each half in goes no longer than asked for.
 
     The work starts in the middle; the last number is the length itself.
     """

@@ -20,6 +20,9 @@ from quiltpath.units import MM_PER_INCH
 
 _SLACK = 1e-6
 
+MOST_STRIPS = 400
+"""More strips than anybody joins: the cloth is meant for something else."""
+
 
 @dataclass(frozen=True)
 class BindingSetting:
@@ -138,28 +141,28 @@ def cut_strips(total_mm: float, cloths: Sequence[Cloth], width_mm: float, join_m
     """Strips from the cloths at hand, cut from selvedge to selvedge, longest first.
 
     A cloth without a length gives as many as are needed, one that is hardly wider than a strip
-    none. ``enough`` is false where all cloths
-    together fall short.
+    none; of any no more are counted than tell that they are too many. ``enough`` is false where
+    all cloths together fall short.
     """
     lengths: list[float] = []
     names: list[str] = []
     for cloth in sorted(cloths, key=lambda c: (c.length_mm is None, -c.usable_mm)):
-        for _ in range(_strips_in(cloth, width_mm, total_mm, join_mm)):
-            if joined_length(lengths, join_mm) >= total_mm - _SLACK and lengths:
+        for _ in range(_strips_in(cloth, width_mm, join_mm)):
+            if joined_length(lengths, join_mm) >= total_mm - _SLACK:
                 break
             lengths.append(cloth.usable_mm)
             names.append(cloth.name)
     used = tuple((name, names.count(name) * width_mm) for name in dict.fromkeys(names))
-    enough = bool(lengths) and joined_length(lengths, join_mm) >= total_mm - _SLACK
+    enough = joined_length(lengths, join_mm) >= total_mm - _SLACK
     return Strips(tuple(lengths), tuple(names), used, enough)
 
 
-def _strips_in(cloth: Cloth, width_mm: float, total_mm: float, join_mm: float) -> int:
+def _strips_in(cloth: Cloth, width_mm: float, join_mm: float) -> int:
     if cloth.usable_mm - join_mm < 2 * width_mm:
         return 0
     if cloth.length_mm is None:
-        return strips_needed(total_mm, cloth.usable_mm, join_mm) + 1
-    return int(cloth.length_mm / width_mm + _SLACK)
+        return MOST_STRIPS + 1
+    return min(int(cloth.length_mm / width_mm + _SLACK), MOST_STRIPS + 1)
 
 
 def continuous_bias_length(
@@ -169,9 +172,9 @@ def continuous_bias_length(
     return side_mm * (side_mm if other_side_mm is None else other_side_mm) / width_mm
 
 
-def square_for_bias(total_mm: float, width_mm: float, step_mm: float = MM_PER_INCH) -> float:
-    """Side of the square to cut for so much bias strip: its root, up to the next step."""
-    return math.ceil(math.sqrt(total_mm * width_mm) / step_mm - _SLACK) * step_mm
+def square_for_bias(total_mm: float, width_mm: float) -> float:
+    """Side of the square to cut for so much bias strip: its root, up to the next inch."""
+    return math.ceil(math.sqrt(total_mm * width_mm) / MM_PER_INCH - _SLACK) * MM_PER_INCH
 
 
 def bias_pieces(total_mm: float, side_mm: float, join_mm: float) -> tuple[float, ...]:

@@ -11,6 +11,7 @@ from shapely.geometry import LineString
 
 from quiltpath.errors import InputError
 from quiltpath.materials.binding import (
+    MOST_STRIPS,
     BindingSetting,
     Needed,
     Strips,
@@ -25,9 +26,6 @@ from quiltpath.materials.corners import Corner, Edge
 from quiltpath.materials.joins import BindingJoins, Laying, place_joins
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.units import both_units
-
-MOST_STRIPS = 400
-"""More strips than anybody joins: the cloth is meant for something else."""
 
 
 @dataclass(frozen=True)

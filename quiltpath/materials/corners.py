@@ -87,7 +87,7 @@ def edge_of(outline: Polygon, corner_deg: float = CORNER_DEG) -> Edge:
         for i in np.flatnonzero(sharp)
     )
     bends = (np.abs(turn) > 1e-6) & ~sharp
-    bent = float((length * (bends | np.roll(bends, -1)) / 1.0).sum())
+    bent = float((length * (bends | np.roll(bends, -1))).sum())
     return Edge(ring, float(along[-1]), corners, bent / float(along[-1]))
 
 

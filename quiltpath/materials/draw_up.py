@@ -53,7 +53,7 @@ def squaring_up(lengths_mm: Sequence[float], widths_mm: Sequence[float]) -> Squa
 
     Give each two or three times: at both edges and the middle.
     """
-    if not lengths_mm or not widths_mm or min(*lengths_mm, *widths_mm, 1.0) <= 0:
+    if not lengths_mm or not widths_mm or min(*lengths_mm, *widths_mm) <= 0:
         raise ValueError("give at least one length and one width, above 0")
     length, width = min(lengths_mm), min(widths_mm)
     return SquaringUp(length, width, max(lengths_mm) - length, max(widths_mm) - width)

@@ -118,8 +118,6 @@ def _far_from_wish(placed: BindingJoins, laying: Laying) -> float:
 def orders(strips_mm: Sequence[float]) -> Iterator[tuple[float, ...]]:
     """Every order that differs, each once, the given lengths' own order of first sight first."""
     counts = Counter(strips_mm)
-    if len(counts) == 1:
-        return iter([tuple(strips_mm)])
 
     def grow(prefix: tuple[float, ...]) -> Iterator[tuple[float, ...]]:
         if len(prefix) == len(strips_mm):
@@ -145,7 +143,7 @@ def join_offsets(order: Sequence[float], share: float, laying: Laying) -> tuple[
     surplus = max(joined - laying.laid_mm, 0.0)
     first = min(surplus * share, max(order[0] - 2 * laying.join_mm, 0.0))
     ends = np.cumsum(np.asarray(order, dtype=float) - laying.join_mm)[:-1] - first
-    scale = laying.edge_mm / max(laying.laid_mm - laying.join_mm, 1.0)
+    scale = laying.edge_mm / (laying.laid_mm - laying.join_mm)
     return ends * scale, first, surplus - first
 
 
@@ -169,9 +167,8 @@ class _Way:
     def of(cls, order: tuple[float, ...], share: float, laying: Laying) -> _Way:
         offsets, first, last = join_offsets(order, share, laying)
         points, weights = _keep_clear_of(offsets, laying)
-        clearance = float(_half_gaps(points, weights, laying.edge_mm).max(initial=-np.inf))
-        if not len(points):
-            clearance = laying.edge_mm
+        half = _half_gaps(points, weights, laying.edge_mm)
+        clearance = float(half.max()) if len(half) else laying.edge_mm
         apart = _least_apart(offsets, laying.edge_mm)
         return cls(order, offsets, (first, last), points, weights, clearance, apart)
 
@@ -238,7 +235,7 @@ def _start(points: Ring, weights: Ring, target: float, laying: Laying) -> float:
 def _clearance(points: Ring, weights: Ring, start: float, edge_mm: float) -> float:
     if not len(points):
         return edge_mm
-    gap = np.abs(points - start) % edge_mm
+    gap = np.abs(points - start)
     return float((np.minimum(gap, edge_mm - gap) - weights).min())
 
 

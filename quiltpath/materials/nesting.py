@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations_with_replacement, product
 
 from quiltpath.errors import InputError
 from quiltpath.materials.cloth import Cloth
@@ -73,7 +73,10 @@ def nest(
     cloth = Cloth("backing", width_mm - 2 * edge_mm + apart_mm)
     best: tuple[ClothLayout, tuple[bool, ...]] | None = None
     for way in _ways(runners, cloth, apart_mm, turns):
-        pieces = [_piece(i, runners[i], apart_mm, turn) for i, turn in enumerate(way)]
+        pieces = [
+            CutPiece(str(number), *_size(runner, apart_mm, turned))
+            for number, (runner, turned) in enumerate(zip(runners, way, strict=True))
+        ]
         for layout in _layouts(pieces, cloth):
             if best is None or layout.length_mm < best[0].length_mm - 1e-6:
                 best = layout, way
@@ -96,9 +99,12 @@ def _least_mm(
 
     Pieces wider than half the cloth, either way round, come one after the other.
     """
-    ways = [_allowed(runner, cloth, apart_mm, turns) for runner in runners]
+    ways = [
+        [_size(runner, apart_mm, turned) for turned in _fitting(runner, cloth, apart_mm, turns)]
+        for runner in runners
+    ]
     shortest = [min(along for along, _ in way) for way in ways]
-    area = sum(way[0][0] * way[0][1] for way in ways) / cloth.usable_mm
+    area = sum(math.prod(way[0]) for way in ways) / cloth.usable_mm
     half = cloth.usable_mm / 2 + 1e-6
     alone = [
         least
@@ -108,43 +114,34 @@ def _least_mm(
     return max(area, max(shortest), sum(alone))
 
 
-def _allowed(
+def _fitting(
     runner: tuple[str, float, float], cloth: Cloth, apart_mm: float, turns: bool
-) -> list[tuple[float, float]]:
-    """Sizes (along, across) of the ways in which a runner fits the width, its strip included."""
+) -> list[bool]:
+    """Whether its length lies across, for each way in which a runner fits the width."""
+    ways = (False, True) if turns else (False,)
+    return [way for way in ways if _size(runner, apart_mm, way)[1] <= cloth.usable_mm + 1e-6]
+
+
+def _size(runner: tuple[str, float, float], apart_mm: float, turned: bool) -> tuple[float, float]:
+    """Along and across the backing, its strip included."""
     _, length, width = runner
-    sizes = [(length + apart_mm, width + apart_mm), (width + apart_mm, length + apart_mm)]
-    return [size for size in sizes[: 2 if turns else 1] if size[1] <= cloth.usable_mm + 1e-6]
+    along, across = (width, length) if turned else (length, width)
+    return along + apart_mm, across + apart_mm
 
 
 def _ways(
     runners: Sequence[tuple[str, float, float]], cloth: Cloth, apart_mm: float, turns: bool
 ) -> Iterator[tuple[bool, ...]]:
     """Which runners lie with their length across; only what fits the width."""
-    fits = []
-    for _, length, width in runners:
-        along = width + apart_mm <= cloth.usable_mm + 1e-6
-        across = turns and length + apart_mm <= cloth.usable_mm + 1e-6
-        fits.append(([False] if along else []) + ([True] if across else []))
+    fits = [_fitting(runner, cloth, apart_mm, turns) for runner in runners]
     if len({runner[1:] for runner in runners}) == 1:
         # Of one size it only matters how many are turned.
-        number = len(runners)
-        ways, number = fits[0], len(runners)
-        turned = range(number + 1) if len(ways) == 2 else [0 if False in ways else number]
-        yield from ((*[False] * (number - k), *[True] * k) for k in turned if ways)
+        yield from combinations_with_replacement(fits[0], len(runners))
     elif len(runners) <= EVERY_TURN:
         yield from product(*fits)
     elif all(fits):
         yield tuple(ways[0] for ways in fits)
         yield tuple(ways[-1] for ways in fits)
-
-
-def _piece(
-    number: int, runner: tuple[str, float, float], apart_mm: float, turned: bool
-) -> CutPiece:
-    _, length, width = runner
-    along, across = (width, length) if turned else (length, width)
-    return CutPiece(str(number), along + apart_mm, across + apart_mm)
 
 
 def _layouts(pieces: Sequence[CutPiece], cloth: Cloth) -> Iterator[ClothLayout]:
@@ -196,5 +193,5 @@ def _too_wide(
         "nest",
         "--width",
         f"{name} needs {both_units(least)}, the backing has {both_units(room_mm)} inside its edge",
-        "take a wider backing, or turn them",
+        "take a wider backing" if turns else "take a wider backing, or let them turn",
     )

@@ -55,13 +55,7 @@ class ClothLayout:
     def waste_share(self) -> float:
         """Part of the used length that no piece covers."""
         whole = self.length_mm * self.cloth.usable_mm
-        return max(0.0, 1.0 - self.piece_area_mm2 / whole) if whole else 0.0
-
-
-def least_length(pieces: Sequence[CutPiece], cloth: Cloth) -> float:
-    """Lower bound on the length of any layout: the area over the width, or the longest piece."""
-    area = sum(p.on_length_mm * p.on_width_mm for p in pieces)
-    return max([area / cloth.usable_mm, *(p.on_length_mm for p in pieces)])
+        return max(0.0, 1.0 - self.piece_area_mm2 / whole)
 
 
 def lay_out(pieces: Sequence[CutPiece], cloth: Cloth) -> ClothLayout:
@@ -97,7 +91,7 @@ def lay_in_order(pieces: Sequence[CutPiece], cloth: Cloth) -> ClothLayout:
         placed.append(PlacedPiece(piece, across, along))
         top = along + piece.on_length_mm
         skyline = _raised(skyline, across, across + piece.on_width_mm, top)
-    return ClothLayout(cloth, tuple(placed), max((top for *_, top in skyline), default=0.0))
+    return ClothLayout(cloth, tuple(placed), max(top for *_, top in skyline))
 
 
 Step = tuple[float, float, float]
@@ -125,10 +119,7 @@ def _raised(skyline: Sequence[Step], low: float, high: float, top: float) -> lis
     """The skyline with a piece on it; neighbours of one height become one stretch."""
     parts: list[Step] = [(low, high, top)]
     for a, b, height in skyline:
-        if a < low:
-            parts.append((a, min(b, low), height))
-        if b > high:
-            parts.append((max(a, high), b, height))
+        parts += [(a, min(b, low), height), (max(a, high), b, height)]
     merged: list[Step] = []
     for a, b, height in sorted(part for part in parts if part[1] - part[0] > _TOUCH):
         if merged and abs(merged[-1][2] - height) < _TOUCH:

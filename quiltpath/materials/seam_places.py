@@ -68,30 +68,29 @@ def seams_for(count: int, allowed: Allowed, most_mm: float) -> tuple[float, ...]
     if count == 1:
         return () if extent <= most_mm + _TOUCH else None
     high = min(most_mm, extent + 2 * allowed.seam)
-    if _reaches(count, allowed, high + _TOUCH) is None:
+    if not _reaches(count, allowed, high + _TOUCH):
         return None
     low = extent / count
     for _ in range(60):
         middle = (low + high) / 2
         low, high = (low, middle) if _reaches(count, allowed, middle) else (middle, high)
-    reached = _reaches(count, allowed, high + _TOUCH)
-    return _nearest_to_even(count, allowed, high + _TOUCH, reached or [])
+    return _nearest_to_even(count, allowed, high + _TOUCH)
 
 
 Intervals = list[tuple[float, float]]
 
 
-def _reaches(count: int, allowed: Allowed, longest: float) -> list[Intervals] | None:
-    """Places that each seam can have, counted from the low end; None if the far end is not met."""
+def _reaches(count: int, allowed: Allowed, longest: float) -> list[Intervals]:
+    """Places that each seam can have, counted from the low end; none if the far end is not met."""
     free, reached = allowed.intervals(), [[(allowed.low, allowed.low)]]
     for number in range(1, count):
         step = longest - allowed.seam * (1 if number == 1 else 2)
         spread = _merged([(a + _TOUCH, b + step) for a, b in reached[-1]])
         reached.append(_overlaps(spread, free))
         if step <= 0 or not reached[-1]:
-            return None
+            return []
     need = [(allowed.high - (longest - allowed.seam), allowed.high - _TOUCH)]
-    return reached[1:] if _overlaps(reached[-1], need) else None
+    return reached[1:] if _overlaps(reached[-1], need) else []
 
 
 def _merged(intervals: Intervals) -> Intervals:
@@ -110,10 +109,9 @@ def _overlaps(first: Intervals, second: Intervals) -> Intervals:
     return sorted((a, b) for a, b in found if a <= b)
 
 
-def _nearest_to_even(
-    count: int, allowed: Allowed, longest: float, reached: list[Intervals]
-) -> tuple[float, ...]:
+def _nearest_to_even(count: int, allowed: Allowed, longest: float) -> tuple[float, ...]:
     """From the last seam back: the place nearest to even division from which all can be met."""
+    reached = _reaches(count, allowed, longest)
     seams: list[float] = []
     high, step = allowed.high, longest - allowed.seam
     for number in range(count - 1, 0, -1):

@@ -90,5 +90,26 @@ def test_wastage_and_thickness_count() -> None:
     assert len(bobbin_changes(stitches, replace(setting, bobbin_m=4.99))) == 1
 
 
+@pytest.mark.parametrize(
+    ("bobbin", "changes"),
+    [
+        (2.048, []),
+        (2.0475, [(0, 1.024)]),
+        (1.024, [(0, 1.024)]),
+    ],
+)
+def test_a_bobbin_is_used_to_its_end_and_no_further(
+    bobbin: float, changes: list[tuple[int, float]]
+) -> None:
+    """Two runs of 256 stitches of 4 mm, added up by hand: half a millimetre less than both is
+    one change."""
+    fours = replace(QUILTING, set_mm=4.0, low_mm=3.9, high_mm=4.1)
+    stitches = place(runs_of([(0, 0), (1024, 0)], [(0, 10), (1024, 10)]), fours)
+    found = bobbin_changes(stitches, replace(THIN, bobbin_m=bobbin))
+    assert [
+        (int(stitches.run[at]), float(stitches.points[at, 0]) / 1000) for at in found
+    ] == changes
+
+
 def test_nothing_sewn_needs_no_change() -> None:
     assert len(bobbin_changes(sewn(), THIN)) == 0

@@ -121,6 +121,17 @@ def test_each_tail_is_a_hand_of_thread_above_and_below() -> None:
     use = thread_use(stitches, 4, BARE)
     assert use.tails_m == pytest.approx(0.8)
     assert use.needle_m == pytest.approx((2 * 320 + 200 * 1.0 + 400) / 1000)
+    assert use.bobbin_m == use.needle_m
+    assert use.seam_m == pytest.approx(2 * 320 / 1000)
+    wasted = thread_use(stitches, 4, replace(BARE, wastage_share=0.5))
+    assert wasted.tails_m == use.tails_m, "what is left to bury, before wastage"
+
+
+@pytest.mark.parametrize("side", ["needle_factor", "bobbin_factor"])
+def test_one_side_that_was_measured_stands_for_both(side: str) -> None:
+    use = thread_use(seam(5000.0, 3.2), 0, replace(BARE, **{side: 1.4}))
+    assert use.needle_m == use.bobbin_m == pytest.approx(7.0)
+    assert use.source == "test seam"
 
 
 def test_securing_takes_more_thread_than_the_same_way_sewn_plainly() -> None:

@@ -7,19 +7,26 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, Polygon, box
 
+from quiltpath.errors import InputError
 from quiltpath.materials.binding import (
+    MOST_STRIPS,
     BindingSetting,
     bias_pieces,
     continuous_bias_length,
     cut_strips,
+    edge_needs_bias,
     joined_length,
     laid_length,
     square_for_bias,
     strip_length_needed,
     strips_needed,
 )
+from quiltpath.materials.binding_plan import plan_binding, seam_crossings, strips_for
 from quiltpath.materials.cloth import Cloth
+from quiltpath.materials.corners import edge_of
+from quiltpath.materials.joins import ring_distance
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -149,3 +156,175 @@ def test_cloth_at_hand_is_used_before_cloth_is_bought() -> None:
 def test_too_little_cloth_at_hand_is_said() -> None:
     strips = cut_strips(4000, [Cloth("remnant", 1100, 120)], 57, 57)
     assert len(strips.lengths_mm) == 2 and not strips.enough
+
+
+def test_only_a_single_binding_turns_its_edge_under() -> None:
+    """A double one is folded in half. 2 1/4 in less three seams of 1/2 in and 1/8 in: 5/8 in."""
+    assert BindingSetting().turn_under_mm == 0
+    single = BindingSetting(fold="single", seam_mm=IN / 2, strip_mm=2.25 * IN)
+    assert single.turn_under_mm == pytest.approx(5 / 8 * IN)
+
+
+def test_a_join_costs_a_strip_width_unless_another_loss_is_given() -> None:
+    """Common practice for a join on the diagonal; a rule that reckons without joins says 0."""
+    assert BindingSetting(strip_mm=60).join_mm == 60
+    assert BindingSetting(strip_mm=60, join_loss_mm=0).join_mm == 0
+
+
+def test_an_allowance_stands_for_overlap_mitres_and_handling() -> None:
+    needed = strip_length_needed(5000, 4, BindingSetting(allowance_mm=0))
+    assert (needed.overlap_mm, needed.mitres_mm, needed.handling_mm) == (0, 0, 0)
+    assert needed.total_mm == needed.perimeter_mm == 5000
+
+
+@pytest.mark.parametrize(
+    ("total", "strips"),
+    [(10, 1), (1000, 1), (1000.1, 2), (1900, 2), (1900.1, 3), (2800, 3), (2800.1, 4)],
+)
+def test_each_further_strip_adds_its_length_less_a_join(total: float, strips: int) -> None:
+    """By hand: 1000 mm strips that lose 100 mm a join reach 1000, 1900, 2800 mm."""
+    assert strips_needed(total, 1000, 100) == strips
+    assert joined_length([1000.0] * strips, 100) == 100 + 900 * strips
+
+
+def test_strips_of_different_lengths_lose_a_join_between_two() -> None:
+    assert joined_length([500, 400, 300], 50) == 1100
+    assert joined_length([500], 50) == 500 and joined_length([], 50) == 0
+
+
+def test_a_strip_as_long_as_its_join_is_refused_and_a_longer_one_is_not() -> None:
+    with pytest.raises(ValueError, match="longer"):
+        strips_needed(1000, 57, 57)
+    assert strips_needed(1000, 58, 57) == 943
+
+
+def test_the_longest_remnant_is_cut_first_and_the_bolt_last() -> None:
+    """One strip each: 1100 + 900 less a join of 60 are 1940 mm, and 1016 less one more are 2896."""
+    cloths = [Cloth("bolt", 1016), Cloth("short", 900, 70), Cloth("long", 1100, 70)]
+    for total, names in ((1940, ("long", "short")), (1941, ("long", "short", "bolt"))):
+        strips = cut_strips(total, cloths, 60, 60)
+        assert strips.cloths == names and strips.enough
+        assert strips.cloth_mm == tuple((name, 60) for name in names)
+    assert cut_strips(2896, cloths, 60, 60).cloths == ("long", "short", "bolt")
+    assert cut_strips(2897, cloths, 60, 60).cloths == ("long", "short", "bolt", "bolt")
+
+
+@pytest.mark.parametrize(("length", "strips"), [(59.9, 0), (60, 1), (179.9, 2), (180, 3)])
+def test_a_remnant_gives_whole_strips_only(length: float, strips: int) -> None:
+    found = cut_strips(9000, [Cloth("remnant", 1100, length)], 60, 60)
+    assert len(found.lengths_mm) == strips and not found.enough
+
+
+@pytest.mark.parametrize(("usable", "enough"), [(179.9, False), (180, True)])
+def test_a_strip_must_gain_two_of_its_widths(usable: float, enough: bool) -> None:
+    """60 mm wide and 60 mm lost in the join: of 180 mm two widths are left."""
+    found = cut_strips(1000, [Cloth("ribbon", usable)], 60, 60)
+    assert found.enough is enough and bool(found.lengths_mm) is enough
+
+
+def test_a_cloth_for_something_else_is_not_cut_up_to_the_end() -> None:
+    """A hair's width wide: the whole edge would take a hundred thousand strips."""
+    for length in (None, 5000.0):
+        found = cut_strips(5040, [Cloth("thread", 0.05, length)], 0.01, 0.01)
+        assert len(found.lengths_mm) == MOST_STRIPS + 1 and not found.enough
+
+
+def test_a_square_whose_root_is_whole_is_not_cut_larger() -> None:
+    """200 in of 2 in strip are 400 square inches: 20 in, and a hair more 21 in."""
+    assert square_for_bias(200 * IN, 2 * IN) == pytest.approx(20 * IN)
+    assert square_for_bias(200.1 * IN, 2 * IN) == pytest.approx(21 * IN)
+
+
+def test_a_bias_strip_meets_a_seam_at_each_diagonal_of_its_square() -> None:
+    """300 mm square: 424.26 mm each, 367.26 mm further with each seam of 57 mm; 2000 mm take
+    (2000 - 57) / 367.26 = 5.29, so six."""
+    assert bias_pieces(2000, 300, 57) == pytest.approx((300 * math.sqrt(2),) * 6)
+
+
+@pytest.mark.parametrize(
+    ("outline", "grain", "asks"),
+    [
+        (Point(0, 0).buffer(300), "straight", True),
+        (Point(0, 0).buffer(300), "bias", False),
+        (box(0, 0, 900, 300), "straight", False),
+        (box(0, 0, 900, 300), "bias", False),
+    ],
+)
+def test_only_a_curve_bound_straight_asks_for_bias(
+    outline: Polygon, grain: str, asks: bool
+) -> None:
+    assert edge_needs_bias(edge_of(outline), BindingSetting(grain=grain)) is asks
+
+
+def test_of_several_cloths_bias_is_cut_from_the_widest() -> None:
+    """5000 mm of 57.15 mm: root of 285 750 is 534.6 mm, 22 in; from 450 mm cloth 635 mm of it."""
+    bias = BindingSetting(grain="bias")
+    wide, narrow = Cloth("wide", 700), Cloth("narrow", 450)
+    strips, rectangle = strips_for(5000, bias, [narrow, wide])
+    assert rectangle == pytest.approx((22 * IN, 22 * IN))
+    assert set(strips.cloths) == {"wide"} and strips.cloth_mm == (("wide", rectangle[0]),)
+    strips, rectangle = strips_for(5000, bias, [narrow])
+    assert rectangle == (635, 450)
+    assert strips.lengths_mm == pytest.approx((450 * math.sqrt(2),) * 9)  # (5000 - 57) / 579
+
+
+@pytest.mark.parametrize("usable", [30.0, 40.0, 41.0])
+def test_bias_from_a_strip_hardly_longer_than_its_seams_is_a_mistake_in_one_line(
+    usable: float,
+) -> None:
+    """Seams of 57.15 mm leave nothing of a diagonal of 56.6 mm, and hardly anything of 58 mm."""
+    with pytest.raises(InputError, match=r"2 1/4 in \(57 mm\) wide .* name a larger cloth"):
+        strips_for(5000, BindingSetting(grain="bias"), [Cloth("tape", usable)])
+
+
+def test_no_more_strips_are_joined_than_anybody_would() -> None:
+    """Each of 1000 mm gains 900 mm, after the first: 1000 + 399 x 900 = 360 100 mm."""
+    setting = BindingSetting(strip_mm=100)
+    strips, _ = strips_for(360_100, setting, [Cloth("cotton", 1000)])
+    assert len(strips.lengths_mm) == MOST_STRIPS == 400 and strips.enough
+    with pytest.raises(InputError, match="in 400 pieces"):
+        strips_for(360_101, setting, [Cloth("cotton", 1000)])
+
+
+def test_a_seam_crosses_the_edge_where_its_ends_lie_on_it() -> None:
+    """A seam that bends on its way has two ends all the same; one that stops short has one."""
+    edge = edge_of(box(0, 0, 900, 300))
+    bent = LineString([(400, 0), (450, 150), (500, 300)])
+    short = LineString([(0, 100), (450, 100)])
+    places = seam_crossings(edge, [bent, short])
+    assert list(places) == sorted(places)
+    found = sorted(edge.point_at(at) for at in places)
+    for point, wanted in zip(found, [(0, 100), (400, 0), (500, 300)], strict=True):
+        assert point == pytest.approx(wanted)
+    assert seam_crossings(edge, []) == ()
+
+
+@pytest.mark.parametrize(("opened", "clear"), [(8.0, 2.0), (12.0, 2.0), (4.0, 3.0), (0.0, 2.0)])
+def test_the_stretch_left_open_lies_on_one_straight_side(opened: float, clear: float) -> None:
+    """Common practice: half of it on either side of the closing join, and never less than joins
+    keep from corners. Each end is wished for where it is clear, so the least is kept exactly on a
+    square whose sides hardly hold it."""
+    reach = max(opened / 2, clear)
+    side = 2 * reach + 0.02
+    edge = edge_of(box(0, 0, side * IN, side * IN))
+    setting = BindingSetting(open_mm=opened * IN, clear_mm=clear * IN)
+    plan = plan_binding(edge, [], setting, [Cloth("binding", 4000)])
+    gaps = [ring_distance(plan.joins.start_mm, c.along_mm, edge.length_mm) for c in edge.corners]
+    assert min(gaps) == pytest.approx(reach * IN, abs=0.3)
+
+
+def test_binding_strips_are_listed_as_they_are_cut() -> None:
+    """2 (900 + 300) mm, 57.15 mm overlap, 12.7 mm of mitres and 203.2 mm to handle: 2673 mm, three
+    of 1016 mm; for bias its root of 390.9 mm is a square of 16 in."""
+    edge, cotton = edge_of(box(0, 0, 900, 300)), [Cloth("cotton", 1016)]
+    straight = plan_binding(edge, [], BindingSetting(), cotton)
+    assert straight.needed.total_mm == pytest.approx(2673.05)
+    assert straight.laid_mm == pytest.approx(2469.85)
+    assert [(cloth, piece.name) for cloth, piece in straight.pieces()] == [
+        ("cotton", f"binding {number}") for number in (1, 2, 3)
+    ]
+    for _, piece in straight.pieces():
+        assert (piece.on_length_mm, piece.on_width_mm) == pytest.approx((57.15, 1016))
+    ((cloth, square),) = plan_binding(edge, [], BindingSetting(grain="bias"), cotton).pieces()
+    assert (cloth, square.name) == ("cotton", "binding, for bias")
+    assert (square.on_length_mm, square.on_width_mm) == pytest.approx((16 * IN, 16 * IN))

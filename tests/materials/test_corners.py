@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
 from quiltpath.materials.binding_plan import mitre_sheet
-from quiltpath.materials.corners import Corner, edge_of
+from quiltpath.materials.corners import Corner, Edge, edge_of
 
 
 @pytest.mark.parametrize(("angle", "stop"), [(90, 6.0), (120, 3.5), (60, 10.4)])
@@ -102,3 +102,69 @@ def test_the_longest_stretch_may_run_through_where_the_outline_begins(begin: int
     for corner in edge.corners:
         assert edge.point_at(corner.along_mm) == pytest.approx(corner.at_mm)
         assert edge.point_at(corner.along_mm + edge.length_mm) == pytest.approx(corner.at_mm)
+
+
+@pytest.mark.parametrize(("angle", "inner"), [(90, False), (179, False), (181, True), (270, True)])
+def test_a_corner_of_more_than_half_a_turn_turns_inwards(angle: float, inner: bool) -> None:
+    """Of 270 degrees as of 90 the seam lines meet one seam from the corner."""
+    corner = Corner((0, 0), 0, angle)
+    assert corner.is_inner is inner
+    assert corner.fold_deg == angle / 2
+    if angle % 180 == 90:
+        assert corner.stop_mm(6.0) == pytest.approx(6.0)
+
+
+def test_mitres_of_one_angle_are_one_row_the_sharpest_first() -> None:
+    """An L of five corners of 90 degrees and one of 270."""
+    shape = Polygon([(0, 0), (400, 0), (400, 100), (100, 100), (100, 300), (0, 300)])
+    square, inner = mitre_sheet(edge_of(shape).corners, 6.0)
+    assert (square.angle_deg, square.corners, square.fold_deg) == (90, 5, 45)
+    assert (inner.angle_deg, inner.corners, inner.fold_deg) == (270, 1, 135)
+    assert inner.is_inner and not square.is_inner
+    assert square.stop_mm == pytest.approx(6) and inner.stop_mm == pytest.approx(6)
+
+
+@pytest.mark.parametrize(("sides", "corners"), [(23, 23), (25, 0)])
+def test_a_turn_of_less_than_fifteen_degrees_is_part_of_a_curve(sides: int, corners: int) -> None:
+    """360 / 23 = 15.7 degrees to a corner, 360 / 25 = 14.4."""
+    around = np.linspace(0, 2 * np.pi, sides, endpoint=False)
+    shape = Polygon(np.stack([np.cos(around), np.sin(around)], 1) * 500)
+    edge = edge_of(shape)
+    assert len(edge.corners) == corners
+    assert edge.is_curved is (corners == 0)
+    assert edge.curve_share == pytest.approx(1.0 if corners == 0 else 0.0)
+
+
+def test_the_edge_beside_a_gentle_bend_is_curved_and_the_rest_is_straight() -> None:
+    """A gable of 10 mm on 400 by 200 mm turns 5.7 degrees: its two sides of hypot(200, 10), of
+    400 + 2 x 200 mm and these."""
+    gable = edge_of(Polygon([(0, 0), (400, 0), (400, 200), (200, 210), (0, 200)]))
+    slope = 2 * math.hypot(200, 10)
+    assert len(gable.corners) == 4
+    assert gable.length_mm == pytest.approx(800 + slope)
+    assert gable.curve_share == pytest.approx(slope / (800 + slope))
+
+
+@pytest.mark.parametrize(("bent", "curved"), [(19, False), (21, True)])
+def test_up_to_a_fiftieth_of_the_edge_may_bend(bent: float, curved: bool) -> None:
+    assert Edge(np.zeros((1, 2)), 1000, (), bent / 1000).is_curved is curved
+
+
+def test_points_that_are_drawn_twice_and_points_on_a_side_are_no_corners() -> None:
+    points = [(0, 0), (0, 0), (300, 0), (900, 0), (900, 300), (900, 300), (0, 300)]
+    edge = edge_of(Polygon(points))
+    assert [corner.at_mm for corner in edge.corners] == [(0, 0), (900, 0), (900, 300), (0, 300)]
+    assert [corner.along_mm for corner in edge.corners] == [0, 900, 1200, 2100]
+    assert edge.length_mm == 2400 and edge.curve_share == 0
+
+
+def test_the_edge_runs_anticlockwise_whichever_way_it_was_drawn() -> None:
+    """By the sign of its area."""
+    points = [(0, 0), (900, 0), (1000, 200), (0, 300)]
+    for drawn in (points, points[::-1]):
+        assert Polygon(edge_of(Polygon(drawn)).ring).exterior.is_ccw
+
+
+def test_without_a_corner_the_wished_start_is_half_way_round() -> None:
+    edge = edge_of(Point(0, 0).buffer(300, 64))
+    assert edge.longest_side_middle_mm() == pytest.approx(edge.length_mm / 2)

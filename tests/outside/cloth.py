@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from quiltpath.materials.basting import herringbone, pins, spray_sections
+from quiltpath.materials.basting import BastingSetting, baste, herringbone
 from quiltpath.materials.cloth import Cloth, eighths_of_a_yard, tenths_of_a_metre
 from quiltpath.materials.draw_up import measured_share, quilting_share
 from quiltpath.materials.layers import LayerSetting, TopPlace, layer_size
@@ -123,7 +123,8 @@ def end_strip() -> float:
     72,
 )
 def pinned() -> int:
-    return pins(72 * IN, 14 * IN).count
+    pins = baste(72 * IN, 14 * IN, 0.0, BastingSetting()).pins
+    return pins.count if pins else 0
 
 
 @outside(
@@ -133,7 +134,7 @@ def pinned() -> int:
     4,
 )
 def sprayed() -> int:
-    return len(spray_sections(72 * IN))
+    return len(baste(72 * IN, 14 * IN, 0.0, BastingSetting("spray")).sections_mm)
 
 
 @outside(
