@@ -12,7 +12,7 @@ from quiltpath.distinct import distinct
 from quiltpath.routing.contacts import cut_at_contacts, gaps_at, hanging_pairs
 from quiltpath.routing.euler import Trails, trails
 from quiltpath.routing.linking import linking_ways
-from quiltpath.routing.nodes import components, nodes_of, renumbered
+from quiltpath.routing.nodes import closed_pieces, components
 from quiltpath.routing.noding import noded_for_retracing, noded_in_margin
 from quiltpath.routing.opening import opened_loops
 from quiltpath.routing.policy import Policy, start_corner
@@ -42,8 +42,8 @@ def joined(
     policy: Policy,
     finished: Polygon,
     margin_mm: float,
-    before: Strands | None = None,
-    reach: Polygon | None = None,
+    before: Strands,
+    reach: Polygon | None,
 ) -> Joined:
     """The trails that sew every strand once; ``retraceable`` (lines,) allows a second pass.
 
@@ -71,7 +71,7 @@ def joined(
         added = np.concatenate([added, twice, twice])
     sewn = concatenated([strands, net.ways.take(added)])
     sewn, gaps = _hung(sewn, policy.tolerance_mm)
-    node = nodes_of(sewn.ends.reshape(-1, 2)).reshape(-1, 2)
+    node = sewn.nodes()
     sewn = sewn.on_nodes(node)
     real = sewn.length_mm > 0
     sewn, node = sewn.take(real), node[real]
@@ -79,21 +79,16 @@ def joined(
 
 
 def _with_tracks(
-    strands: Strands, before: Strands | None, retraceable: NDArray[np.bool_], policy: Policy
+    strands: Strands, before: Strands, retraceable: NDArray[np.bool_], policy: Policy
 ) -> tuple[Strands, Strands]:
     """The strands and the tracks sewn before that they touch, cut where a pass may turn off."""
-    none = strands.take(np.zeros(0, dtype=np.intp))
-    tracks = none
-    if before is not None and policy.retrace:
-        tracks = before.take(retraceable[before.line])
-    earlier = np.zeros(len(retraceable), dtype=np.bool_)
-    earlier[tracks.line] = True
+    may_repeat = retraceable & policy.retrace
+    tracks = before.take(may_repeat[before.line])
     everything = concatenated([strands, tracks])
-    may_repeat = retraceable[everything.line] if policy.retrace else np.zeros(len(everything), bool)
-    everything = noded_for_retracing(everything, may_repeat, policy.tolerance_mm)
-    is_track = earlier[everything.line]
-    node = nodes_of(everything.ends.reshape(-1, 2)).reshape(-1, 2)
-    label = components(int(node.max(initial=-1)) + 1, node)[node[:, 0]]
+    everything = noded_for_retracing(everything, may_repeat[everything.line], policy.tolerance_mm)
+    is_track = np.isin(everything.line, tracks.line)
+    node = everything.nodes()
+    label = components(2 * len(everything), node)[node[:, 0]]
     touched = np.isin(label, label[~is_track])
     return everything.take(~is_track), everything.take(is_track & touched)
 
@@ -104,8 +99,6 @@ def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     Over super-pieces (lines and ways that hang together): max(1, unmatched / 2), less one for each
     closed one that touches another and is sewn on the way.
     """
-    if not len(net.strands):
-        return 0, np.zeros(0, dtype=np.intp)
     label = net.super_pieces()
     # Ways that lead from no line to any other, beyond what can be reached, are no pieces.
     used = np.flatnonzero(net.open_ways & np.isin(label[net.way_node[:, 0]], label[net.node]))
@@ -117,12 +110,9 @@ def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     pieces = distinct(mine)
     bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)
     group = components(net.nodes, mine[pairs])
-    has_open = np.zeros(net.nodes, dtype=bool)
-    has_open[group[mine[~closed]]] = True
-    first = np.zeros(net.nodes, dtype=bool)
-    first[distinct(group[pieces])] = True
-    free = (unmatched[pieces] > 0) | (~has_open[group[pieces]] & first[pieces])
-    return bound, pieces[free]
+    is_open = unmatched[pieces] > 0
+    alone = (group[pieces] == pieces) & ~np.isin(pieces, group[pieces[is_open]])
+    return bound, pieces[is_open | alone]
 
 
 def _worth(policy: Policy) -> float:
@@ -135,14 +125,12 @@ def _worth(policy: Policy) -> float:
 def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) -> NDArray[np.intp]:
     """Ways to sew there and back, so that closed trails need no run of their own."""
     node = np.concatenate([net.node, net.way_node[added]])
-    degree = np.bincount(node.reshape(-1), minlength=net.nodes)
-    label = renumbered(components(net.nodes, node))
-    is_open = np.zeros(int(label.max(initial=-1)) + 1, dtype=bool)
-    is_open[label[degree % 2 == 1]] = True
-    used = degree > 0
-    if is_open[label[used]].all() or len(distinct(label[used])) < 2:
+    label, closed = closed_pieces(net.nodes, node)
+    if not closed.any():
         return np.zeros(0, dtype=np.intp)
-    return linking_ways(net, np.where(used, label, -1), ~is_open, policy, limit)
+    piece = np.full(net.nodes, -1)
+    piece[node] = label[node]
+    return linking_ways(net, piece, closed, policy, limit)
 
 
 def _hung(strands: Strands, tolerance_mm: float) -> tuple[Strands, NDArray[np.float64]]:
@@ -153,9 +141,7 @@ def _hung(strands: Strands, tolerance_mm: float) -> tuple[Strands, NDArray[np.fl
 
 def _pieces(strands: Strands) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
     """(s,) label of the piece that each strand belongs to, and whether that has no odd node."""
-    node = nodes_of(strands.ends.reshape(-1, 2)).reshape(-1, 2)
-    label = components(int(node.max(initial=-1)) + 1, node)
-    is_open = np.zeros(len(label), dtype=bool)
-    is_open[label[np.bincount(node.reshape(-1)) % 2 == 1]] = True
+    node = strands.nodes()
+    label, closed = closed_pieces(2 * len(strands), node)
     mine = label[node[:, 0]]
-    return mine, ~is_open[mine]
+    return mine, closed[mine]

@@ -33,6 +33,25 @@ def components(count: int, pairs: NDArray[np.intp]) -> NDArray[np.intp]:
     return label
 
 
+def odd_nodes(count: int, pairs: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Of ``count`` nodes, those where an odd number of (k, 2) ``pairs`` ends."""
+    return np.flatnonzero(np.bincount(pairs.reshape(-1), minlength=count) % 2)
+
+
+def closed_pieces(
+    count: int, pairs: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """(count,) label of the piece of each node, and which labels are pieces without odd nodes.
+
+    A node where none of the (k, 2) ``pairs`` ends is no piece.
+    """
+    label = components(count, pairs)
+    closed = np.zeros(count, dtype=np.bool_)
+    closed[label[pairs]] = True
+    closed[label[odd_nodes(count, pairs)]] = False
+    return label, closed
+
+
 def renumbered(label: NDArray[np.intp]) -> NDArray[np.intp]:
     """Labels as 0, 1, 2, ... in the order of their value."""
     return np.unique(label, return_inverse=True)[1].astype(np.intp)

@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.distinct import distinct
-from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.strands import Strands, cut
 
 
@@ -99,7 +98,7 @@ def _crossings(
     """
     one, two = tree.query(shapes, predicate="intersects")
     one, two = one[one < two], two[one < two]
-    node = nodes_of(tracks.ends.reshape(-1, 2)).reshape(-1, 2)
+    node = tracks.nodes()
     straight = np.diff(tracks.start) == 2
     shared = (node[one][:, :, None] == node[two][:, None, :]).any(axis=(1, 2))
     open_pair = ~(shared & straight[one] & straight[two])

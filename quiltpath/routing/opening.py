@@ -15,7 +15,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.routing.nodes import components
+from quiltpath.routing.nodes import closed_pieces, odd_nodes
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.ways import Network
@@ -43,13 +43,9 @@ class _State:
 
     def __init__(self, network: Network, chosen: NDArray[np.intp], policy: Policy) -> None:
         node = np.concatenate([network.node, network.way_node[chosen]])
-        degree = np.bincount(node.reshape(-1), minlength=network.nodes)
+        label, self.closed = closed_pieces(network.nodes, node)
         self.policy = policy
-        self.loose: list[int] = np.flatnonzero(degree % 2).tolist()
-        label = components(network.nodes, node)
-        self.closed = np.zeros(network.nodes, dtype=np.bool_)
-        self.closed[label[degree > 0]] = True
-        self.closed[label[self.loose]] = False
+        self.loose: list[int] = odd_nodes(network.nodes, node).tolist()
         self.label: list[int] = label.tolist()
         self.sewn = np.zeros(len(network.ways), dtype=np.bool_)
         self.sewn[chosen] = True

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.runs import PieceKind
 
 
@@ -69,6 +70,10 @@ class Strands:
         index = np.arange(len(self), dtype=np.intp)[chosen]
         vertex, start = gather(self.start, index)
         return Strands(self.coordinates[vertex], start, self.line[index], self.kind[index])
+
+    def nodes(self, tolerance_mm: float = 0.0) -> NDArray[np.intp]:
+        """(s, 2) nodes at both ends of each strand; ends within the tolerance are at one node."""
+        return nodes_of(self.ends.reshape(-1, 2), tolerance_mm).reshape(-1, 2)
 
     def on_nodes(self, node: NDArray[np.intp]) -> Strands:
         """The same strands with ends of one node at one place; ``node`` (s, 2)."""

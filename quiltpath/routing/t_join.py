@@ -24,13 +24,13 @@ def minimum_t_join(
     ends: NDArray[np.intp],
     weight: NDArray[np.float64],
     odd: NDArray[np.intp],
-    leave: NDArray[np.float64] | None = None,
+    leave: NDArray[np.float64],
 ) -> NDArray[np.intp]:
     """Indices of the edges of a minimum-weight T-join.
 
-    ``ends`` (e, 2) nodes of the edges, ``weight`` (e,) not below 0, ``odd`` the nodes of T. With
-    ``leave`` (len(odd),) a node of T may stay unjoined at that cost (infinity: it may not); without
-    it every connected component must hold an even number of them, or ``ValueError`` is raised.
+    ``ends`` (e, 2) nodes of the edges, ``weight`` (e,) not below 0, ``odd`` the nodes of T, each of
+    which may stay unjoined at the cost of ``leave`` (infinity: it may not). ``ValueError`` is
+    raised where one that may not can be joined to no other.
     Weights are rounded to 1 part in 4 million of the greatest. Loops are never used, of parallel
     edges the cheapest.
     """
@@ -40,21 +40,19 @@ def minimum_t_join(
     nodes, short = np.unique(np.concatenate([edges.reshape(-1), odd]), return_inverse=True)
     short_ends = short[: edges.size].reshape(-1, 2)
     short_odd = short[edges.size :]
-    whole = _whole(np.concatenate([weight[of_edge], [] if leave is None else leave]))
-    if leave is not None:
-        costs, left = whole[: len(of_edge)], whole[len(of_edge) :]
-        sparse = sparse_t_join(short_ends, costs, short_odd, left)
-        if sparse is not None:
-            return np.sort(of_edge[sparse])
+    whole = _whole(np.concatenate([weight[of_edge], leave]))
+    cost, left = whole[: len(of_edge)], whole[len(of_edge) :]
+    sparse = sparse_t_join(short_ends, cost, short_odd, left)
+    if sparse is not None:
+        return np.sort(of_edge[sparse])
     import pymatching
 
     graph = pymatching.Matching()
-    for (u, v), cost in zip(short_ends.tolist(), whole.tolist(), strict=False):
-        graph.add_edge(u, v, weight=cost)
-    if leave is not None:
-        for u, cost in zip(short_odd.tolist(), whole[len(of_edge) :].tolist(), strict=True):
-            if cost < np.inf:
-                graph.add_boundary_edge(u, weight=cost)
+    for (u, v), each in zip(short_ends.tolist(), cost.tolist(), strict=True):
+        graph.add_edge(u, v, weight=each)
+    for u, each in zip(short_odd.tolist(), left.tolist(), strict=True):
+        if each < np.inf:
+            graph.add_boundary_edge(u, weight=each)
     return _decoded(graph, short_ends, of_edge, short_odd, len(nodes))
 
 

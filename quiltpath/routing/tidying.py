@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.quilting.lines import Lines
-from quiltpath.routing.nodes import components, nodes_of
+from quiltpath.routing.nodes import components
 from quiltpath.routing.overlaps import sewn_once
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import RunChange
@@ -75,13 +75,9 @@ def _gaps_closed(
     lines: Lines, strands: Strands, tolerance_mm: float
 ) -> tuple[Strands, list[RunChange]]:
     """Ends within the tolerance of each other moved to one point."""
-    points = strands.ends.reshape(-1, 2)
-    node = nodes_of(points, tolerance_mm)
-    if not len(node):
-        return strands, []
-    joined = strands.on_nodes(node.reshape(-1, 2))
+    joined = strands.on_nodes(strands.nodes(tolerance_mm))
     place = joined.ends.reshape(-1, 2)
-    moved = np.hypot(*(points - place).T)
+    moved = np.hypot(*(strands.ends.reshape(-1, 2) - place).T)
     told = [
         gap_closed(lines, int(strands.line[end // 2]), float(moved[end]), place[end])
         for end in np.flatnonzero(moved > TELLABLE_MM)
@@ -106,7 +102,7 @@ def _short_settled(
     short = length < shortest_mm
     if not short.any():
         return strands, []
-    apart = nodes_of(strands.ends.reshape(-1, 2)).reshape(-1, 2)
+    apart = strands.nodes()
     apart = apart * (int(group.max()) + 1) + group[strands.line][:, None]
     degree = np.bincount(apart.reshape(-1))[apart]
     piece = components(int(apart.max()) + 1, apart)[apart[:, 0]]

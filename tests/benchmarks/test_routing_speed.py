@@ -86,7 +86,8 @@ def test_t_join_and_euler_trail_of_a_lattice(benchmark: Any, side: int) -> None:
 
     def work() -> Any:
         odd = np.flatnonzero(np.bincount(edges.ravel()) % 2)
-        sewn = np.concatenate([edges, edges[minimum_t_join(edges, weight, odd)]])
+        leave = np.full(len(odd), np.inf)
+        sewn = np.concatenate([edges, edges[minimum_t_join(edges, weight, odd, leave)]])
         out = places[sewn[:, ::-1]] - places[sewn]
         return trails(sewn, out / np.hypot(out[..., 0], out[..., 1])[..., None])
 

@@ -84,6 +84,13 @@ def test_a_loop_behind_a_loop_is_reached_through_it_and_the_first_not_opened_twi
     assert opened(more, lines, loops) == [0, 1, 3, 4, 5]
 
 
+def test_a_way_that_leads_to_a_loop_is_no_loop_itself() -> None:
+    """Over node 6, where no line comes, into the loop and out at 4; from there a short way leads
+    back to node 6. The ring at the highest node has nothing to do with it."""
+    over = [(1, 6, 3.0), (6, 2, 3.0), (4, 6, 5.0)]
+    assert opened(over, [*LINES, (7, 7)]) == [1, 2, 3]
+
+
 def test_each_loop_is_opened_once() -> None:
     """Both ends of the line lie beside it; it is one trail afterwards, not two."""
     assert opened([(0, 2, 3.0), (1, 3, 3.0)]) == [1, 2]

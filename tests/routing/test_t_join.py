@@ -38,10 +38,20 @@ def cost_by_networkx(edges: np.ndarray, weight: np.ndarray, odd: np.ndarray) -> 
     return sum(closure.edges[pair]["weight"] for pair in pairs)
 
 
-@pytest.mark.parametrize("seed", range(200))
-def test_cost_equals_the_matching_of_networkx(seed: int) -> None:
+def must(odd: np.ndarray) -> np.ndarray:
+    """No node may be left unjoined."""
+    return np.full(len(odd), np.inf)
+
+
+@pytest.mark.parametrize("looks", [0, closure.MOST_LOOKS])
+@pytest.mark.parametrize("seed", range(100))
+def test_cost_equals_the_matching_of_networkx(
+    seed: int, looks: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whichever library matches: the one for networks too wide to look at, or the other."""
+    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
     edges, weight, odd = random_graph(seed)
-    join = minimum_t_join(edges, weight, odd)
+    join = minimum_t_join(edges, weight, odd, must(odd))
     degree = np.bincount(edges[join].ravel(), minlength=edges.max() + 1)
     assert set(np.flatnonzero(degree % 2)) == set(odd), "exactly the chosen nodes are odd"
     rounding = len(edges) * 100 * 2.0**-22
@@ -56,7 +66,7 @@ def test_a_ladder_of_streets_is_evened_out_by_its_rungs() -> None:
     edges = np.concatenate([along, nodes.T])
     odd = np.flatnonzero(np.bincount(edges.ravel()) % 2)
     assert odd.tolist() == [1, 2, 5, 6]
-    assert len(minimum_t_join(edges, np.ones(len(edges)), odd)) == 2
+    assert len(minimum_t_join(edges, np.ones(len(edges)), odd, must(odd))) == 2
 
 
 def test_the_bridges_of_koenigsberg_need_two_crossed_again() -> None:
@@ -66,7 +76,7 @@ def test_the_bridges_of_koenigsberg_need_two_crossed_again() -> None:
     bridges = np.array([(a, b), (a, b), (a, c), (a, c), (a, d), (b, d), (c, d)])
     degree = np.bincount(bridges.ravel())
     assert degree.tolist() == [5, 3, 3, 3]
-    assert len(minimum_t_join(bridges, np.ones(7), np.arange(4))) == 2
+    assert len(minimum_t_join(bridges, np.ones(7), np.arange(4), np.full(4, np.inf))) == 2
 
 
 def test_a_node_is_left_odd_where_leaving_is_cheaper() -> None:
@@ -76,12 +86,15 @@ def test_a_node_is_left_odd_where_leaving_is_cheaper() -> None:
 
 
 def test_no_odd_nodes_need_no_edges() -> None:
-    assert len(minimum_t_join(np.array([(0, 1)]), np.ones(1), np.zeros(0, dtype=np.intp))) == 0
+    none = np.zeros(0, dtype=np.intp)
+    assert len(minimum_t_join(np.array([(0, 1)]), np.ones(1), none, must(none))) == 0
 
 
-def test_an_odd_number_in_one_piece_is_refused() -> None:
-    with pytest.raises(ValueError, match="perfect matching"):
-        minimum_t_join(np.array([(0, 1), (2, 3)]), np.ones(2), np.array([0, 2]))
+@pytest.mark.parametrize("looks", [0, closure.MOST_LOOKS])
+def test_an_odd_number_in_one_piece_is_refused(looks: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    with pytest.raises(ValueError, match=r"perfect matching|joined to no other"):
+        minimum_t_join(np.array([(0, 1), (2, 3)]), np.ones(2), np.array([0, 2]), np.full(2, np.inf))
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -229,11 +242,10 @@ def test_the_cheapest_is_told_from_one_a_millionth_dearer(
     monkeypatch.setattr(closure, "MOST_LOOKS", looks)
     edges = np.array([(0, 2), (2, 1), (0, 3), (3, 1), (0, 0), (1, 0)])
     weight = np.array([500_000.0, 500_001, 500_000, 500_000, 1, 1_000_002])
-    odd, must = np.arange(2), np.full(2, np.inf)
-    assert minimum_t_join(edges, weight, odd).tolist() == [2, 3]
-    assert minimum_t_join(edges, weight, odd, must).tolist() == [2, 3]
+    odd = np.arange(2)
+    assert minimum_t_join(edges, weight, odd, must(odd)).tolist() == [2, 3]
     for some in (odd, odd[::-1]):
-        nothing = minimum_t_join(edges[-1:], np.zeros(1), some, must)
+        nothing = minimum_t_join(edges[-1:], np.zeros(1), some, must(some))
         assert nothing.tolist() == [0]
 
 
