@@ -14,6 +14,9 @@ from quiltpath.stitching.stitches import PointKind, Stitches
 Integer = TypeVar("Integer", np.int8, np.int32)
 
 EVERY_MM = 2000.0
+WITHIN_MM = 1e-6
+"""The sum of many stitches is exact to this."""
+
 OVERLAP_MM = (10.0, 20.0)
 """Sewing again over the last 10 to 20 mm locks both threads (common practice on frames)."""
 
@@ -44,11 +47,11 @@ def checkpoints(stitches: Stitches, every_mm: float = EVERY_MM) -> Checkpoints:
     done = _done_mm(stitches)
     holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
     if not len(holes):
-        return Checkpoints(holes, np.zeros((0, 2)), np.zeros(0))
-    turns = np.arange(0.0, max(float(done[-1]), every_mm / 2), every_mm)
-    due = holes[np.searchsorted(done[holes], turns - 1e-9)]
+        return Checkpoints(holes, stitches.points[holes], done[holes])
+    turns = np.arange(0.0, max(float(done[-1]) - WITHIN_MM, every_mm / 2), every_mm)
+    due = holes[np.searchsorted(done[holes], turns - WITHIN_MM)]
     starts = _run_starts(stitches, holes)
-    start = starts[np.searchsorted(done[starts], turns + 1e-9) - 1]
+    start = starts[np.searchsorted(done[starts], turns + WITHIN_MM) - 1]
     point = distinct(np.where(turns - done[start] <= every_mm / 2, start, due))
     return Checkpoints(point, stitches.points[point], done[point])
 
@@ -79,12 +82,9 @@ def taken_up_at(stitches: Stitches, point: int) -> int:
     same_run = (stitches.run == stitches.run[point]) & (stitches.kind <= PointKind.SECURING)
     holes = np.flatnonzero(same_run[: point + 1])
     back = done[point] - done[holes]
-    fitting = (back >= low) & (back <= high)
-    if fitting.any():
-        middle = (low + high) / 2
-        return int(holes[np.where(fitting, np.abs(back - middle), np.inf).argmin()])
-    # The run begins less than 10 mm before, or its stitches are longer than 10 mm.
-    return int(holes[np.searchsorted(-back, -high)])
+    # The nearest to the middle; no nearer than 10 mm unless there is no other up to 20 mm.
+    off = np.where(back <= high, np.abs(back - (low + high) / 2), np.inf)
+    return int(holes[off.argmin()])
 
 
 def _done_mm(stitches: Stitches) -> NDArray[np.float64]:

@@ -111,7 +111,7 @@ def _equal_chords(path: Path, parts: Stretches, number: NDArray[np.int64]) -> Di
     """
     division = _laid(path, parts, number, _even_arcs(parts, number))
     for _ in range(ROUNDS):
-        before = np.concatenate([[0.0], division.arcs[:-1]])
+        before = np.roll(division.arcs, 1)
         before[division.first] = parts.low
         excess = division.arcs - before - division.chord
         chord = (parts.length - np.add.reduceat(excess, division.first)) / number
@@ -149,7 +149,7 @@ def _laid(
     segment = path.segment_at(arcs, parts.run[part])
     points = path.points_at(arcs, segment)
     first = np.cumsum(number) - number
-    before = np.concatenate([points[:1], points[:-1]])
+    before = np.roll(points, 1, axis=0)
     before[first] = path.points_at(parts.low, path.segment_at(parts.low, parts.run))
     chord = np.hypot(*(points - before).T)
     return Division(number, part, arcs, points, segment, chord)

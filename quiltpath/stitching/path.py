@@ -47,7 +47,7 @@ class Path:
     ) -> NDArray[np.float64]:
         """(n, 2) points at arc lengths on the given segments."""
         low, high = self.arc[segment], self.arc[segment + 1]
-        share = np.clip((arcs - low) / (high - low), 0.0, 1.0)
+        share = (arcs - low) / (high - low)
         return self.start[segment] + self.vector[segment] * share[:, None]
 
 
@@ -65,7 +65,7 @@ def path_of(runs: Runs) -> Path:
         vector=vector[kept],
         arc=np.concatenate([[0.0], np.cumsum(length[kept])]),
         run=run,
-        line=runs.piece_line[piece_of_vertex[kept + 1]].astype(np.int32),
+        line=runs.piece_line[piece_of_vertex[kept]].astype(np.int32),
         run_segment=np.searchsorted(run, np.arange(len(runs) + 1)),
         run_first=vertices[runs.vertex_start[:-1]],
     )

@@ -38,8 +38,8 @@ def securing_zones(
 
 def _onwards(start: Arcs, other: Arcs, known: Arcs, setting: StitchSetting) -> Arcs:
     """Where sewing starts if securing was to end at ``start`` and ``other`` ends the sewing."""
-    following = known[np.minimum(np.searchsorted(known, start, side="left"), len(known) - 1)]
-    before = known[np.maximum(np.searchsorted(known, start, side="right") - 1, 0)]
+    following = known[np.searchsorted(known, start, side="left")]
+    before = known[np.searchsorted(known, start, side="right") - 1]
     # A corner just passed is where securing ends; a stitch of a few tenths would follow it.
     just_passed = start - before < setting.securing_mm / 2
     start = np.where(just_passed, before, start)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from quiltpath.distinct import distinct
 from quiltpath.routing.runs import Runs
 from quiltpath.stitching.corners import corner_arcs
-from quiltpath.stitching.path import SAME_POINT_MM, Path
+from quiltpath.stitching.path import Path
 from quiltpath.stitching.securing import securing_zones
 from quiltpath.stitching.setting import StitchSetting
 
@@ -70,7 +70,6 @@ def stitch_numbers(
     Where a whole number of stitches fits the bounds, one that does is taken; a length of
     n * low .. n * high has one, and from 18 mm up (3.0 to 3.5 mm) every length has.
     """
-    length = np.maximum(length, SAME_POINT_MM)
     fewest = np.maximum(np.ceil(length / setting.high_mm - 1e-9), 1)
     most = np.floor(length / setting.low_mm + 1e-9)
     nearest = _nearest_number(length, setting.set_mm)

@@ -378,3 +378,17 @@ def test_pieces_of_the_track_that_leave_the_reach_cannot_be_sewn() -> None:
     within = [bool((ends[:, 0] < 0).all()) for ends in net.ways.ends]
     assert np.isfinite(net.cost).tolist() == within
     assert sorted(net.cost[within]) == pytest.approx([2 * 30, 2 * 50])
+
+
+def test_ends_behind_one_another_share_a_foot_and_the_whole_track_is_one_piece() -> None:
+    """Straight out from a corner of the cloth, where the track has a vertex, two ends half a
+    thousandth apart and one 8 mm further out: once round from there and back, no vertex twice."""
+    found = margin_strands(np.array([(0.0, -11.9995), (0, -12), (0, -20)]), CLOTH, 50.0)
+    assert found is not None
+    ring, stubs = found
+    assert len(ring) == 1
+    assert ring.ends[0] == pytest.approx(np.array([(0, -12), (0, -12)]), abs=1e-3)
+    track = CLOTH.buffer(12, quad_segs=16).exterior
+    assert ring.length_mm[0] == pytest.approx(track.length, abs=1e-2)
+    assert (np.hypot(*np.diff(ring.coordinates, axis=0).T) > 0).all()
+    assert stubs.length_mm.max() == pytest.approx(8, abs=1e-3)

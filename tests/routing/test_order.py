@@ -312,3 +312,15 @@ def test_rings_and_lines_are_sewn_in_turn_where_they_lie_in_turn() -> None:
     assert runs.piece_line[runs.run_start[:-1]].tolist() == [3, 2, 1, 0]
     # The first ring is begun at its right-hand tip; the other at either tip, left there again.
     assert runs.travel_mm == pytest.approx(50 + 50 + 150)
+
+
+def test_from_the_centre_the_layers_are_sewn_one_after_the_other() -> None:
+    """Rows of two layers by turns, and a ring in the first: all of the first, then the second."""
+    first = [LineString([(-12, y), (1812, y)]) for y in (60, 140, 220, 300)]
+    ring = LineString(Point(900, 180).buffer(20).exterior.coords)
+    second = [LineString([(-12, y), (1812, y)]) for y in (100, 260, 340)]
+    lines = join([layer_lines([*first, ring], name="one"), layer_lines(second, name="two")])
+    runs = route(lines, WALKING, RUNNER, 50.0)
+    layer = lines.layer[runs.piece_line[runs.run_start[:-1]]]
+    assert layer.tolist() == [0] * 5 + [1] * 3
+    assert runs.piece_line[runs.run_start[4]] == 4, "the ring after the rows"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from quiltpath.routing import policy_named, route
 from quiltpath.stitching import PointKind, Stitches, StitchSetting, place
 from quiltpath.stitching.checkpoints import checkpoints, resumed, taken_up_at
 from tests.quilting.runners import disc, layer, plain
+from tests.stitching.sewing import runs_of
 
 RUNNER = plain(900, 400, motifs=(disc(450, 200, 60),))
 SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
@@ -89,7 +91,9 @@ def test_nothing_to_sew_has_no_checkpoints() -> None:
     empty = place(
         route(draw(RUNNER, []), policy_named("hoop"), RUNNER.outline, RUNNER.margin_mm), SETTING
     )
-    assert len(checkpoints(empty)) == 0
+    none = checkpoints(empty)
+    assert len(none) == 0
+    assert none.at_mm.shape == (0, 2) and none.done_mm.shape == (0,)
 
 
 def straight(stitch_mm: float, *counts: int) -> Stitches:
@@ -163,3 +167,101 @@ def test_the_rest_counts_its_runs_from_nought() -> None:
     assert rest.line[2:].tolist() == [1] * 25
     assert rest.stitched_mm == pytest.approx(25 * 3.0)
     assert rest.stitch_count == 25
+
+
+@pytest.mark.parametrize(
+    ("holes_mm", "taken"),
+    [
+        ([0, 8.7, 19.5], 1),  # 10.8 mm back is nearer to 15 than 19.5
+        ([0, 9.6, 19.5], 0),  # 9.9 mm are too little to hold
+        ([0, 11.5, 20.5], 1),  # 20.5 mm are more than is worth it: 9 instead
+        ([0, 11.5, 19.9], 0),
+        ([0, 5, 25, 45.5], 3),  # the stitch before is 20.5 mm long
+    ],
+)
+def test_the_overlap_keeps_to_10_to_20_mm_where_stitches_are_uneven(
+    holes_mm: list[float], taken: int
+) -> None:
+    """Of a run that ends at the last of these holes, the one at which sewing is taken up there."""
+    whole = straight(1.0, len(holes_mm) - 1)
+    points = whole.points.copy()
+    points[1:, 0] = holes_mm
+    whole = replace(whole, points=points)
+    assert taken_up_at(whole, len(holes_mm)) == 1 + taken
+
+
+def test_checkpoints_come_every_two_metres_and_none_at_the_very_end() -> None:
+    """6 m in stitches of 3 mm: at nought, and at the first needle points from 2 and 4 m on."""
+    marks = checkpoints(straight(3.0, 2000))
+    assert marks.done_mm.tolist() == [0, 2001, 4002]
+    assert marks.point.tolist() == [1, 1 + 667, 1 + 1334]
+    assert marks.at_mm.tolist() == [[0, 0], [2001, 0], [4002, 0]]
+    longer = checkpoints(straight(3.0, 2001))
+    assert longer.done_mm.tolist() == [0, 2001, 4002, 6000]
+
+
+@pytest.mark.parametrize(
+    ("stitch_mm", "counts", "every", "points"),
+    [
+        (3.2, (100, 200), 320.0, [1, 103, 203]),  # a run starts just where its turn is
+        (3.2, (300,), 320.0, [1, 101, 201]),
+        (3.0, (334, 400), 1001.5, [1, 335, 671]),  # a start half a millimetre late is too late
+        (3.0, (334, 400), 1002.5, [1, 337, 672]),  # one half a millimetre early is taken
+    ],
+)
+def test_a_checkpoint_is_a_start_of_a_run_where_that_comes_no_later(
+    stitch_mm: float, counts: tuple[int, ...], every: float, points: list[int]
+) -> None:
+    """Counted in needle points: each run has one for its travel and one for its start."""
+    assert checkpoints(straight(stitch_mm, *counts), every).point.tolist() == points
+
+
+def test_what_is_done_is_what_was_stitched_before() -> None:
+    """Jumps do not count; securing does."""
+    whole = sewn("rings")
+    marks = checkpoints(whole, 700.0)
+    pairs = zip(marks.point.tolist(), marks.done_mm.tolist(), marks.at_mm, strict=True)
+    for point, done, at in pairs:
+        before = {
+            name: getattr(whole, name)[: point + 1]
+            for name in ("points", "kind", "run", "line", "stretch")
+        }
+        assert done == pytest.approx(replace(whole, **before).stitched_mm)
+        assert at.tolist() == whole.points[point].tolist()
+
+
+CORNERED = runs_of(
+    [(0, 0), (30, 0), (30, 5), (70, 5)],
+    [(0, 50), (40, 50), (40, 90), (44, 90)],
+    [(0, 99), (64, 99)],
+)
+"""Six stretches with two corners in each of the first two runs; the ones of 5 and of 4 mm are too
+short for whole stitches of 3 mm."""
+
+
+def test_the_rest_has_the_corners_and_the_short_stretches_that_are_still_to_sew() -> None:
+    """Taken up anywhere: a corner counts where it is sewn up to, a short stretch where its first
+    stitch is sewn; all else is as it was."""
+    whole = place(CORNERED, replace(SETTING, securing="tails"))
+    assert whole.pivots == 4 and len(whole.forced_short) == 2
+    corners = [
+        int(np.flatnonzero((whole.points == spot).all(axis=1))[0])
+        for spot in ((30, 0), (30, 5), (40, 50), (40, 90))
+    ]
+    for point in np.flatnonzero(whole.kind == PointKind.STITCH).tolist():
+        first, rest = taken_up_at(whole, point), resumed(whole, point)
+        assert rest.pivots == sum(corner > first for corner in corners)
+        short = [row for row in whole.forced_short.tolist() if row[2] > first]
+        assert rest.forced_short[:, :2].tolist() == [row[:2] for row in short]
+        for row, index in zip(short, rest.forced_short[:, 2].astype(int), strict=True):
+            assert rest.points[index].tolist() == whole.points[int(row[2])].tolist()
+        for name in ("points", "kind", "line", "stretch"):
+            assert getattr(rest, name)[2:].tolist() == getattr(whole, name)[first + 1 :].tolist()
+        assert (rest.run[2:] == whole.run[first + 1 :] - whole.run[first]).all()
+        assert rest.points[:2].tolist() == 2 * [whole.points[first].tolist()]
+        assert rest.kind[:2].tolist() == [PointKind.TRAVEL, PointKind.STITCH]
+
+
+def test_where_securing_gives_way_to_sewing_is_no_corner() -> None:
+    whole = place(runs_of([(0, 0), (60, 0)], secured=True), SETTING)
+    assert resumed(whole, 1).pivots == whole.pivots == 0

@@ -105,3 +105,76 @@ def test_smooth_curves_from_18_mm_up_are_sewn_within_bounds(drawn: list[np.ndarr
     for run, line in enumerate(drawn):
         on_line = shapely.distance(LineString(line), shapely.points(holes(stitches, run)))
         assert on_line.max() < 1e-9
+
+
+def arc(radius: float, degrees: float, pieces: int = 2000) -> np.ndarray:
+    turn = np.radians(np.linspace(0, degrees, pieces + 1))
+    return radius * np.column_stack([np.sin(turn), 1 - np.cos(turn)])
+
+
+def spiral(inner: float, outer: float, turns: float) -> np.ndarray:
+    angle = np.linspace(0, 2 * np.pi * turns, 3000)
+    radius = inner + (outer - inner) * angle / angle[-1]
+    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)])
+
+
+def stepped_off(line: np.ndarray, number: int) -> float:
+    """The opening of a pair of compasses that steps off the line in so many equal steps.
+
+    By halving the interval; the line's vertices stand close enough to be taken for all of it.
+    """
+    low, high = 0.0, 20.0
+    for _ in range(50):
+        opening, at = (low + high) / 2, 0
+        for _ in range(number):
+            beyond = np.hypot(*(line[at:] - line[at]).T) >= opening
+            at = at + int(beyond.argmax()) if beyond.any() else len(line)
+            if at == len(line):
+                break
+        low, high = (low, opening) if at == len(line) else (opening, high)
+    return low
+
+
+@pytest.mark.parametrize(("inner", "outer", "turns"), [(2.2, 12, 3), (2.1, 6, 2)])
+def test_a_spiral_is_stepped_off_as_with_compasses(
+    inner: float, outer: float, turns: float
+) -> None:
+    """All stitches alike, and no number of them would come much nearer the set length."""
+    line = spiral(inner, outer, turns)
+    sizes = lengths(place(runs_of(line), QUILTING))
+    assert sizes == pytest.approx(np.full(len(sizes), stepped_off(line, len(sizes))), abs=0.05)
+    assert np.ptp(sizes) < 1e-3
+    fewer = stepped_off(line, len(sizes) - 1)
+    assert abs(sizes[0] - 3.2) < abs(fewer - 3.2) + 0.1
+    assert fewer > 3.2
+
+
+@pytest.mark.parametrize(
+    ("line", "sizes", "listed"),
+    [
+        # Half round a circle of 1 mm: 3.14 mm of line, one stitch straight across.
+        (arc(1.0, 180), [2.0], 1),
+        # 6.2 mm round 220 degrees: two stitches of 2 r sin 55 = 2.65 mm would be too short, one of
+        # 2 r sin 110 = 3.04 mm is within the bounds.
+        (arc(1.615, 220), [3.035], 0),
+        # Half round a circle of 1.97 mm: one stitch across would be 3.94 mm, too long, so that
+        # two of 2 r sin 45 = 2.79 mm are sewn.
+        (arc(1.97, 180), [2.786, 2.786], 1),
+    ],
+)
+def test_stitches_across_a_hairpin(line: np.ndarray, sizes: list[float], listed: int) -> None:
+    """Chords by hand; those that cannot be as long as they should are listed."""
+    stitches = place(runs_of(line), QUILTING)
+    assert lengths(stitches) == pytest.approx(sizes, abs=1e-3)
+    assert len(stitches.forced_short) == listed
+
+
+def test_where_no_number_fits_the_shorter_stitches_are_still_evened_out() -> None:
+    """3.1 mm straight on, then half round a circle of 1 mm: divided by length the second stitch
+    would be just across it, 2 mm. One for both would be 3.69 mm, too long. From the point x on the
+    straight that is as far from both ends, x + 3.1 = sqrt(x^2 + 4), so x = -0.905, both are 2.195.
+    """
+    line = np.concatenate([[(-3.1, 0.0)], arc(1.0, 180)])
+    stitches = place(runs_of(line), QUILTING)
+    assert lengths(stitches) == pytest.approx([2.195, 2.195], abs=1e-3)
+    assert len(stitches.forced_short) == 1

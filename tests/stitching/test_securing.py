@@ -146,3 +146,41 @@ def test_runs_are_secured_each_by_itself() -> None:
     )
     assert low == pytest.approx([6, 53, 59])
     assert high == pytest.approx([44, 56, 93])
+
+
+@pytest.mark.parametrize("corner", [1.5, 5.8, 7.5])
+def test_with_tails_sewing_goes_from_end_to_end_wherever_the_corners_are(corner: float) -> None:
+    low, high = securing_zones(
+        np.array([0.0, 60]), np.array([corner, 60 - corner]), np.array(BOTH), TAILS
+    )
+    assert (low[0], high[0]) == (0, 60)
+
+
+def test_tiny_stitches_round_a_bend_are_even_along_the_line() -> None:
+    """2 mm straight, then round a circle of 2 mm: six millimetres in six stitches, each measured
+    along the line, though those round the bend are a little shorter from hole to hole."""
+    turn = np.linspace(0, np.pi, 400)
+    bend = 2 + 2 * np.sin(turn), 2 - 2 * np.cos(turn)
+    path = np.concatenate([[(0.0, 0.0)], np.column_stack(bend), [(-40.0, 4.0)]])
+    stitches = place(runs_of(path, secured=[[True, False]]), QUILTING)
+    along = shapely.line_locate_point(LineString(path), shapely.points(holes(stitches)[:7]))
+    assert along == pytest.approx([0, 1, 2, 3, 4, 5, 6], abs=1e-3)
+    assert tiny(stitches)[:2] == pytest.approx([1, 1])
+    assert tiny(stitches)[2:].max() < 0.995
+
+
+def test_securing_belongs_to_no_line_s_stitches_but_is_thread_all_the_same() -> None:
+    """Six tiny stitches at each end of 60 mm, 15 of 3.2 mm between; travel and trim sew nothing."""
+    stitches = place(runs_of([(10, 0), (70, 0)], [(0, 9), (32, 9)], secured=BOTH * 2), QUILTING)
+    first = stitches.run == 0
+    assert np.count_nonzero(stitches.is_stitch & first) == 15
+    assert stitches.stitch_count == 12 + 15 + 12 + np.count_nonzero(stitches.is_stitch & ~first)
+    assert stitches.stitched_mm == pytest.approx(60 + 32)
+    assert stitches.travel_mm == pytest.approx(np.hypot(70, 9))
+    assert len(stitches.needle_holes) == stitches.stitch_count + 2
+    commands = stitches.kind >= PointKind.TRAVEL
+    assert (stitches.line[commands] == -1).all() and (stitches.stretch[commands] == -1).all()
+    assert stitches.line[~commands & (stitches.stretch >= 0)].tolist() == [0] * 27 + [1] * (
+        stitches.stitch_count - 27
+    )
+    assert stitches.step_mm[0] == 0.0

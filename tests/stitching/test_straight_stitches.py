@@ -194,3 +194,18 @@ def test_whatever_is_set_no_stitch_is_longer_than_the_upper_bound(
         assert abs(size - set_mm) == pytest.approx(min(abs(s - set_mm) for s in sizes), abs=1e-6)
     else:
         assert size == pytest.approx(length / math.ceil(length / high))
+
+
+def test_of_two_numbers_as_near_to_the_set_length_the_longer_stitches_are_sewn() -> None:
+    """4 mm at 3 mm: one of 4 and two of 2 are a millimetre off each; fewer holes in the cloth."""
+    wide = replace(QUILTING, set_mm=3.0, low_mm=1.0, high_mm=5.0)
+    assert place(runs_of([(0, 0), (4, 0)]), wide).stitch_count == 1
+    assert place(runs_of([(0, 0), (4.01, 0)]), wide).stitch_count == 2
+    assert place(runs_of([(0, 0), (0.5, 0)]), wide).stitch_count == 1
+
+
+def test_a_stretch_shorter_than_the_lower_bound_by_a_hair_is_listed() -> None:
+    """2.9999 mm is; 3 mm is not, nor what is missing no more than a millionth."""
+    for length, listed in ((2.9999, 1), (3.0, 0), (3.0 - 5e-7, 0)):
+        stitches = place(runs_of([(0, 0), (length, 0)]), QUILTING)
+        assert len(stitches.forced_short) == listed
