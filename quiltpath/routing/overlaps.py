@@ -39,14 +39,12 @@ def sewn_once(
     distance from the middle, so that lines which merely cross are never compared.
     """
     segments = _segments(strands)
-    first, second = _parallel_neighbours(segments, tolerance_mm)
-    rank = np.lexsort((np.arange(len(segments.owner)), priority[segments.owner]))
+    pairs = _parallel_neighbours(segments, tolerance_mm)
+    rank = np.argsort(priority[segments.owner], kind="stable")
     place = np.empty(len(rank), dtype=np.intp)
     place[rank] = np.arange(len(rank))
-    keeper = np.where(place[first] < place[second], first, second)
-    loser = first + second - keeper
-    low, high = _shared_stretch(segments, keeper, loser, tolerance_mm)
-    found = high > low
+    keeper, loser = rank[np.sort(place[pairs], axis=1)].T
+    low, high, found = _shared_stretch(segments, keeper, loser, tolerance_mm)
     keeper, loser, low, high = keeper[found], loser[found], low[found], high[found]
     if not len(loser):
         return strands, []
@@ -78,15 +76,12 @@ def _segments(strands: Strands) -> _Segments:
     )
 
 
-def _parallel_neighbours(
-    segments: _Segments, tolerance_mm: float
-) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Pairs of segments with nearly the same angle and the same distance from the middle."""
-    if len(segments.owner) < 2:
-        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
-    low = segments.start.min(axis=0) - segments.length.max()
-    middle = (low + segments.start.max(axis=0) + segments.length.max()) / 2
-    reach = float(np.hypot(*(middle - low)))
+def _parallel_neighbours(segments: _Segments, tolerance_mm: float) -> NDArray[np.intp]:
+    """(k, 2) segments with nearly the same angle and the same distance from the middle."""
+    if not len(segments.owner):
+        return np.zeros((0, 2), dtype=np.intp)
+    middle = segments.start.mean(axis=0)
+    reach = float(np.hypot(*(segments.start - middle).T).max() + segments.length.max())
     angle = np.arctan2(segments.unit[:, 1], segments.unit[:, 0]) % np.pi
     wrapped = np.flatnonzero(angle < PARALLEL_RAD)
     number = np.concatenate([np.arange(len(angle)), wrapped])
@@ -94,10 +89,11 @@ def _parallel_neighbours(
     family, lead = _families(angle)
     pairs = [
         _on_one_line(segments, number, family, lead, middle, reach, tolerance_mm),
-        _slanted(segments, number, family, angle, middle, reach, tolerance_mm),
+        _slanted(segments, number, family, lead, middle, reach, tolerance_mm),
     ]
-    both = distinct(np.sort(np.concatenate(pairs), axis=1), axis=0)
-    return both[:, 0].astype(np.intp), both[:, 1].astype(np.intp)
+    low, high = np.sort(np.concatenate(pairs), axis=1).T
+    both = distinct(low * len(segments.owner) + high)
+    return np.column_stack(np.divmod(both, len(segments.owner)))
 
 
 def _families(angle: NDArray[np.float64]) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
@@ -138,32 +134,30 @@ def _slanted(
     segments: _Segments,
     number: NDArray[np.intp],
     family: NDArray[np.intp],
-    angle: NDArray[np.float64],
+    lead: NDArray[np.float64],
     middle: NDArray[np.float64],
     reach: float,
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
     """(k, 2) segments of different families within half a degree whose offsets may agree."""
-    lead = np.zeros(int(family.max()) + 1)
-    lead[family] = angle
-    close = np.diff(lead) <= PARALLEL_RAD
-    chosen = (np.append(close, False) | np.append(False, close))[family]
-    number, family, angle = number[chosen], family[chosen], angle[chosen]
+    close = np.flatnonzero(np.diff(lead) <= PARALLEL_RAD)
+    chosen = np.isin(family, np.concatenate([close, close + 1]))
+    number, family = number[chosen], family[chosen]
+    angle = lead[family]
     normal = np.column_stack([-np.sin(angle), np.cos(angle)])
     off = (normal * (segments.start[number] - middle)).sum(axis=1)
     turn, window = angle * reach, PARALLEL_RAD * reach
     slack = tolerance_mm + window
     boxes = shapely.box(turn, off - slack, turn + window, off + slack)
     one, two = shapely.STRtree(shapely.points(turn, off)).query(boxes)
-    near = np.abs(off[one] - off[two]) <= tolerance_mm + turn[two] - turn[one]
-    near &= (family[one] != family[two]) & (number[one] != number[two])
-    return np.column_stack([number[one[near]], number[two[near]]])
+    apart = family[one] != family[two]
+    return np.column_stack([number[one[apart]], number[two[apart]]])
 
 
 def _shared_stretch(
     segments: _Segments, keeper: NDArray[np.intp], loser: NDArray[np.intp], tolerance_mm: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """From where to where along the loser it lies on the keeper; both 0 where it does not."""
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
+    """From where to where along the loser it lies beside the keeper, and whether it lies on it."""
     unit, length = segments.unit[loser], segments.length[loser]
     from_loser = segments.start[keeper] - segments.start[loser]
     begin = (from_loser * unit).sum(axis=1)
@@ -173,13 +167,12 @@ def _shared_stretch(
     high = np.minimum(np.maximum(begin, end), length)
     aside = from_loser[:, 1] * unit[:, 0] - from_loser[:, 0] * unit[:, 1]
     sine = segments.unit[keeper, 1] * unit[:, 0] - segments.unit[keeper, 0] * unit[:, 1]
-    slope = sine / np.where(np.abs(cosine) > 0.5, cosine, 1.0)
+    slope = sine / cosine
     apart = np.maximum(
         np.abs(aside + slope * (low - begin)), np.abs(aside + slope * (high - begin))
     )
     least = np.minimum(tolerance_mm, 0.5 * np.minimum(length, segments.length[keeper]))
-    together = (apart <= tolerance_mm + 1e-9) & (high - low > least)
-    return np.where(together, low, 0.0), np.where(together, high, 0.0)
+    return low, high, (apart <= tolerance_mm + 1e-9) & (high - low > least)
 
 
 def _merged(
@@ -204,9 +197,8 @@ def _without(strands: Strands, covered: NDArray[np.float64], slack: float) -> St
     parts = cut(strands, owner[within], (where - begin[owner])[within])
     along = parts.along_mm
     middle = (along[parts.start[:-1]] + along[parts.start[1:] - 1]) / 2
-    before = np.searchsorted(covered[:, 0], middle, side="right") - 1
-    hidden = (before >= 0) & (middle <= covered[np.maximum(before, 0), 1])
-    return parts.take(~hidden)
+    closes = np.append(-np.inf, covered[:, 1])[np.searchsorted(covered[:, 0], middle, side="right")]
+    return parts.take(middle > closes)
 
 
 def _told(

@@ -45,10 +45,8 @@ class Strands:
     @property
     def along_mm(self) -> NDArray[np.float64]:
         """(m,) arc length at each vertex, running on from strand to strand."""
-        if not len(self.coordinates):
-            return np.zeros(0)
-        steps = np.hypot(*np.diff(self.coordinates, axis=0).T)
-        return np.concatenate([[0.0], np.cumsum(steps)])
+        steps = np.diff(self.coordinates, axis=0, prepend=self.coordinates[:1])
+        return np.cumsum(np.hypot(*steps.T))
 
     @property
     def headings(self) -> NDArray[np.float64]:
@@ -90,28 +88,27 @@ class Strands:
         return replace(self, kind=np.full(len(self), kind, dtype=np.int8))
 
 
+def offsets(count: NDArray[np.intp]) -> NDArray[np.intp]:
+    """(k + 1,) where slices of so many members begin in a flat array, and where the last ends."""
+    return np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
+
+
 def gather(
     start: NDArray[np.intp], index: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Positions of the members of the chosen slices of a flat array, and the new offsets."""
     count = np.diff(start)[index]
-    offsets = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    position = np.arange(offsets[-1]) + np.repeat(start[index] - offsets[:-1], count)
-    return position.astype(np.intp), offsets
+    new = offsets(count)
+    return np.arange(new[-1]) + np.repeat(start[index] - new[:-1], count), new
 
 
 def strands_of(geometry: NDArray[np.object_]) -> Strands:
     """Whole lines as strands; points that repeat are passed over, lines without length left out."""
     coordinates, line = shapely.get_coordinates(geometry, return_index=True)
-    new = np.ones(len(line), dtype=bool)
-    new[1:] = (line[1:] != line[:-1]) | (np.abs(np.diff(coordinates, axis=0)) > 0).any(axis=1)
-    coordinates, line = coordinates[new], line[new]
-    count = np.bincount(line, minlength=len(geometry))
-    kept = count[line] > 1
-    present = np.flatnonzero(count > 1)
-    start = np.concatenate([[0], np.cumsum(count[present])]).astype(np.intp)
-    kind = np.full(len(present), PieceKind.LINE, dtype=np.int8)
-    return Strands(coordinates[kept], start, present.astype(np.int32), kind)
+    start = offsets(np.bincount(line, minlength=len(geometry)))
+    number = np.arange(len(geometry), dtype=np.int32)
+    kind = np.full(len(geometry), PieceKind.LINE, dtype=np.int8)
+    return _without_repeats(Strands(coordinates, start, number, kind))
 
 
 def concatenated(parts: list[Strands]) -> Strands:
@@ -145,35 +142,34 @@ def cut(
     order = np.lexsort((where, strand))
     strand, where = strand[order], where[order]
     point = None if point is None else point[order]
-    after = np.clip(
-        np.searchsorted(along, where, side="right"),
-        strands.start[strand] + 1,
-        strands.start[strand + 1] - 1,
-    )
-    low, high = along[after - 1], along[after]
+    after = np.searchsorted(along, where, side="right")
+    after = np.minimum(after, strands.start[strand + 1] - 1)
     if point is None:
-        share = np.clip((where - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
+        low, high = along[after - 1], along[after]
+        share = (where - low) / (high - low)
         a, b = strands.coordinates[after - 1], strands.coordinates[after]
         point = a + (b - a) * share[:, None]
     coordinates = np.insert(
         strands.coordinates, np.repeat(after, 2), np.repeat(point, 2, axis=0), axis=0
     )
-    pieces = np.bincount(strand, minlength=len(strands)) + 1
-    starts = strands.start[:-1] + 2 * (np.cumsum(pieces - 1) - (pieces - 1))
+    more = np.bincount(strand, minlength=len(strands))
+    starts = strands.start[:-1] + 2 * (np.cumsum(more) - more)
     cuts = after + 2 * np.arange(len(after)) + 1
     all_starts = np.sort(np.concatenate([starts, cuts, [len(coordinates)]])).astype(np.intp)
-    of = np.repeat(np.arange(len(strands)), pieces)
+    of = np.repeat(np.arange(len(strands)), more + 1)
     return _without_repeats(Strands(coordinates, all_starts, strands.line[of], strands.kind[of]))
 
 
 def _without_repeats(strands: Strands) -> Strands:
-    """Inside each strand, vertices that stand on the one before are passed over."""
+    """Inside each strand, vertices that stand on the one before are passed over, and what then has
+    one vertex is no strand."""
     owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
     same = np.zeros(len(owner), dtype=bool)
-    same[1:] = (np.abs(np.diff(strands.coordinates, axis=0)) == 0).all(axis=1)
-    same[1:] &= owner[1:] == owner[:-1]
+    same[1:] = (np.diff(strands.coordinates, axis=0) == 0).all(axis=1)
+    same[1:] &= np.diff(owner) == 0
     count = np.bincount(owner[~same], minlength=len(strands))
     alive = count > 1
     kept = ~same & alive[owner]
-    start = np.concatenate([[0], np.cumsum(count[alive])]).astype(np.intp)
-    return Strands(strands.coordinates[kept], start, strands.line[alive], strands.kind[alive])
+    return Strands(
+        strands.coordinates[kept], offsets(count[alive]), strands.line[alive], strands.kind[alive]
+    )

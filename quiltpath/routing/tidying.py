@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from quiltpath.quilting.lines import Lines
@@ -58,8 +59,6 @@ def _name(lines: Lines, line: int) -> str:
 
 
 def _without_length(lines: Lines) -> list[RunChange]:
-    import shapely
-
     empty = np.flatnonzero(shapely.length(lines.geometry) <= 0)
     spots = [shapely.get_coordinates(lines.geometry[line])[:1].tolist() for line in empty]
     return [

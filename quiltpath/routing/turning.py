@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from quiltpath.routing.entry import Loops
 from quiltpath.routing.euler import Trails
-from quiltpath.routing.strands import Strands, cut, gather
+from quiltpath.routing.strands import Strands, cut, gather, offsets
 
 
 def loops_of(strands: Strands, trails: Trails) -> tuple[Loops, NDArray[np.intp]]:
@@ -26,15 +26,13 @@ def begun_at(
     if not len(loops.run):
         return strands, trails
     strand, at = _entry_places(strands, trails, loops, entry)
-    length = strands.length_mm[strand]
-    inner = (at > 0) & (at < length) & ~(strands.ends[strand] == entry[:, None, :]).all(2).any(1)
+    inner = ~(strands.ends[strand] == entry[:, None, :]).all(2).any(1)
     parts = cut(strands, strand[inner], at[inner], entry[inner])
     extra = np.bincount(strand[inner], minlength=len(strands))
     shift = np.cumsum(extra) - extra
     half = _renumbered(trails.half, shift, extra)
     count = np.add.reduceat(1 + extra[trails.half // 2], trails.start[:-1])
-    start = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
-    renewed = Trails(half, start, trails.closed)
+    renewed = Trails(half, offsets(count), trails.closed)
     return parts, _rotated(parts, renewed, loops.run, entry)
 
 
@@ -84,5 +82,5 @@ def in_order(trails: Trails, order: NDArray[np.intp]) -> Trails:
     count = np.diff(start)
     turned = np.repeat(back == 1, count)
     mirror = np.repeat(start[:-1] + start[1:] - 1, count) - np.arange(len(place))
-    half = trails.half[np.where(turned, place[mirror] if len(place) else place, place)]
+    half = trails.half[np.where(turned, place[mirror], place)]
     return Trails(np.where(turned, half ^ 1, half), start, trails.closed[trail])
