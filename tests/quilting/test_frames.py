@@ -135,3 +135,75 @@ def test_figures_of_about_a_size_cost_least_in_bare_border_and_change(seed: int)
     _, columns, rows, unit = min(found)
     assert (fit.columns, fit.rows, fit.unit) == (columns, rows, pytest.approx(unit))
     assert (fit.left, fit.below) == pytest.approx((0, (width - rows * unit) / 2), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("bounds", "upright"),
+    [((10, 20, 110, 125), True), ((10, 20, 115, 120), False), ((0, 0, 100, 100 + 5e-8), False)],
+)
+def test_a_little_longer_up_than_along_is_upright(bounds: tuple[float, ...], upright: bool) -> None:
+    """Five hundredths more are enough; rounding of the last digit is not."""
+    assert frame(*bounds).upright == upright
+
+
+@pytest.mark.parametrize(("length", "count"), [(125, 2), (126, 2), (135, 3), (45, 1), (70, 2)])
+def test_no_cell_is_shorter_than_half_its_width(length: float, count: int) -> None:
+    """20 mm wide and 50 mm apart: three cells of 10 mm and two spaces take 130 mm. Near squares
+    alone would be three from 125 mm on."""
+    cells = frame(0, 0, length, 20).cells(50)
+    assert len(cells) == count
+    assert cells[0].length == pytest.approx((length - 50 * (count - 1)) / count)
+    assert count == 1 or cells[0].length >= 10
+
+
+TILINGS = {
+    "shells": (2.0, Tiling(column=2.0, row=1.0, odd_rows=True)),
+    "petals": (1.0, Tiling(1.0, 1.0, 0.41, 0.41)),
+    "circles": (2.0, Tiling(1.0, 0.87, extra_length=1.0, extra_width=1.13)),
+    "squares": (1.0, Tiling(2 / 3, 2 / 3, 1 / 3, 1 / 3, 3, odd_rows=True, odd_columns=True)),
+    "baskets": (1.0, Tiling(1.0, 1.0, odd_columns=True)),
+}
+
+
+@pytest.mark.parametrize("name", TILINGS)
+@pytest.mark.parametrize("seed", range(4))
+def test_every_kind_of_figure_is_fitted_at_the_least_cost(name: str, seed: int) -> None:
+    """Counted anew for every number of columns from 0.7 to 1.4 of the wish: the unit that fills
+    the length, or the width with the fewest rows; as many rows as go in, an odd number where
+    asked; twice the bare shares of both sides and the logarithm of the change together."""
+    rng = np.random.default_rng(seed)
+    length, width = rng.uniform(300, 900), rng.uniform(60, 300)
+    units, tiling = TILINGS[name]
+    size = float(rng.uniform(25, 110))
+    fit = fitted(Frame(length, width), Spacing(mm=size, about=True), units, tiling)
+    wish = size / units
+    ideal = max(1.0, (length / wish - tiling.extra_length) / tiling.column)
+    found = []
+    for columns in range(1, 200):
+        if not int(0.7 * ideal) <= columns < 1.4 * ideal + 2 or columns % 2 < tiling.odd_columns:
+            continue
+        unit = min(
+            length / (columns * tiling.column + tiling.extra_length),
+            width / (tiling.fewest_rows * tiling.row + tiling.extra_width),
+        )
+        rows = [
+            n
+            for n in range(1, 200)
+            if (n * tiling.row + tiling.extra_width) * unit <= width * (1 + 1e-9)
+            and n % 2 >= tiling.odd_rows
+        ]
+        if not rows:
+            rows = [1]
+        left = (length - (columns * tiling.column + tiling.extra_length) * unit) / 2
+        below = (width - (rows[-1] * tiling.row + tiling.extra_width) * unit) / 2
+        bare = 2 * (left / length + below / width)
+        found.append((abs(np.log(unit / wish)) + 2 * bare, columns, rows[-1], unit, left, below))
+    _, columns, number, unit, left, below = min(found)
+    assert (fit.columns, fit.rows) == (columns, number)
+    assert (fit.unit, fit.left, fit.below) == pytest.approx((unit, left, below), abs=1e-9)
+
+
+def test_one_figure_is_fitted_where_not_even_that_one_has_room() -> None:
+    """It stands out alike on both sides, and is cut there."""
+    fit = fitted(Frame(50, 30), Spacing(mm=80), 1.0, Tiling(1.0, 1.0, odd_rows=True))
+    assert (fit.columns, fit.rows, fit.unit, fit.left, fit.below) == (1, 1, 80, -15, -25)

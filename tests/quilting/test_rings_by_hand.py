@@ -153,6 +153,18 @@ def test_a_quarter_circle_has_as_many_chords_as_it_needs_and_four_at_least(radiu
     assert chords == 4 or stray(chords - 1) > 0.02
 
 
+def test_wide_rings_are_as_true_as_narrow_ones() -> None:
+    """Round a dot of a motif: no ring strays from its circle by more than 0.02 mm."""
+    corner = box(499.5, 499.5, 500.5, 500.5)
+    found = drawn(plain(1000, 1000, motifs=(motif(corner),)), "echo", spacing=30, first=2)
+    rings = [line for line in found.geometry if line.is_closed]
+    assert len(rings) == 17
+    for number, ring in enumerate(rings):
+        points = np.array(ring.coords)
+        away = shapely.distance(corner, shapely.points((points[1:] + points[:-1]) / 2))
+        assert np.abs(away - (2 + 30 * number)).max() <= 0.0201
+
+
 def test_the_depth_of_a_shape_is_that_of_its_deepest_part() -> None:
     parts = MultiPolygon([box(0, 0, 40, 300), box(100, 0, 160, 80), box(200, 0, 220, 20)])
     assert inner_depth(parts) == pytest.approx(30, abs=0.02)

@@ -139,7 +139,7 @@ def test_slanting_lines_at_a_position_are_counted_from_the_leftmost_corner() -> 
 
 
 def test_five_million_stitches_of_3_mm_are_let_pass_and_no_more() -> None:
-    """15 km of line. Twice that at 1 mm wants 2 mm, a hundredth more and to a whole tenth."""
+    """15 km of line. Twice that at 2 mm wants 4 mm, a hundredth more and to a whole tenth."""
     check_amount(15_000_000.0, 1.0)
     check_sum(15_000_000.0)
     with pytest.raises(InputError, match="5,000,001 stitches") as error:
@@ -148,9 +148,9 @@ def test_five_million_stitches_of_3_mm_are_let_pass_and_no_more() -> None:
     with pytest.raises(InputError, match="5,000,001 stitches, more than 5,000,000"):
         check_sum(15_000_003.0)
     with pytest.raises(InputError) as error:
-        check_amount(30_000_000.0, 1.0, "size")
-    assert error.value.key == "size" and error.value.fault.startswith("1 mm is so small")
-    assert error.value.remedy.startswith("give 2.1 mm (")
+        check_amount(30_000_000.0, 2.0, "size")
+    assert error.value.key == "size" and error.value.fault.startswith("2 mm is so small")
+    assert error.value.remedy.startswith("give 4.1 mm (")
 
 
 def test_patches_that_pass_one_by_one_may_be_too_much_together() -> None:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from quiltpath.project.fields import Spacing
 from quiltpath.project.repertoire_sections import MeanderLayer
-from quiltpath.quilting.curves import Points, rounded
+from quiltpath.quilting.curves import Points, chained, rounded
 from quiltpath.quilting.frame import repeats
 from quiltpath.quilting.region import Patch
 
@@ -127,11 +127,12 @@ def _onward(row: int, column: int, joined: set[tuple[int, int, int, int]]) -> tu
 
 
 def _smooth(walk: Steps, corner: Points, gap: Points) -> Points:
-    """The walk in mm, closed, each corner a quarter circle of half a spacing."""
+    """The walk in mm, each corner a quarter circle of half a spacing; closed halfway up a step."""
     points = corner + gap * (walk + 0.5)
-    middle = (points[0] + points[1]) / 2
-    whole = np.concatenate([middle[None], points[1:], points[:1], middle[None]])
-    return rounded(_corners_only(whole), float(gap.min()) / 2)
+    middle = (points[:1] + points[1:2]) / 2
+    # Once round and one step on, so that the corners at both ends of that step are rounded alike.
+    whole = rounded(_corners_only(np.concatenate([points, points[:2]])), float(gap.min()) / 2)
+    return chained([middle, whole[1:-1], middle])
 
 
 def _corners_only(points: Points) -> Points:

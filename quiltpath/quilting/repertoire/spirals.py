@@ -9,6 +9,7 @@ import numpy as np
 from quiltpath.project.repertoire_sections import RadiatingLayer, SpiralLayer, SquareSpiralLayer
 from quiltpath.quilting.curves import STRAY_MM, Points, arc, chained
 from quiltpath.quilting.frame import Frame
+from quiltpath.quilting.spacing import gap_of
 
 
 def spiral(layer: SpiralLayer, frame: Frame) -> list[Points]:
@@ -24,10 +25,7 @@ def spiral(layer: SpiralLayer, frame: Frame) -> list[Points]:
 
 def _double(layer: SpiralLayer, cell: Frame) -> Points:
     reach = min(cell.length, cell.width) / 2
-    gap = layer.spacing.mm
-    if layer.spacing.about:
-        gap = reach / max(1, math.floor(reach / gap + 0.5))
-    base = gap / math.pi
+    base = gap_of(layer.spacing, reach) / math.pi
     end = math.sqrt(max((reach / base) ** 2 - 1, 0.0))
     arm = involute(base, end)
     centre = np.array([cell.length / 2, cell.width / 2])
@@ -59,9 +57,8 @@ def _square_double(layer: SquareSpiralLayer, cell: Frame) -> Points:
     The turns lie at heights 0, gap, 2 gap ... and at widths core, core + gap, ...
     """
     half_length, half_width = cell.length / 2, cell.width / 2
-    number = max(1, math.floor(half_width / layer.spacing.mm + (0.5 if layer.spacing.about else 0)))
-    gap = half_width / number if layer.spacing.about else layer.spacing.mm
-    number = min(number, math.floor(half_length / gap - 0.5 + 1e-9) + 1)
+    gap = gap_of(layer.spacing, half_width)
+    number = math.floor(min(half_width / gap, half_length / gap + 0.5) + 1e-9)
     if number < 1:
         return np.zeros((0, 2))
     core = half_length - (number - 1) * gap

@@ -69,7 +69,7 @@ def _in_cell(layer: ConcentricLayer, cell: Frame) -> list[Points]:
     depth = min(length, width) / 2
     if layer.shape == "diamonds":
         depth = length * width / (2 * math.hypot(length, width))
-    number = max(1, round(depth / layer.spacing.mm + 0.5))
+    number = round(depth / layer.spacing.mm + 0.5)
     gap = depth / (number - 0.5) if layer.spacing.about else layer.spacing.mm
     distances = np.arange(0, depth - 1e-6, gap)
     middle = np.array([length / 2, width / 2])

@@ -10,14 +10,14 @@ from quiltpath.quilting.frame import Frame, repeats
 
 
 def switchback(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
-    """One path: level lines, each joined to the next by a half circle.
+    """One path: level lines, each joined to the next by a half circle; none without room for one.
 
     Its length is lines x (length - spacing) + spacing + (lines - 1) x pi x spacing / 2, for the
     first and the last line keep one square end each.
     """
     count, gap = repeats(layer.spacing, frame.width)
     radius = gap / 2
-    if frame.length <= gap:
+    if frame.length <= gap or frame.width < gap * (1 - 1e-9):
         return []
     heights = (frame.width - count * gap) / 2 + gap * np.arange(count + 1)
     parts: list[Points] = [np.array([[0.0, heights[0]]])]
