@@ -94,8 +94,8 @@ def nearest_tour(points: NDArray[np.float64], near: list[Near], first: int) -> l
         if 2 * len(tour) == len(points):
             return tour
         here = tour[-1] ^ 1
-        entry = next((end for end, _ in near[here] if left[end]), -1)
-        tour.append(entry if entry >= 0 else _nearest_left(points, here, left))
+        entry = next((end for end, _ in near[here] if left[end]), None)
+        tour.append(_nearest_left(points, here, left) if entry is None else entry)
 
 
 def _nearest_left(points: NDArray[np.float64], here: int, left: bytearray) -> int:

@@ -61,8 +61,8 @@ class Network:
         odd = self.odd
         if not len(self.ways):
             return odd
-        away = nearest_other(self, odd)
-        alone, rest = odd[away > within], odd[away <= within]
+        near = nearest_other(self, odd) <= within
+        alone, rest = odd[~near], odd[near]
         web = components(self.nodes, self.way_node[self.open_ways])[rest]
         first = np.unique(web, return_index=True)[1]
         return np.concatenate([alone, rest[first[np.bincount(web)[web[first]] % 2 == 1]]])

@@ -79,8 +79,8 @@ def taken_up_at(stitches: Stitches, point: int) -> int:
     """Index of the needle point where sewing is taken up so that it overlaps at ``point``."""
     low, high = OVERLAP_MM
     done = _done_mm(stitches)
-    same_run = (stitches.run == stitches.run[point]) & (stitches.kind <= PointKind.SECURING)
-    holes = np.flatnonzero(same_run[: point + 1])
+    same_run = stitches.run == stitches.run[point]
+    holes = np.flatnonzero(same_run & (stitches.kind <= PointKind.SECURING))
     back = done[point] - done[holes]
     # The nearest to the middle; no nearer than 10 mm unless there is no other up to 20 mm.
     off = np.where(back <= high, np.abs(back - (low + high) / 2), np.inf)

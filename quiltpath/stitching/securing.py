@@ -44,6 +44,6 @@ def _onwards(start: Arcs, other: Arcs, known: Arcs, setting: StitchSetting) -> A
     just_passed = start - before < setting.securing_mm / 2
     start = np.where(just_passed, before, start)
     left = np.minimum(following, other) - start
-    fewest = np.ceil(left / setting.high_mm - 1e-9)
+    fewest = np.ceil(left / setting.high_mm)
     most = np.floor(left / setting.low_mm + 1e-9)
     return np.where(fewest > most, start + left - most * setting.high_mm, start)

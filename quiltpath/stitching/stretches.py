@@ -73,7 +73,7 @@ def stitch_numbers(
     fewest = np.maximum(np.ceil(length / setting.high_mm - 1e-9), 1)
     most = np.floor(length / setting.low_mm + 1e-9)
     nearest = _nearest_number(length, setting.set_mm)
-    number = np.where(fewest <= most, np.clip(nearest, fewest, most), fewest)
+    number = np.maximum(np.minimum(nearest, most), fewest)
     tiny = np.maximum(np.round(length / setting.securing_mm), 1)
     return np.where(securing, tiny, number).astype(np.int64)
 

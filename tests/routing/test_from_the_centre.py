@@ -61,6 +61,18 @@ def test_rows_within_a_degree_are_parallel(angle: float) -> None:
     assert numbers(sewn([row(90, angle), row(75), row(60)])) == [2, 1, 0]
 
 
+@pytest.mark.parametrize("angle", [0.0, 45.0, 90.0, 135.0])
+def test_it_is_all_the_same_from_which_end_a_row_was_drawn(angle: float) -> None:
+    """The rows are sewn outwards, each half in one direction, however they were drawn."""
+    drawn = [row(60, angle), row(80, angle), row(100, angle)]
+    drawn = [
+        [(x + step, y) for x, y in path] for step, path in zip((0, 20, 40), drawn, strict=True)
+    ]
+    order = sewn(drawn)
+    turned_round = [path[::-1] if number == 1 else path for number, path in enumerate(drawn)]
+    assert sewn(turned_round) == [(number, back != (number == 1)) for number, back in order]
+
+
 @pytest.mark.parametrize("angle", [1.1, 30.0, 90.0, 178.0])
 def test_rows_at_another_angle_are_sewn_after_the_level_ones(angle: float) -> None:
     assert numbers(sewn([row(90), row(60, angle), row(75)])) == [2, 0, 1]

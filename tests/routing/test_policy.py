@@ -52,8 +52,8 @@ def test_mistakes_are_answered_in_one_sentence(name: str, settings: dict, words:
 @pytest.mark.parametrize(
     ("key", "allowed", "refused"),
     [
-        ("jump_cost", [0, 100_000], [-1, 100_001, "dear", True]),
-        ("retrace_cap", ["0 mm", "100 m", 5], ["-1 mm", "100.1 m", "far"]),
+        ("jump_cost", [0, 100_000], [-1, 100_000.5, "dear", True]),
+        ("retrace_cap", ["0 mm", "100 m", 5], ["-1 mm", "100000.5 mm", "far"]),
         ("margin", [True, False], [1, "yes"]),
         ("start", ["upper-right"], ["middle", 5]),
     ],

@@ -279,6 +279,12 @@ def test_two_loops_at_one_point_are_one_closed_trail() -> None:
     parts = strands_of(np.array([LineString(path) for path in two], dtype=object))
     found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     assert found.closed.tolist() == [True] and by_strand(found) == {frozenset({0, 1})}
+    # Each goes straight on into itself where they cross, and still one is taken in by the other.
+    level = [(0, 0), (20, 0), (20, 40), (-20, 40), (-20, 0), (0, 0)]
+    upright = [(y, x) for x, y in level]
+    parts = strands_of(np.array([LineString(level), LineString(upright)], dtype=object))
+    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    assert found.closed.tolist() == [True] and by_strand(found) == {frozenset({0, 1})}
 
 
 def test_loops_in_a_chain_are_all_taken_in_by_the_line_at_its_end() -> None:
