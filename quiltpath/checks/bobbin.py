@@ -32,11 +32,11 @@ def bobbin_changes(stitches: Stitches, metres_per_stitch: float, bobbin_m: float
     that takes more than a full bobbin starts with a full one. Raises ``ValueError`` for a bobbin
     that holds not even one stitch.
     """
-    per_bobbin = int(bobbin_m / metres_per_stitch + 1e-9) if metres_per_stitch > 0 else 0
+    per_bobbin = int(bobbin_m / metres_per_stitch + 1e-9)
     if per_bobbin < 1:
         raise ValueError("the bobbin must hold at least one stitch")
     sewn = np.flatnonzero((stitches.kind == PointKind.SECURING) | stitches.is_stitch)
-    per_run = np.bincount(stitches.run[sewn], minlength=_runs(stitches))
+    per_run = np.bincount(stitches.run[sewn])
     starts = np.concatenate([[0], np.cumsum(per_run)])
     after_run, runs_out, used_from = list[int](), list[int](), 0
     while used_from + per_bobbin < starts[-1]:
@@ -50,15 +50,11 @@ def bobbin_changes(stitches: Stitches, metres_per_stitch: float, bobbin_m: float
     return BobbinChanges(tuple(after_run), tuple(runs_out))
 
 
-def _runs(stitches: Stitches) -> int:
-    return int(stitches.run.max()) + 1 if len(stitches) else 0
-
-
 def bobbin_findings(
     stitches: Stitches, metres_per_stitch: float, bobbin_m: float, limits: CheckLimits
 ) -> tuple[Finding, ...]:
     """Remarks on where to change the bobbin and which runs outlast one."""
-    if stitches.stitch_count == 0:
+    if not stitches.stitch_count:
         return ()
     counted_on = bobbin_m * (1 - limits.bobbin_reserve)
     changes = bobbin_changes(stitches, metres_per_stitch, counted_on)

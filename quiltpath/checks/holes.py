@@ -52,10 +52,10 @@ def _hopeful(holes: Floats, within_mm: float, more_than: int) -> NDArray[np.bool
     least of four rasters half a square apart. Squares are counted by a hash of their place: where
     two share a number the count is too high, which costs a look and hides nothing.
     """
-    mask = (1 << max(12, int(4 * len(holes)).bit_length())) - 1
+    numbers = 1 << (4 * len(holes)).bit_length()
     hopeful = np.zeros(len(holes), dtype=np.bool_)
-    for shift in ((0.0, 0.0), (0.0, 0.5), (0.5, 0.0), (0.5, 0.5)):
-        column, row = np.floor(holes / (4 * within_mm) + shift).astype(np.int64).T
-        square = (column * 73_856_093 ^ row * 19_349_663) & mask
-        hopeful |= np.bincount(square, minlength=mask + 1)[square] > more_than
+    for shift in np.ndindex(2, 2):
+        column, row = np.floor(holes / (4 * within_mm) + np.array(shift) / 2).astype(np.int64).T
+        square = (column * 73_856_093 ^ row * 19_349_663) & (numbers - 1)
+        hopeful |= np.bincount(square)[square] > more_than
     return hopeful

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from quiltpath.checks.pivots import turns_inside_mm
+from quiltpath.checks.pivots import outermost_turn
 from quiltpath.output.instructions_words import Measures
 from quiltpath.project.repertoire_sections import OneLineCrosshatchLayer
 from quiltpath.quilting.region import patches
@@ -17,14 +17,14 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
     for index, layer in enumerate(result.project.quilting):
         if not isinstance(layer, OneLineCrosshatchLayer):
             continue
-        inside, _ = turns_inside_mm(result.runner, result.lines, index)
+        turn = outermost_turn(result.runner, result.lines, index)
         chosen = [one for _, one in one_lines(layer, patches(runner, layer.region))]
-        if chosen and inside < result.runner.length_mm:
+        if chosen and turn is not None:
             lines = sum(one.lines_replaced for one in chosen)
             tasks.append(
                 f"{layer.name or layer.kind}: sew straight on to each turn, stop with the needle"
                 f" down, pivot, and go on until you are back at the start. {len(chosen)}"
                 f" start{'s' if len(chosen) > 1 else ''} in place of {lines}; the outermost turns"
-                f" lie {words.fine(inside)} inside the finished edge, so trim outside them."
+                f" lie {words.fine(turn.inside_mm)} inside the finished edge, so trim outside them."
             )
     return tasks

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
 import shapely
 
-from quiltpath.checks.pivots import turns_inside_mm
+from quiltpath.checks.pivots import OutermostTurn, outermost_turn
 from quiltpath.checks.seam_findings import fit_of, in_project_words, spaced
 from quiltpath.checks.seam_fit import SeamFit
 from quiltpath.checks.seams import near_misses, seams_of
@@ -136,15 +135,15 @@ def _one_line_layers(result: Result) -> list[dict[str, Any]]:
     """Each crosshatch in one line: its cells, and the lines and starts that it replaces."""
     runner = result.runner.even or result.runner
     return [
-        {"layer": layer.name or layer.kind, "region": place, **_one_line(one, inside)}
+        {"layer": layer.name or layer.kind, "region": place, **_one_line(one, turn)}
         for index, layer in enumerate(result.project.quilting)
         if isinstance(layer, OneLineCrosshatchLayer)
-        for inside in [turns_inside_mm(result.runner, result.lines, index)[0]]
+        for turn in [outermost_turn(result.runner, result.lines, index)]
         for place, one in one_lines(layer, patches(runner, layer.region))
     ]
 
 
-def _one_line(one: OneLine, inside_mm: float) -> dict[str, Any]:
+def _one_line(one: OneLine, turn: OutermostTurn | None) -> dict[str, Any]:
     """``turns_inside_mm`` is None where something has cut the line open."""
     return {
         "cells_along": one.columns,
@@ -155,5 +154,5 @@ def _one_line(one: OneLine, inside_mm: float) -> dict[str, Any]:
         "sewn_mm": one.sewn_mm,
         "replaces_lines": one.lines_replaced,
         "replaces_starts": one.lines_replaced,
-        "turns_inside_mm": inside_mm if math.isfinite(inside_mm) else None,
+        "turns_inside_mm": turn.inside_mm if turn else None,
     }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 
 from quiltpath.checks.bobbin import bobbin_changes, bobbin_findings
 from quiltpath.checks.limits import CheckLimits
+from quiltpath.stitching.stitches import PointKind
 from tests.checks.sewing import sewn, stitches_of
 
 LIMITS = CheckLimits(bobbin_reserve=0.0)
@@ -99,3 +102,42 @@ def test_one_bobbin_that_is_enough_is_not_mentioned() -> None:
 def test_a_bobbin_without_thread_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one stitch"):
         bobbin_changes(stitches_of(sewn(5)), 0.01, 0.001)
+
+
+@pytest.mark.parametrize(
+    ("runs", "words"),
+    [
+        ((90, 90), "change it after run 1"),
+        ((90, 90, 90), "change it after runs 1, 2"),
+        ((150,), "run 1 takes more than a bobbin, of which 1 m can be counted on;"),
+        ((150,), "it runs out 1 time within a line"),
+        ((250,), "run 1 takes more than a bobbin, of which 1 m can be counted on;"),
+        ((250,), "it runs out 2 times within a line"),
+        ((150, 250), "runs 1, 2 take more than a bobbin, of which 1 m can be counted on;"),
+        ((150, 250), "it runs out 3 times within a line"),
+    ],
+)
+def test_one_and_several_are_told_apart(runs: tuple[int, ...], words: str) -> None:
+    """A bobbin of 1 m sews 100 stitches of 10 mm."""
+    work = stitches_of(*[sewn(count, 10.0 * row) for row, count in enumerate(runs)])
+    found = bobbin_findings(work, 0.01, 1.0, LIMITS)
+    assert any(words in finding.message for finding in found)
+
+
+def test_the_first_of_several_places_is_the_one_told() -> None:
+    """The second run outlasts two bobbins: after 100 and 200 of its stitches of 3 mm."""
+    work = stitches_of(sewn(50), sewn(250, 10.0), sewn(250, 20.0))
+    change, outlasted = bobbin_findings(work, 0.01, 1.0, LIMITS)
+    assert change.at_mm == (150, 0)
+    assert outlasted.at_mm == (300, 10)
+
+
+def test_securing_stitches_take_thread_too() -> None:
+    """Two securing stitches before 99 of the set length: 101, one more than the bobbin sews."""
+    work = stitches_of(sewn(101))
+    kind = work.kind.copy()
+    kind[1:3] = PointKind.SECURING
+    secured = dataclasses.replace(work, kind=kind)
+    assert secured.stitch_count == 101
+    assert bobbin_changes(secured, 0.01, 1.01).runs_out == ()
+    assert bobbin_changes(secured, 0.01, 1.0).runs_out == (100,)

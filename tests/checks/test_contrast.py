@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from quiltpath.checks.contrast import contrast_ratio, luminance, shown
+from quiltpath.checks.contrast import Shown, contrast_ratio, luminance, shown
 
 
 @pytest.mark.parametrize(
@@ -43,9 +43,10 @@ def test_lines_merge_where_their_gap_is_two_arc_minutes() -> None:
 
 
 def test_a_black_thread_of_0_4_mm_is_seen_as_far_as_its_smeared_contrast_is_5_percent() -> None:
-    """Smeared over an arc minute at d it is 0.4 mm / (d tan 1') of black: 5 % at 27.5 m."""
+    """Smeared over an arc minute at d it is 0.4 mm / (d tan 1') of black: tan 1' is
+    0.000290888, so 5 % are left at 27.502 m."""
     told = shown("block", "#000000", "#ffffff", 0.4, 100.0)
-    assert told.vanish_m == pytest.approx(27.5, abs=0.1)
+    assert told.vanish_m == pytest.approx(27.502, abs=0.001)
     assert told.as_lines_to_m == told.vanish_m
 
 
@@ -59,3 +60,39 @@ def test_the_nearer_the_tones_the_sooner_the_lines_go() -> None:
         shown("b", grey, "#ffffff", 0.4, 25).vanish_m for grey in ("#000000", "#808080", "#e0e0e0")
     ]
     assert reach == sorted(reach, reverse=True)
+
+
+@pytest.mark.parametrize("cloth", ["#ffffff", "#808080", "#303030"])
+def test_black_thread_is_seen_as_far_on_any_lighter_cloth(cloth: str) -> None:
+    """It sends back none of the light that the cloth does: the share is all of it."""
+    assert shown("b", "#000000", cloth, 0.4, 25).vanish_m == pytest.approx(27.502, abs=0.001)
+
+
+def test_black_on_black_is_not_seen() -> None:
+    assert shown("b", "#000000", "#000000", 0.4, 25).vanish_m == 0.0
+
+
+def test_the_darkest_tones_are_linear() -> None:
+    """IEC 61966-2-1: up to 10 of 255 a tone is its share of 255 divided by 12.92; from memory
+    0.0030353 for 10, and 0.0033465 for 11, where the power begins."""
+    assert luminance("#0a0a0a") == pytest.approx(0.0030353, abs=1e-7)
+    assert luminance("#0b0b0b") == pytest.approx(0.0033465, abs=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "words"),
+    [
+        (1.0, "blends in"),
+        (1.49, "blends in"),
+        (1.5, "shows softly"),
+        (2.99, "shows softly"),
+        (3.0, "stands out"),
+        (21.0, "stands out"),
+    ],
+)
+def test_thread_stands_out_from_the_contrast_that_signs_are_held_to(
+    ratio: float, words: str
+) -> None:
+    """At least 3 to 1 for what must be made out (W3C's guidelines, 1.4.11, from memory); half of
+    that is our own figure."""
+    assert Shown("block", ratio, 10.0, 20.0).words.startswith(words)

@@ -72,3 +72,13 @@ def test_of_many_ends_the_one_nearest_the_middle_is_named() -> None:
     paths = [[(50, 160), (750, 160)], [(200, 100), (390, 165)]]
     (finding,) = ends_on_show(runner_of(), lines_of(*paths), runs_of(*paths), LIMITS)
     assert finding.at_mm == (390, 165) and "4 starts" in finding.message
+
+
+@pytest.mark.parametrize(("inside", "shown"), [(6.35, False), (6.36, True)])
+def test_a_quarter_inch_inside_the_edge_the_binding_covers_an_end(
+    inside: float, shown: bool
+) -> None:
+    """A binding shows a quarter of an inch (common practice)."""
+    path = [(inside, 160), (400, 160)]
+    runs = runs_of(path, secured=(True, False))
+    assert len(ends_on_show(runner_of(), lines_of(path), runs, LIMITS)) == shown

@@ -54,3 +54,33 @@ def test_slanting_and_short_lines_bound_nothing() -> None:
     end = np.array([(20, 0), (20.1, 10), (90, 20.002), (90, 30.0005)], dtype=float)
     assert guides(start, end, 1).place.tolist() == [10.0, 30.0]
     assert len(guides(start, end, 0).place) == 0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "spanned"),
+    [
+        (10.0, 50.0, True),
+        (49.8, 50.0, True),
+        (9.5, 50.0, False),
+        (10.0, 50.3, False),
+        (50.6, 90.0, True),
+        (50.1, 90.0, False),
+        (50.6, 90.5, False),
+        (10.0 - 5e-7, 50.0 + 5e-7, True),
+        (10.0 - 5e-6, 50.0, False),
+        (10.0, 50.0 + 5e-6, False),
+    ],
+)
+def test_a_stretch_ends_with_its_line_to_a_millionth_of_a_millimetre(
+    low: float, high: float, spanned: bool
+) -> None:
+    """Two lines in a row, from 10 to 50 and from 50.6 to 90; rounding is let pass."""
+    ends = segment_ends([(30.0, 10, 50), (30.0, 50.6, 90)], 1)
+    found = guides(ends[:, 0], ends[:, 1], 1)
+    assert found.spanned(np.array([0]), np.array([low]), np.array([high]))[0] == spanned
+
+
+def test_lines_a_ten_thousandth_apart_lie_at_one_place() -> None:
+    ends = segment_ends([(29.9998, 0, 50), (30.0002, 50, 90)], 1)
+    found = guides(ends[:, 0], ends[:, 1], 1)
+    assert (found.place.tolist(), found.begin.tolist(), found.finish.tolist()) == ([30], [0], [90])

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import cKDTree
 
-from quiltpath.checks.holes import passes_through, worn_holes
+from quiltpath.checks.holes import _hopeful, passes_through, worn_holes
 from quiltpath.checks.limits import CheckLimits
 from tests.checks.sewing import sewn, stitches_of
 
@@ -25,6 +26,15 @@ def test_five_rays_into_one_hole_are_too_many() -> None:
     assert finding.code == "hole-worn" and "5 times" in finding.message
     assert finding.at_mm is not None and np.allclose(finding.at_mm, 0)
     assert "one place" in finding.message
+
+
+def test_of_several_places_the_worst_is_told_and_all_are_counted() -> None:
+    """Five, seven and six rays into holes 1 mm apart, which lie in squares of their own."""
+    stars = [ray + (1.0 * at, 0.0) for at, rays in ((0, 5), (1, 7), (2, 6)) for ray in star(rays)]
+    (finding,) = worn_holes(stitches_of(*stars), LIMITS)
+    assert "passes 7 times through one hole, more than 4" in finding.message
+    assert "this at about 3 places" in finding.message
+    assert finding.at_mm == pytest.approx((1.0, 0.0))
 
 
 def test_four_are_let_pass_and_the_number_can_be_set() -> None:
@@ -54,3 +64,13 @@ def test_counts_agree_with_a_search_tree(seed: int, more_than: int) -> None:
     expected = holes[counts > more_than]
     assert np.array_equal(found, expected)
     assert np.array_equal(passes, counts[counts > more_than])
+
+
+def test_hardly_any_point_is_looked_at_closely_that_does_not_lie_thick() -> None:
+    """A raster of 0.7 mm has one point to a square of 0.6 mm; six close together are more than
+    five, wherever the borders between squares lie."""
+    raster = 0.7 * np.stack(np.meshgrid(np.arange(60), np.arange(60)), axis=-1).reshape(-1, 2)
+    assert np.count_nonzero(_hopeful(raster, 0.15, 4)) < len(raster) / 100
+    for shift in 0.1 * np.stack(np.meshgrid(np.arange(7), np.arange(7)), axis=-1).reshape(-1, 2):
+        close = shift + np.array([(x, y) for x in (0, 0.1, 0.2) for y in (0, 0.2)])
+        assert _hopeful(np.vstack([raster + 50, close]), 0.15, 5)[len(raster) :].all()
