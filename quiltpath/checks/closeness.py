@@ -62,7 +62,7 @@ def _looks(parts: Segments, lines: int) -> tuple[Floats, NDArray[np.intp]]:
     line, share = shares(np.maximum(np.round(total / step), 1).astype(np.intp))
     before = np.concatenate([[0.0], np.cumsum(parts.length)])
     arc = (np.cumsum(total) - total)[line] + share * total[line]
-    segment = np.clip(np.searchsorted(before, arc, side="right") - 1, 0, len(parts.owner) - 1)
+    segment = np.searchsorted(before, arc, side="right") - 1
     part = (arc - before[segment]) / parts.length[segment]
     return parts.start[segment] + parts.along[segment] * part[:, None], segment
 

@@ -65,13 +65,10 @@ def unit_vectors(lines: Geometries) -> Floats:
     """(n, 2) directions from the first to the last point of each line."""
     first = shapely.get_coordinates(shapely.get_point(lines, 0))
     ahead = shapely.get_coordinates(shapely.get_point(lines, -1)) - first
-    length = np.hypot(*ahead.T)[:, None]
-    return ahead / np.where(length > 0, length, 1.0)
+    return ahead / np.hypot(*ahead.T)[:, None]
 
 
 def _crossings(lines: Geometries) -> Floats:
-    if not len(lines):
-        return np.zeros((0, 2))
     one, other = shapely.STRtree(lines).query(lines, predicate="intersects")
     once = one < other
     met = shapely.intersection(lines[one[once]], lines[other[once]])
@@ -90,8 +87,6 @@ def near_misses(
     """
     straight = shapely.get_num_coordinates(lines.geometry) == 2
     chosen = np.flatnonzero(np.isin(lines.layer, list(layers)) & straight)
-    if not len(chosen) or not len(seams.lines):
-        return ()
     drawn = lines.geometry[chosen]
     way = unit_vectors(drawn)
     beside = _pairs(drawn, seams.lines, near_mm)
@@ -131,8 +126,6 @@ def _alongside(one: Floats, other: Floats) -> NDArray[np.bool_]:
 
 
 def _as_misses(pairs: _Pairs, drawn: Geometries, crossing: bool) -> list[NearMiss]:
-    if not len(pairs.line):
-        return []
     nearest = shapely.shortest_line(pairs.shapes[pairs.other], drawn[pairs.line])
     at = shapely.get_coordinates(shapely.get_point(nearest, 0))
     return [

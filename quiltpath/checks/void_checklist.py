@@ -89,12 +89,10 @@ def _crossings_in(lines: Lines, shapes: NDArray[np.object_]) -> NDArray[np.intp]
 
 def crossings(geometry: NDArray[np.object_]) -> NDArray[np.float64]:
     """(k, 2) points where stitched lines cross: four ways or more lead away from them."""
-    if not len(geometry):
-        return np.zeros((0, 2))
     # On a grid: without one, lines that nearly lie on each other may never come apart.
     noded = shapely.get_parts(shapely.union_all(geometry, grid_size=GRID_MM))
     ends = [shapely.get_coordinates(shapely.get_point(noded, end)) for end in (0, -1)]
-    points, ways = np.unique(np.round(np.concatenate(ends), 4), axis=0, return_counts=True)
+    points, ways = np.unique(np.concatenate(ends), axis=0, return_counts=True)
     crossed: NDArray[np.float64] = points[ways >= 4]
     return crossed
 
@@ -104,7 +102,7 @@ def counted_in_part(name: str, stitches: Stitches) -> ToCount:
     sewn = (stitches.stretch >= 0) | (stitches.kind == PointKind.SECURING)
     line = stitches.line[sewn & (stitches.line >= 0)]
     holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
-    starts = np.flatnonzero(np.diff(stitches.run[holes], prepend=-1))
-    paths = [part for part in np.split(stitches.points[holes], starts[1:]) if len(part) > 1]
+    ends = np.flatnonzero(np.diff(stitches.run[holes])) + 1
+    paths = [part for part in np.split(stitches.points[holes], ends) if len(part) > 1]
     straightened = shapely.simplify([shapely.linestrings(path) for path in paths], STRAIGHT_MM)
     return ToCount(name, len(distinct(line)), len(crossings(straightened)))

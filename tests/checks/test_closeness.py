@@ -77,3 +77,68 @@ def test_the_closest_of_several_places_is_the_one_named() -> None:
 @pytest.mark.parametrize("drawing", [lines_of(), lines_of(level(0))])
 def test_none_and_one_line_are_silent(drawing: object) -> None:
     assert lines_too_close(drawing, LIMITS) == ()  # type: ignore[arg-type]
+
+
+def told(*paths: list[tuple[float, float]]) -> str:
+    """The message without the distance that the foot asks for; empty where nothing is said."""
+    return "".join(finding.message for finding in lines_too_close(lines_of(*paths), LIMITS))
+
+
+def test_each_line_is_looked_at_in_the_middle_of_every_inch_or_so() -> None:
+    """100 mm with a corner after 30: looks at 12.5, 37.5, 62.5 and 87.5 along it. The short line
+    1 mm beside the last one finds the long one, and is found by it."""
+    far, bent = level(200), [(0.0, 0.0), (30.0, 0.0), (30.0, 70.0)]
+    beside = [(31.0, 57.0), (31.0, 58.0)]
+    (finding,) = lines_too_close(lines_of(far, bent, beside), LIMITS)
+    assert finding.at_mm == pytest.approx((30.0, 57.5))
+    assert finding.message.startswith("lines run beside each other 1.0 mm apart, the foot asks")
+    assert finding.message.endswith("this at 2 places looked at")
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_a_short_line_between_two_looks_is_found_from_its_own_middle(first: int) -> None:
+    both = [level(0), level(2, 140, 144)]
+    (finding,) = lines_too_close(lines_of(both[first], both[1 - first]), LIMITS)
+    assert finding.message.endswith("this at one place")
+    assert finding.at_mm == (142.0, 2.0)
+
+
+def test_a_line_beside_two_others_is_one_place_for_each_look() -> None:
+    """75 mm is three looks; the two outer lines are 4 mm apart and find the middle one alone."""
+    assert told(*[level(y, 0, 75) for y in (0, 2, 4)]).endswith("this at 9 places looked at")
+
+
+def test_of_very_much_line_no_more_than_20000_places_are_looked_at() -> None:
+    assert told(level(0, 0, 1e6), level(2, 0, 1e6)).endswith("this at 20000 places looked at")
+    assert told(level(0, 0, 2e5), level(2, 0, 2e5)).endswith("this at 16000 places looked at")
+
+
+@pytest.mark.parametrize(("slant", "found"), [(0.0, True), (19.0, True), (21.0, False)])
+def test_lines_at_more_than_20_degrees_do_not_run_beside_each_other(
+    slant: float, found: bool
+) -> None:
+    """A short line whose middle lies 1.5 mm above the look at (12.5, 0)."""
+    along = 2 * np.array([np.cos(np.radians(slant)), np.sin(np.radians(slant))])
+    middle = np.array([12.5, 1.5])
+    short = [tuple(middle - along), tuple(middle + along)]
+    assert bool(told(level(0, 0, 25), short)) == found
+
+
+def test_a_line_that_ends_just_short_of_another_s_side_does_not_run_beside_it() -> None:
+    assert told(level(0, 0, 25), [(12.5, 1.0), (12.5, 26.0)]) == ""
+
+
+def test_a_line_close_to_itself_is_not_looked_for() -> None:
+    hairpin = [(0.0, 0.0), (100.0, 0.0), (100.0, 2.0), (0.0, 2.0)]
+    assert told(hairpin, level(200)) == ""
+
+
+@pytest.mark.parametrize(("apart", "found"), [(0.29, False), (0.31, True), (2.99, True)])
+def test_lines_a_needle_s_width_apart_lie_on_each_other(apart: float, found: bool) -> None:
+    assert bool(told(level(0), level(apart))) == found
+
+
+def test_what_a_third_line_meets_is_close_to_another_all_the_same() -> None:
+    """The level line meets the upright and runs beside the other level one."""
+    message = told(level(0), [(300, 0), (300, 50)], level(2, 0, 200))
+    assert message.endswith("this at 16 places looked at")

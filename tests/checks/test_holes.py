@@ -30,7 +30,9 @@ def test_five_rays_into_one_hole_are_too_many() -> None:
 
 def test_of_several_places_the_worst_is_told_and_all_are_counted() -> None:
     """Five, seven and six rays into holes 1 mm apart, which lie in squares of their own."""
-    stars = [ray + (1.0 * at, 0.0) for at, rays in ((0, 5), (1, 7), (2, 6)) for ray in star(rays)]
+    stars = [
+        ray + np.array([at, 0.0]) for at, rays in ((0, 5), (1, 7), (2, 6)) for ray in star(rays)
+    ]
     (finding,) = worn_holes(stitches_of(*stars), LIMITS)
     assert "passes 7 times through one hole, more than 4" in finding.message
     assert "this at about 3 places" in finding.message

@@ -11,12 +11,14 @@ from shapely.geometry import LineString, Point, box
 
 from quiltpath.checks.seam_findings import fit_of, in_project_words, seam_findings, spaced
 from quiltpath.checks.seam_fit import SeamFit, best_offset, seam_fit
-from quiltpath.checks.seams import near_misses, seams_of
+from quiltpath.checks.seams import NearMiss, Seams, near_misses, seams_of, unit_vectors
 from quiltpath.project import parse
 from quiltpath.quilting import draw
+from quiltpath.quilting.lines import join
 from quiltpath.quilting.region import Patch
 from quiltpath.runner import build
 from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from tests.checks.sewing import lines_of
 from tests.quilting.runners import layer
 
 
@@ -28,7 +30,7 @@ def seamed(*x: float, length: float = 600, width: float = 300) -> Runner:
 
 
 @pytest.mark.parametrize(
-    ("off", "listed"), [(0.0, 0), (0.2, 0), (1.5, 1), (2.9, 1), (3.1, 0), (12.0, 0)]
+    ("off", "listed"), [(0.0, 0), (0.2, 0), (0.4, 1), (1.5, 1), (2.9, 1), (3.1, 0), (12.0, 0)]
 )
 def test_a_line_beside_a_seam_is_listed_where_it_misses_by_less_than_3_mm(
     off: float, listed: int
@@ -213,3 +215,103 @@ def test_figures_are_written_as_the_project_file_has_them() -> None:
 @pytest.mark.parametrize(("worst", "good"), [(1.0, True), (1.01, False)])
 def test_within_a_millimetre_a_seam_looks_met(worst: float, good: bool) -> None:
     assert SeamFit(12, 50.0, 7.5, (90.0,), worst, 3, 0).good == good
+
+
+def slanted_seams(*points: tuple[float, float]) -> Seams:
+    """Through each point a seam of 100 mm either way at 36.87 degrees, 4 along and 3 up."""
+    return seams_of(
+        Runner(
+            box(0, 0, 600, 300),
+            seams=tuple(
+                Seam(f"seam {x}", LineString([(x - 80, y - 60), (x + 80, y + 60)]))
+                for x, y in points
+            ),
+        )
+    )
+
+
+def misses(seams: Seams, *paths: object) -> list[NearMiss]:
+    return list(near_misses(lines_of(*paths), [0], seams))
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+def test_a_line_beside_a_slanting_seam_is_listed_whichever_way_it_was_drawn(
+    backwards: bool,
+) -> None:
+    """2 mm off along the normal of a 3-4-5 slope: 1.2 mm to the left and 1.6 mm up."""
+    line = [(158.8, 134.6), (238.8, 194.6)]
+    (miss,) = misses(slanted_seams((200.0, 163.0)), line[::-1] if backwards else line)
+    assert miss.miss_mm == pytest.approx(2.0) and not miss.crossing
+
+
+def test_a_line_across_a_seam_or_near_its_end_is_no_near_miss() -> None:
+    seams = slanted_seams((200.0, 163.0))
+    assert misses(seams, [(200, 100), (200, 250)]) == []
+    assert misses(seams, [(281, 223), (281, 290)]) == []
+
+
+@pytest.mark.parametrize(("slope", "listed"), [(0.019, 1), (0.021, 0)])
+def test_lines_run_alongside_up_to_a_fiftieth_of_their_length(slope: float, listed: int) -> None:
+    """The sine of the angle between them is the rise of a metre-long line in metres."""
+    seams = seams_of(
+        Runner(box(0, 0, 600, 300), seams=(Seam("level", LineString([(0, 150), (600, 150)])),))
+    )
+    run = np.sqrt(1 - slope**2)
+    assert len(misses(seams, [(300, 151), (300 + 20 * run, 151 + 20 * slope)])) == listed
+
+
+def test_a_line_counts_once_for_each_seam_beside_it_unless_it_lies_in_the_ditch_of_one() -> None:
+    """Seams 2 mm apart: a line 1 mm above the upper one is 3 mm from the lower one."""
+    level = [Seam(str(y), LineString([(0, y), (600, y)])) for y in (150.0, 151.9)]
+    seams = seams_of(Runner(box(0, 0, 600, 300), seams=tuple(level)))
+    beside = misses(seams, [(100, 152.8), (500, 152.8)])
+    assert sorted(miss.miss_mm for miss in beside) == pytest.approx([0.9, 2.8])
+    assert misses(seams, [(100, 152.1), (500, 152.1)]) == []
+
+
+@pytest.mark.parametrize(("past", "listed"), [(0.25, 0), (0.35, 1), (2.95, 1), (3.05, 0)])
+def test_a_slanting_line_misses_a_crossing_between_a_needle_s_width_and_3_mm(
+    past: float, listed: int
+) -> None:
+    """A line with the slope of 3-4-5 past (200, 150), that far off along its normal."""
+    x, y = 200 - 0.6 * past, 150 + 0.8 * past
+    found = misses(seams_of(seamed(200.0)), [(x - 40, y - 30), (x + 40, y + 30)])
+    assert len(found) == listed
+    for miss in found:
+        assert miss.crossing and miss.at_mm == (200.0, 150.0)
+        assert miss.miss_mm == pytest.approx(past)
+
+
+def test_only_straight_lines_of_the_layers_asked_for_are_looked_at() -> None:
+    beside, bent = [(202, 0), (202, 300)], [(202, 0), (202, 100), (202, 300)]
+    lines = join([lines_of(beside), lines_of(bent, [(9, 0), (9, 300)], beside), lines_of(beside)])
+    found = near_misses(lines, [1], seams_of(seamed(200.0)))
+    assert [miss.line for miss in found] == [3]
+    assert near_misses(lines, [0, 2], seams_of(seamed(200.0)))[1].line == 4
+
+
+def test_seams_that_meet_within_a_hair_have_one_crossing() -> None:
+    """Three through (200, 150), off by a few ten thousandths of a millimetre, as rounding has it;
+    seams on each other cross nowhere."""
+    upright = [LineString([(x, 0), (x, 300)]) for x in (200.0001, 200.0004, 200.0001)]
+    level = LineString([(0, 150), (600, 150)])
+    assert seams_of(Runner(box(0, 0, 600, 300), printed=(*upright, level))).crossings.tolist() == [
+        [200.0, 150.0]
+    ]
+
+
+def test_the_way_of_a_line_runs_from_its_first_point_to_its_last() -> None:
+    bent = LineString([(10, 10), (40, 10), (40, 50)])
+    assert unit_vectors(np.array([bent, bent.reverse()])).tolist() == [[0.6, 0.8], [-0.6, -0.8]]
+
+
+def test_figures_that_mend_nothing_are_not_offered() -> None:
+    """Seams at 100, 137 and 211 with lines near 20 mm apart that may not turn: no gap suits."""
+    runner = seamed(100.0, 131.0, 207.3, 351.1, 433.9)
+    wrong = layer("straight", angle=90, spacing=20, anchor=18)
+    fit = fit_of(runner, wrong, seams_of(runner))
+    assert fit is not None and not fit.good
+    (finding,) = seam_findings(runner, draw(runner, [wrong]), [wrong])
+    assert finding.remedy == (
+        "change the spacing or the anchor; no spacing near this one suits all seams"
+    )

@@ -21,6 +21,7 @@ from quiltpath.quilting.lines import layer_lines
 from quiltpath.routing import policy_named, route
 from quiltpath.runner.runner import Runner
 from quiltpath.stitching import StitchSetting, place
+from quiltpath.stitching.stitches import PointKind, Stitches
 from tests.quilting.runners import disc, layer, plain, sashed
 
 SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
@@ -112,7 +113,8 @@ def test_what_one_part_sews_is_counted_from_its_stitches() -> None:
 
 
 @pytest.mark.parametrize(
-    ("low", "length", "sections"), [(0, 1200, 3), (-450, 1200, 3), (50, 100, 1)]
+    ("low", "length", "sections"),
+    [(0, 1200, 3), (-450, 1200, 3), (50, 100, 1), (0, 999, 2), (0, 1001, 3)],
 )
 def test_a_runner_without_blocks_is_counted_in_sections_of_about_400_mm(
     low: float, length: float, sections: int
@@ -130,9 +132,92 @@ def test_a_runner_without_blocks_is_counted_in_sections_of_about_400_mm(
 
 
 def test_a_line_counts_in_a_place_from_a_stitch_s_length_on() -> None:
-    """Lines that reach 2.9 mm and 3.1 mm into the second of two sections of 400 mm."""
+    """Lines that reach 2.9 mm, 3 mm and 3.1 mm into the second of two sections of 400 mm."""
     outline = shapely.box(0, 0, 800, 100)
     lines = layer_lines(
-        [LineString([(200, 10), (402.9, 10)]), LineString([(200, 20), (403.1, 20)])], name="fill"
+        [LineString([(200, y), (x, y)]) for x, y in ((402.9, 10), (403.0, 15), (403.1, 20))],
+        name="fill",
     )
-    assert [place.lines for place in checklist(Runner(outline), lines)] == [2, 1]
+    assert [place.lines for place in checklist(Runner(outline), lines)] == [3, 2]
+
+
+def test_a_line_that_leaves_and_comes_back_is_one_line_of_all_it_sews_there() -> None:
+    """Two hooks of 2 mm into the second section make 4 mm, which is more than a stitch."""
+    outline = shapely.box(0, 0, 800, 100)
+    hooks = [(390, 10), (401, 10), (401, 20), (390, 20)]
+    twice = [*hooks, (390, 30), (401, 30), (401, 31), (390, 31)]
+    lines = layer_lines([LineString(twice)], name="fill")
+    assert [place.lines for place in checklist(Runner(outline), lines)] == [1, 1]
+
+
+def test_crossings_a_little_apart_are_two_and_ends_that_touch_are_none() -> None:
+    """Two uprights 0.6 mm apart cross the level line; a third one ends on it."""
+    level = LineString([(0, 0), (50, 0)])
+    uprights = [LineString([(x, -9), (x, 9)]) for x in (20.0, 20.6)]
+    touching = LineString([(40, 0), (40, 9)])
+    found = crossings(np.array([level, *uprights, touching]))
+    assert found.tolist() == [[20.0, 0.0], [20.6, 0.0]]
+
+
+def test_without_lines_nothing_is_counted() -> None:
+    (told,) = checklist(Runner(shapely.box(0, 0, 300, 100)), layer_lines([], name="fill"))
+    assert (told.lines, told.crossings) == (0, 0)
+
+
+@pytest.mark.parametrize(("vertices", "counted"), [(60_000, 1), (60_001, None)])
+def test_crossings_of_a_drawing_that_nobody_would_count_are_not(
+    vertices: int, counted: int | None
+) -> None:
+    """A line drawn with very many vertices, and one of two across it."""
+    fine = np.column_stack([np.linspace(0, 300, vertices - 2), np.full(vertices - 2, 50.0)])
+    lines = layer_lines([LineString(fine), LineString([(150.0011, 9), (150.0011, 90)])], name="x")
+    (told,) = checklist(Runner(shapely.box(0, 0, 300, 100)), lines)
+    assert (told.lines, told.crossings) == (2, counted)
+
+
+def part_of(*runs: tuple[int, PointKind, list[tuple[float, float]]]) -> Stitches:
+    """Runs with the line, the kind and the points of each; the needle goes down at the first."""
+    points = [at for _, _, path in runs for at in path]
+    sizes = [len(path) for _, _, path in runs]
+    run = np.repeat(np.arange(len(runs)), sizes).astype(np.int32)
+    line = np.repeat([line for line, _, _ in runs], sizes).astype(np.int32)
+    kind = np.repeat([kind for _, kind, _ in runs], sizes).astype(np.int8)
+    first = np.diff(run, prepend=-1) != 0
+    sews = (kind == PointKind.STITCH) & ~first
+    return Stitches(np.array(points), kind, run, line, np.where(sews, run, -1), np.zeros((0, 3)))
+
+
+def test_a_part_s_lines_are_those_it_sews_be_it_only_to_secure_them() -> None:
+    """Line 4 twice, line 7 with tiny stitches alone; the margin and ways without thread are none,
+    and where the needle travels nothing is crossed."""
+    level = [(0.0, 0.0), (30.0, 0.0), (60.0, 0.0)]
+    part = part_of(
+        (4, PointKind.STITCH, level),
+        (7, PointKind.SECURING, [(70.0, 0.0), (70.5, 0.0)]),
+        (-1, PointKind.STITCH, [(100.0, -9.0), (100.0, 9.0)]),
+        (8, PointKind.TRAVEL, [(45.0, -9.0), (45.0, 9.0)]),
+        (4, PointKind.STITCH, [(10.0, -9.0), (10.0, 9.0)]),
+        (9, PointKind.STITCH, [(20.0, 0.0)]),
+    )
+    told = counted_in_part("hooping-2", part)
+    assert (told.place, told.lines, told.crossings) == ("hooping-2", 2, 1)
+
+
+def test_a_part_s_ways_from_run_to_run_cross_nothing() -> None:
+    """Two level runs, and an upright one between; the ways over to it lie across nothing sewn."""
+    part = part_of(
+        (0, PointKind.STITCH, [(0.0, 0.0), (30.0, 0.0), (60.0, 0.0)]),
+        (1, PointKind.STITCH, [(10.0, -9.0), (50.0, -9.0)]),
+        (2, PointKind.STITCH, [(10.0, 9.0), (50.0, 9.0)]),
+    )
+    assert counted_in_part("bed 1", part).crossings == 0
+
+
+def test_a_wave_of_half_a_millimetre_crosses_the_line_that_it_runs_along() -> None:
+    """Ten half waves lie by turns above and below: nine times across."""
+    wave = [(3.0 * k, 0.5 * (-1) ** k) for k in range(10)]
+    part = part_of(
+        (0, PointKind.STITCH, wave),
+        (1, PointKind.STITCH, [(-5.0, 0.0), (40.0, 0.0)]),
+    )
+    assert counted_in_part("bed 1", part).crossings == 9

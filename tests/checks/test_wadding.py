@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.checks.gap import leaves_wider_than, widest_gaps
+from quiltpath.checks.gap import Gap, Gaps, leaves_wider_than, widest_gaps
 from quiltpath.checks.wadding import (
     WADDING_KINDS,
     gap_findings,
@@ -147,11 +147,14 @@ def test_a_place_that_the_layer_never_reaches_has_no_passing_spacing() -> None:
     ("spacing", "least", "limit", "found"),
     [
         (10, 2, 7.5, 7),
+        (10, 2, 8.5, 8),
         (10, 2, 9.5, 9),
         (10, 2, 12.5, 9),  # closer than now is asked for
         (10.2, 2, 12.5, 10),
         (10, 2, 2.5, 2),
         (10, 2, 1.5, None),
+        (3, 2, 2.5, 2),
+        (2, 2, 2.5, None),
         (10, 4, 4.5, 4),
         (10, 4, 3.5, None),
         (4, 4, 9.5, None),
@@ -171,3 +174,38 @@ def test_eighths_are_tried_from_the_next_below_down_to_the_least(
         drawn, [], wide, limit * eighth, spacing * eighth, least * eighth
     )
     assert answer == (None if found is None else pytest.approx(found * eighth))
+
+
+def gaps_of(*diameters: float) -> Gaps:
+    """Empty circles of these diameters, 100 mm apart along the runner."""
+    return Gaps(
+        tuple(Gap((100.0 * k, 160.0), wide, wide + 0.1) for k, wide in enumerate(diameters, 1))
+    )
+
+
+@pytest.mark.parametrize(("over", "told"), [(0.04, False), (0.06, True)])
+def test_less_than_anybody_can_sew_is_not_over_the_limit(over: float, told: bool) -> None:
+    gaps = gaps_of(75.0 + over, 60.0)
+    assert too_wide(gaps, 75.0) == told
+    assert len(gap_findings(gaps, 75.0)) == told
+    assert len(gap_findings(gaps, 203.2, often_washed_mm=75.0)) == told
+    assert not too_wide(gaps, None)
+
+
+def test_the_place_told_is_the_widest() -> None:
+    gaps = gaps_of(90.0, 85.0, 80.0)
+    (fails,) = gap_findings(gaps, 75.0, lambda: "mend it", often_washed_mm=75.0)
+    (remark,) = gap_findings(gaps, 203.2, often_washed_mm=75.0)
+    assert fails.at_mm == remark.at_mm == (100.0, 160.0)
+    assert (fails.code, fails.remedy) == ("gap-too-wide", "mend it")
+
+
+def test_a_spacing_of_a_quarter_inch_is_the_closest_that_is_offered() -> None:
+    """Closer is matchstick quilting, which nobody chooses for the wadding's sake."""
+    small = box(0, 0, 60, 8 * INCH / 4)
+
+    def drawn(spacing: float) -> list[LineString]:
+        return parallel(spacing, small)
+
+    assert widest_passing_spacing(drawn, [], small, 0.26 * INCH, 0.5 * INCH) == INCH / 4
+    assert widest_passing_spacing(drawn, [], small, 0.13 * INCH, 0.5 * INCH) is None
