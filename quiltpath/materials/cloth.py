@@ -36,8 +36,3 @@ def eighths_of_a_yard(mm: float) -> float:
 def tenths_of_a_metre(mm: float) -> float:
     """Metres to buy: up to the next tenth."""
     return math.ceil(mm / 100 - _SLACK) / 10
-
-
-def up_to(mm: float, step_mm: float) -> float:
-    """``mm`` up to the next mark of a ruler with ``step_mm`` between its marks."""
-    return math.ceil(mm / step_mm - _SLACK) * step_mm

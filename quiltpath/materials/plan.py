@@ -159,7 +159,7 @@ def _top(runner: Runner, fit: Fit | None, quilting: float, washing: float) -> To
 
 
 def _squared(draw_up: DrawUpSetting) -> SquaringUp | None:
-    if not draw_up.lengths_mm or not draw_up.widths_mm:
+    if not draw_up.lengths_mm:
         return None
     return squaring_up(draw_up.lengths_mm, draw_up.widths_mm)
 
@@ -185,8 +185,6 @@ def _as_it_is(
         scale = by, by
     else:
         scale = squared.scale_from(runner.length_mm, runner.width_mm)
-    if scale == (1.0, 1.0):
-        return shape
     return shapely.transform(shape, lambda points: points * scale)
 
 

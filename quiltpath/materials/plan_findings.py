@@ -122,7 +122,7 @@ def _binding(plan: CuttingPlan) -> Iterator[Finding]:
         yield Finding(
             "binding-needs-bias",
             "the edge curves and the binding is cut straight: it will pucker",
-            'cut it on the bias: grain = "bias"',
+            'bind it on the bias: cut = "bias" under [binding]',
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from quiltpath.materials.joins import (
     CUT_SHARES,
     BindingJoins,
     Laying,
+    Ring,
     join_offsets,
     orders,
     place_joins,
@@ -101,35 +103,6 @@ def test_without_obstacles_the_binding_starts_where_it_is_wished() -> None:
     assert place_joins([800.0, 800.0], laying).start_mm == pytest.approx(400)
 
 
-def test_of_all_ample_starts_the_nearest_to_the_wish_is_taken() -> None:
-    """Brute force: no start of the same order with the ample clearance is nearer."""
-    laying, strips = runner_laying(), [1020.0] * 6
-    found = place_joins(strips, laying)
-    target = AMPLE * laying.clear_mm
-    nearest = min(
-        ring_distance(start, laying.wished_start_mm, laying.edge_mm)
-        for share in CUT_SHARES
-        for start in np.arange(0, laying.edge_mm, 1.0)
-        if clearance_at(float(start), strips, share, laying) >= target
-    )
-    assert ring_distance(found.start_mm, laying.wished_start_mm, laying.edge_mm) <= nearest + 1e-6
-
-
-def clearance_at(start: float, strips: list[float], share: float, laying: Laying) -> float:
-    offsets, _, _ = join_offsets(strips, share, laying)
-    gaps = [
-        ring_distance(start + offset, corner, laying.edge_mm) - (laying.closing_mm * (n == 0))
-        for n, offset in enumerate([0.0, *offsets])
-        for corner in laying.corners_mm
-    ]
-    gaps += [
-        ring_distance(start + offset, panel, laying.edge_mm)
-        for offset in [0.0, *offsets]
-        for panel in laying.panel_joins_mm
-    ]
-    return min(*gaps, float(np.diff([0.0, *offsets, laying.edge_mm]).min()))
-
-
 @given(st.lists(st.sampled_from([1.0, 2.0, 3.0]), min_size=1, max_size=6))
 def test_every_order_that_differs_comes_once(strips: list[float]) -> None:
     """Against the standard library's permutations."""
@@ -165,3 +138,117 @@ def test_the_strips_cover_the_edge_exactly_with_all_allowances(
     assert count * strip == pytest.approx(edge + 12 + count * join + cut_off)
     middle = [s / edge * (edge + 12) for s in segments[1:-1]]
     assert middle == pytest.approx([strip - join] * max(0, count - 2))
+
+
+def random_laying(seed: int) -> tuple[list[float], Laying]:
+    """A small ring with corners and panel joins anywhere on it, and strips to go round it."""
+    rng = np.random.default_rng(seed)
+    edge = float(rng.integers(300, 700))
+    corners, panels = (np.round(rng.uniform(0, edge, n), 1) for n in rng.integers(0, 4, 2))
+    strips = [float(s) for s in rng.integers(150, 400, int(rng.integers(1, 4)))]
+    while sum(strips) - 20 * len(strips) < edge:
+        strips.append(float(rng.integers(150, 400)))
+    laying = Laying(
+        laid_mm=edge + 20 + float(rng.integers(0, 9)),
+        edge_mm=edge,
+        join_mm=20,
+        corners_mm=tuple(sorted(corners)),
+        panel_joins_mm=tuple(sorted(panels)),
+        clear_mm=float(rng.choice([0, 5, 12, 40])),
+        closing_mm=float(rng.choice([0, 0.7, 15, 40])),
+        wished_start_mm=float(rng.uniform(0, edge)),
+    )
+    return strips, laying
+
+
+def least_at(starts: Ring, order: Sequence[float], share: float, laying: Laying) -> Ring:
+    """What joins keep from corners, panel joins and each other, by plain distances on the ring."""
+    offsets, _, _ = join_offsets(order, share, laying)
+    least = np.full(len(starts), np.diff([0.0, *offsets, laying.edge_mm]).min())
+    for number, offset in enumerate([0.0, *offsets]):
+        for corner in laying.corners_mm:
+            gap = np.abs((starts + offset - corner) % laying.edge_mm)
+            room = np.minimum(gap, laying.edge_mm - gap) - laying.closing_mm * (number == 0)
+            least = np.minimum(least, room)
+        for panel in laying.panel_joins_mm:
+            gap = np.abs((starts + offset - panel) % laying.edge_mm)
+            least = np.minimum(least, np.minimum(gap, laying.edge_mm - gap))
+    return least
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_wherever_corners_and_panel_joins_lie_no_start_is_better(seed: int) -> None:
+    """Brute force in steps of 0.2 mm over every order and cut. As much is kept clear as any keeps,
+    but no more than is ample; of all that keep it the start is the nearest to the wish."""
+    strips, laying = random_laying(seed)
+    found = place_joins(strips, laying)
+    starts = np.arange(0, laying.edge_mm, 0.2)
+    ways = [
+        least_at(starts, order, share, laying)
+        for order in set(itertools.permutations(strips))
+        for share in CUT_SHARES
+    ]
+    most = max(float(way.max()) for way in ways)
+    target = min(most, AMPLE * laying.clear_mm) if laying.clear_mm else most
+    assert found.least_mm >= target - 1e-6
+    here = (found.start_mm + np.array([0.0])) % laying.edge_mm
+    kept = [least_at(here, found.strips_mm, share, laying)[0] for share in CUT_SHARES]
+    assert min(abs(found.least_mm - each) for each in kept) < 1e-6
+    far = ring_distance(found.start_mm, laying.wished_start_mm, laying.edge_mm)
+    for way in ways:
+        for start in starts[way >= target + 1e-6]:
+            assert far <= ring_distance(start, laying.wished_start_mm, laying.edge_mm) + 1e-6
+
+
+def test_joins_lie_where_the_strips_end() -> None:
+    """1000, 800 and 700 mm with joins of 50 mm are 2400 mm in all, for 2050 mm of edge and its
+    closing join: 300 mm over. The middles of the joins come after 950 and 750 mm more."""
+    laying = Laying(laid_mm=2100, edge_mm=2050, join_mm=50)
+    for share, first in ((0.0, 0.0), (0.25, 75.0), (1.0, 300.0)):
+        offsets, cut_first, cut_last = join_offsets((1000, 800, 700), share, laying)
+        assert offsets == pytest.approx([950 - first, 1700 - first])
+        assert (cut_first, cut_last) == pytest.approx((first, 300 - first))
+
+
+def test_the_folds_of_mitres_are_spread_over_the_edge() -> None:
+    """205 mm of folds on 2050 mm of edge: what is 1100 mm along the strip is 1000 on the edge."""
+    laying = Laying(laid_mm=2050 + 205 + 50, edge_mm=2050, join_mm=50)
+    offsets, _, _ = join_offsets((1150, 1205), 0.0, laying)
+    assert offsets == pytest.approx([1000])
+
+
+def test_so_much_of_the_first_strip_is_left_as_two_joins_take() -> None:
+    """Of 120 mm, 20 can go where a join takes 50; of 80 mm nothing; the rest comes off the last."""
+    laying = Laying(laid_mm=1000, edge_mm=950, join_mm=50)
+    for first, off in ((120, 20), (100, 0), (80, 0)):
+        _, cut_first, cut_last = join_offsets((first, 1500), 1.0, laying)
+        assert (cut_first, cut_first + cut_last) == pytest.approx((off, first + 1500 - 50 - 1000))
+
+
+def test_strips_that_do_not_reach_are_cut_nowhere() -> None:
+    laying = Laying(laid_mm=1000, edge_mm=950, join_mm=50)
+    _, cut_first, cut_last = join_offsets((500, 400), 0.5, laying)
+    assert (cut_first, cut_last) == (0, 0)
+    assert place_joins([500.0, 400.0], laying).apart_mm == pytest.approx(450)
+
+
+def test_a_strip_that_would_lie_beyond_the_end_is_told_by_a_distance_below_nothing() -> None:
+    """400, 400 and 400 mm on an edge of 300: the second join would come 400 mm after its end."""
+    found = place_joins([400.0, 400.0, 400.0], Laying(laid_mm=350, edge_mm=300, join_mm=50))
+    assert found.apart_mm < 0 and found.least_mm == found.apart_mm and not found.keeps_clear(0)
+
+
+def test_what_is_kept_is_the_smaller_of_clearance_and_distance() -> None:
+    for clearance, apart in ((30.0, 50.0), (50.0, 30.0)):
+        joins = BindingJoins(0.0, (500.0,), (), 0.0, 0.0, clearance, apart)
+        assert joins.least_mm == 30 and joins.keeps_clear(30.0) and not joins.keeps_clear(30.1)
+
+
+def test_distance_round_a_ring_is_the_shorter_way() -> None:
+    assert ring_distance(10, 990, 1000) == ring_distance(990, 10, 1000) == 20
+    assert ring_distance(100, 600, 1000) == 500 and ring_distance(100, 1600, 1000) == 500
+
+
+def test_orders_begin_with_the_one_that_was_given() -> None:
+    assert next(iter(orders([3.0, 1.0, 2.0]))) == (3.0, 1.0, 2.0)
+    assert list(orders([5.0] * 300)) == [(5.0,) * 300]

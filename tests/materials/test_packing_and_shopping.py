@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import itertools
 from fractions import Fraction
+from typing import get_args
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely.geometry import box
 
 from quiltpath.errors import InputError
 from quiltpath.materials.cloth import Cloth, eighths_of_a_yard, tenths_of_a_metre
-from quiltpath.materials.packing import lay_out
+from quiltpath.materials.packing import lay_in_order, lay_out
 from quiltpath.materials.pieced_top import cut_mm, grid_counts, pieced_cuts
 from quiltpath.materials.piecing import CutPiece
-from quiltpath.materials.shopping import ThreadNeed, item, thread_items
+from quiltpath.materials.shopping import ThreadNeed, Unit, item, thread_items
 from quiltpath.project import parse
 from quiltpath.runner import RegionKind, build
+from quiltpath.runner.runner import Region
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -153,3 +156,109 @@ def test_thread_by_spools_and_bobbins() -> None:
     need = ThreadNeed(66, 66, 2, 100)
     thread, bobbins = thread_items(need, {"bobbins": 1})
     assert thread.buy_packs == 2 and bobbins.buy_packs == 1
+
+
+def laid(sizes: list[tuple[float, float]], width: float) -> list[tuple[float, float]]:
+    """Where pieces (along, across) come in their own order: (across, along) of each."""
+    parts = [CutPiece(f"{n}", float(a), float(b)) for n, (a, b) in enumerate(sizes)]
+    layout = lay_in_order(parts, Cloth("cloth", width))
+    assert layout.length_mm == max(placed.box[3] for placed in layout.placed)
+    return [(placed.across_mm, placed.along_mm) for placed in layout.placed]
+
+
+@pytest.mark.parametrize(
+    ("sizes", "places"),
+    [
+        # Side by side, then on the lower one, then over both.
+        ([(4, 6), (2, 4), (2, 4), (1, 10)], [(0, 0), (6, 0), (6, 2), (0, 4)]),
+        # What is too wide for the gap goes over it; what fits goes into it.
+        ([(4, 6), (2, 5), (3, 4), (1, 5)], [(0, 0), (0, 4), (6, 0), (5, 4)]),
+        # Two of one height are one ledge, and so are three.
+        ([(2, 5), (2, 5), (1, 8), (2, 2)], [(0, 0), (5, 0), (0, 2), (8, 2)]),
+        # A notch between two: as wide as the piece, or a hair narrower.
+        ([(3, 3), (1, 4), (3, 3), (1, 4)], [(0, 0), (3, 0), (7, 0), (3, 1)]),
+        ([(3, 3), (1, 4), (3, 3), (1, 4.1)], [(0, 0), (3, 0), (7, 0), (0, 3)]),
+        # Of two places as low the left one; against the right selvedge where only that is lower.
+        ([(2, 2), (1, 3), (2, 2), (1, 3), (1, 3)], [(0, 0), (2, 0), (5, 0), (7, 0), (2, 1)]),
+        ([(3, 5), (1, 5), (2, 4)], [(0, 0), (5, 0), (5, 1)]),
+    ],
+)
+def test_a_piece_comes_lowest_then_furthest_left(
+    sizes: list[tuple[float, float]], places: list[tuple[float, float]]
+) -> None:
+    """Drawn on squared paper, 10 wide."""
+    assert laid(sizes, 10.0) == places
+
+
+@pytest.mark.parametrize(
+    "sizes",
+    [
+        [(3, 4), (4, 2), (6, 1), (4, 2)],  # the longest first
+        [(1, 4), (1, 2), (6, 2)],  # the widest first
+        [(3, 3), (3, 2), (5, 1), (1, 2)],  # the largest first
+        [(4, 1), (4, 3), (5, 1), (2, 3)],  # the longest way round first
+    ],
+)
+def test_one_order_or_another_leaves_no_more_than_brute_force(
+    sizes: list[tuple[int, int]],
+) -> None:
+    """Each set is laid out at its shortest by one order alone."""
+    parts = [CutPiece(f"{n}", float(a), float(b)) for n, (a, b) in enumerate(sizes)]
+    assert lay_out(parts, Cloth("cloth", 4.0)).length_mm == brute_length(sizes)
+
+
+def test_a_piece_as_wide_as_the_cloth_is_cut_from_it() -> None:
+    layout = lay_out([CutPiece("backing", 500, 1020)], CLOTH)
+    assert (layout.length_mm, layout.waste_share) == (500, 0)
+    wide = CutPiece("backing", 500, 1066.8)
+    with pytest.raises(InputError) as told:
+        lay_out([CutPiece("strip", 60, 1016), wide], Cloth("blue", 40 * IN))
+    assert str(told.value) == (
+        "blue: backing is 42 in (1067 mm) wide, the cloth only 40 in (1016 mm); take a wider cloth"
+    )
+
+
+def test_the_waste_is_what_no_piece_covers() -> None:
+    """A piece of 500 by 510 mm and one of 100 by 204 on 500 mm of 1020: 275 400 of 510 000."""
+    layout = lay_out([CutPiece("a", 500, 510), CutPiece("b", 100, 204)], CLOTH)
+    assert layout.piece_area_mm2 == 275_400
+    assert layout.waste_share == pytest.approx(1 - 275_400 / 510_000)
+
+
+@pytest.mark.parametrize(
+    ("need", "have", "pack", "packs"),
+    [(200, 0, 100, 2), (200.1, 0, 100, 3), (132, 40, 100, 1), (5, 2, None, 3), (5, 9, None, 0)],
+)
+def test_packs_are_bought_whole(need: float, have: float, pack: float | None, packs: int) -> None:
+    line = item("thread", "m of thread", need, {"thread": have, "other": 900}, pack=pack)
+    assert line.buy_packs == packs and line.short == pytest.approx(max(0, need - have))
+
+
+def test_cloth_and_tape_are_sold_by_length_and_thread_and_pins_are_not() -> None:
+    sold = {unit: item("x", unit, 1.0, {}).is_sold_by_length for unit in get_args(Unit)}
+    assert sold == {"mm of cloth": True, "mm": True, "m of thread": False, "pieces": False}
+
+
+def test_parts_of_a_pieced_top_lie_with_their_longer_side_along_the_cloth() -> None:
+    """Three finished parts of 200 by 100 mm, two upright, one of them a hair larger, and seams of
+    6 mm; a cornerstone of the same size is counted by itself."""
+    regions = tuple(
+        Region(f"{n}", kind, box(0, 0, along, across))
+        for n, (kind, along, across) in enumerate(
+            [
+                (RegionKind.BLOCK, 200, 100),
+                (RegionKind.BLOCK, 100, 200),
+                (RegionKind.BLOCK, 100.04, 200),
+                (RegionKind.CORNERSTONE, 100, 200),
+            ]
+        )
+    )
+    cuts = pieced_cuts(regions, 6.0)
+    found = [(cut.kind.value, cut.count, cut.along_mm, cut.across_mm) for cut in cuts]
+    assert found == [
+        ("block", 1, 212, 112),
+        ("block", 2, 112, 212),
+        ("cornerstone", 1, 112, 212),
+    ]
+    for cut in cuts:
+        assert list(cut.pieces()) == [CutPiece(cut.kind.value, 212, 112)] * cut.count

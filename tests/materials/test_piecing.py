@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from quiltpath.errors import InputError
 from quiltpath.materials.cloth import Cloth
 from quiltpath.materials.layers import LayerSetting, TopPlace, layer_size, plan_layers
 from quiltpath.materials.piecing import LayerSize, Piecing, joined_extent, piecings
@@ -181,3 +182,104 @@ def test_a_seam_must_be_worth_its_cloth() -> None:
     sensible = piecings(size(2377, 388), wadding, 0.0)[0]
     assert thrifty.cloth_mm < sensible.cloth_mm
     assert len(thrifty.seams_mm) > len(sensible.seams_mm)
+
+
+def told(piecing: Piecing) -> tuple[int, int, float, bool]:
+    """Axis, widths, cloth to a tenth of a millimetre, whether its length lies along the runner."""
+    return (
+        piecing.axis,
+        piecing.widths,
+        round(piecing.cloth_mm, 1),
+        piecing.grain_along_runner,
+    )
+
+
+def test_every_way_to_make_a_backing_the_best_first() -> None:
+    """2427 x 438 mm of 1020 mm cloth with seams of 6 mm, by hand. Two columns: half of 2427 and a
+    seam, 1.3 m to buy and 0.2 for the seam. Three widths of 438 mm: 1.4 m and 0.4. Unjoined: 2.5 m,
+    whichever way it is looked at."""
+    ways = piecings(size(2427, 438), Cloth("backing", 1020), 6.0)
+    assert [told(way) for way in ways] == [
+        (0, 2, 1219.5, True),
+        (0, 3, 1314.0, False),
+        (0, 1, 2427.0, True),
+        (1, 1, 2427.0, True),
+    ]
+    assert [way.join_mm for way in ways] == [438, 876, 0, 0]
+    dear = piecings(size(2427, 438), Cloth("backing", 1020), 6.0, seam_worth_mm=1300.0)
+    assert [told(way)[1] for way in dear] == [1, 1, 2, 3]
+
+
+def test_pieces_are_cut_with_an_allowance_at_each_seam() -> None:
+    """The same backing: columns of 1213.5 mm and a seam, 438 wide; widths of 809 mm with seams
+    added, cut from selvedge to selvedge."""
+    columns, widths, whole, _ = piecings(size(2427, 438), Cloth("backing", 1020), 6.0)
+    assert [piece.name for piece in columns.pieces] == ["piece 1", "piece 2"]
+    for piece in columns.pieces:
+        assert (piece.on_length_mm, piece.on_width_mm) == pytest.approx((1219.5, 438), abs=1e-3)
+    assert columns.seams_mm == pytest.approx([1213.5], abs=1e-3)
+    middle = widths.pieces[1]
+    assert [piece.on_length_mm for piece in widths.pieces] == [438] * 3
+    assert middle.on_width_mm == pytest.approx(widths.seams_mm[1] - widths.seams_mm[0] + 12)
+    assert [(p.name, p.on_length_mm, p.on_width_mm) for p in whole.pieces] == [("whole", 2427, 438)]
+
+
+def test_a_layer_is_measured_between_its_own_corners() -> None:
+    layer = LayerSize(-100, -75, 2300, 395)
+    assert (layer.length_mm, layer.width_mm) == (2400, 470)
+    assert (layer.span(0), layer.span(1)) == ((-100, 2300), (-75, 395))
+
+
+def test_three_widths_have_two_seams() -> None:
+    """Three 42 in widths with 1/2 in seams: 126 in less four allowances of 1/2 in."""
+    assert joined_extent(3, 42 * IN, IN / 2) == pytest.approx(124 * IN)
+    assert joined_extent(1, 42 * IN, IN / 2) == pytest.approx(42 * IN)
+
+
+def test_cloth_that_is_just_as_wide_as_the_layer_needs_no_seam() -> None:
+    for usable, widths in ((438.0, 1), (437.9, 2)):
+        across = [p for p in piecings(size(2427, 438), Cloth("cloth", usable), 6.0) if p.axis == 1]
+        assert min(p.widths for p in across) == widths
+
+
+def test_a_cloth_that_is_too_narrow_is_told_with_both_sizes() -> None:
+    """48 widths of 20 mm less their seams are not half of 438 mm."""
+    with pytest.raises(InputError) as wrong:
+        piecings(size(2540, 457.2), Cloth("tape", 12.7), 6.0)
+    assert str(wrong.value) == (
+        "cloth.width: tape of 1/2 in (12.5 mm) is too narrow for a layer of 100 in (2540 mm) by"
+        " 18 in (457 mm); take a wider cloth"
+    )
+
+
+def test_a_fold_is_given_up_before_a_join_of_the_wadding() -> None:
+    """Wadding of 1150 mm in two columns has its join at 500. Backing seams that keep 310 mm from it
+    and from a fold at 480 leave 170 to 810 to one width of 660 mm; from a fold at 540 as well they
+    would leave 170 to 850, which no width spans."""
+    top = TopPlace(1000, 600, (), (480, 540))
+    backing = LayerSetting(100, 100, Cloth("backing", 660), 0.0, clear_mm=310)
+    wadding = LayerSetting(75, 75, Cloth("wadding", 1500), clear_mm=0, seam_worth_mm=0)
+    layers = plan_layers(top, backing, wadding)
+    assert layers.wadding.seams_mm == pytest.approx([500], abs=1e-3)
+    ways = [p for p in (layers.backing, *layers.other_backings) if p.axis == 0]
+    assert [way.near for way in ways] == [("the fold at the table's right end",)]
+    assert ways[0].seams_mm == pytest.approx([170, 810], abs=1e-3)
+
+
+def test_a_way_that_touches_nothing_comes_before_one_with_less_cloth() -> None:
+    """600 x 400 of 350 mm cloth with a line that leaves no place for a seam across the length: two
+    widths of 400 mm are near it, two of 600 mm along the runner are not."""
+    lines = [Avoid("the panel join", 300, 250)]
+    best, other = piecings(size(600, 400), Cloth("cloth", 350), 0.0, lines)
+    assert (best.axis, best.cloth_mm, best.near) == (1, 1200, ())
+    assert (other.axis, other.cloth_mm, other.near) == (0, 800, ("the panel join",))
+
+
+@pytest.mark.parametrize(
+    ("ranks", "first"), [((1, 3), "b"), ((3, 1), "a"), ((2, 3), "b"), ((1, 2), "b")]
+)
+def test_the_line_of_the_lowest_rank_matters_most(ranks: tuple[int, int], first: str) -> None:
+    """One seam must come between 250 and 350 mm, and both lines lie across all of that."""
+    lines = [Avoid("a", 200, 130, ranks[0]), Avoid("b", 400, 130, ranks[1])]
+    ways = [p for p in piecings(size(600, 500), Cloth("cloth", 350), 0.0, lines) if p.axis == 0]
+    assert [way.near for way in ways] == [(first,)]

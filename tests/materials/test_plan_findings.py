@@ -1,0 +1,237 @@
+"""What a cutting plan says of itself: on either side of each limit, with its figures."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+from shapely.geometry import LineString, Point, Polygon, box
+
+from quiltpath.make import compute
+from quiltpath.materials import (
+    BindingSetting,
+    Cloth,
+    CuttingPlan,
+    DrawUpSetting,
+    LayerSetting,
+    MaterialsSetting,
+    TopSetting,
+    cutting_plan,
+    plan_findings,
+)
+from quiltpath.materials.plan import MOST_LAID_OUT
+from quiltpath.project import parse
+from quiltpath.runner.fit import Table
+from quiltpath.runner.fit_panels import Panel
+from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from quiltpath.runner.skew import Measured
+from quiltpath.units import MM_PER_INCH
+
+IN = MM_PER_INCH
+
+
+def planned(outline: Polygon | None = None, **setting: object) -> CuttingPlan:
+    """A runner of 2200 by 320 mm that quilting does not draw up, joined in the centre."""
+    shape = outline or box(0, 0, 2200, 320)
+    seams = (Seam("panel join", LineString([(1100, 0), (1100, 320)]), True),)
+    usual: dict[str, object] = {"draw_up": DrawUpSetting(0.0)}
+    return cutting_plan(
+        Runner(shape, seams=() if outline else seams), MaterialsSetting(**usual | setting)
+    )
+
+
+def said(plan: CuttingPlan, code: str) -> list[str]:
+    return [finding.text for finding in plan_findings(plan) if finding.code == code]
+
+
+@pytest.mark.parametrize(
+    ("table", "lines"),
+    [
+        (1800, []),
+        (
+            2150,
+            [
+                "the runner hangs down 1 in (25 mm) at each end;"
+                " 6 to 12 in is usual, less where somebody sits"
+            ],
+        ),
+    ],
+)
+def test_an_unusual_drop_is_told_in_both_units(table: float, lines: list[str]) -> None:
+    assert said(planned(table=Table(table, 900)), "drop-unusual") == lines
+
+
+def test_a_runner_that_covers_too_much_of_its_table_is_told_by_its_share() -> None:
+    """320 of 500 mm are 64 percent."""
+    (line,) = said(planned(table=Table(1800, 500)), "width-unusual")
+    assert line == "the runner is 64% of the table's width; a quarter to a third is usual"
+    assert not said(planned(table=Table(1800, 1000)), "width-unusual")
+
+
+@pytest.mark.parametrize(
+    ("width", "mats", "over"), [(900, 290, ""), (900, 320, "1 1/8 in (30 mm)"), (300, 0, "")]
+)
+def test_place_mats_overlap_where_they_reach_under_the_runner(
+    width: float, mats: float, over: str
+) -> None:
+    """(900 - 320) / 2 = 290 mm of table on either side. Where there are no mats a runner that is
+    wider than its table lies over none."""
+    lines = said(planned(table=Table(1800, width, mats)), "place-mats-overlap")
+    told = f"place mats lie {over} over the runner on each side"
+    assert lines == ([f"{told}; make the runner narrower by twice that"] if over else [])
+
+
+def test_without_a_table_nothing_is_said_of_it() -> None:
+    codes = {finding.code for finding in plan_findings(planned())}
+    assert not codes & {"drop-unusual", "width-unusual", "place-mats-overlap"}
+
+
+def test_panels_are_told_that_do_not_fit_and_those_that_do_not_reach() -> None:
+    """One panel of 1050 mm of print reaches 1050 of 2200; one of 300 mm is too narrow for 320."""
+    short = Panel("short", 1100, 400, 1050, 360, 50, 6.0)
+    assert said(planned(panels=(short,)), "panels-too-short")
+    assert not said(planned(panels=(short,)), "panels-do-not-fit")
+    narrow = Panel("narrow", 2400, 310, 2350, 300, 0, 6.0)
+    (line,) = said(planned(panels=(narrow,)), "panels-do-not-fit")
+    assert line.startswith("no panel at hand can be used: ")
+    assert not said(planned(panels=(narrow,)), "panels-too-short")
+    long = Panel("long", 2400, 400, 2350, 360, 0, 6.0)
+    codes = {finding.code for finding in plan_findings(planned(panels=(long,)))}
+    assert not codes & {"panels-do-not-fit", "panels-too-short"}
+
+
+def leaning(degrees: float, misread_mm: float = 0.0) -> Measured:
+    """A print of 2200 by 320 mm that leans, and both diagonals read too long."""
+    shift = 320 * math.sin(math.radians(degrees))
+    high = 320 * math.cos(math.radians(degrees))
+    rising, falling = math.hypot(2200 + shift, high), math.hypot(2200 - shift, high)
+    return Measured(2200, 320, 2200, 320, rising + misread_mm, falling + misread_mm)
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_a_print_out_of_square_is_told_from_a_fifth_of_a_degree_on(way: int) -> None:
+    """320 sin(0.5 degrees) = 2.8 mm, a 3 on the tape: 2197 by 320 mm is square in it."""
+    assert not said(planned(print_measured=leaning(0.19 * way)), "print-off-square")
+    assert said(planned(print_measured=leaning(0.21 * way)), "print-off-square")
+    (line,) = said(planned(print_measured=leaning(0.5 * way)), "print-off-square")
+    assert line == (
+        "the print is 0.5 degrees out of square, its ends shifted by 3 mm; the largest true"
+        " rectangle is 86 1/2 in (2197 mm) by 12 5/8 in (320 mm); trim to that rectangle;"
+        " quilting lines follow the print that is there"
+    )
+    assert not said(planned(print_measured=leaning(0.5)), "print-measures-disagree")
+
+
+def test_sides_and_diagonals_that_cannot_belong_together_are_told() -> None:
+    """Diagonals 30 mm longer than their sides allow: no panel has them, a slip of the tape does."""
+    (line,) = said(planned(print_measured=leaning(0.0, 30.0)), "print-measures-disagree")
+    assert line.startswith("sides and diagonals of the print disagree by ")
+    assert line.endswith("; measure again, the diagonals first")
+    assert not said(planned(print_measured=leaning(0.0, 3.0)), "print-measures-disagree")
+
+
+@pytest.mark.parametrize("layer", ["backing", "wadding"])
+def test_a_seam_that_cannot_keep_clear_is_told_by_its_layer(layer: str) -> None:
+    """700 mm to either side of the panel join leave no seam within a width of 1300 mm, nor does a
+    cloth of 300 mm hold the layer in one piece."""
+    near = LayerSetting(100, 100, Cloth(layer, 300), 6.0, clear_mm=900)
+    wide = LayerSetting(100, 100, Cloth("other", 3000), 6.0)
+    other = "wadding" if layer == "backing" else "backing"
+    plan = planned(**{layer: near, other: wide})
+    found = getattr(plan.layers, layer).near
+    lines = said(plan, "seam-near-seam")
+    if found:
+        assert lines == [
+            f"a {layer} join cannot keep clear of {' and '.join(found)};"
+            " take a wider cloth, or allow less clearance"
+        ]
+    clear = planned(**{layer: replace(near, clear_mm=0.0), other: wide})
+    assert said(clear, "seam-near-seam") == []
+
+
+def test_a_binding_that_falls_short_is_told_with_what_it_needs() -> None:
+    """5040 mm, 57.15 mm overlap, 12.7 mm of mitres and 203.2 mm to handle: 5313 mm."""
+    (line,) = said(planned(binding_cloths=(Cloth("scrap", 900, 100),)), "binding-too-short")
+    told = "the cloth at hand does not give 209 1/8 in (5313 mm) of binding; add a cloth"
+    assert line == told
+    assert not said(planned(binding_cloths=(Cloth("bolt", 900),)), "binding-too-short")
+
+
+@pytest.mark.parametrize(("allowance", "short"), [(69.8, True), (69.9, False)])
+def test_an_allowance_must_hold_the_overlap_and_the_mitres(allowance: float, short: bool) -> None:
+    """One strip width of 57.15 mm and four mitres of 3.175: 69.85 mm over the perimeter."""
+    lines = said(planned(binding=BindingSetting(allowance_mm=allowance)), "binding-allowance-short")
+    assert bool(lines) is short
+    if short:
+        assert lines[0] == (
+            "the allowance leaves 201 1/8 in (5110 mm) of strip, the edge takes 201 1/8 in"
+            " (5110 mm); allow at least a strip width and the mitres"
+        )
+
+
+def test_a_join_that_comes_too_near_is_told_where_and_how_near() -> None:
+    """A triangle with sides of 120 mm: the middle of a side is 60 mm from its corners, less 44 mm
+    more that the open stretch takes."""
+    side = 120.0
+    triangle = Polygon([(0, 0), (side, 0), (side / 2, side * math.sqrt(0.75))])
+    plan = planned(triangle, binding_cloths=(Cloth("binding", 5000),))
+    (finding,) = [f for f in plan_findings(plan) if f.code == "binding-join-near"]
+    wanted = 60.0 - (4 * IN - 2 * IN)
+    assert plan.binding.joins.least_mm == pytest.approx(wanted)
+    assert finding.message == (
+        "the best start still brings a binding join within 3/8 in (9 mm) of a corner, the panel"
+        " join or another join"
+    )
+    assert finding.at_mm is not None
+    assert triangle.exterior.distance(Point(finding.at_mm)) < 1e-6
+    assert not said(planned(), "binding-join-near")
+
+
+def test_what_is_nearer_than_nothing_is_told_as_nothing() -> None:
+    """With sides of 60 mm the open stretch reaches round the corner: 30 mm less 51."""
+    plan = planned(box(0, 0, 60, 60), binding_cloths=(Cloth("binding", 5000),))
+    assert plan.binding.joins.least_mm == pytest.approx(30 - 2 * IN)
+    (line,) = said(plan, "binding-join-near")
+    assert "within 0 in (0 mm) of a corner" in line
+
+
+@pytest.mark.parametrize(("at_hand", "short"), [(2420.0, False), (2350.0, True)])
+def test_cloth_that_is_too_short_is_told_with_what_is_there(at_hand: float, short: bool) -> None:
+    """2400 mm of backing in one piece."""
+    backing = LayerSetting(100, 100, Cloth("cream", 1020, at_hand), 6.0, seam_worth_mm=9e9)
+    lines = said(planned(backing=backing), "cloth-too-short")
+    told = "cream: 94 1/2 in (2400 mm) are needed, 92 1/2 in (2350 mm) are at hand"
+    assert lines == ([f"{told}; the shopping list has the rest"] if short else [])
+
+
+@pytest.mark.parametrize("more", [0, 1])
+def test_a_top_of_four_hundred_parts_is_laid_out_and_one_of_more_is_counted(more: int) -> None:
+    squares = tuple(
+        Region(f"{n}", RegionKind.BLOCK, box(0, 0, 20, 20)) for n in range(MOST_LAID_OUT + more)
+    )
+    top = TopSetting("pieced", 6.0, {RegionKind.BLOCK: Cloth("blue")})
+    plan = cutting_plan(Runner(box(0, 0, 400, 400), squares), MaterialsSetting(top=top))
+    assert ("blue" in {layout.cloth.name for layout in plan.layouts}) is not more
+    told = "the top has 401 parts: they are counted, but not laid out or bought for"
+    lines = said(plan, "top-not-laid-out")
+    assert lines == ([f"{told}; cut them in strips"] if more else [])
+
+
+def test_a_curve_bound_straight_is_told_and_how_to_answer_it() -> None:
+    disc = Point(300, 300).buffer(300, 64)
+    assert said(planned(disc), "binding-needs-bias")
+    assert not said(planned(disc, binding=BindingSetting(grain="bias")), "binding-needs-bias")
+    assert not said(planned(), "binding-needs-bias")
+
+
+def test_what_a_curve_is_answered_with_can_be_written_into_the_project() -> None:
+    """The remedy's own words, put where it says, are read and answer it."""
+    text = '[runner]\nshape = "round"\nlength = "20 in"\n'
+    (remedy,) = [f.remedy for f in compute(parse(text)).findings if f.code == "binding-needs-bias"]
+    wanted = re.fullmatch(r'.*: (cut = "bias") under (\[binding\])', remedy)
+    assert wanted is not None
+    key, table = wanted.groups()
+    answered = compute(parse(f"{text}{table}\n{key}\n"))
+    assert "binding-needs-bias" not in {finding.code for finding in answered.findings}
