@@ -43,7 +43,7 @@ _VULGAR = {
     "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
 
-_NUMBER = r"(?P<whole>\d+(?:\.\d+)?|\.\d+)?(?:(?:^|(?<=\d)[\s-]+)(?P<num>\d+)\s*/\s*(?P<den>\d+))?"
+_NUMBER = r"(?P<whole>\d+(?:\.\d+)?|\.\d+)?(?:(?:^|(?<=\d)[\s-]+)(?P<part>\d+\s*/\s*\d+))?"
 _LENGTH = re.compile(rf"^(?P<sign>[+-])?\s*{_NUMBER}\s*(?P<unit>[^\d\s./][^\d\s]*)?$")
 
 
@@ -75,19 +75,17 @@ def _split(text: str) -> tuple[int, float, str | None]:
     for sign_char, fraction in _VULGAR.items():
         plain = plain.replace(sign_char, f" {fraction}")
     match = _LENGTH.match(" ".join(plain.split()))
-    if match is None or not (match["whole"] or match["num"]):
+    if match is None or not (match["whole"] or match["part"]):
         raise ValueError(f"{text!r} is not a length")
-    magnitude = _magnitude(match["whole"], match["num"], match["den"])
+    magnitude = _magnitude(match["whole"] or "0", match["part"] or "0/1")
     return (-1 if match["sign"] == "-" else 1), magnitude, _canonical_unit(match["unit"])
 
 
-def _magnitude(whole: str | None, numerator: str | None, denominator: str | None) -> float:
-    value = Fraction(whole or 0)
-    if numerator and denominator:
-        if int(denominator) == 0:
-            raise ValueError("a fraction cannot have 0 below the line")
-        value += Fraction(int(numerator), int(denominator))
-    return float(value)
+def _magnitude(whole: str, fraction: str) -> float:
+    numerator, denominator = (int(number) for number in fraction.split("/"))
+    if denominator == 0:
+        raise ValueError("a fraction cannot have 0 below the line")
+    return float(Fraction(whole) + Fraction(numerator, denominator))
 
 
 def _canonical_unit(written: str | None) -> str | None:

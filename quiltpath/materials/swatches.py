@@ -98,9 +98,7 @@ def _bounded(share: float) -> float:
 
 
 def learn(swatches: Sequence[Swatch]) -> Learned:
-    """The fit to one or more swatches; raises ``ValueError`` for none."""
-    if not swatches:
-        raise ValueError("give at least one swatch")
+    """The fit to one or more swatches."""
     density = np.repeat([swatch.density_m_per_m2 for swatch in swatches], 2)
     taken = np.concatenate([swatch.taken_up for swatch in swatches])
     level, slope, times = _curve(density, taken)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
+from quiltpath.make.cutting import materials_setting
 from quiltpath.materials import (
     BastingSetting,
     BindingSetting,
@@ -24,6 +26,7 @@ from quiltpath.materials import (
     cutting_plan,
     plan_findings,
 )
+from quiltpath.project import parse
 from quiltpath.runner.fit import Table
 from quiltpath.runner.fit_panels import Panel
 from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
@@ -262,3 +265,68 @@ def test_one_can_one_packet_and_one_foot_are_bought_where_none_is_in_the_drawer(
     )
     short = {item.name: item.short for item in had.shopping}
     assert (short["basting spray"], short["foot"], short["needles"]) == (0, 0, 1)
+
+
+def test_settings_that_say_nothing_are_those_of_a_project_that_says_nothing() -> None:
+    """Two ways in, and the trade's usual figures stand in each of them."""
+    told = materials_setting(parse('[runner]\nlength = "72 in"\nwidth = "14 in"\n'))
+    assert replace(told, top=replace(told.top, cloths={}), stock={}) == MaterialsSetting()
+    assert {kind.value: cloth.name for kind, cloth in told.top.cloths.items()} == {
+        kind.value: kind.value for kind in RegionKind
+    }
+    assert not any(told.stock.values())
+
+
+def test_the_density_of_the_quilting_is_reckoned_over_the_runner_s_own_area() -> None:
+    """2200 by 320 mm are 0.704 square metres; 35.2 m on them are 50 m to the metre, 2 percent."""
+    found = cutting_plan(long_runner(), MaterialsSetting(), stitched_m=35.2)
+    assert found.quilting_share == pytest.approx(0.02)
+    assert found.cut_range_mm is None
+    said = cutting_plan(
+        long_runner(), MaterialsSetting(draw_up=DrawUpSetting(0.0)), stitched_m=35.2
+    )
+    assert said.quilting_share == 0 and said.top.cut_length_mm == 2200
+
+
+def test_places_on_the_top_grow_with_it() -> None:
+    """Cut at 2200 / 0.8 = 2750 mm the join comes at 1375 mm, a fold of 200 mm at 250."""
+    found = plan(long_runner(), table=Table(1800, 900), draw_up=DrawUpSetting(0.2))
+    assert (found.top.cut_length_mm, found.top.cut_width_mm) == pytest.approx((2750, 400))
+    assert found.top.panel_joins_mm == pytest.approx((1375,))
+    assert found.top.fold_lines_mm == pytest.approx((250, 2500))
+    assert plan(long_runner()).top.fold_lines_mm == ()
+
+
+def test_a_sewn_sashing_seam_is_no_panel_join() -> None:
+    seam = Seam("sashing", LineString([(700, 0), (700, 320)]))
+    found = plan(Runner(box(0, 0, 2200, 320), seams=(seam,)))
+    assert found.top.panel_joins_mm == () and found.binding.panel_joins_mm == ()
+
+
+@pytest.mark.parametrize(
+    ("own", "stock", "have"),
+    [(1000, 0, 1000), (1000, 1500, 1500), (None, 1500, 1500), (None, 0, 0)],
+)
+def test_cloth_at_hand_is_what_its_table_or_the_stock_says(
+    own: float | None, stock: float, have: float
+) -> None:
+    """The longer of the two: they are one cloth told twice."""
+    backing = LayerSetting(100, 100, Cloth("cream", 1020, own), 6.0)
+    found = plan(long_runner(), backing=backing, stock={"cream": stock})
+    (line,) = [line for line in found.shopping if line.name == "cream"]
+    assert line.have == have and line.width_mm == 1020
+
+
+def test_a_binding_cloth_named_twice_is_laid_out_as_the_first_of_them() -> None:
+    cloths = (Cloth("blue", 1100), Cloth("blue", 900))
+    found = plan(long_runner(), binding_cloths=cloths)
+    (blue,) = [layout.cloth for layout in found.layouts if layout.cloth.name == "blue"]
+    assert blue.usable_mm == 1100
+
+
+def test_a_part_without_a_cloth_of_its_own_is_cut_from_one_of_its_kind() -> None:
+    regions = (Region("A1", RegionKind.BORDER, box(0, 0, 450, 200)),)
+    found = plan(Runner(box(0, 0, 450, 200), regions), top=TopSetting("pieced", 6.0))
+    assert "border" in {layout.cloth.name for layout in found.layouts}
+    ready = plan(Runner(box(0, 0, 450, 200), regions))
+    assert ready.top_cuts == ()

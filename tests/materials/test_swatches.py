@@ -145,3 +145,51 @@ def test_what_washing_takes_is_the_mean_with_the_least_and_the_most_that_was_mea
         (cut.high, quilting.high, 0.05),
     ):
         assert size == pytest.approx(1000 / ((1 - q) * (1 - w)))
+
+
+@pytest.mark.parametrize(("denser", "makes_a_line"), [(48, False), (51, True)])
+def test_densities_a_quarter_apart_make_a_line_and_nearer_ones_move_the_usual_curve(
+    denser: float, makes_a_line: bool
+) -> None:
+    """40 and 50 m to the square metre are a quarter apart."""
+    told = learn([swatch(40, 0.02), swatch(denser, 0.03)])
+    assert (told.usual_times is None) is makes_a_line
+    if makes_a_line:
+        assert told.slope == pytest.approx(0.01 / 11)
+        assert told.quilting(40).likely == pytest.approx(0.02)
+    else:
+        assert (told.level, told.slope) == (0, 0)
+
+
+def test_samples_of_one_density_move_the_usual_curve_to_their_mean() -> None:
+    """Usual at 50 m is 2 percent; 3 and 5 percent were measured: twice the usual, with a point to
+    either side."""
+    told = learn([swatch(50, 0.03), swatch(50, 0.05)])
+    assert told.usual_times == pytest.approx(2.0)
+    for density, usual in ((50, 0.02), (80, 0.03)):
+        share = told.quilting(density)
+        assert share.likely == pytest.approx(2 * usual)
+        assert (share.low, share.high) == pytest.approx((2 * usual - 0.01, 2 * usual + 0.01))
+
+
+def test_no_share_is_below_nothing_or_beyond_what_a_quilt_can_lose() -> None:
+    """A line from 1 percent at 20 m to 25 at 80 says -7 percent at nothing and 41 at 120; 30 is
+    the most that a project may say."""
+    told = learn([swatch(20, 0.01), swatch(80, 0.25)])
+    assert (told.quilting(0).likely, told.quilting(0).low, told.quilting(0).high) == (0, 0, 0)
+    assert told.quilting(120).likely == told.quilting(120).high == 0.3
+    assert told.quilting(90).likely == pytest.approx(0.29)
+
+
+def test_without_a_washed_sample_nothing_is_washed_off() -> None:
+    told = learn([swatch(40, 0.02)])
+    assert told.washing is None
+    assert told.cut_mm(980, 40).likely == pytest.approx(1000)
+
+
+def test_along_and_across_are_two_measures_of_one_sample() -> None:
+    """300 mm to 294 along and 291 across, washed to 282.24 and 276.45: 2 and 3, then 4 and 5."""
+    sample = Swatch(40, (300, 300), (294, 291), (282.24, 276.45))
+    assert sample.taken_up == pytest.approx([0.02, 0.03])
+    assert sample.shrunk == pytest.approx([0.04, 0.05])
+    assert len(Swatch(40, (300, 300), (294, 291)).shrunk) == 0
