@@ -65,7 +65,7 @@ class DensityMap:
 def stitching(lines: Lines, piece_mm: float) -> Stitching:
     """The lines cut into pieces no longer than ``piece_mm``."""
     parts = segments(lines.geometry)
-    count = np.maximum(np.ceil(parts.length / piece_mm), 1).astype(np.intp)
+    count = np.ceil(parts.length / piece_mm).astype(np.intp)
     owner, middle = shares(count)
     places = parts.start[owner] + parts.along[owner] * middle[:, None]
     return Stitching(places, (parts.length / count)[owner])
@@ -86,7 +86,8 @@ def density_map(sewn: Stitching, outline: Polygon, window_mm: float) -> DensityM
     tented_length, tented_area = _tented(summed.reshape(rows, columns)), _tented(area)
     full = float(cell.prod()) * (_CELLS / 2) ** 4
     known = tented_area > _LEAST_SHARE * full
-    density = np.where(known, tented_length / np.maximum(tented_area, 1e-9), np.nan)
+    density = np.full_like(tented_area, np.nan)
+    density[known] = tented_length[known] / tented_area[known]
     return DensityMap(density, low, cell)
 
 
@@ -101,14 +102,13 @@ def _area_on_cloth(outline: Polygon, low: Floats, cell: Floats, rows: int, colum
 
 def _tented(values: Floats) -> Floats:
     """Sums under a tent: a moving box of half the window, twice, on both axes."""
+    beside = _CELLS // 4
     for axis in (0, 1, 0, 1):
-        box = min(_CELLS // 2, values.shape[axis] | 1)
-        half = box // 2
         padded = np.zeros_like(np.take(values, [0], axis))
         total = np.cumsum(np.concatenate([padded, values], axis=axis), axis=axis)
         place = np.arange(values.shape[axis])
-        last = np.minimum(place + half + 1, values.shape[axis])
-        values = np.take(total, last, axis) - np.take(total, np.maximum(place - half, 0), axis)
+        last = np.minimum(place + beside + 1, values.shape[axis])
+        values = np.take(total, last, axis) - np.take(total, np.maximum(place - beside, 0), axis)
     return values
 
 
@@ -132,8 +132,8 @@ def _side_by_side(
     for axis in (0, 1):
         first, second = _neighbours(densities.density, axis)
         dense, sparse = np.fmax(first, second), np.fmin(first, second)
-        ratio = np.nan_to_num(np.where(dense > 0, dense / np.maximum(sparse, 1e-9), 1.0), nan=1.0)
-        if ratio.size and ratio.max() > worst:
+        ratio = np.nan_to_num(dense / np.maximum(sparse, 1e-9))
+        if ratio.max(initial=0.0) > worst:
             worst, row, column = float(ratio.max()), *np.unravel_index(ratio.argmax(), ratio.shape)
             swap = int(second[row, column] < first[row, column]) * _CELLS
             at = (row + swap, column) if axis == 0 else (row, column + swap)

@@ -98,8 +98,6 @@ def _lean(steps: Floats, pull: Floats, total: float) -> float:
 
 def _of_runs(runs: Runs) -> Floats:
     """(r,) pull of each run."""
-    if not len(runs):
-        return np.zeros(0)
     steps = np.diff(runs.coordinates, axis=0)
     steps[runs.vertex_start[1:-1] - 1] = 0.0
     summed: Floats = np.add.reduceat(pulls_mm(steps), runs.vertex_start[:-1])
@@ -125,11 +123,10 @@ def by_turns(pull: Floats) -> NDArray[np.intp]:
 
 def skew_findings(forecast: SkewForecast) -> tuple[Finding, ...]:
     """One finding where the pulls do not cancel, or where they build up far on the way."""
-    sewn = forecast.sewn_mm
     if abs(forecast.share) > UNBALANCED_SHARE:
         return (_unbalanced(forecast),)
     gain = forecast.by_turns_mm < forecast.peak_mm / 2
-    if sewn > 0 and forecast.peak_mm / sewn > WORTH_AN_ORDER and gain:
+    if forecast.peak_mm > WORTH_AN_ORDER * forecast.sewn_mm and gain:
         return (_out_of_turn(forecast),)
     return ()
 

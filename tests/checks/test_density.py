@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Point, Polygon, box
 from quiltpath.checks.density import density_map, region_densities, stitching, uneven_density
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.quilting.lines import Lines, layer_lines
-from quiltpath.runner.runner import PlacedMotif
+from quiltpath.runner.runner import PlacedMotif, Region, RegionKind
 from tests.checks.drawings import parallel
 from tests.checks.sewing import RUNNER, block, lines_of, runner_of
 
@@ -50,30 +50,58 @@ def test_the_map_shows_the_closed_form(spacing: float, families: int) -> None:
     assert middle == pytest.approx(families / spacing, rel=0.08)
 
 
+WIDE = box(-130, 47, 670, 377)
+"""Off the corner of the sheet, and 16.5 cells of 20 mm deep, so that cells are 20 by 20 5/8 mm."""
 NOTCHED = box(0, 0, 800, 320).difference(box(0, 0, 260, 130))
 
 
-@pytest.mark.parametrize("outline", [RUNNER, NOTCHED])
+@pytest.mark.parametrize("outline", [RUNNER, NOTCHED, WIDE])
 def test_the_map_is_what_a_count_cell_by_cell_gives(outline: Polygon) -> None:
     """A box of half a window laid over the cells twice, which makes a tent of 1, 2, 3, 2, 1.
 
-    The window is 120 mm, a cell 20 mm; the corner of the notch lies off the cells' edges.
+    The window is 120 mm, a cell about 20 mm; the corner of the notch lies off the cells' edges.
     """
     rng = np.random.default_rng(4)
-    sewn = stitching(lines_of(*rng.uniform(0, (800, 320), (30, 4, 2))), 5.0)
+    low_x, low_y, high_x, high_y = outline.bounds
+    sewn = stitching(lines_of(*rng.uniform((low_x, low_y), (high_x, high_y), (30, 4, 2))), 5.0)
     map_of = density_map(sewn, outline, 120.0)
     assert map_of.density.shape == (16, 40)
-    assert map_of.at_mm(3, 7) == pytest.approx((150.0, 70.0)), "row 3, column 7, 20 mm cells"
+    tall = (high_y - low_y) / 16
+    assert map_of.at_mm(3, 7) == pytest.approx((low_x + 150.0, low_y + 3.5 * tall))
     length, area = np.zeros((16, 40)), np.zeros((16, 40))
     for (x, y), piece in zip(sewn.middle, sewn.length, strict=True):
-        length[int(y // 20), int(x // 20)] += piece * outline.intersects(Point(x, y))
+        row, column = int((y - low_y) // tall), int((x - low_x) // 20)
+        length[row, column] += piece * outline.intersects(Point(x, y))
     for row, column in np.ndindex(16, 40):
-        quarters = [(20 * column + a, 20 * row + b) for a in (5, 15) for b in (5, 15)]
-        area[row, column] = 100.0 * sum(outline.contains(Point(at)) for at in quarters)
+        corner = np.array([low_x + 20 * column, low_y + tall * row])
+        quarters = [corner + np.array([a, b * tall]) for a in (5, 15) for b in (0.25, 0.75)]
+        inside = sum(outline.contains(Point(at)) for at in quarters)
+        area[row, column] = 20 * tall * inside / 4
     on_cloth = tented(area)
-    known = on_cloth > 0.6 * 400 * 81
+    known = on_cloth > 0.6 * 20 * tall * 81
     assert (np.isnan(map_of.density) == ~known).all()
     assert map_of.density[known] == pytest.approx(tented(length)[known] / on_cloth[known])
+
+
+@pytest.mark.parametrize("width", [8.0, 25.0, 41.0])
+def test_a_strip_narrower_than_a_window_has_a_row_of_cells_at_least(width: float) -> None:
+    """Cells of about 20 mm. A line every 40 mm across it: 1 / 40, however narrow it is; but a
+    window with less than 0.6 of itself on the cloth says nothing, so that three rows are needed."""
+    strip = box(0, 0, 800, width)
+    found = density_map(stitching(drawn(parallel(40, strip, 90, first=20)), 5.0), strip, 120.0)
+    assert found.density.shape == (max(1, round(width / 20)), 40)
+    assert np.isnan(found.density).all()
+    assert found.cell == pytest.approx((20, width / found.density.shape[0]))
+
+
+def test_what_runs_out_into_the_margin_is_not_counted() -> None:
+    """Lines of 40 mm that begin 20 mm beside the cloth count with the half that lies on it."""
+    inside = [[(0, y), (20, y)] for y in range(5, 320, 10)]
+    beyond = [[(-20, y), (20, y)] for y in range(5, 320, 10)]
+    maps = [
+        density_map(stitching(lines_of(*paths), 4.0), RUNNER, 120.0) for paths in (inside, beyond)
+    ]
+    assert maps[1].density == pytest.approx(maps[0].density, nan_ok=True)
 
 
 def tented(values: np.ndarray) -> np.ndarray:
@@ -131,7 +159,7 @@ def test_the_figures_of_the_message_are_those_of_the_lines() -> None:
 
 
 @pytest.mark.parametrize(("times", "told"), [(1.9, 0), (2.1, 1)])
-@pytest.mark.parametrize("width", [99.0, 101.0])
+@pytest.mark.parametrize("width", [99.0, 100.0, 101.0])
 def test_regions_are_compared_from_two_to_one_and_from_a_window_in_width(
     times: float, told: int, width: float
 ) -> None:
@@ -142,7 +170,40 @@ def test_regions_are_compared_from_two_to_one_and_from_a_window_in_width(
         *[[(790 - k / 2, 0), (790 - k / 2, 320)] for k in range(round(10 * times))],
     )
     found = [finding.code for finding in uneven_density(runner_of(regions=blocks), lines, LIMITS)]
-    assert found.count("regions-uneven") == told * (width > 100)
+    assert found.count("regions-uneven") == told * (width >= 100)
+
+
+@pytest.mark.parametrize(
+    "narrow", [box(300, 0, 399, 320), box(300, 150, 500, 249), box(300, 150, 399, 249)]
+)
+def test_a_region_narrower_than_a_window_is_compared_with_none(narrow: Polygon) -> None:
+    """Its bare cloth is a strip beside quilting, not a part left out."""
+    wide = (block("A1", 0, 250), block("B1", 550, 800))
+    lines = drawn(*[parallel(20, region.shape, 90, first=10) for region in wide])
+    bare = Region("C1", RegionKind.BLOCK, narrow)
+    assert "regions-uneven" not in codes(lines, regions=(*wide, bare))
+    broad = Region("C1", RegionKind.BLOCK, box(300, 150, 400, 250))
+    assert "regions-uneven" in codes(lines, regions=(*wide, broad))
+
+
+@pytest.mark.parametrize(
+    ("sparse", "words"),
+    [
+        (0, "next to no quilting in A1"),
+        (4, "next to no quilting in A1"),
+        (6, "quilting 16.7 times"),
+    ],
+)
+def test_less_than_a_twentieth_is_told_as_next_to_no_quilting(sparse: int, words: str) -> None:
+    """So many lines against a hundred in a block of the same size."""
+    blocks = (block("A1", 0, 120), block("B1", 680, 800))
+    lines = lines_of(
+        *[[(10 + k, 0), (10 + k, 320)] for k in range(sparse)],
+        *[[(690 + k, 0), (690 + k, 320)] for k in range(100)],
+    )
+    told = uneven_density(runner_of(regions=blocks), lines, LIMITS)
+    (message,) = (one.message for one in told if one.code == "regions-uneven")
+    assert message.startswith(words)
 
 
 def test_cloth_left_bare_is_told_as_next_to_no_quilting() -> None:

@@ -102,3 +102,59 @@ def test_neighbours_are_told_apart_stretch_by_stretch() -> None:
     assert (found.distance_mm, found.at_mm) == (30.0, (80.0, 15.0))
     beside = line_gap([LineString(row) for row in ([(0, 0), (40, 0)], [(50, 9), (90, 9)])])
     assert beside is None, "rows that never lie beside each other have no gap"
+
+
+def two_rows(slope_deg: float, apart: float = 30.0) -> list[LineString]:
+    """A level row of 100 mm and one above its middle that slopes by so much."""
+    run = 50 * np.array([np.cos(np.radians(slope_deg)), np.sin(np.radians(slope_deg))])
+    middle = np.array([50.0, apart])
+    return [LineString([(0, 0), (100, 0)]), LineString([middle - run, middle + run])]
+
+
+@pytest.mark.parametrize(
+    ("slope", "parallel_rows"),
+    [
+        (0, True),
+        (0.09, True),
+        (-0.09, True),
+        (179.95, True),
+        (0.12, False),
+        (45, False),
+        (90, False),
+    ],
+)
+def test_rows_are_parallel_to_a_tenth_of_a_degree(slope: float, parallel_rows: bool) -> None:
+    found = line_gap(two_rows(slope))
+    assert (found is not None) == parallel_rows
+    if found is not None:
+        assert found.distance_mm == pytest.approx(30.0, abs=0.01)
+
+
+def test_each_family_is_taken_whole() -> None:
+    """Two level rows 30 apart, two upright ones 55 apart, two slanting ones 40 apart."""
+    rows = parallel(300, box(0, 0, 100, 100), first=10)[:1] + parallel(300, RUNNER, first=40)[:1]
+    upright = [LineString([(x, 0), (x, 90)]) for x in (300, 355)]
+    slanting = [LineString([(x, 0), (x + 80, 80)]) for x in (500, 500 + 40 * 2**0.5)]
+    for drawing in (rows, rows + upright, rows + upright + slanting):
+        assert gap_mm(drawing) == pytest.approx(55.0 if len(drawing) > 2 else 30.0)
+    assert gap_mm(rows + slanting) == pytest.approx(40.0)
+
+
+@pytest.mark.parametrize(("off", "one"), [(0.04, True), (0.06, False)])
+def test_pieces_that_hardly_stand_off_from_each_other_are_one_line(off: float, one: bool) -> None:
+    """A short row stands above the break between two pieces: beside one line, or beside none."""
+    pieces = [LineString([(0, 0), (40, 0)]), LineString([(60, off), (100, off)])]
+    found = line_gap([*pieces, LineString([(45, 10), (55, 10)])])
+    assert (found is not None) == one
+
+
+@pytest.mark.parametrize(("bend", "straight"), [(0.02, True), (0.03, False)])
+def test_a_line_bent_by_less_than_a_needle_point_is_straight(bend: float, straight: bool) -> None:
+    bent = LineString([(0, 30), (50, 30 + bend), (100, 30)])
+    assert (line_gap([LineString([(0, 0), (100, 0)]), bent]) is not None) == straight
+
+
+@pytest.mark.parametrize(("length", "counts"), [(0.9, False), (1.1, True)])
+def test_a_piece_of_a_millimetre_or_less_is_no_line(length: float, counts: bool) -> None:
+    piece = LineString([(50, 30), (50 + length, 30)])
+    assert (line_gap([LineString([(0, 0), (100, 0)]), piece]) is not None) == counts

@@ -68,6 +68,8 @@ def test_cloth_that_gives_along_one_thread_shears_by_twice_its_draw_up() -> None
     shift 2 q x width (tensor of strain, textbook)."""
     found = forecast(layer("straight", angle=45, spacing=25))
     assert found.end_shift_mm(400, 0.02) == pytest.approx(16.0)
+    gentler = forecast(layer("straight", angle=15, spacing=25))
+    assert gentler.end_shift_mm(400, 0.02) == pytest.approx(8.0), "sin 30 is a half"
 
 
 def test_one_direction_before_the_other_is_told_with_the_order_that_balances_it() -> None:
@@ -169,3 +171,58 @@ def test_an_order_is_offered_where_over_35_percent_pulls_one_way_for_a_while(
     assert (found.peak_mm, found.by_turns_mm) == pytest.approx((50, 10))
     codes = [one.code for one in skew_findings(found)]
     assert codes == (["pulls-askew-on-the-way"] if told else [])
+
+
+def test_nothing_sewn_pulls_nothing() -> None:
+    found = skew_forecast(lines_of(), runs_of())
+    assert (found.share, found.end_shift_mm(400, 0.02), found.peak_mm) == (0.0, 0.0, 0.0)
+    assert skew_findings(found) == ()
+
+
+@pytest.mark.parametrize(("angle", "words"), [(45, "from lower left"), (-45, "from upper left")])
+def test_a_line_of_a_millimetre_in_steps_of_a_tenth_leans_as_a_long_one_does(
+    angle: float, words: str
+) -> None:
+    turn = math.radians(angle)
+    path = np.outer(np.linspace(0, 0.9, 10), [math.cos(turn), math.sin(turn)])
+    found = skew_forecast(lines_of(path), runs_of(path))
+    assert (found.lean_deg, found.share) == (angle, pytest.approx(angle / 45))
+    (finding,) = skew_findings(found)
+    assert words in finding.message
+
+
+def test_points_that_stand_twice_pull_nothing() -> None:
+    path = [(0.0, 0.0), (30.0, 30.0), (30.0, 30.0), (60.0, 60.0)]
+    found = skew_forecast(lines_of(path), runs_of(path))
+    assert found.share == pytest.approx(1.0) and found.peak_mm == pytest.approx(found.sewn_mm)
+
+
+@pytest.mark.parametrize(("angle", "lean"), [(0.3, 0.0), (89.7, 90.0), (0.6, 1.0), (89.4, 89.0)])
+def test_less_than_half_a_degree_off_level_or_upright_has_no_mirror_image(
+    angle: float, lean: float
+) -> None:
+    """To a whole degree it leans no way, and no length of lines along or across balances it."""
+    found = skew_forecast(lines_of(slanted(angle, 100)), runs_of(slanted(angle, 100)))
+    assert found.lean_deg == lean
+    assert (found.partner_mm > 0) == (lean not in (0.0, 90.0))
+    assert found.partner_mm < 200
+
+
+@pytest.mark.parametrize(("each", "told"), [(2, False), (3, True)])
+def test_another_order_is_offered_where_it_halves_what_builds_up(each: int, told: bool) -> None:
+    """Runs of 20 mm at 45 degrees and as many at -45. By turns one is left over, 20 mm: that is
+    half of the 40 that two make, and less than half of 60."""
+    paths = [slanted(45, 20, 30.0 * k) for k in range(each)]
+    paths += [slanted(-45, 20, 30.0 * k) for k in range(each)]
+    found = skew_forecast(lines_of(*paths), runs_of(*paths))
+    assert (found.peak_mm, found.by_turns_mm) == pytest.approx((20 * each, 20))
+    assert len(skew_findings(found)) == told
+
+
+def test_every_run_counts_the_last_one_too() -> None:
+    """50 forwards, then 30 and 40 back: it is out by 50 at the most, and in the end by 20."""
+    paths = [slanted(45, 50), slanted(-45, 30), slanted(-45, 40)]
+    found = skew_forecast(lines_of(*paths), runs_of(*paths))
+    assert (found.peak_mm, found.pull_mm) == pytest.approx((50, -20))
+    late = skew_forecast(lines_of(*paths), runs_of(paths[1], paths[0], paths[2]))
+    assert late.peak_mm == pytest.approx(30)
