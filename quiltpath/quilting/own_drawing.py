@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import LineString, MultiLineString
 from shapely.geometry.base import BaseGeometry
 
+from quiltpath.errors import InputError
 from quiltpath.project.drawing_section import DrawingLayer
 from quiltpath.project.fields import Spacing
 from quiltpath.quilting.amount import check_amount
@@ -24,6 +25,9 @@ from quiltpath.runner.svg_shapes import read_svg
 
 JOINED_MM = 0.2
 """Ends of hand-drawn paths this close were meant to meet."""
+
+LEAST_LENGTH_MM = 0.01
+"""A drawing that is shorter than a curve may stray has no length to repeat."""
 
 WORTH_JOINING = 0.5
 """A path that carries the pattern on leads over this share of the drawing's length or more."""
@@ -80,7 +84,9 @@ def drawing(runner: Runner, layer: DrawingLayer, patches: Sequence[Patch]) -> St
     paths = _paths(layer)
     area = sum(patch.shape.area for patch in patches)
     size = float(np.ptp(np.concatenate(paths)[:, 0]))
-    inked = sum(LineString(path).length for path in paths) / max(size, 1e-9)
+    if size < LEAST_LENGTH_MM:
+        raise InputError("", "file", "the drawing goes only upwards", "draw it along the row")
+    inked = sum(LineString(path).length for path in paths) / size
     check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
     if layer.arrangement == "fitted":
         return gathered([fitted_drawing(layer, patch, paths) for patch in patches])
@@ -144,10 +150,11 @@ def _repeated(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
     frame = frame_of(patch, 0.0, layer.turned)
     if frame is None or frame.width <= 2 * layer.inset + 1.0:
         return strokes([], patch.shape, patch.name)
-    low, high = drawn.bounds
-    tallest = (frame.width - 2 * layer.inset) / max((high - low) / drawn.advance, 1e-9)
+    tallest = (frame.width - 2 * layer.inset) / max(_height(layer, drawn) / drawn.advance, 1e-9)
     wanted = Spacing(mm=min(layer.size.mm, tallest), about=layer.size.about)
     count, advance = repeats(wanted, frame.length)
+    if layer.size.about and advance > tallest:
+        count, advance = count + 1, frame.length / (count + 1)
     repeat = drawn.scaled(advance / drawn.advance)
     start = (frame.length - count * advance) / 2
     shift, heights = _rows(layer, repeat, frame)
@@ -160,13 +167,19 @@ def _repeated(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
     return strokes(placed, patch.shape, patch.name)
 
 
+def _height(layer: DrawingLayer, repeat: Repeat) -> float:
+    """Of one row, dropped repeats and all."""
+    low, high = repeat.bounds
+    return (high - low) * (1.5 if layer.arrangement == "half drop" else 1.0)
+
+
 def _rows(layer: DrawingLayer, repeat: Repeat, frame: Frame) -> tuple[float, Points]:
     """How far each row is set off from the last, in repeats, and the heights of the base lines.
 
     Rows are whole, with the same free border below and above.
     """
     low, high = repeat.bounds
-    height = (high - low) * (1.5 if layer.arrangement == "half drop" else 1.0)
+    height = _height(layer, repeat)
     room = frame.width - 2 * layer.inset - height
     shift = 0.5 if layer.arrangement == "brick" else 0.0
     # Rows come closer than their height only where the user says how far apart they are.

@@ -7,6 +7,7 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
+from quiltpath.errors import InputError
 from quiltpath.quilting import Lines
 from quiltpath.quilting.own_drawing import nesting, repeat_of
 from quiltpath.runner.runner import Region, RegionKind, Runner
@@ -208,3 +209,110 @@ def test_turned_or_in_an_upright_shape_it_runs_up_the_shape() -> None:
         shares = [(1 - 0.2, 0.2), (1 - 0.8, 0.6)]
         wanted = [(low[0] + u * size[0], low[1] + v * size[1]) for u, v in shares]
         assert np.allclose(sorted(ends.tolist()), sorted(wanted), atol=0.01)
+
+
+@pytest.mark.parametrize(("room", "drawn"), [(1.0, False), (1.2, True)])
+def test_rows_need_over_a_millimetre_between_their_insets(room: float, drawn: bool) -> None:
+    assert (len(bent(runner=(400, 20 + room))) > 0) == drawn
+
+
+@pytest.mark.parametrize(("apart", "one"), [(0.19, True), (0.21, False)])
+def test_ends_within_a_fifth_of_a_millimetre_were_meant_to_meet(apart: float, one: bool) -> None:
+    """Two halves of a tent drawn from both feet; the second's end goes onto the first's."""
+    svg = f'{HEAD}<path d="M0 50 L50 10"/><path d="M100 50 L{50 + apart} 10"/></svg>'
+    lines = repeated(svg, plain(400, 60), size=100, row=200, inset=10)
+    assert (len(lines) == 1) == one
+    if one:
+        tent = np.array([(0, 10), (50, 50), (100, 10)])
+        same(lines, [at(100 * k, 0, tent) for k in range(4)], width=60)
+
+
+def test_the_longest_of_several_paths_that_lead_on_carries_the_row() -> None:
+    low, high = np.array([(10.0, 0), (80, 0)]), np.array([(95.0, 20), (5, 20)])
+    repeat = repeat_of([low, high])
+    assert repeat.path is not None and repeat.path.tolist() == [[0, 0], [90, 0]]
+    assert repeat.others[0].tolist() == [[5, -20], [75, -20]]
+    assert repeat.advance == 90
+
+
+def test_level_lines_lie_an_eighth_of_a_repeat_apart() -> None:
+    """A drawing without height: 100 mm between the insets in eight steps of 12.5."""
+    svg = f'{HEAD}<path d="M0 30 H100"/></svg>'
+    lines = repeated(svg, plain(400, 120), size=100, inset=10)
+    heights = [line.bounds[1] for line in lines.geometry]
+    assert heights == pytest.approx([10 + 12.5 * k for k in range(9)])
+
+
+def test_rows_that_nest_without_a_gap_are_a_millimetre_apart_all_the_same() -> None:
+    assert nesting(repeat_of([np.array([(0.0, 0), (100, 0)])]), 0.0)[1] == 1.0
+
+
+@pytest.mark.parametrize(("arrangement", "share"), [("rows", 1.0), ("half drop", 1.5)])
+@pytest.mark.parametrize("size", [100, "about 100 mm"])
+@pytest.mark.parametrize("length", [401, 417, 445])
+def test_a_drawing_made_smaller_for_a_strip_stays_between_its_insets(
+    arrangement: str, share: float, size: object, length: float
+) -> None:
+    """30 mm hold a drawing 40 high at three quarters of its size, and at half of it where every
+    second repeat is dropped by half; "about" makes it smaller, not higher than the strip."""
+    lines = bent(runner=(length, 50), size=size, arrangement=arrangement)
+    low, high = shapely.total_bounds(lines.geometry)[[1, 3]]
+    assert low >= 10 - 1e-6 and high <= 40 + 1e-6
+    assert low - 10 == pytest.approx(40 - high, abs=1e-6)
+    tallest = 30 / share / 40 * 100
+    number = int(length / tallest) if size == 100 else int(np.ceil(length / tallest))
+    advance = tallest if size == 100 else length / number
+    wanted = [advance * share * 0.4]
+    assert [high - low] == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize(
+    ("paths", "size", "enough"),
+    [
+        ("".join(f'<path d="M0 {10 * k} H100"/>' for k in range(5)), 50, 1000),
+        ('<path d="M0 9 h10"/><path d="M90 9 h10"/>', 40, 250),
+    ],
+)
+def test_the_amount_is_that_of_all_lines_and_of_one_at_least(
+    monkeypatch: pytest.MonkeyPatch, paths: str, size: float, enough: int
+) -> None:
+    """100 x 300 mm in repeats of 50 with five lines: 3 m in all, a thousand stitches of 3 mm. Two
+    dashes are reckoned as a whole line: 0.75 m in repeats of 40."""
+    svg = f"{HEAD}{paths}</svg>"
+    monkeypatch.setattr("quiltpath.quilting.amount.MOST_STITCHES", enough)
+    assert len(repeated(svg, plain(100, 300), size=size, row=500))
+    monkeypatch.setattr("quiltpath.quilting.amount.MOST_STITCHES", enough - 1)
+    with pytest.raises(InputError, match="stitches") as error:
+        repeated(svg, plain(100, 300), size=size, row=500)
+    assert error.value.key == "quilting[1].size"
+
+
+def test_a_fitted_line_bends_with_a_round_shape() -> None:
+    """The upper quarter line of an oval: at x it lies halfway from the middle to the edge."""
+    svg = f'{HEAD}<path d="M0 0 H100 V40 H0 Z"/><path d="M10 10 H90"/></svg>'
+    turn = np.linspace(0, 2 * np.pi, 1000, endpoint=False)
+    oval = Polygon(np.column_stack([150 + 150 * np.cos(turn), 60 + 60 * np.sin(turn)]))
+    block = Region("A1", RegionKind.BLOCK, oval)
+    lines = repeated(svg, Runner(box(-5, -5, 305, 125), regions=(block,)),
+                     arrangement="fitted", region="A1", inset=0)  # fmt: skip
+    x, y = shapely.get_coordinates(min(lines.geometry, key=lambda line: line.length)).T
+    assert (x.min(), x.max()) == pytest.approx((30, 270))
+    assert np.abs(y - (60 + 30 * np.sqrt(1 - ((x - 150) / 150) ** 2))).max() < 0.05
+    assert np.diff(np.sort(x)).max() < 2.5, "points often enough to bend"
+
+
+def test_a_fitted_drawing_keeps_its_inset_and_draws_nothing_without_room() -> None:
+    svg = f'{HEAD}<path d="M0 0 H100 V50 H0 Z"/></svg>'
+    block = Region("A1", RegionKind.BLOCK, box(0, 0, 200, 100))
+    runner = Runner(box(-5, -5, 305, 125), regions=(block,))
+    (line,) = repeated(svg, runner, arrangement="fitted", region="A1", inset=20).geometry
+    assert line.bounds == pytest.approx((20, 20, 180, 80), abs=1e-5)
+    assert len(repeated(svg, runner, arrangement="fitted", region="A1", inset=60)) == 0
+
+
+def test_a_drawing_without_any_length_is_told_as_it_is() -> None:
+    """A single upright stroke leads nowhere and fills no rectangle."""
+    for arrangement in ("rows", "fitted"):
+        with pytest.raises(InputError, match="only upwards") as error:
+            repeated(f'{HEAD}<path d="M50 10 V50"/></svg>', arrangement=arrangement)
+        assert error.value.key == "quilting[1].file"
