@@ -170,6 +170,7 @@ TABLES: dict[str, tuple[str, dict[str, object]]] = {
         "",
         {"look": None, "sizes": (), "nest": None, "ask": None, "resume": (), "asked": False},
     ),
+    "cost": ("", {"thread_1000_m": None, "hour": None, "currency": ""}),
 }
 ENTRIES: dict[str, tuple[str, dict[str, object]]] = {
     "panel": (
@@ -394,6 +395,60 @@ RANGES: dict[str, tuple[str, list[object], list[object]]] = {
         '[[motif]]\nname = "pear"\nat = [9, 9]\noutline = ',
         ["[[0, 0], [9, 0], [0, 9]]"],
         ["[[0, 0], [9, 0]]"],
+    ),
+    "blocks in all by ones": ("[grid]\nacross = 1\nalong = ", [500], [501]),
+    "distance of a look": ("[also]\nlook = ", ['"1 m"', '"50 m"'], ['"999 mm"', '"50.1 m"']),
+    "sizes to compare": (
+        "[also]\nsizes = ",
+        [str(["72 x 36 in"] * 11)],
+        [str(["72 x 36 in"] * 12)],
+    ),
+    "checkpoints to resume from": (
+        "[also]\nresume = ",
+        ["[]", "[1]", str([3] * 24)],
+        ["[0]", str([3] * 25)],
+    ),
+    "copies on one backing": ("[also.nest]\nwidth = 900\ncopies = ", [1, 24], [0, 25]),
+    "thread at hand": (
+        "[also.ask]\nthread = ",
+        ['"1 mm"', '"100000 m"'],
+        ['"0 m"', '"100000.1 m"', '"-1 m"', "90", "true"],
+    ),
+    "time at hand": (
+        "[also.ask]\ntime = ",
+        ['"1 min"', '"0.5 h"'],
+        ['"0 min"', '"0 h 0 min"', "90"],
+    ),
+    "binding at hand": ("[also.ask]\nbinding = ", [0.1], [0]),
+    "name of a cloth": (
+        '[[cloth]]\nuse = "backing"\nname = ',
+        ['"x"', f'"{"x" * 60}"'],
+        ['""', f'"{"x" * 61}"'],
+    ),
+    "name of a panel": (
+        "[[panel]]\nsize = [9, 9]\nprinted = [9, 9]\nname = ",
+        ['"x"', f'"{"x" * 60}"'],
+        ['""', f'"{"x" * 61}"'],
+    ),
+    "name of a motif": (
+        "[[motif]]\nat = [9, 9]\noutline = [[0, 0], [9, 0], [0, 9]]\nname = ",
+        ['"x"', f'"{"x" * 60}"'],
+        ['""', f'"{"x" * 61}"'],
+    ),
+    "needle": ("[instructions]\nneedle = ", [f'"{"x" * 60}"'], [f'"{"x" * 61}"']),
+    "foot": ("[instructions]\nfoot = ", [f'"{"x" * 60}"'], [f'"{"x" * 61}"']),
+    "colours": (
+        "[look]\nthread = ",
+        ['"#12aBff"'],
+        ['"#12abf"', '"#12abff0"', '"#12abfg"', '"12abff"', '"red"'],
+    ),
+    "longest stitch": ("[stitch]\nlongest = ", [12], [12.1]),
+    "shortest stitch": ("[stitch]\nshortest = 0.4\nlength = ", [0.5], [0.4]),
+    "layers": ("", [(QUILTING + '"straight"\n') * 200], [(QUILTING + '"straight"\n') * 201]),
+    "motifs": (
+        "",
+        ['[[motif]]\nname = "a"\nat = [9, 9]\noutline = [[0, 0], [9, 0], [0, 9]]\n' * 200],
+        ['[[motif]]\nname = "a"\nat = [9, 9]\noutline = [[0, 0], [9, 0], [0, 9]]\n' * 201],
     ),
     "title": ('title = "', ["x" * 120 + '"'], ["x" * 121 + '"']),
     "lengths": ("[backing]\nextra = ", [0, 100_000], [-0.1, 100_000.1]),
