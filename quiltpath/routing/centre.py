@@ -44,8 +44,8 @@ def centre_outwards(
     side = (off < 0).astype(np.intp)
     row = _rows(layer, family, side, np.abs(off))
     back = _backwards(row, side, layer, family, one_way)
-    place = (middle * along).sum(axis=1) * np.where(back, -1.0, 1.0)
-    order = np.lexsort((place, row))
+    place = (middle * along).sum(axis=1)
+    order = np.lexsort((np.where(back, -place, place), row))
     against = (chord * along).sum(axis=1) < 0
     turned = straight & (against != back)
     return 2 * order + turned[order]

@@ -113,3 +113,12 @@ def test_a_ring_is_begun_anywhere_where_nothing_draws_it() -> None:
     loops = Loops(np.array([0]), SQUARES[:4], np.array([0, 4]))
     (found,) = best_entries(np.array([0]), np.zeros((1, 2, 2)), loops, None)
     assert found.tolist() in SQUARES[:4].tolist()
+
+
+def test_rings_with_a_line_between_them_look_to_its_ends() -> None:
+    """The line leads from below the left-hand square's far corner to above the other's."""
+    loops = Loops(np.array([0, 2]), SQUARES, np.array([0, 4, 8]))
+    ends = np.array([[(0, 0)] * 2, [(0.0, -10), (300, 110)], [(0, 0)] * 2])
+    assert best_entries(np.array([0, 2, 4]), ends, loops, None).tolist() == [[0, 0], [300, 100]]
+    turned = best_entries(np.array([0, 3, 4]), ends, loops, None)
+    assert turned.tolist() == [[100, 100], [200, 0]]

@@ -73,7 +73,7 @@ def test_it_is_all_the_same_from_which_end_a_row_was_drawn(angle: float) -> None
     assert sewn(turned_round) == [(number, back != (number == 1)) for number, back in order]
 
 
-@pytest.mark.parametrize("angle", [1.1, 30.0, 90.0, 178.0])
+@pytest.mark.parametrize("angle", [1.1, 30.0, 90.0, 178.0, 178.9])
 def test_rows_at_another_angle_are_sewn_after_the_level_ones(angle: float) -> None:
     assert numbers(sewn([row(90), row(60, angle), row(75)])) == [2, 0, 1]
 
@@ -155,6 +155,11 @@ def test_rings_one_above_the_other_are_sewn_up_on_the_right_and_down_on_the_left
     right, left = [ring(200, y) for y in (90, 30, 60)], [ring(100, y) for y in (90, 30, 60)]
     assert numbers(sewn([*right, *left])) == [1, 2, 0, 3, 5, 4]
     assert numbers(sewn([*right, *left], one_way=False)) == [1, 2, 0, 3, 5, 4]
+
+
+def test_rings_are_sewn_by_their_distance_along_the_runner_whatever_their_height() -> None:
+    assert numbers(sewn([ring(230, 30), ring(200, 100), ring(170, 60)])) == [2, 1, 0]
+    assert numbers(sewn([ring(70, 100), ring(100, 30), ring(130, 60)])) == [2, 1, 0]
 
 
 def test_layers_come_one_after_the_other_whatever_lies_in_them() -> None:

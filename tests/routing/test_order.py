@@ -1,17 +1,21 @@
 """The order of the runs: from the centre outwards, by least travel, from the named corner."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from shapely.geometry import LineString, Point, box
+from shapely.geometry import LineString, MultiLineString, Point, box
 
 from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
 from quiltpath.routing import POLICIES, BreakReason, PieceKind, Runs, policy_named, route
 from quiltpath.routing.entry import Loops
+from quiltpath.routing.euler import Trails
 from quiltpath.routing.order import Courses, sewing_order
+from quiltpath.routing.routing import _courses
+from quiltpath.routing.strands import strands_of
 from quiltpath.routing.travel import least_travel
 
 RUNNER = box(0, 0, 1800, 360)
@@ -324,3 +328,38 @@ def test_from_the_centre_the_layers_are_sewn_one_after_the_other() -> None:
     layer = lines.layer[runs.piece_line[runs.run_start[:-1]]]
     assert layer.tolist() == [0] * 5 + [1] * 3
     assert runs.piece_line[runs.run_start[4]] == 4, "the ring after the rows"
+
+
+def test_the_fill_is_begun_where_the_lines_that_hold_have_ended() -> None:
+    """The hold line is sewn from the corner to the right; the fill then comes back from there."""
+    hold = layer_lines([LineString([(100, 180), (900, 180)])], name="hold", role=LineRole.HOLD)
+    fill = layer_lines([LineString(path) for path in IN_A_ROW], name="fill")
+    policy = policy_named("hoop", {"roles_first": True})
+    runs = route(join([fill, hold]), policy, RUNNER, 0.0)
+    assert runs.piece_line.tolist() == [3, 1, 2, 0]
+    assert runs.ends[:, :, 0].tolist() == [[100, 900], [900, 800], [500, 450], [190, 100]]
+    assert runs.break_reason.tolist() == [
+        BreakReason.POLICY, BreakReason.ODD_END, BreakReason.ODD_END, BreakReason.FINISHED,
+    ]  # fmt: skip
+
+
+def test_what_the_order_knows_of_each_run() -> None:
+    """Against shapely. Two runs: line 2 backwards, then line 0; and line 1 by way of the margin,
+    which is no quilting line and has no layer, so that line 1 says which it is."""
+    paths = [
+        LineString([(0, 0), (10, 0), (100, 0)]),
+        LineString([(50, 60), (50, 90), (50, 100)]),
+        LineString([(0, 0), (0, 10), (30, 40)]),
+        LineString([(50, 120), (50, 100)]),
+    ]
+    strands = strands_of(np.array(paths, dtype=object))
+    strands = replace(strands, line=np.array([0, 1, 2, -1], dtype=np.int32))
+    lines = replace(layer_lines(paths[:3], name="fill"), layer=np.array([4, 5, 6], dtype=np.int32))
+    trails = Trails(np.array([5, 0, 6, 3]), np.array([0, 2, 4]), np.zeros(2, dtype=bool))
+    courses = _courses(strands, trails, lines)
+    assert courses.ends.tolist() == [[[30, 40], [100, 0]], [[50, 120], [50, 60]]]
+    whole = [MultiLineString([paths[2], paths[0]]), MultiLineString([paths[3], paths[1]])]
+    assert courses.length == pytest.approx([path.length for path in whole])
+    assert courses.middle == pytest.approx(np.array([path.centroid.coords[0] for path in whole]))
+    assert courses.layer.tolist() == [6, 5]
+    assert courses.closed.tolist() == [False, False]

@@ -5,7 +5,7 @@ import re
 import pytest
 from shapely.geometry import LineString, box
 
-from quiltpath.quilting.lines import join, layer_lines
+from quiltpath.quilting.lines import LineRole, join, layer_lines
 from quiltpath.routing import POLICIES, Policy, policy_named, route
 from quiltpath.routing.policy import start_corner
 
@@ -130,3 +130,33 @@ def test_two_lines_are_joined_in_the_wadding_where_that_is_cheaper_than_a_jump(
         xs = (100, 100 + longest_mm + more)
         lines = layer_lines([LineString([(x, -12), (x, 100)]) for x in xs], name="fill")
         assert len(route(lines, policy, box(0, 0, 1000, 200), 30.0)) == runs
+
+
+@pytest.mark.parametrize("name", POLICIES)
+def test_lines_a_fifth_of_a_millimetre_apart_meet_and_no_further(name: str) -> None:
+    """Thread covers a fifth of a millimetre; the gap lies in the middle of the cloth."""
+    for gap, runs in ((0.19, 1), (0.21, 2)):
+        ends = [[(100, 100), (150, 100)], [(150 + gap, 100), (200, 100)]]
+        lines = layer_lines([LineString(pair) for pair in ends], name="fill")
+        policy = policy_named(name, {"jump_cost": 0})
+        assert len(route(lines, policy, box(0, 0, 300, 200), 0.0)) == runs
+
+
+@pytest.mark.parametrize("name", POLICIES)
+def test_a_line_by_itself_that_is_shorter_than_a_stitch_of_3_mm_is_left_out(name: str) -> None:
+    for length, runs in ((2.95, 0), (3.05, 1)):
+        lines = layer_lines([LineString([(100, 100), (100 + length, 100)])], name="fill")
+        assert len(route(lines, policy_named(name), box(0, 0, 300, 200), 0.0)) == runs
+
+
+@pytest.mark.parametrize(("name", "runs"), [("walking-foot", 2), ("continuous", 1), ("hoop", 1)])
+def test_only_a_walking_foot_parts_lines_that_hold_from_lines_that_fill(
+    name: str, runs: int
+) -> None:
+    """One of each, end to end."""
+    hold = layer_lines([LineString([(50, 100), (150, 100)])], name="hold", role=LineRole.HOLD)
+    fill = layer_lines([LineString([(150, 100), (250, 100)])], name="fill")
+    found = route(join([fill, hold]), policy_named(name), box(0, 0, 300, 200), 0.0)
+    assert len(found) == runs
+    if runs == 2:
+        assert found.piece_line.tolist() == [1, 0]
