@@ -35,7 +35,7 @@ def joined_in_order(
         return strands, trails
     track = _track(found, np.concatenate([first, last]), 2 * len(strands))
     halves: list[int] = []
-    start = [0]
+    start, closed = [0], []
     for trail in range(len(trails)):
         halves += trails.half[trails.start[trail] : trails.start[trail + 1]].tolist()
         way = None
@@ -43,12 +43,13 @@ def joined_in_order(
             way = track.way(len(trails) + trail, trail + 1, policy)
         if way is None:
             start.append(len(halves))
+            closed.append(trails.closed[trail])
         else:
             halves += way
     longer = Trails(
         np.array(halves, dtype=np.intp),
         np.array(start, dtype=np.intp),
-        _closed(trails, halves, start),
+        np.array(closed, dtype=np.bool_),
     )
     return concatenated([strands, *found]), longer
 
@@ -103,9 +104,3 @@ def _track(found: tuple[Strands, Strands], points: NDArray[np.float64], base: in
     place[of_stub[:, 0]] = place[of_stub[:, 1]]
     along = np.concatenate([[0.0], np.cumsum(ring.length_mm)])
     return _Track(place[of_point], stub[of_point], length[of_point], along, base)
-
-
-def _closed(trails: Trails, halves: list[int], start: list[int]) -> NDArray[np.bool_]:
-    """A trail that was joined to another is open; one that was not is as it was."""
-    ring_starts = set(trails.half[trails.start[:-1][trails.closed]].tolist())
-    return np.array([halves[at] in ring_starts for at in start[:-1]], dtype=bool)

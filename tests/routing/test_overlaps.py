@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point
 
-from quiltpath.routing.overlaps import sewn_once
+from quiltpath.routing.overlaps import _merged, sewn_once
 from quiltpath.routing.strands import strands_of
 
 
@@ -177,3 +177,81 @@ def test_walks_on_a_lattice_are_sewn_once_over_each_edge(seed: int) -> None:
     for line in range(len(walks)):
         own = sum(10.0 for winner in winners.values() if winner == line)
         assert left.length_mm[left.line == line].sum() == pytest.approx(own)
+
+
+@pytest.mark.parametrize(("off", "rest"), [(0.19, []), (0.21, [0.21, 0.21])])
+def test_a_rest_shorter_than_the_tolerance_is_not_left_over(off: float, rest: list[float]) -> None:
+    """A line of 100 mm on one that begins and ends so much inside it; as first line or as last."""
+    for before, after in ((0, 0), (1, 2)):
+        aside = [[(0, 50 + y), (70, 51 + y)] for y in range(before + after)]
+        shapes = [*aside[:before], [(off, 0), (100 - off, 0)], [(0, 0), (100, 0)], *aside[before:]]
+        left, told = once(*shapes)
+        own = [shape.length for shape in left if shape.bounds[3] < 1]
+        assert own == pytest.approx([100 - 2 * off, *rest])
+        assert [one.length_mm for one in told] == pytest.approx([100 - 2 * off])
+
+
+def test_what_lies_between_two_lines_under_a_long_one_stays() -> None:
+    """Half a millimetre between them; where one lies under two, that stretch is left out once."""
+    left, told = once([(0, 0), (40, 0)], [(40.5, 0), (100, 0)], [(0, 0), (100, 0)])
+    assert shapely.length(left).tolist() == pytest.approx([40, 59.5, 0.5])
+    assert [(one.kept, one.length_mm) for one in told] == [
+        (0, pytest.approx(40)),
+        (1, pytest.approx(59.5)),
+    ]
+    left, _ = once([(0, 0), (100, 0)], [(10, 0.1), (60, 0.1)], [(5, 0.05), (120, 0.05)])
+    assert shapely.length(left).tolist() == pytest.approx([100, 20])
+
+
+def test_lines_that_follow_one_another_lose_each_its_own_stretch() -> None:
+    """One ends where the next begins, and both lie half on a third one."""
+    left, _ = once([(0, 0), (100, 0)], [(-30, 0), (50, 0)], [(50, 0), (130, 0)])
+    assert shapely.length(left).tolist() == pytest.approx([100, 30, 30])
+    assert [shape.bounds[0] for shape in left] == pytest.approx([0, -30, 100])
+
+
+def test_short_sides_lie_on_each_other_for_more_than_half_their_length() -> None:
+    """A zigzag of sides shorter than the tolerance, drawn again: sewn once all the same."""
+    zigzag = np.array([(0.15 * k, 0.1 * (k % 2)) for k in range(12)])
+    left, told = once(zigzag, zigzag[::-1])
+    assert len(left) == 1 and left[0].length == pytest.approx(LineString(zigzag).length)
+    assert sum(one.length_mm for one in told) >= LineString(zigzag).length * 0.99
+    apart, _ = once([(0, 0), (0.19, 0)], [(0.1, 0), (0.29, 0)])
+    assert len(apart) == 2, "0.09 of 0.19 mm: less than half"
+    near, _ = once([(0, 0), (0.19, 0)], [(0.09, 0), (0.28, 0)])
+    assert len(near) == 1, "0.1 of 0.19 mm: more than half, and the rest is a hair"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_curves_drawn_again_with_other_vertices_are_sewn_once(seed: int) -> None:
+    """A ring of 720 sides, and one of 1440 inside whose sides turn an eighth of a degree from
+    them. Anywhere, and with far lines drawn beside."""
+    rng = np.random.default_rng(seed)
+    x, y = rng.uniform(-500, 500, 2)
+    turns = [np.linspace(0, 2 * np.pi, n + 1) for n in (720, 1440)]
+    rings = [np.column_stack([x + 100 * np.cos(t), y + 100 * np.sin(t)]) for t in turns]
+    far = rng.uniform(-2000, 2000, (5, 2, 2)).tolist()
+    left, told = once(*rings, *far)
+    whole = LineString(rings[0]).length
+    kept = [shape for shape in left if LineString(rings[0]).buffer(1).covers(shape)]
+    assert sum(shape.length for shape in kept) == pytest.approx(whole, rel=1e-3)
+    assert sum(one.length_mm for one in told) == pytest.approx(
+        LineString(rings[1]).length, rel=0.01
+    )
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_stretches_that_overlap_or_touch_are_one_and_strands_are_kept_apart(seed: int) -> None:
+    """Against a count of tenths of a millimetre; strand 0 ends at 50, where strand 1 begins."""
+    rng = np.random.default_rng(seed)
+    owner = rng.integers(0, 2, 7)
+    begin = rng.integers(0, 46, 7)
+    low, high = 50 * owner + begin, 50 * owner + np.minimum(begin + rng.integers(1, 15, 7), 50)
+    wanted = []
+    for strand in range(2):
+        tenths = np.zeros(502, dtype=bool)
+        for a, b in zip(low[owner == strand], high[owner == strand], strict=True):
+            tenths[10 * (a - 50 * strand) + 1 : 10 * (b - 50 * strand) + 1] = True
+        edges = np.flatnonzero(np.diff(tenths.astype(int)))
+        wanted += (50 * strand + edges.reshape(-1, 2) / 10).tolist()
+    assert _merged(owner, low.astype(float), high.astype(float)).tolist() == wanted

@@ -117,6 +117,17 @@ def test_a_cut_at_a_vertex_or_at_an_end_leaves_no_part_without_length() -> None:
     assert cut(bent, np.zeros(0, dtype=np.intp), np.zeros(0)) is bent
 
 
+def test_strands_of_strands_that_touch_are_cut_each_in_its_own_length() -> None:
+    """Two strands end to end, so that one ends at the arc length at which the next begins."""
+    pair = strands([LineString([(0, 0), (6, 0)]), LineString([(6, 0), (6, 8)])])
+    parts = cut(pair, np.array([1, 0, 1]), np.array([5.0, 2.0, 3.0]))
+    assert parts.line.tolist() == [0, 0, 1, 1, 1]
+    assert parts.length_mm.tolist() == [2, 4, 3, 2, 3]
+    whole = cut(pair, np.array([0, 1]), np.array([6.0, 0.0]))
+    assert whole.coordinates.tolist() == pair.coordinates.tolist()
+    assert whole.start.tolist() == pair.start.tolist()
+
+
 def test_two_strands_are_cut_at_exactly_one_point() -> None:
     """The point given stands in both, though neither line runs through it to the last digit."""
     lines = [LineString([(0, 0), (10, 3)]), LineString([(0, 3), (10, 0)])]
@@ -132,6 +143,27 @@ def test_ends_of_one_node_come_to_lie_at_one_place() -> None:
     assert met.ends.tolist() == [[[0, 0], [10, 0]], [[10, 0], [20, 0]]]
     assert met.coordinates[1].tolist() == [5, 1]
     assert shapely.length(met.shapes())[1] == pytest.approx(10)
+
+
+def test_nodes_are_shared_by_ends_that_meet_or_nearly_do() -> None:
+    """A tenth of a millimetre apart: two nodes, or one within a tolerance of 0.2 mm."""
+    lines = strands([LineString([(0, 0), (10, 0)]), LineString([(10.1, 0), (20, 0)])])
+    assert lines.nodes().tolist() == [[0, 1], [2, 3]]
+    assert lines.nodes(0.2).tolist() == [[0, 1], [1, 2]]
+    assert lines.nodes(0.09).tolist() == [[0, 1], [2, 3]]
+
+
+def test_arc_length_runs_on_over_the_gap_to_the_next_strand() -> None:
+    lines = strands([LineString([(0, 0), (3, 4), (3, 5)]), LineString([(3, 7), (3, 17)])])
+    assert lines.along_mm.tolist() == [0, 5, 6, 8, 18]
+
+
+def test_a_line_without_points_between_others_is_left_out() -> None:
+    found = strands(
+        [LineString(), LineString([(0, 0), (1, 0)]), LineString(), LineString([(1, 0), (2, 0)])]
+    )
+    assert found.line.tolist() == [1, 3]
+    assert found.length_mm.tolist() == [1, 1]
 
 
 def test_nothing_drawn_is_no_strands() -> None:
