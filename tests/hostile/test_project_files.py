@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -137,6 +138,30 @@ def test_a_pipe_in_place_of_a_file_is_refused_at_once(tmp_path: Path) -> None:
         )
         assert done.returncode == 2, done.stderr
         assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
+def test_a_pipe_that_takes_a_file_s_place_is_refused_without_waiting_for_it(
+    tmp_path: Path,
+) -> None:
+    """A plain file when it is looked at, a pipe when it is opened."""
+    os.mkfifo(tmp_path / "leaf.svg")
+    told: list[OSError] = []
+
+    class Swapped(type(Path())):  # type: ignore[misc]
+        def stat(self, **_: object) -> os.stat_result:
+            return Path(__file__).stat()
+
+    def read() -> None:
+        try:
+            read_bounded(Swapped(tmp_path / "leaf.svg"), 100)
+        except OSError as error:
+            told.append(error)
+
+    reading = threading.Thread(target=read, daemon=True)
+    reading.start()
+    reading.join(30)
+    assert [str(error.strerror) for error in told] == ["is not a plain file"]
 
 
 def test_a_file_is_read_to_its_bound_and_no_further(tmp_path: Path) -> None:
