@@ -302,8 +302,7 @@ def test_a_seam_crosses_the_edge_where_its_ends_lie_on_it() -> None:
 @pytest.mark.parametrize(("opened", "clear"), [(8.0, 2.0), (12.0, 2.0), (4.0, 3.0), (0.0, 2.0)])
 def test_the_stretch_left_open_lies_on_one_straight_side(opened: float, clear: float) -> None:
     """Common practice: half of it on either side of the closing join, and never less than joins
-    keep from corners. Each end is wished for where it is clear, so the least is kept exactly on a
-    square whose sides hardly hold it."""
+    keep from corners. On a square whose sides hardly hold it the join is in the middle of one."""
     reach = max(opened / 2, clear)
     side = 2 * reach + 0.02
     edge = edge_of(box(0, 0, side * IN, side * IN))

@@ -191,6 +191,9 @@ def test_wherever_corners_and_panel_joins_lie_no_start_is_better(seed: int) -> N
     most = max(float(way.max()) for way in ways)
     target = min(most, AMPLE * laying.clear_mm) if laying.clear_mm else most
     assert found.least_mm >= target - 1e-6
+    assert found.cut_first_mm >= 0 and found.cut_last_mm >= 0
+    surplus = sum(strips) - laying.join_mm * (len(strips) - 1) - laying.laid_mm
+    assert found.cut_first_mm + found.cut_last_mm == pytest.approx(max(surplus, 0))
     here = (found.start_mm + np.array([0.0])) % laying.edge_mm
     kept = [least_at(here, found.strips_mm, share, laying)[0] for share in CUT_SHARES]
     assert min(abs(found.least_mm - each) for each in kept) < 1e-6
@@ -223,6 +226,11 @@ def test_so_much_of_the_first_strip_is_left_as_two_joins_take() -> None:
     for first, off in ((120, 20), (100, 0), (80, 0)):
         _, cut_first, cut_last = join_offsets((first, 1500), 1.0, laying)
         assert (cut_first, cut_first + cut_last) == pytest.approx((off, first + 1500 - 50 - 1000))
+
+
+def test_the_surplus_comes_off_one_end_or_the_other_or_both() -> None:
+    """Parts of it, from none to all; a strip cannot be cut longer than it is."""
+    assert {0.0, 1.0} <= set(CUT_SHARES) and 0 <= min(CUT_SHARES) <= max(CUT_SHARES) <= 1
 
 
 def test_strips_that_do_not_reach_are_cut_nowhere() -> None:
