@@ -6,6 +6,7 @@ from shapely.geometry import LineString, Point, box
 
 from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, route
+from quiltpath.routing.tidying import tidied
 
 RUNNER = box(0, 0, 400, 200)
 
@@ -77,3 +78,125 @@ def test_changes_name_their_place() -> None:
     runs = route(fill([(10, 50), (100, 50)], [(100.1, 50), (200, 50)]), Policy(), RUNNER, 30.0)
     assert runs.changes[0].at_mm == pytest.approx((100.0, 50.0), abs=0.2)
     assert "fill" in runs.changes[0].message
+
+
+def tidy(
+    lines: Lines, group: list[int] | None = None, policy: Policy | None = None
+) -> tuple[list[tuple[int, float]], list[str]]:
+    """Line and length of each strand that is left, and the codes of what was changed."""
+    groups = np.zeros(len(lines), dtype=np.intp) if group is None else np.array(group)
+    strands, changes = tidied(lines, groups, policy or Policy())
+    left = list(zip(strands.line.tolist(), strands.length_mm.round(6).tolist(), strict=True))
+    return left, [change.code for change in changes]
+
+
+SCRAP = [(100, 50), (102, 50)]
+
+
+@pytest.mark.parametrize(
+    ("shapes", "kept"),
+    [
+        ([SCRAP], False),
+        ([SCRAP, [(102, 50), (200, 50)]], True),
+        ([SCRAP, [(10, 50), (100, 50)], [(102, 50), (200, 50)]], True),
+        ([SCRAP, [(102, 50), (200, 50)], [(102, 50), (102, 90)]], False),
+        ([SCRAP, [(10, 50), (100, 50)], [(102, 50), (200, 50)], [(102, 50), (102, 90)]], True),
+        ([SCRAP, [(102, 50), (103.5, 50)]], True),
+        ([SCRAP, [(102, 50), (102.9, 50)]], False),
+        ([SCRAP, [(102, 50), (102, 52), (100, 50)]], True),
+    ],
+)
+def test_a_scrap_is_kept_where_it_lengthens_or_joins_lines(shapes: list, kept: bool) -> None:
+    """2 mm, less than one stitch of 3: alone; at the end of a line; between two; a whisker at a
+    junction; from a line to a junction; with another scrap to 3.5 mm or to 2.9 mm; in a ring."""
+    left, codes = tidy(fill(*shapes))
+    assert (0 in [line for line, _ in left]) == kept
+    assert codes[0] == ("short-joined" if kept else "short-dropped")
+    short = [LineString(shape).length < 3 for shape in shapes]
+    assert len(codes) == sum(short)
+
+
+@pytest.mark.parametrize(("length", "short"), [(2.99, True), (3.0, False)])
+def test_a_line_as_long_as_a_stitch_is_a_line(length: float, short: bool) -> None:
+    left, codes = tidy(fill([(100, 50), (100 + length, 50)], [(10, 90), (100, 90)]))
+    assert len(left) == (1 if short else 2)
+    assert codes == (["short-dropped"] if short else [])
+
+
+@pytest.mark.parametrize(
+    ("groups", "kept"),
+    [([0, 0, 0], True), ([0, 1, 2], False), ([2, 1, 1], False), ([1, 1, 2], True)],
+)
+def test_a_scrap_joins_only_lines_that_are_sewn_in_the_same_run(
+    groups: list[int], kept: bool
+) -> None:
+    """Between two lines that are sewn at another time it stands alone."""
+    lines = fill(SCRAP, [(10, 50), (100, 50)], [(102, 50), (200, 50)])
+    left, codes = tidy(lines, groups)
+    assert (len(left), codes) == ((3, ["short-joined"]) if kept else (2, ["short-dropped"]))
+
+
+def test_the_message_says_which_piece_how_long_and_what_becomes_of_it() -> None:
+    group = np.zeros(2, dtype=np.intp)
+    _, (change,) = tidied(fill(SCRAP, [(10, 90), (100, 90)]), group, Policy())
+    assert change.at_mm == (100, 50)
+    assert "a piece of fill is 2.0 mm long" in change.message
+    assert change.message.endswith("it is left out")
+    _, (change,) = tidied(fill([(102, 50), (200, 50)], SCRAP), group, Policy())
+    assert change.message.endswith("it is sewn on with the line that it joins")
+    nameless = layer_lines([LineString(SCRAP), LineString([(7, 7), (7, 7)])], name="")
+    messages = [change.message for change in tidied(nameless, group, Policy())[1]]
+    assert [message.split(" has ")[0].split(" is ")[0] for message in messages] == [
+        "line 2",
+        "a piece of line 1",
+    ]
+
+
+def test_a_line_without_length_is_told_with_its_place_and_one_without_points_is_passed_over() -> (
+    None
+):
+    lines = layer_lines(
+        [LineString([(7, 9), (7, 9)]), LineString(), LineString([(0, 0), (50, 0)])], name="fill"
+    )
+    strands, (change,) = tidied(lines, np.zeros(len(lines), dtype=np.intp), Policy())
+    assert change.at_mm == (7, 9)
+    assert "fill has no length" in change.message
+    assert strands.length_mm.tolist() == [50]
+
+
+@pytest.mark.parametrize(("gap", "told"), [(0.0009, False), (0.0011, True), (0.19, True)])
+def test_a_gap_is_closed_in_silence_below_a_thousandth_of_a_millimetre(
+    gap: float, told: bool
+) -> None:
+    """The later line's end is moved; how wide the gap was and where it is closed are told."""
+    lines = fill([(10, 50), (100, 50)], [(100 + gap, 50), (200, 50)])
+    strands, changes = tidied(lines, np.zeros(2, dtype=np.intp), Policy())
+    assert strands.ends[1, 0].tolist() == [100, 50]
+    assert [change.code for change in changes] == ["gap-closed"] * told
+    if told:
+        assert changes[0].at_mm == (100, 50)
+        assert f"was {gap:.2f} mm from another line" in changes[0].message
+
+
+@pytest.mark.parametrize(("off", "once"), [(0.045, True), (0.055, False)])
+def test_lines_lie_on_each_other_within_a_quarter_of_the_tolerance(off: float, once: bool) -> None:
+    """At 0.2 mm: rings drawn to nearly touch are no farther apart than that, and stay two."""
+    lines = fill([(10, 50), (100, 50)], [(10, 50 + off), (100, 50 + off)])
+    left, codes = tidy(lines)
+    assert (len(left) == 1) == once == (codes[:1] == ["sewn-once"])
+
+
+def test_the_earlier_role_keeps_a_shared_stretch_then_the_earlier_layer_then_the_earlier_line() -> (
+    None
+):
+    """A hold line drawn last over fill; of two layers of fill the first; of two lines the first."""
+
+    def layer(role: LineRole, *ends: tuple[int, int]) -> Lines:
+        shapes = [LineString([(low, 50), (high, 50)]) for low, high in ends]
+        return layer_lines(shapes, name=role.name.lower(), role=role)
+
+    lines = join([layer(LineRole.FILL, (0, 60)), layer(LineRole.HOLD, (40, 100))])
+    assert tidy(lines)[0] == [(0, 40), (1, 60)]
+    lines = join([layer(LineRole.FILL, (0, 60)), layer(LineRole.FILL, (40, 100))])
+    assert tidy(lines)[0] == [(0, 60), (1, 40)]
+    assert tidy(layer(LineRole.FILL, (0, 60), (40, 100)))[0] == [(0, 60), (1, 40)]

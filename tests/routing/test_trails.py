@@ -295,3 +295,56 @@ def test_loops_in_a_chain_are_all_taken_in_by_the_line_at_its_end() -> None:
     parts = strands_of(np.array(lines, dtype=object))
     found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     assert len(found) == 1 and not found.closed[0] and len(found.half) == 9
+
+
+@pytest.mark.parametrize(
+    ("path", "margin", "at"),
+    [
+        ([(90, 60), (100, 120), (110, 60), (90, 60)], 20.0, [(100, 120)]),
+        ([(99.9, 60), (100, 120.1), (100.1, 60), (99.9, 60)], 20.0, [(100, 110)]),
+        ([(90, 60), (100, 100.4), (110, 60), (90, 60)], 0.5, [(100, 100.4)]),
+        ([(90, 60), (100, 130), (112, 105), (110, 60), (90, 60)], 20.0, [(112, 105)]),
+        ([(90, 60), (97, 107), (103, 107), (110, 60), (90, 60)], 20.0, [(97, 107)]),
+        ([(90, 107), (97, 60), (103, 60), (110, 107)], 20.0, []),
+        ([(90, 60), (110, 60), (110, 90), (90, 60)], 20.0, []),
+        ([(100, 140), (120, 150), (130, 135), (100, 140)], 20.0, []),
+    ],
+)
+def test_what_passes_through_the_margin_is_cut_there_once(
+    path: list, margin: float, at: list
+) -> None:
+    """At a vertex in the margin, to its very edge; half way across where it has none; at the first
+    of two as far out; not where it ends there, stays on the cloth or beyond the wadding. A row on
+    the cloth is drawn before it."""
+    row = [(10, 50), (30, 52), (50, 50)]
+    parts = strands_of(np.array([LineString(row), LineString(path)]))
+    noded = noded_in_margin(parts, CLOTH, margin)
+    assert noded.line.tolist() == [0, 1] + [1] * len(at)
+    if at:
+        assert noded.ends[1, 1] == pytest.approx(at[0], abs=0.1)
+        assert noded.ends[2, 0].tolist() == noded.ends[1, 1].tolist()
+    assert (
+        noded_in_margin(parts.take(np.zeros(0, dtype=np.intp)), CLOTH, margin).line.tolist() == []
+    )
+
+
+@pytest.mark.parametrize(("off", "parts"), [(0.19, 1), (0.21, 2)])
+def test_no_sliver_is_cut_off_a_track_for_a_line_near_its_end(off: float, parts: int) -> None:
+    for x in (off, 100 - off):
+        lines = [LineString([(0, 0), (100, 0)]), LineString([(x, 0), (x, 50)])]
+        again = np.array([True, False])
+        noded = noded_for_retracing(strands_of(np.array(lines)), again, 0.2)
+        assert np.count_nonzero(noded.line == 0) == parts
+        assert np.count_nonzero(noded.line == 1) == 1
+
+
+def test_tracks_that_share_an_end_may_cross_again_if_one_is_bent() -> None:
+    """A level track, and one that leaves its end, comes back and crosses it at 40."""
+    bent = [(0, 0), (20, 20), (60, -20), (80, -9)]
+    parts = strands_of(np.array([LineString([(0, 0), (100, 0)]), LineString(bent)]))
+    noded = noded_for_retracing(parts, np.ones(2, dtype=bool), 0.2)
+    assert noded.length_mm[noded.line == 0].tolist() == pytest.approx([40, 60])
+    assert np.count_nonzero(noded.line == 1) == 2
+    wheel = [LineString([(0, 0), (50, y)]) for y in (-20, 0, 20)]
+    again = np.ones(3, dtype=bool)
+    assert len(noded_for_retracing(strands_of(np.array(wheel)), again, 0.2)) == 3
