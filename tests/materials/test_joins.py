@@ -176,13 +176,13 @@ def least_at(starts: Ring, order: Sequence[float], share: float, laying: Laying)
     return least
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(40))
 def test_wherever_corners_and_panel_joins_lie_no_start_is_better(seed: int) -> None:
-    """Brute force in steps of 0.2 mm over every order and cut. As much is kept clear as any keeps,
-    but no more than is ample; of all that keep it the start is the nearest to the wish."""
+    """Brute force in steps of half a millimetre over every order and cut. As much is kept clear as
+    any keeps, but no more than is ample; of all such starts it is the nearest to the wish."""
     strips, laying = random_laying(seed)
     found = place_joins(strips, laying)
-    starts = np.arange(0, laying.edge_mm, 0.2)
+    starts = np.arange(0, laying.edge_mm, 0.5)
     ways = [
         least_at(starts, order, share, laying)
         for order in set(itertools.permutations(strips))
@@ -198,9 +198,9 @@ def test_wherever_corners_and_panel_joins_lie_no_start_is_better(seed: int) -> N
     kept = [least_at(here, found.strips_mm, share, laying)[0] for share in CUT_SHARES]
     assert min(abs(found.least_mm - each) for each in kept) < 1e-6
     far = ring_distance(found.start_mm, laying.wished_start_mm, laying.edge_mm)
-    for way in ways:
-        for start in starts[way >= target + 1e-6]:
-            assert far <= ring_distance(start, laying.wished_start_mm, laying.edge_mm) + 1e-6
+    gap = np.abs(starts - laying.wished_start_mm)
+    gap = np.minimum(gap, laying.edge_mm - gap)
+    assert all((far <= gap[way >= target + 1e-6] + 1e-6).all() for way in ways)
 
 
 def test_joins_lie_where_the_strips_end() -> None:

@@ -90,6 +90,16 @@ def test_a_seam_steps_aside_and_the_others_stay_as_even_as_they_can(
     assert found == pytest.approx(seams, abs=0.01)
 
 
+@pytest.mark.parametrize(
+    ("line", "second"), [(790, 840), (810, 760), (400, 800), (1000, 800), (700, 800)]
+)
+def test_a_seam_that_has_a_choice_lies_nearest_to_even_division(line: float, second: float) -> None:
+    """1200 mm with nothing free from 10 to 590: the first piece is 590 mm, and the second seam may
+    lie anywhere from 610 to 1180, best at 800; where that is taken, on its nearer side."""
+    found = seams_for(3, allowed(0, 1200, at(300, 290), at(line)), math.inf)
+    assert found == pytest.approx([590, second], abs=0.01)
+
+
 def test_where_every_place_is_taken_there_is_no_seam() -> None:
     assert seams_for(2, allowed(0, 90, at(45)), math.inf) is None
     assert seams_for(1, allowed(0, 90, at(45)), math.inf) == ()
