@@ -8,8 +8,10 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from quiltpath.errors import InputError
+from quiltpath.project.print_section import PrintSection
 from quiltpath.quilting import Lines
 from quiltpath.quilting.own_drawing import nesting, repeat_of
+from quiltpath.runner.printing import as_printed
 from quiltpath.runner.runner import Region, RegionKind, Runner
 from tests.quilting.runners import plain
 from tests.quilting.test_own_drawing import HEAD, repeated
@@ -316,3 +318,34 @@ def test_a_drawing_without_any_length_is_told_as_it_is() -> None:
         with pytest.raises(InputError, match="only upwards") as error:
             repeated(f'{HEAD}<path d="M50 10 V50"/></svg>', arrangement=arrangement)
         assert error.value.key == "quilting[1].file"
+
+
+@pytest.mark.parametrize(
+    ("width", "bottoms"),
+    [
+        (300, [10 + 40 * k for k in range(7)]),
+        (290, [10 + 46 * k for k in range(6)]),
+    ],
+)
+def test_a_drawing_that_hangs_from_its_line_lies_in_rows_as_well(
+    width: float, bottoms: list[float]
+) -> None:
+    """The bent line upside down, 40 mm below its base: as many rows as the upright one has."""
+    svg = f'{HEAD}<path d="M0 10 L 30 50 L 60 20 L 100 10"/></svg>'
+    lines = repeated(svg, plain(400, width), size=100, inset=10)
+    hanging = POINTS * (1, -1)
+    wanted = [at(100 * k, low + 40, hanging) for low in bottoms for k in range(4)]
+    same(lines, wanted, width=width)
+
+
+def test_a_drawing_bends_with_the_print() -> None:
+    """Bowed by 10 mm in the middle of the width, where the one row runs: a shift of its crests."""
+    section = PrintSection.model_validate({"bow_lengthwise": 10}, context={"units": "mm"})
+    bowed = as_printed(plain(400, 300), section)
+    by_ruler, by_print = (
+        repeated(BENT, bowed, size=100, row=300, follow=follow).geometry[0]
+        for follow in ("ruler", "print")
+    )
+    middle = LineString([(200, 0), (200, 300)])
+    heights = [line.intersection(middle).bounds[1] for line in (by_ruler, by_print)]
+    assert heights[1] - heights[0] == pytest.approx(10, abs=0.1)

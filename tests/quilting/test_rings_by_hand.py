@@ -199,3 +199,11 @@ def test_motifs_of_one_name_may_be_followed_alone() -> None:
     assert len(drawn(runner, "motif")) == 2
     with pytest.raises(InputError, match="no motif 'leef'; did you mean leaf"):
         drawn(runner, "motif", motif="leef")
+
+
+def test_what_keeps_clear_of_motifs_is_not_what_goes_round_them() -> None:
+    """A clearance would leave nothing of the motif's own outline."""
+    runner = plain(600, 300, motifs=(motif(box(100, 100, 200, 200)),))
+    (line,) = drawn(runner, "motif", clearance=20).geometry
+    assert line.length == 400
+    assert len(drawn(runner, "echo", spacing=15, rings=1, clearance=20)) == 0

@@ -112,3 +112,15 @@ def test_the_spine_of_a_strip_runs_along_it_from_inset_to_inset(
 def test_a_strip_needs_10_mm_between_its_insets(length: float, room: bool) -> None:
     strip = Patch("sashing 1", box(0, 0, 20, length))
     assert (spine_of(strip, 6, length < 20) is not None) == room
+
+
+@pytest.mark.parametrize(("length", "width"), [(100, 100), (100, 160), (160, 100)])
+def test_a_small_border_is_as_round_as_its_shorter_side_allows(length: float, width: float) -> None:
+    """A band of 40 mm whose middle line is 60 mm across: half circles of 30, not corners of 32."""
+    whole = box(0, 0, length, width)
+    found = spine(whole.difference(box(40, 40, length - 40, width - 40)))
+    straights = 2 * (length - 100) + 2 * (width - 100)
+    assert found.arc[-1] == pytest.approx(straights + 2 * math.pi * 30)
+    assert np.abs(found.bend).max() == pytest.approx(1 / 30)
+    low = line(found).min(axis=0)
+    assert low == pytest.approx((20, 20), abs=0.01)
