@@ -60,7 +60,7 @@ class Obstacles:
         return shapely.contains_xy(self.outline, points[:, 0], points[:, 1])
 
 
-def obstacles(stitched: LineStrings, outline: Polygon, moved_mm: float = 0.0) -> Obstacles:
+def obstacles(stitched: LineStrings, outline: Polygon, moved_mm: float) -> Obstacles:
     """Obstacles from (n,) LineStrings in mm and the finished edge.
 
     Curves are drawn with fewer vertices, each moved by at most ``moved_mm``.

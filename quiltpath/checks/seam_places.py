@@ -91,7 +91,7 @@ class Crossings:
     @property
     def reach_mm(self) -> float:
         """No place is further than this from its patch's low end."""
-        return max((float(np.hypot(*np.ptp(hull, axis=0))) for hull in self.hulls), default=0.0)
+        return max(float(np.hypot(*np.ptp(hull, axis=0))) for hull in self.hulls)
 
     def along(self, angles_deg: Floats) -> Floats:
         """(a, q) places along the normal of each slope."""
@@ -116,7 +116,7 @@ def widths(hull: Floats, angles_deg: Floats) -> Floats:
 
 
 def crossings(touched: Touching, seams: Seams, most: int) -> Crossings:
-    """The crossings on the patches; a spread of ``most`` of them where there are more."""
+    """The crossings on the patches, one at least; a spread of ``most`` where there are more."""
     patch, crossing = touched.crossings.T
     hulls: dict[bytes, int] = {}
     kept: list[Floats] = []
@@ -133,6 +133,6 @@ def crossings(touched: Touching, seams: Seams, most: int) -> Crossings:
         shape_of[number] = hulls[key]
     spots = np.column_stack([shape_of[patch], seams.crossings[crossing] - low[patch]])
     _, first = np.unique(np.round(spots, 3), axis=0, return_index=True)
-    spread = distinct(np.linspace(0, len(first) - 1, min(most, len(first))).astype(np.intp))
-    chosen = spots[first[spread]] if len(first) else np.zeros((0, 3))
+    spread = distinct(np.linspace(0, len(first) - 1, most).astype(np.intp))
+    chosen = spots[first[spread]]
     return Crossings(chosen[:, 1:], chosen[:, 0].astype(np.intp), tuple(kept))

@@ -46,7 +46,7 @@ def test_no_point_of_a_cell_is_clearer_than_its_bound(seed: int) -> None:
 def test_cells_cover_all_of_the_cloth(seed: int) -> None:
     """Each of 500 random points inside the edge lies in a cell, after cuts of every sort."""
     lines, outline = random_drawing(seed)
-    around = obstacles([*lines, *parallel(9, outline)], outline)
+    around = obstacles([*lines, *parallel(9, outline)], outline, 0.0)
     cells = divided_often(around, 5, enough=4.0)
     low, high = np.array(around.outline.bounds).reshape(2, 2)
     points = np.random.default_rng(seed).uniform(low, high, (500, 2))
@@ -58,7 +58,7 @@ def test_cells_cover_all_of_the_cloth(seed: int) -> None:
 def test_the_row_between_two_lines_is_bounded_exactly() -> None:
     """Second-order and better: between parallels at 20 the bound is 10 however long the row."""
     outline = shapely.box(0, 0, 1000, 200)
-    around = obstacles(parallel(20, outline), outline)
+    around = obstacles(parallel(20, outline), outline, 0.0)
     rows, _ = divided(first_cell(around), around, 10.0)
     assert len(rows) == 10
     assert rows.bound == pytest.approx([10.0] * 10)

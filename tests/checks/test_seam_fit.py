@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.checks.seam_fit import SeamFit, seam_fit
+from quiltpath.checks.seam_fit import SeamFit, _nearby, seam_fit
 from quiltpath.checks.seams import Seams, seams_of
 from quiltpath.quilting.region import Patch
 from quiltpath.runner.runner import Runner, Seam
@@ -232,3 +232,54 @@ def test_no_turn_number_and_offset_meets_the_seams_better(seed: int, mirrored: b
         if fit.good:
             # A tenth of a degree is 0.0017 radians: the search polishes what it has found.
             assert all(worst > fit.worst_mm - 0.05 for worst, other in tried if other < far - 0.002)
+
+
+@pytest.mark.parametrize(
+    ("slopes", "angles", "turns"),
+    [
+        ((40.0,), (36.0,), [4.0]),
+        ((32.0,), (36.0,), [-4.0]),
+        ((178.0,), (2.0,), [-4.0]),
+        ((2.0,), (178.0,), [4.0]),
+        ((-144.0,), (30.0,), [6.0]),
+        ((43.5, 28.5), (36.0,), [-7.5, 7.5]),
+        ((43.6, 28.4), (36.0,), []),
+        ((40.0, 31.0, 37.0, 40.0), (36.0,), [1.0, 4.0, -5.0]),
+        ((-41.0,), (36.0, -36.0), [5.0]),
+        ((41.0, -38.0, -33.0), (36.0, -36.0), [2.0, -3.0, 5.0]),
+        ((139.0,), (36.0, 144.0), [5.0]),
+        ((126.0,), (36.0,), []),
+    ],
+)
+def test_a_family_turns_to_slopes_within_reach_the_nearest_first(
+    slopes: tuple[float, ...], angles: tuple[float, ...], turns: list[float]
+) -> None:
+    """A slope is one with that half a turn on; the second family of a grid turns the other way."""
+    assert _nearby(np.array(slopes), angles).tolist() == pytest.approx(turns)
+
+
+def test_a_grid_with_one_family_along_the_seams_stays() -> None:
+    """The crossings would be met at 36.87 degrees, but the other family runs along the seams."""
+    fit = fit_of(CROSSED, 40.0, 0.5, -0.5)
+    assert fit.angles_deg == (0.5, -0.5)
+
+
+def test_a_gap_wider_than_the_cloth_is_one_gap() -> None:
+    fit = fit_of(seams_at(200.0), 900.0, 90.0)
+    assert fit.number == 1 and fit.gap_mm == 600.0
+    assert (fit.offset_mm, fit.met, fit.halved) == pytest.approx((200.0, 1, 0))
+
+
+@pytest.mark.parametrize(("off", "offset"), [(0.008, 0.0), (-0.008, 0.0), (0.02, 0.02)])
+def test_an_offset_nobody_can_see_is_none(off: float, offset: float) -> None:
+    """Seams at 50 and 250 in twelve gaps of 50 mm, that far beside the lines."""
+    fit = fit_of(seams_at(50.0 + off, 250.0 + off), 50.0, 90.0)
+    assert (fit.number, fit.met) == (12, 2)
+    assert fit.offset_mm == pytest.approx(offset, abs=1e-6)
+
+
+def test_as_many_met_as_halved_are_met_from_the_first_line_on() -> None:
+    """Seams at 100 and 125: a line on the one, the other in the middle; the line within half a
+    gap of the left end is kept."""
+    fit = fit_of(seams_at(100.0, 125.0), 50.0, 90.0)
+    assert (fit.met, fit.halved) == (1, 1) and fit.offset_mm == 0.0
