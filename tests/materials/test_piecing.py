@@ -206,6 +206,8 @@ def test_every_way_to_make_a_backing_the_best_first() -> None:
         (1, 1, 2427.0, True),
     ]
     assert [way.join_mm for way in ways] == [438, 876, 0, 0]
+    along = [p for p in piecings(size(2427, 438), Cloth("backing", 300), 6.0) if p.axis == 1]
+    assert [(way.widths, way.join_mm) for way in along] == [(2, 2427)]
     dear = piecings(size(2427, 438), Cloth("backing", 1020), 6.0, seam_worth_mm=1300.0)
     assert [told(way)[1] for way in dear] == [1, 1, 2, 3]
 

@@ -101,9 +101,9 @@ def test_a_seam_that_has_a_choice_lies_nearest_to_even_division(line: float, sec
 
 
 def test_the_piece_after_the_last_seam_is_no_longer_than_the_longest() -> None:
-    """1700 mm with seams of 20 mm and nothing free from 10 to 590: the first piece is 610 mm, so the
-    last seam lies in 1110 to 1160, and of that 1160 alone is free. A place at 1108 would be nearer
-    to two thirds, but 612 mm from there with its allowance."""
+    """1700 mm with seams of 20 mm and nothing free from 10 to 590: the first piece is 610 mm, so
+    the last seam lies in 1110 to 1160, and of that 1160 alone is free. A place at 1108 would be
+    nearer to two thirds, but leaves a piece of 612 mm."""
     found = seams_for(3, allowed(0, 1700, at(300, 290), at(1134, 26), seam=20), math.inf)
     assert found == pytest.approx([590, 1160], abs=0.01)
 
