@@ -121,7 +121,8 @@ class _Web:
         """Nodes of T near one of them with the cost of the way there, the edge by which each node
         was reached, and how many nodes were seen (Dijkstra, Numerische Mathematik 1, 1959)."""
         start, limit = self.odd[one], self.leave[one] + self.widest
-        nearest, via = {start: 0.0}, {start: -1}
+        nearest = {start: 0.0}
+        via: dict[int, int] = {}
         heap = [(0.0, start)]
         near, seen = [], 0
         while heap and seen < most:
@@ -144,7 +145,7 @@ class _Web:
         """Edges of the shortest way between two nodes of T, by their numbers."""
         one = self.seen_from[min(u, v), max(u, v)]
         node, edges = self.odd[u + v - one], []
-        while self.via[one][node] >= 0:
+        while node in self.via[one]:
             edge = self.via[one][node]
             edges.append(edge)
             node = self.ends[edge][0] + self.ends[edge][1] - node

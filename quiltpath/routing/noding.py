@@ -35,7 +35,7 @@ def noded_for_retracing(
 
 
 def noded_in_margin(strands: Strands, finished: Polygon, margin_mm: float) -> Strands:
-    """The strands, those that pass through the margin without ending in it cut there once.
+    """The strands, those that go farther into the margin than they end in it cut there once.
 
     Lines that end in the margin have their node there; a ring that overhangs the edge has none,
     and without a cut nothing would tie it to the way along the margin. The cut is at the vertex

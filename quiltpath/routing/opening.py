@@ -61,7 +61,7 @@ class _State:
 
     def lead_on(self, end: int) -> int | None:
         """Lead a loose end through the loop that costs least, and return where it ends now."""
-        via: dict[int, int] = {end: -1}
+        via: dict[int, int] = {}
         found = [
             (far - self.cost[way], way, node)
             for far, node in self._about(end, via)
@@ -99,7 +99,7 @@ class _State:
         self.sewn[way] = False
         self.closed[self.label[node]] = False
         freed = self.ends[way][0] + self.ends[way][1] - node
-        while via[node] >= 0:
+        while node in via:
             self.sewn[via[node]] = True
             node = self.ends[via[node]][0] + self.ends[via[node]][1] - node
         return freed

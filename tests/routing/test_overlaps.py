@@ -255,3 +255,19 @@ def test_stretches_that_overlap_or_touch_are_one_and_strands_are_kept_apart(seed
         edges = np.flatnonzero(np.diff(tenths.astype(int)))
         wanted += (50 * strand + edges.reshape(-1, 2) / 10).tolist()
     assert _merged(owner, low.astype(float), high.astype(float)).tolist() == wanted
+
+
+@pytest.mark.parametrize("turn", range(0, 360, 40))
+@pytest.mark.parametrize("rise", [0.09, -0.09])
+def test_short_lines_a_little_askew_lie_on_each_other_as_long_ones_do(
+    turn: int, rise: float
+) -> None:
+    """20 mm long, 0.1 mm apart at one end and 0.19 or 0.01 mm at the other: a quarter of a degree,
+    and all of it within 0.2 mm."""
+    way = np.radians(turn + 7)
+    turned = np.array([(np.cos(way), np.sin(way)), (-np.sin(way), np.cos(way))])
+    level, askew = np.array([(0, 0), (20, 0)]) @ turned, [(0, 0.1), (20, 0.1 + rise)] @ turned
+    for shapes in ((level, askew), (askew, level), (askew[::-1], level)):
+        left, told = once(*shapes)
+        assert len(left) == len(told) == 1
+        assert told[0].length_mm == pytest.approx(20, abs=0.01)

@@ -305,6 +305,8 @@ def test_loops_in_a_chain_are_all_taken_in_by_the_line_at_its_end() -> None:
         ([(90, 60), (100, 100.4), (110, 60), (90, 60)], 0.5, [(100, 100.4)]),
         ([(90, 60), (100, 130), (112, 105), (110, 60), (90, 60)], 20.0, [(112, 105)]),
         ([(90, 60), (97, 107), (103, 107), (110, 60), (90, 60)], 20.0, [(97, 107)]),
+        ([(90, 60), (95, 108), (100, 104)], 20.0, [(95, 108)]),
+        ([(100, 104), (95, 108), (90, 60)], 20.0, [(95, 108)]),
         ([(90, 107), (97, 60), (103, 60), (110, 107)], 20.0, []),
         ([(90, 60), (110, 60), (110, 90), (90, 60)], 20.0, []),
         ([(100, 140), (120, 150), (130, 135), (100, 140)], 20.0, []),
@@ -314,8 +316,8 @@ def test_what_passes_through_the_margin_is_cut_there_once(
     path: list, margin: float, at: list
 ) -> None:
     """At a vertex in the margin, to its very edge; half way across where it has none; at the first
-    of two as far out; not where it ends there, stays on the cloth or beyond the wadding. A row on
-    the cloth is drawn before it."""
+    of two as far out; where it goes farther out than it ends; not where it ends farthest out, stays
+    on the cloth or lies beyond the wadding. A row on the cloth is drawn before it."""
     row = [(10, 50), (30, 52), (50, 50)]
     parts = strands_of(np.array([LineString(row), LineString(path)]))
     noded = noded_in_margin(parts, CLOTH, margin)
