@@ -104,7 +104,7 @@ def network(
         ways=optional,
         way_node=node[len(strands) :],
         cost=np.concatenate(costs) if costs else np.zeros(0),
-        nodes=int(node.max(initial=-1)) + 1,
+        nodes=int(node.max()) + 1,
         ring=marginal[: sizes[0]],
         stubs=marginal[sizes[0] :],
     )

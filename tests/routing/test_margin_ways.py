@@ -362,7 +362,7 @@ def test_the_ways_that_a_policy_allows(policy: Policy, again: int, round_it: boo
     assert net.cost[:again] == pytest.approx(np.full(again, policy.retrace_cost * 324))
     assert net.ring.tolist() == list(range(again, again + 6 * round_it))
     assert net.stubs.tolist() == []
-    assert len(net.ways) == again + 6 * round_it
+    assert len(net.ways) == len(net.cost) == again + 6 * round_it
     assert net.nodes == 6
     track = CLOTH.buffer(12, quad_segs=16).exterior.length
     assert net.cost[net.ring].sum() == pytest.approx(2.0 * track * round_it)
