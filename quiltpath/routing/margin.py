@@ -30,9 +30,8 @@ def margin_strands(
     points = distinct(points, axis=0)
     spots = shapely.points(points)
     away = shapely.distance(finished, spots)
-    on_edge = shapely.distance(finished.boundary, spots[away <= 0]) <= EDGE_MM
-    outside = (away > 0) & (away <= margin_mm + EDGE_MM)
-    outside[away <= 0] = on_edge
+    limit = np.where(away > 0, margin_mm, 0.0) + EDGE_MM
+    outside = shapely.distance(finished.boundary, spots) <= limit
     if margin_mm < LEAST_DEPTH_MM or np.count_nonzero(outside) < 2:
         return None
     track = _track(finished, away[outside], margin_mm)

@@ -70,7 +70,7 @@ class Runs:
     break_reason: NDArray[np.int8]
     secured: NDArray[np.bool_]
     runs_lower_bound: int
-    turns: int = 0
+    turns: int
     changes: tuple[RunChange, ...] = field(default=())
 
     def __len__(self) -> int:

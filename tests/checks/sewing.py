@@ -34,6 +34,7 @@ def runs_of(*paths: ArrayLike, secured: tuple[bool, bool] = (True, True)) -> Run
         break_reason=np.full(count, BreakReason.SEPARATE, dtype=np.int8),
         secured=np.tile(np.array(secured), (count, 1)),
         runs_lower_bound=count,
+        turns=0,
     )
 
 

@@ -67,6 +67,7 @@ def a_run_a_line(lines: Lines, runner: Runner) -> Runs:
         np.zeros(count, np.int8),
         shapely.contains(runner.outline, shapely.points(ends)),
         count,
+        turns=0,
     )
 
 

@@ -223,6 +223,7 @@ def test_lines_that_end_farther_out_are_tied_to_the_track() -> None:
     [
         ([0, 0, 0], 50.0, 25.0),  # lines that stop at the edge: half way out
         ([2.9, 2.9, 2.9], 50.0, 25.0),
+        ([3.0, 3.0, 3.0], 50.0, 3.0),
         ([3.1, 3.1, 3.1], 50.0, 3.1),
         ([3.1, 3.1, 40, 40, 40], 50.0, 40.0),
         ([30.3, 30.3, 30.3], 30.0, 30.0),  # never beyond the wadding

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from shapely.geometry import LineString, box
 
 from quiltpath.quilting.lines import layer_lines
 from quiltpath.routing import BreakReason, PieceKind, Runs, policy_named, route
-from quiltpath.routing.assembly import inside, turns_of
+from quiltpath.routing.assembly import assembled, inside, turns_of
+from quiltpath.routing.euler import Trails
 from quiltpath.routing.routing import strand_middles
 from quiltpath.routing.strands import strands_of
 
@@ -33,6 +36,7 @@ def two_runs() -> Runs:
         break_reason=np.array([BreakReason.ODD_END, BreakReason.FINISHED]),
         secured=np.zeros((2, 2), dtype=bool),
         runs_lower_bound=2,
+        turns=2,
     )
 
 
@@ -52,6 +56,8 @@ def test_lengths_are_counted_piece_by_piece_and_jumps_apart() -> None:
     assert runs.kind_length_mm(PieceKind.MARGIN) == 30
     assert runs.kind_length_mm(PieceKind.RETRACE) == 12
     assert runs.travel_mm == 50
+    in_three = replace(runs, run_start=np.array([0, 1, 3, 4]))
+    assert in_three.travel_mm == 0 + 50, "the second begins where the first ends"
 
 
 @pytest.mark.parametrize("paths", [[], [[(0, 60), (300, 60)]]])
@@ -121,3 +127,19 @@ def test_a_gap_closed_between_a_ring_and_a_line_is_told_from_a_thousandth_of_a_m
     assert [change.code for change in runs.changes] == ["gap-closed"] * told
     for change in runs.changes:
         assert change.at_mm == pytest.approx((150, 60), abs=0.2)
+
+
+def test_trails_are_written_out_vertex_by_vertex_those_sewn_backwards_turned_round() -> None:
+    """A crooked line backwards and a level one forwards; then a line that runs off the edge."""
+    crooked = [(100, 20), (100, 40), (120, 60), (150, 60)]
+    paths = [[(100, 20), (60, 20)], crooked, [(200, -12), (200, 60)]]
+    strands = strands_of(np.array([LineString(path) for path in paths], dtype=object))
+    trails = Trails(np.array([3, 0, 4]), np.array([0, 2, 3]), np.zeros(2, dtype=bool))
+    reasons = np.array([BreakReason.ODD_END, BreakReason.FINISHED], dtype=np.int8)
+    runs = assembled(strands, trails, CLOTH, reasons, 2, ())
+    assert runs.run(0).tolist() == [list(spot) for spot in [*crooked[::-1], (100, 20), (60, 20)]]
+    assert runs.run(1).tolist() == [[200, -12], [200, 60]]
+    assert runs.piece_line.tolist() == [1, 0, 2]
+    assert runs.piece_start.tolist() == [0, 4, 6, 8]
+    assert runs.secured.tolist() == [[True, True], [False, True]]
+    assert runs.turns == 1 and runs.runs_lower_bound == 2

@@ -40,6 +40,7 @@ def runs_of(
         break_reason=np.full(len(per_run), BreakReason.SEPARATE, dtype=np.int8),
         secured=np.broadcast_to(np.asarray(secured, dtype=bool), (len(per_run), 2)).copy(),
         runs_lower_bound=len(per_run),
+        turns=0,
     )
 
 
