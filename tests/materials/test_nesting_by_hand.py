@@ -87,6 +87,13 @@ def test_runners_of_one_size_lie_some_this_way_and_some_that() -> None:
     assert long_of(straight) == 120 and straight.turned == (False,) * 3
 
 
+def test_runners_as_wide_as_each_other_but_not_as_long_turn_each_for_itself() -> None:
+    """On 90 mm the long one lies along it and leaves no room beside it; the short one after it
+    takes 60 mm, or 50 across."""
+    nested = nest([("short", 60.0, 50.0), ("long", 150.0, 50.0)], 90, apart_mm=0, edge_mm=0)
+    assert long_of(nested) == 200 and nested.turned == (True, False)
+
+
 def test_of_very_many_all_lie_one_way_or_the_other() -> None:
     """Nine of 90 to 98 by 30 mm on 100: three abreast take three rows of more than 90, one across
     the backing after the other nine of 30."""

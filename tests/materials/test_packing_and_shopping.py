@@ -248,7 +248,7 @@ def test_parts_of_a_pieced_top_lie_with_their_longer_side_along_the_cloth() -> N
             [
                 (RegionKind.BLOCK, 200, 100),
                 (RegionKind.BLOCK, 100, 200),
-                (RegionKind.BLOCK, 100.04, 200),
+                (RegionKind.BLOCK, 100.04, 200.04),
                 (RegionKind.CORNERSTONE, 100, 200),
             ]
         )
