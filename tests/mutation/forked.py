@@ -10,6 +10,7 @@ import importlib.abc
 import importlib.machinery
 import importlib.util
 import os
+import resource
 import signal
 import sys
 import tempfile
@@ -24,6 +25,8 @@ from tests.mutation.reach import Reach
 OUTCOMES = ("failed", "too slow", "survived")
 LEAST_S, TIMES_AS_LONG = 30.0, 5.0
 """So long, and so many times what its tests take without a slip, a slip may keep them busy."""
+
+MOST_BYTES = 6 * 2**30
 
 _HEAVY = (
     "numpy", "scipy.spatial", "scipy.sparse.csgraph", "scipy.optimize", "shapely", "hypothesis",
@@ -93,6 +96,8 @@ def _in_child(slip: Slip, tests: Sequence[str]) -> None:
     import pytest
 
     os.setsid()
+    # A loop that never ends would otherwise fill the memory of the machine before its time is up.
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
     silence = os.open(os.devnull, os.O_WRONLY)
     for stream in (1, 2):
         os.dup2(silence, stream)
