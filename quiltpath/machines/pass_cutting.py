@@ -297,9 +297,8 @@ def _upper(shapes: NDArray[np.object_], line_y: float) -> NDArray[np.bool_]:
     group = components(len(shapes), pairs.astype(np.intp))
     length = shapely.length(shapes)
     height = shapely.get_y(shapely.centroid(shapes))
-    total = np.bincount(group, weights=length)
-    mean = np.bincount(group, weights=length * height) / np.where(total > 0, total, 1.0)
-    return mean[group] >= line_y
+    moment = np.bincount(group, weights=length * height)[group]
+    return moment / np.bincount(group, weights=length)[group] >= line_y
 
 
 def _cuts(spans: Spans, chosen: Places, halves: _Sharing) -> tuple[LineCut, ...]:

@@ -87,11 +87,11 @@ def _line_spans(
     points = shapely.get_coordinates(line)
     y = points[:, 1]
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
-    breaks = [along[[0, -1]]]
+    breaks = [along]
     for level in zone:
         crossed = np.flatnonzero((y[:-1] - level) * (y[1:] - level) < 0)
         share = (level - y[crossed]) / (y[crossed + 1] - y[crossed])
-        breaks += [along[crossed] + share * np.diff(along)[crossed], along[y == level]]
+        breaks.append(along[crossed] + share * np.diff(along)[crossed])
     at = distinct(np.concatenate(breaks))
     height = np.interp((at[:-1] + at[1:]) / 2, along, y)
     side = (height > zone[1]).astype(int) - (height < zone[0])
@@ -141,9 +141,6 @@ def _crossings(
     spans: Spans, others: NDArray[np.object_], own: bool = True
 ) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
     """Span, other line and place of each crossing; with ``own`` the spans' lines are among them."""
-    if not len(others) or not len(spans):
-        none = np.zeros(0, dtype=np.intp)
-        return none, none, np.zeros((0, 2))
     span, other = shapely.STRtree(others).query(spans.shape, predicate="intersects")
     if own:
         apart = spans.line[span] != other
@@ -156,8 +153,6 @@ def _crossings(
 def _corners(spans: Spans) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
     """Span and place of each vertex at which a line turns by more than 30 degrees."""
     points, span = shapely.get_coordinates(spans.shape, return_index=True)
-    if len(points) < 3:
-        return np.zeros(0, dtype=np.intp), np.zeros((0, 2))
     way = np.diff(points, axis=0)
     size = np.hypot(*way.T)
     straight = (way[:-1] * way[1:]).sum(axis=1) < np.cos(np.radians(CORNER_DEG)) * (

@@ -42,13 +42,17 @@ def test_directions_that_differ_by_a_hair_count_together() -> None:
 
 def test_slanting_lines_are_searched_in_boxes_of_60_mm_and_level_ones_whole() -> None:
     """130 mm up over 300 along is three pieces, 61 mm up two, 59 mm and nothing one."""
-    lines = [LineString([(0, 0), (300, high)]) for high in (130, 61, 59, 0)]
+    lines = [LineString([(9, 50), (309, 50 + high)]) for high in (130, 61, 59, 0)]
     lines += [LineString([(0, y), (2000, y)]) for y in (5, 15)]
     around = obstacles(lines, box(0, 0, 2000, 200), 0.0)
     assert around.turn == pytest.approx(np.eye(2))
     assert np.bincount(around.piece_of)[:6].tolist() == [3, 2, 1, 1, 1, 1]
     pieces = around.tree.geometries[around.piece_of == 0]
-    bounds = [at for piece in pieces for at in piece.bounds]
+    bounds = [
+        at
+        for piece in shapely.affinity.translate(shapely.multilinestrings(pieces), -9, -50).geoms
+        for at in piece.bounds
+    ]
     third = 130 / 3
     assert bounds == pytest.approx(
         [0, 0, 100, third, 100, third, 200, 2 * third, 200, 2 * third, 300, 130]
@@ -63,12 +67,13 @@ def test_the_nearest_segment_and_the_room_in_the_runner_s_own_frame() -> None:
     )
     line = LineString(np.array([(0, 100), (300, 100)]) @ turn.T)
     around = obstacles([line], sheet, 0.0)
-    points = np.array([(150, 40), (150, 90), (150, -3), (150, 203)]) @ turn.T @ around.turn.T
+    points = np.array([(150, 40), (150, 90), (150, -3), (150, 203), (-3, 50)])
+    points = points @ turn.T @ around.turn.T
     segment, distance = around.nearest(points)
-    assert distance == pytest.approx([40, 10, 3, 3])
+    assert distance == pytest.approx([40, 10, 3, 3, 3])
     assert segment[1] == 0 and segment[0] != 0
-    assert around.inside(points).tolist() == [True, True, False, False]
-    assert around.clearance(points).tolist() == pytest.approx([40, 10, -np.inf, -np.inf])
+    assert around.inside(points).tolist() == [True, True, False, False, False]
+    assert around.clearance(points).tolist() == pytest.approx([40, 10, *[-np.inf] * 3])
 
 
 def test_upright_lines_guide_along_the_runner_and_level_ones_across_it() -> None:

@@ -38,6 +38,8 @@ def heights(*y: float) -> list[tuple[float, float]]:
         ([(0, 0), (0, 40), (5, 40), (5, 60), (5, 100)], [(40, 65, True)]),
         ([(0, 40), (0, 100)], []),
         ([(0, 39), (0, 61)], [(1, 21, True)]),
+        ([(0, 0), (0, 60), (5, 60), (5, 50), (5, 100)], [(40, 85, True)]),
+        ([(0, 100), (0, 40), (5, 40), (5, 50), (5, 0)], [(40, 85, False)]),
         ([(0, 0), (75, 100)], [(50, 75, True)]),
     ],
 )
@@ -99,6 +101,8 @@ def test_a_corner_of_more_than_30_degrees_hides_a_cut(turn: float, hidden: bool)
     ("zone", "at", "chosen"),
     [
         ((40, 60), 43.9, False),
+        ((40, 60), 44.0, True),
+        ((40, 60), 56.0, True),
         ((40, 60), 44.1, True),
         ((40, 60), 55.9, True),
         ((40, 60), 56.1, False),
@@ -119,3 +123,29 @@ def test_nothing_to_cut_has_no_places() -> None:
     drawn = shapes(heights(0, 20), [(-5, 10), (5, 10)])
     found = cutting_places(spans_of(drawn, np.arange(2), ZONE), drawn, np.ones(2, bool), [])
     assert len(found.span) == 0
+
+
+def test_a_cut_hides_best_where_thread_goes_on_then_at_a_line_then_at_a_corner() -> None:
+    ranks = [Hiding.JOINS, Hiding.CROSSES, Hiding.CORNER, Hiding.OPEN]
+    assert list(Hiding) == ranks == sorted(set(ranks))
+
+
+def test_a_printed_line_hides_the_cut_of_every_line_that_crosses_it() -> None:
+    """Three uprights over two sashing lines, of which the first ends before the third upright."""
+    drawn = shapes(*[[(x, 0), (x, 100)] for x in (10, 30, 50)])
+    sashing = [LineString([(0, 47), (40, 47)]), LineString([(0, 52), (60, 52)])]
+    spans_here = spans_of(drawn, np.arange(3), ZONE)
+    found = cutting_places(spans_here, drawn, np.ones(3, bool), sashing)
+    crossed = {(0, 10.0, 47.0), (1, 30.0, 47.0)} | {(k, 10.0 + 20 * k, 52.0) for k in range(3)}
+    assert told(found) == {(k, Hiding.CROSSES, -1, x, y) for k, x, y in crossed}
+
+
+def test_of_many_corners_on_several_lines_each_is_found_and_no_bend_between_lines() -> None:
+    """Steps of 2 mm up and to the right between 44 and 56 on the first line; one gentle bend and
+    one corner on the second; the third is straight."""
+    steps = [(0.0, 0.0), (0.0, 46.0), (2.0, 46.0), (2.0, 50.0), (4.0, 50.0), (4.0, 100.0)]
+    bends = [(20.0, 0.0), (20.0, 48.0), (21.0, 52.0), (30.0, 52.0), (30.0, 100.0)]
+    drawn = shapes(steps, bends, [(50.0, 100.0), (50.0, 0.0)])
+    found = cutting_places(spans_of(drawn, np.arange(3), ZONE), drawn, np.ones(3, bool), [])
+    corners = {(0, *at) for at in steps[1:5]} | {(1, *at) for at in bends[2:4]}
+    assert told(found) == {(k, Hiding.CORNER, -1, x, y) for k, x, y in corners}
