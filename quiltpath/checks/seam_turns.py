@@ -130,13 +130,10 @@ def _grown(wish: Wish, turn: Floats, reach: Floats) -> tuple[Floats, Numbers, Fl
     """Each turn with each number of gaps that any turn of its interval may be divided into."""
     slack = float(np.hypot(*np.ptp(wish.hull, axis=0))) * np.radians(reach)
     width = wish.width(turn)
-    numbers = [
-        wish.numbers(max(float(w - s), 0.0), float(w + s))
-        for w, s in zip(width, slack, strict=True)
-    ]
+    spans = zip(width - slack, width + slack, strict=True)
+    numbers = [wish.numbers(float(low), float(high)) for low, high in spans]
     count = [len(own) for own in numbers]
-    both = np.concatenate([np.zeros(0, np.int64), *numbers])
-    return np.repeat(turn, count), both, np.repeat(reach, count)
+    return np.repeat(turn, count), np.concatenate(numbers), np.repeat(reach, count)
 
 
 def _halved(tried: _Tried) -> tuple[Floats, Numbers, Floats]:
@@ -154,23 +151,19 @@ def _measured(
     _, miss = best_offset(wish.places(crossings, turn), gap)
     diameter = float(np.hypot(*np.ptp(wish.hull, axis=0)))
     steepest = crossings.reach_mm + (crossings.reach_mm + gap / 2) * diameter / (2 * width)
-    off = np.abs(np.log(gap / wish.gap_mm))
-    away = off + np.abs(np.radians(turn))
-    least_off = np.maximum(off - 2 * diameter / width * radians, 0.0)
-    least_turn = np.maximum(np.abs(np.radians(turn)) - radians, 0.0)
-    low, high = np.log(GAP_SHARE)
-    near = np.abs(turn[:, None] - barred[:, 0]) if len(barred) else np.zeros((len(turn), 0))
-    free = (near >= barred[:, 1]).all(axis=1) if len(barred) else np.ones(len(turn), bool)
     ratio, slack = np.log(gap / wish.gap_mm), 2 * diameter / width * radians
+    off, turned = np.abs(ratio), np.abs(np.radians(turn))
+    low, high = np.log(GAP_SHARE)
+    free = (np.abs(turn[:, None] - barred[:, 0]) >= barred[:, 1]).all(axis=1)
     inside = np.abs(turn) <= TURN_DEG + 1e-9
     return _Tried(
         turn,
         number,
         reach,
         miss,
-        away,
+        off + turned,
         np.maximum(miss - steepest * radians, 0.0),
-        least_off + least_turn,
+        np.maximum(off - slack, 0.0) + np.maximum(turned - radians, 0.0),
         free & inside & (ratio >= low - 1e-9) & (ratio <= high + 1e-9),
         (ratio >= low - slack) & (ratio <= high + slack),
     )
