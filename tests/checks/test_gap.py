@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.checks.gap import Gaps, widest_gaps
+from quiltpath.checks.gap import Gaps, leaves_wider_than, widest_gaps
 from tests.checks.drawings import parallel, random_drawing, raster_gap
 
 RUNNER = box(0, 0, 800, 320)
@@ -219,3 +219,29 @@ def test_even_lines_cost_cells_in_proportion_to_lines_not_to_area(
 def test_an_outline_without_area_is_refused() -> None:
     with pytest.raises(ValueError, match="no area"):
         widest_gaps([], Polygon())
+
+
+@pytest.mark.parametrize(("limit", "left"), [(39.9, True), (40.0, False), (41.0, False)])
+def test_a_wider_circle_than_allowed_is_left_to_a_tenth_of_a_millimetre(
+    limit: float, left: bool
+) -> None:
+    """Lines 40 mm apart."""
+    assert leaves_wider_than(limit, parallel(40, RUNNER), RUNNER) == left
+
+
+def test_places_are_counted_as_asked_and_no_more_than_there_are() -> None:
+    """Three squares of 50 mm beside a sheet of lines 0.4 mm apart, which hold nothing."""
+    fine = [LineString([(150, y), (160, y)]) for y in np.arange(0, 50, 0.4)]
+    walls = [LineString([(x, 0), (x, 50)]) for x in (50, 100, 150)]
+    sheet = box(0, 0, 160, 50)
+    for count in (0, 1, 2):
+        assert len(widest_gaps([*fine, *walls], sheet, count).widest) == count
+    three = widest_gaps([*fine, *walls], sheet, 3).widest
+    assert [gap.diameter_mm for gap in three] == pytest.approx([50] * 3, abs=0.05)
+    assert sorted(gap.centre[0] for gap in three) == pytest.approx([25, 75, 125], abs=0.1)
+
+
+def test_no_gap_at_all_is_nought_wide() -> None:
+    fine = [LineString([(0, y), (9, y)]) for y in np.arange(0, 9, 0.2)]
+    found = widest_gaps(fine, box(0, 0, 9, 9))
+    assert found.widest == () and found.widest_mm == 0.0
