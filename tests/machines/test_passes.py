@@ -13,7 +13,14 @@ from shapely.geometry import LineString, Point, box
 
 from quiltpath.machines.pass_bands import PassBands
 from quiltpath.machines.pass_spans import Hiding
-from quiltpath.machines.passes import Cloth, SewnPasses, sewn_lines, sewn_passes
+from quiltpath.machines.passes import (
+    Cloth,
+    SewnPasses,
+    _order,
+    _way,
+    sewn_lines,
+    sewn_passes,
+)
 from quiltpath.quilting.lines import Lines, layer_lines
 from quiltpath.routing import PieceKind, Runs, policy_named, route
 from quiltpath.stitching import StitchSetting
@@ -209,3 +216,46 @@ def test_the_fewest_passes_are_counted_by_hand(depth: float, passes: int) -> Non
 def test_a_depth_no_more_than_the_overlap_is_refused() -> None:
     with pytest.raises(ValueError, match="the overlap takes up the whole depth"):
         PassBands(0.0, 300.0, 12.0, 12.0)
+
+
+@pytest.mark.parametrize(
+    ("count", "from_far", "from_centre"),
+    [
+        (1, (0,), (0,)),
+        (2, (1, 0), (1, 0)),
+        (3, (2, 1, 0), (1, 2, 0)),
+        (4, (3, 2, 1, 0), (2, 1, 3, 0)),
+        (5, (4, 3, 2, 1, 0), (2, 3, 1, 4, 0)),
+    ],
+)
+def test_of_passes_as_near_to_the_middle_the_far_one_comes_first(
+    count: int, from_far: tuple[int, ...], from_centre: tuple[int, ...]
+) -> None:
+    assert _order(count, False) == from_far
+    assert _order(count, True) == from_centre
+
+
+@pytest.mark.parametrize(
+    ("by", "top", "way"),
+    [
+        (5.0, 60.0, [(0, 15)]),
+        (12.0, 60.0, [(0, 20), (2, 20)]),
+        (99.0, 60.0, [(0, 20), (30, 20), (30, 50)]),
+        (99.0, 40.0, [(0, 20), (30, 20), (30, 40)]),
+        (12.0, 18.0, [(0, 18)]),
+        (12.0, 9.0, []),
+    ],
+)
+def test_the_way_on_beyond_a_cut_follows_the_line_as_far_as_the_pass_reaches(
+    by: float, top: float, way: list[tuple[float, float]]
+) -> None:
+    """From (0, 10) up to 20, 30 along and up again to 50; the pass reaches to ``top``."""
+    line = np.array([(0, 10), (0, 20), (30, 20), (30, 50)], dtype=float)
+    found = _way(line, by, box(-50, -50, 50, top))
+    assert found == pytest.approx(np.array(way, dtype=float).reshape(-1, 2))
+
+
+def test_where_a_line_comes_back_into_reach_nothing_more_is_sewn() -> None:
+    """Up out of reach at 18 and down again further on: the first stretch alone is the way on."""
+    line = np.array([(0, 10), (0, 30), (9, 30), (9, 0)], dtype=float)
+    assert _way(line, 99.0, box(-50, -50, 50, 18)).tolist() == [[0.0, 18.0]]
