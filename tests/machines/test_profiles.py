@@ -151,3 +151,22 @@ def test_a_profile_s_figures_end_where_they_say(key: str, allowed: list, refused
     for value in refused:
         with pytest.raises(ValidationError):
             MachineProfile.model_validate(plain | {key: value}, context={"units": "mm"})
+
+
+def test_without_a_folder_of_one_s_own_there_are_the_shipped_profiles(tmp_path: Path) -> None:
+    """A project on the standard input has no folder that another could lie beside."""
+    assert ProfileShelf.beside(tmp_path, None) == SHELF
+    assert ProfileShelf.beside(None, "mine") == SHELF
+    assert ProfileShelf.beside(None, None) == SHELF
+
+
+@pytest.mark.parametrize(("size", "read"), [(100_000, True), (100_001, False)])
+def test_a_profile_of_more_than_100_kb_is_not_read(tmp_path: Path, size: int, read: bool) -> None:
+    path = tmp_path / "mine.toml"
+    path.write_text(OWN + "#" * (size - len(OWN)), encoding="utf-8")
+    assert path.stat().st_size == size
+    if read:
+        assert read_profile(path).title == "The club's frame"
+    else:
+        with pytest.raises(InputError, match="too large for a machine profile"):
+            read_profile(path)
