@@ -63,18 +63,16 @@ def nodes_of(points: NDArray[np.float64], tolerance_mm: float = 0.0) -> NDArray[
     Equal points (to a millionth of a millimetre) are one node, and so is each place with the
     nearest other place within ``tolerance_mm``.
     """
-    if not len(points):
-        return np.zeros(0, dtype=np.intp)
     key = np.round(points / SAME_POINT_MM).astype(np.int64)
     order = np.lexsort((key[:, 1], key[:, 0]))
     new = np.ones(len(order), dtype=bool)
     new[1:] = (np.diff(key[order], axis=0) != 0).any(axis=1)
     node = np.empty(len(order), dtype=np.intp)
     node[order] = np.cumsum(new) - 1
-    if tolerance_mm <= 0:
+    if not tolerance_mm:
         return node
     near = close_pairs(points[order[new]], tolerance_mm)
-    return renumbered(components(int(new.sum()), near)[node]) if len(near) else node
+    return renumbered(components(int(new.sum()), near)[node])
 
 
 def close_pairs(places: NDArray[np.float64], within_mm: float) -> NDArray[np.intp]:

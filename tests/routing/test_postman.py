@@ -102,6 +102,8 @@ def test_each_piece_leaves_out_its_own_dearest_path_and_one_with_loose_ends_none
     assert chosen_ways(net, Policy(jump_cost=20.0), pieces[1:]).tolist() == [0, 1, 2, 5]
     nothing = network_of(lines[:2], [(0, 2, 0.0), (1, 3, 0.0)])
     assert chosen_ways(nothing, Policy(jump_cost=20.0), np.array([0])).tolist() == [0, 1]
+    little = network_of(lines[:2], [(0, 2, 0.3), (1, 3, 0.6)])
+    assert chosen_ways(little, Policy(jump_cost=20.0), np.array([0])).tolist() == [0]
 
 
 def test_where_no_end_is_loose_or_no_way_open_nothing_is_added() -> None:
