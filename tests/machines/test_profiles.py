@@ -153,6 +153,11 @@ def test_a_profile_s_figures_end_where_they_say(key: str, allowed: list, refused
             MachineProfile.model_validate(plain | {key: value}, context={"units": "mm"})
 
 
+def test_a_profile_that_is_not_there_is_told_in_the_system_s_words(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no such file or directory"):
+        read_profile(tmp_path / "frame.toml")
+
+
 def test_without_a_folder_of_one_s_own_there_are_the_shipped_profiles(tmp_path: Path) -> None:
     """A project on the standard input has no folder that another could lie beside."""
     assert ProfileShelf.beside(tmp_path, None) == SHELF

@@ -101,6 +101,11 @@ def test_double_fold_strips_are_two_and_a_quarter_to_two_and_a_half() -> None:
     assert BindingSetting(cover_mm=3 / 8 * IN).width_mm == pytest.approx(2.5 * IN)
 
 
+def test_top_stitching_lies_a_sixteenth_of_an_inch_from_the_fold() -> None:
+    """Close to the edge, 1/16 to 1/8 in (common practice)."""
+    assert BindingSetting().top_stitch_mm == pytest.approx(25.4 / 16)
+
+
 def test_bias_strip_from_a_square() -> None:
     """ "Continuous bias binding", mydecozo.co.uk: 20 in square, 2 in strip: 200 in."""
     assert continuous_bias_length(20 * IN, 2 * IN) == pytest.approx(200 * IN)
