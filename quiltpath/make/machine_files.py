@@ -31,22 +31,31 @@ WHOLE = "runner"
 def machine_work(result: Result, tell: Tell = silent) -> MachineWork:
     """Everything for the machine, read back and compared.
 
-    Raises :class:`InputError` for a format or machine that is not known or cannot sew the runner,
-    ``FormatRefused`` where the design breaks a format's limits, and ``VerificationFailed`` where
-    a file does not read back as meant.
+    Raises :class:`InputError` for a format or machine that is not known or cannot hold or sew the
+    runner, and where nothing is drawn; ``VerificationFailed`` where a file does not read back as
+    meant.
     """
     return _in_project_words(result, lambda: _work(result, tell))
 
 
 def _in_project_words(result: Result, step: Callable[[], MachineWork]) -> MachineWork:
+    file = result.project.file_name
     try:
         return step()
     except InputError as error:
-        raise error.at(error.where or result.project.file_name) from None
+        raise error.at(error.where or file) from None
+    except FormatRefused as error:
+        in_parts = "" if profile_of(result) else ", or name a machine that sews the runner in parts"
+        raise InputError(
+            file, "machine.formats", str(error), f"leave that format out{in_parts}"
+        ) from None
 
 
 def _work(result: Result, tell: Tell) -> MachineWork:
     profile = profile_of(result)
+    if not result.stitches.stitch_count and (profile or result.project.machine.formats):
+        fault = "nothing is drawn, so that there is nothing to sew"
+        raise InputError("", "quilting", fault, "give a spacing or a region in which lines fit")
     if profile is None:
         return MachineWork(whole_files(result, tell))
     tell("parts for the machine", 0, 1)

@@ -53,8 +53,8 @@ def outputs(
 ) -> tuple[OutputFile, ...]:
     """All files of the set, the report last; ``writing`` is a process begun early that writes.
 
-    Raises :class:`InputError` for a format that is not known, ``FormatRefused`` where the design
-    breaks a format's limits, and ``VerificationFailed`` where a file does not read back as meant.
+    Raises :class:`InputError` for a format that is not known or cannot hold the design, and
+    ``VerificationFailed`` where a file does not read back as meant.
     """
     with writing or Aside(write, load_writers) as writing:
         writing.give(result)

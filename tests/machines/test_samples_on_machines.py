@@ -13,14 +13,14 @@ import shapely
 from click.testing import CliRunner, Result
 
 from quiltpath.cli import main
-from quiltpath.errors import FormatRefused, InputError
+from quiltpath.errors import InputError
 from quiltpath.machines import ProfileShelf
 from quiltpath.machines.shelf import profile_from
 from quiltpath.make import compute, outputs
 from quiltpath.make.machine_files import machine_work, part_plan
 from quiltpath.output.machine import write
 from quiltpath.output.machine_parts.plan import PartSetting, plan
-from quiltpath.project import load
+from quiltpath.project import load, parse
 from quiltpath.project.also_section import AlsoSection
 from quiltpath.project.machine_section import MachineSection
 from quiltpath.result import Result as Made
@@ -160,8 +160,23 @@ def test_a_format_that_cannot_hold_the_halts_of_a_frame_is_refused() -> None:
     """A frame that cannot cut waits after each run, and xxx counts 20 halts (21 colours)."""
     result = _for("harvest-supper", profile="longarm-medium", formats=("xxx",))
     assert len(result.runs) > 21
-    with pytest.raises(FormatRefused, match=r"XXX: .* halts, and the format holds 20"):
+    told = r"machine\.formats: .*XXX: .* halts, and the format holds 20; leave that format out$"
+    with pytest.raises(InputError, match=told):
         machine_work(result)
+
+
+@pytest.mark.parametrize("machine", ['formats = ["dst"]', 'profile = "longarm-small"'])
+def test_where_nothing_is_drawn_the_project_s_own_key_is_told(machine: str) -> None:
+    """A gap of 150 mm does not fit on 100 mm, so that no line of a switchback is drawn."""
+    text = f"""
+        units = "mm"
+        runner = {{ length = 400, width = 100 }}
+        quilting = [{{ kind = "switchback", spacing = 150 }}]
+        [machine]
+        {machine}
+    """
+    with pytest.raises(InputError, match=r"quilting: nothing is drawn.*; give a spacing"):
+        machine_work(compute(parse(text)))
 
 
 def test_a_path_file_of_the_whole_needs_no_machine() -> None:
