@@ -28,30 +28,31 @@ from quiltpath.version import __version__
 if TYPE_CHECKING:
     from quiltpath.errors import InputError as InputError
     from quiltpath.errors import QuiltpathError as QuiltpathError
-    from quiltpath.make import write_set as write_set
-    from quiltpath.make.compute import compute as compute
+    from quiltpath.jobs.folder import write_set as write_set
+    from quiltpath.patterns import draw as draw
     from quiltpath.project import Project as Project
     from quiltpath.project import load as load
     from quiltpath.project import parse as parse
-    from quiltpath.quilting import draw as draw
-    from quiltpath.result import Result as Result
+    from quiltpath.result.computing import compute as compute
+    from quiltpath.result.values import Result as Result
     from quiltpath.routing import route as route
     from quiltpath.runner import build as build
     from quiltpath.stitching import place as place
+
 
 _HOME = {
     "InputError": "errors",
     "Project": "project",
     "QuiltpathError": "errors",
-    "Result": "result",
+    "Result": "result.values",
     "build": "runner",
-    "compute": "make",
-    "draw": "quilting",
+    "compute": "result.computing",
+    "draw": "patterns",
     "load": "project",
     "parse": "project",
     "place": "stitching",
     "route": "routing",
-    "write_set": "make",
+    "write_set": "jobs.folder",
 }
 
 __all__ = [*_HOME, "__version__"]

@@ -56,7 +56,7 @@ def new(file: Path) -> None:
 
     FILE must not exist yet: nothing of yours is overwritten.
     """
-    from quiltpath.make.starter import write_starter
+    from quiltpath.project.loading import write_starter
 
     write_starter(file)
     click.echo(f"{file} is ready: change its figures, then 'quiltpath make {file} --out out'.")
@@ -83,11 +83,11 @@ def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
 
     The folder gets the complete new set or, if anything is wrong, keeps what it had.
     """
-    from quiltpath.early import writing
+    from quiltpath.jobs.early import writing
 
     with writing() as begun, _steps() as tell:
-        from quiltpath.make import load_and_make
-        from quiltpath.make.summary import summary
+        from quiltpath.jobs.make import load_and_make
+        from quiltpath.jobs.summary import summary
 
         result, files = load_and_make(file, folder, formats, tell, begun)
     click.echo(summary(result, files))
@@ -101,8 +101,8 @@ def check(file: Path) -> None:
 
     Exit code 1 means that the file is fine but a check says no.
     """
-    from quiltpath.make import load_and_compute
-    from quiltpath.make.summary import summary
+    from quiltpath.jobs.make import load_and_compute
+    from quiltpath.jobs.summary import summary
 
     with _steps() as tell:
         result = load_and_compute(file, tell)
@@ -174,8 +174,8 @@ def compare(
     with a table of figures, and what stands out is marked. A size is that of a table, or of a
     place mat; blocks, motifs and gaps keep their size, so nothing is stretched.
     """
-    from quiltpath.make.compare import load_and_compare
-    from quiltpath.make.summary import comparison_table
+    from quiltpath.jobs.compare import load_and_compare
+    from quiltpath.jobs.summary import comparison_table
 
     options, files = load_and_compare(file, folder, spacings, patterns, stitches, wish, sizes)
     click.echo(comparison_table(options, files))
@@ -196,10 +196,11 @@ def show(file: Path, folder: Path | None, no_browser: bool) -> None:
 
     The page talks to this machine only, and only with the token in its address. Ctrl+C ends it.
     """
-    from quiltpath.live.server import LiveServer
-    from quiltpath.live.session import Session
+    from quiltpath.jobs.make import make_and_name
+    from quiltpath.page.server import LiveServer
+    from quiltpath.page.session import Session
 
-    server = LiveServer(Session(file, folder or file.parent / "out"))
+    server = LiveServer(Session(file, folder or file.parent / "out", make_and_name))
     click.echo(f"{server.address}\n(Ctrl+C ends it)")
     if not no_browser:
         click.launch(server.address)
@@ -222,7 +223,7 @@ def ask(file: Path, thread: str | None, time: str | None, binding: str | None) -
 
     Spacings and sizes are tried in steps of 1/8 in, each by the whole computing.
     """
-    from quiltpath.make.ask import load_and_ask
+    from quiltpath.jobs.ask import load_and_ask
 
     click.echo(load_and_ask(file, thread, time, binding))
 
@@ -243,8 +244,8 @@ def look(file: Path, distance: str, folder: Path) -> None:
 
     Colours of thread and cloth are taken from [look] in FILE.
     """
-    from quiltpath.make.look import in_words, load_and_look
-    from quiltpath.make.summary import file_table, table
+    from quiltpath.jobs.look import in_words, load_and_look
+    from quiltpath.jobs.summary import file_table, table
 
     shows, files = load_and_look(file, distance, folder)
     click.echo(f"{table(in_words(shows))}\n\n{file_table(files)}")
@@ -277,8 +278,8 @@ def nest(
     FILES are projects; one that is sewn twice is named twice. Tops count as they are before
     quilting, with the backing's extra all round.
     """
-    from quiltpath.make.nest import in_words, load_and_nest
-    from quiltpath.make.summary import file_table, table
+    from quiltpath.jobs.nest import in_words, load_and_nest
+    from quiltpath.jobs.summary import file_table, table
 
     nested, made = load_and_nest(files, width, length, apart, not no_turns, folder)
     click.echo(f"{table(in_words(nested))}\n\n{file_table(made)}")
@@ -301,8 +302,8 @@ def resume(file: Path, number: int | None, part: str | None, folder: Path | None
     Without --from and --out it lists the checkpoints. The new file begins 10 to 20 mm before
     the checkpoint, so that old and new thread hold each other.
     """
-    from quiltpath.make.resume import load_and_list, load_and_resume
-    from quiltpath.make.summary import file_table
+    from quiltpath.jobs.resume import load_and_list, load_and_resume
+    from quiltpath.jobs.summary import file_table
 
     if number is None or folder is None:
         click.echo(load_and_list(file, part))
@@ -327,7 +328,7 @@ def resume(file: Path, number: int | None, part: str | None, folder: Path | None
 @answers_in_one_line
 def inspect(file: Path, project: Path | None, picture: Path | None) -> None:
     """Read a stitch file back: size, stitches, lengths, trims, start and end."""
-    from quiltpath.make.inspection import inspect_path
+    from quiltpath.jobs.inspect_file import inspect_path
 
     text, same = inspect_path(file, project, picture)
     click.echo(text)
@@ -358,11 +359,11 @@ def patterns(folder: Path | None, file: Path | None, sheet: Path | None) -> None
     if (file is None) != (sheet is None):
         raise click.UsageError("--on and --sheet go together: a project file and a picture's name.")
     if file is None or sheet is None:
-        from quiltpath.make.summary import pattern_list
+        from quiltpath.jobs.summary import pattern_list
 
         click.echo(pattern_list(folder))
         return
-    from quiltpath.make.pattern_sheet import write_pattern_sheet
+    from quiltpath.jobs.contact_sheet import write_pattern_sheet
 
     with _steps() as tell:
         count = write_pattern_sheet(file, sheet, tell)
@@ -382,7 +383,7 @@ def machines(folder: Path | None) -> None:
     A project names one under [machine], as profile = "hoop-200x300", or a profile of
     your own as profile = "my-machine.toml".
     """
-    from quiltpath.make.summary import machine_list
+    from quiltpath.jobs.summary import machine_list
 
     click.echo(machine_list(folder))
 
@@ -391,7 +392,7 @@ def machines(folder: Path | None) -> None:
 @answers_in_one_line
 def formats() -> None:
     """List the stitch and path formats that can be written, and what reads them."""
-    from quiltpath.make.summary import format_list
+    from quiltpath.jobs.summary import format_list
 
     click.echo(format_list())
 

@@ -1,3 +1,5 @@
 """The package's version, where every floor can read it."""
 
+from __future__ import annotations
+
 __version__ = "0.1.0"

@@ -14,8 +14,8 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from quiltpath.output import drawing
-from quiltpath.output.drawing import LAYER_COLOURS, LAYER_DASHES
+from quiltpath.drawing import page_model as drawing
+from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
 from tests.test_samples import NAMES, outputs_of
 
 ROOT = Path(__file__).parent.parent

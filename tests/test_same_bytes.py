@@ -29,7 +29,7 @@ OTHERS = [path for path in os.environ.get("QUILTPATH_OTHER_PYTHONS", "").split("
 MAKE = """
 import hashlib, sys
 from pathlib import Path
-from quiltpath.make import compute, outputs
+from quiltpath.jobs.make import compute, outputs
 from quiltpath.project import load
 for file in outputs(compute(load(Path(sys.argv[1])))):
     print(hashlib.sha256(file.content).hexdigest(), file.name)

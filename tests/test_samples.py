@@ -16,11 +16,13 @@ from click.testing import CliRunner
 from shapely.geometry import LineString
 
 from quiltpath.cli import main
-from quiltpath.make import OutputFile, compute, outputs
-from quiltpath.output.machine import FORMATS
+from quiltpath.formats import FORMATS
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.make import outputs
 from quiltpath.project import load
-from quiltpath.result import Result
-from tests.output.dst_decoder import decode_dst
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
+from tests.formats.dst_decoder import decode_dst
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]

@@ -16,9 +16,11 @@ import pdfplumber
 import pytest
 from PIL import Image
 
-from quiltpath.make import OutputFile, compute, outputs
-from quiltpath.output.sewing_notes import CAUTION
+from quiltpath.documents.notes import CAUTION
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.make import outputs
 from quiltpath.project import load
+from quiltpath.result.computing import compute
 from tests.test_samples import SAMPLES
 
 Report = dict[str, Any]

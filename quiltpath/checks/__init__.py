@@ -1,10 +1,11 @@
 """Checks: what a person should know before sewing."""
 
-from quiltpath.checks.check_all import Checked, DrawnChecks, Supplies, check_all, check_drawn
-from quiltpath.checks.finding import Finding
-from quiltpath.checks.gap import Gap, Gaps, widest_gaps
+from __future__ import annotations
+
+from quiltpath.checks.all_checks import Checked, DrawnChecks, Supplies, check_all, check_drawn
+from quiltpath.checks.largest_empty_circle import Gap, Gaps, widest_gaps
 from quiltpath.checks.limits import CheckLimits
-from quiltpath.checks.line_gap import LineGap, line_gap
+from quiltpath.checks.line_spacing import LineGap, line_gap
 from quiltpath.checks.wadding import (
     WADDING_KINDS,
     WaddingKind,
@@ -19,7 +20,6 @@ __all__ = [
     "CheckLimits",
     "Checked",
     "DrawnChecks",
-    "Finding",
     "Gap",
     "Gaps",
     "LineGap",

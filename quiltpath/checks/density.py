@@ -13,11 +13,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.checks.finding import Finding
 from quiltpath.checks.limits import CheckLimits
-from quiltpath.checks.segments import segments, shares
-from quiltpath.quilting.lines import Lines
-from quiltpath.runner.runner import Region, Runner
+from quiltpath.findings import Finding
+from quiltpath.geometry.arrays import segments, shares
+from quiltpath.geometry.runner_shapes import Region, Runner
+from quiltpath.patterns import Lines
 from quiltpath.units import both_units
 
 Floats = NDArray[np.float64]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.checks.seam_places import Crossings, widths
+from quiltpath.checks.seam_touching import Crossings, widths
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.int64]

@@ -1,18 +1,14 @@
 """What to buy and cut: layers, basting, binding, layouts, shopping."""
 
-from quiltpath.materials.basting import BastingSetting
-from quiltpath.materials.binding import BindingSetting
-from quiltpath.materials.cloth import Cloth
+from __future__ import annotations
+
+from quiltpath.materials.cutting_plan import CuttingPlan, cutting_plan
 from quiltpath.materials.layers import LayerSetting
-from quiltpath.materials.plan import CuttingPlan, cutting_plan
 from quiltpath.materials.plan_findings import plan_findings
-from quiltpath.materials.plan_report import as_report
 from quiltpath.materials.settings import DrawUpSetting, MaterialsSetting, TopSetting
-from quiltpath.materials.shopping import ThreadNeed
+from quiltpath.materials.shopping import Cloth, ThreadNeed
 
 __all__ = [
-    "BastingSetting",
-    "BindingSetting",
     "Cloth",
     "CuttingPlan",
     "DrawUpSetting",
@@ -20,7 +16,6 @@ __all__ = [
     "MaterialsSetting",
     "ThreadNeed",
     "TopSetting",
-    "as_report",
     "cutting_plan",
     "plan_findings",
 ]

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
+from quiltpath.project.materials_sections import BastingSetting
 from quiltpath.units import MM_PER_INCH
 
 
@@ -69,16 +69,6 @@ def spray_sections(length_mm: float, at_a_go_mm: float) -> tuple[float, ...]:
     in_half = max(1, math.ceil(length_mm / 2 / at_a_go_mm - 1e-9))
     count = 2 * in_half
     return tuple(length_mm * number / count for number in range(1, count + 1))
-
-
-@dataclass(frozen=True)
-class BastingSetting:
-    """How layers are held; lengths in mm."""
-
-    method: Literal["pins", "spray"] = "pins"
-    pins_apart_mm: float = 4 * MM_PER_INCH
-    at_a_go_mm: float = 20 * MM_PER_INCH
-    wadding_join: Literal["tape", "herringbone"] = "tape"
 
 
 @dataclass(frozen=True)

@@ -12,71 +12,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
-from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.corners import Edge
+from quiltpath.materials.edge_corners import Edge
+from quiltpath.materials.shopping import Cloth
+from quiltpath.project.materials_sections import BindingSetting
 from quiltpath.units import MM_PER_INCH
 
 _SLACK = 1e-6
 
 MOST_STRIPS = 400
 """More strips than anybody joins: the cloth is meant for something else."""
-
-
-@dataclass(frozen=True)
-class BindingSetting:
-    """How the binding is made; lengths in mm.
-
-    ``seam_mm``         seam allowance; as much shows on the front
-    ``strip_mm``        strip width; None works it out from the seam and the bulk
-    ``bulk_mm``         what the thickness of the wadding takes up
-    ``cover_mm``        how far the fold of a double binding lies over the seam on the other face
-    ``loose_start_mm``  left loose at the start; ``open_mm`` is left open between end and start
-    ``mitre_mm``        what the folds of one mitre take up
-    ``allowance_mm``    instead of overlap, mitres and handling: so much over the perimeter
-    ``join_loss_mm``    what a join costs; None for one strip width
-    ``first_to``        the face it is sewn to first; places along the edge are seen from there
-    ``clear_mm``        how far joins keep from corners, the panel join and the closing join
-    """
-
-    fold: Literal["single", "double"] = "double"
-    grain: Literal["straight", "bias"] = "straight"
-    seam_mm: float = MM_PER_INCH / 4
-    strip_mm: float | None = None
-    bulk_mm: float = MM_PER_INCH / 8
-    cover_mm: float = MM_PER_INCH / 4
-    loose_start_mm: float = 4 * MM_PER_INCH
-    open_mm: float = 8 * MM_PER_INCH
-    mitre_mm: float = MM_PER_INCH / 8
-    allowance_mm: float | None = None
-    join_loss_mm: float | None = None
-    clear_mm: float = 2 * MM_PER_INCH
-    top_stitch_mm: float = MM_PER_INCH / 16
-    first_to: Literal["front", "back"] = "front"
-
-    @property
-    def width_mm(self) -> float:
-        """Width to cut the strips.
-
-        Single: 4 seams. Double, folded in half: seam, front, bulk, back down to the seam line,
-        and the cover; twice. With 1/4 in seams and the usual bulk and cover that is 2 1/4 in.
-        """
-        if self.strip_mm is not None:
-            return self.strip_mm
-        if self.fold == "single":
-            return 4 * self.seam_mm
-        return 2 * (3 * self.seam_mm + self.bulk_mm + self.cover_mm)
-
-    @property
-    def turn_under_mm(self) -> float:
-        """What is turned under on the other face: a single binding's seam less the bulk."""
-        return self.width_mm - 3 * self.seam_mm - self.bulk_mm if self.fold == "single" else 0.0
-
-    @property
-    def join_mm(self) -> float:
-        """Length that one diagonal join costs."""
-        return self.width_mm if self.join_loss_mm is None else self.join_loss_mm
 
 
 @dataclass(frozen=True)

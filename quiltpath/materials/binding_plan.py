@@ -12,7 +12,6 @@ from shapely.geometry import LineString
 from quiltpath.errors import InputError
 from quiltpath.materials.binding import (
     MOST_STRIPS,
-    BindingSetting,
     Needed,
     Strips,
     bias_pieces,
@@ -21,10 +20,11 @@ from quiltpath.materials.binding import (
     square_for_bias,
     strip_length_needed,
 )
-from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.corners import Corner, Edge
-from quiltpath.materials.joins import BindingJoins, Laying, place_joins
+from quiltpath.materials.binding_joins import BindingJoins, Laying, place_joins
+from quiltpath.materials.edge_corners import Corner, Edge
 from quiltpath.materials.piecing import CutPiece
+from quiltpath.materials.shopping import Cloth
+from quiltpath.project.materials_sections import BindingSetting
 from quiltpath.units import both_units
 
 

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from itertools import combinations_with_replacement, product
 
 from quiltpath.errors import InputError
-from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.packing import ClothLayout, lay_in_order, lay_out
 from quiltpath.materials.piecing import CutPiece
+from quiltpath.materials.shopping import Cloth
+from quiltpath.materials.strip_packing import ClothLayout, lay_in_order, lay_out
 from quiltpath.units import both_units
 
 MOST_ORDERS = 120

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from quiltpath.checks.finding import Finding
+from quiltpath.findings import Finding
 from quiltpath.materials.binding import edge_needs_bias
-from quiltpath.materials.plan import MOST_LAID_OUT, CuttingPlan
+from quiltpath.materials.cutting_plan import MOST_LAID_OUT, CuttingPlan
 from quiltpath.runner.skew import SLIP_MM
 from quiltpath.units import both_units, millimetres
 

@@ -1,4 +1,7 @@
-"""What to buy: needed, less what is in stock, rounded up as shops sell it."""
+"""What to buy: needed, less what is in stock, rounded up as shops sell it.
+
+Cloth by the piece and by the length, and how shops sell it.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from quiltpath.materials.cloth import eighths_of_a_yard, tenths_of_a_metre
+from quiltpath.units import MM_PER_INCH, eighths_of_a_yard, tenths_of_a_metre
 
 Unit = Literal["mm of cloth", "mm", "m of thread", "pieces"]
 _SLACK = 1e-6
@@ -87,3 +90,21 @@ def thread_items(thread: ThreadNeed, stock: Mapping[str, float]) -> tuple[Shoppi
              note="needle and bobbin together"),
         item("bobbins", "pieces", float(thread.bobbins), stock, note="wound before the start"),
     )  # fmt: skip
+
+
+QUILTING_COTTON_MM = 40 * MM_PER_INCH
+"""Usable width once the selvedges are off, 40 to 42 in (common practice)."""
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """A cloth of one kind; ``usable_mm`` is its width between the selvedges.
+
+    ``length_mm`` is what is at hand; None means that it is still to be bought. ``grain`` is false
+    for wadding and other stuff that has neither grain nor selvedge.
+    """
+
+    name: str
+    usable_mm: float = QUILTING_COTTON_MM
+    length_mm: float | None = None
+    grain: bool = True

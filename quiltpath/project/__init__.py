@@ -1,7 +1,8 @@
 """The project file: TOML in, one validated model out."""
 
-from quiltpath.project.loading import load, parse
-from quiltpath.project.model import Project
-from quiltpath.project.patterns import Pattern, PatternBook
+from __future__ import annotations
 
-__all__ = ["Pattern", "PatternBook", "Project", "load", "parse"]
+from quiltpath.project.loading import load, parse
+from quiltpath.project.project_file import Project
+
+__all__ = ["Project", "load", "parse"]

@@ -1,9 +1,13 @@
-"""Reading a project file: TOML to model, patterns filled in, every fault told in one line."""
+"""Reading a project file: TOML to model, patterns filled in, every fault told in one line.
+
+The commented project file that ``new`` writes.
+"""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping, Sequence
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -11,11 +15,10 @@ from pydantic import ValidationError
 
 from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
-from quiltpath.project.fields import Section
-from quiltpath.project.model import Project
-from quiltpath.project.patterns import PatternBook
-from quiltpath.project.quilting_sections import LAYER_KINDS
-from quiltpath.project.toml_text import decoded, toml_content
+from quiltpath.patterns.book import PatternBook
+from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.project.project_file import Project
+from quiltpath.schema import Section, decoded, toml_content
 
 MAX_FILE_BYTES = 1_000_000
 """A project file of a megabyte is no project file."""
@@ -190,3 +193,21 @@ def _plain(first: Mapping[str, Any]) -> str:
     text = str(first["msg"]).removeprefix("Value error, ")
     shown = f" (given: {given!r})" if isinstance(given, str | int | float | bool) else ""
     return text[:1].lower() + text[1:] + shown
+
+
+def starter_text() -> str:
+    """A project that makes a runner as it stands."""
+    return files("quiltpath.project").joinpath("starter.toml").read_text(encoding="utf-8")
+
+
+def write_starter(path: Path) -> None:
+    """Write the starter to ``path``; raises :class:`InputError` where something is there."""
+    text = starter_text().replace("FILE", path.name)
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise InputError(path.name, "", "is there already", "choose another name") from None
+    except OSError as error:
+        reason = (error.strerror or "cannot be written").lower()
+        raise InputError(path.name, "", reason, "choose another folder") from None

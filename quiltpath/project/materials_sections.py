@@ -1,11 +1,18 @@
 """[table], [[panel]], [[cloth]], [top], [backing], [basting], [binding], [quilted], [stock]:
-from the table to the bound runner, what is at hand and how it is to be made."""
+from the table to the bound runner, what is at hand and how it is to be made.
 
-from typing import Annotated, Literal, Self
+[[swatch]]: samples of the user's own, measured before quilting, after it, and after washing.
+"""
 
-from pydantic import Field, model_validator
+from __future__ import annotations
 
-from quiltpath.project.fields import Length, LengthOrZero, Section, fault
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from quiltpath.schema import Length, LengthOrZero, Section, fault
 from quiltpath.units import MM_PER_INCH, both_units
 
 IN = MM_PER_INCH
@@ -186,3 +193,118 @@ class InstructionsSection(Section):
     """left out: the size that [paper] names, where it is one of these, else A4"""
     needle: str = Field(default="quilting needle, size 90/14", max_length=60)
     foot: str = Field(default="walking foot", max_length=60)
+
+
+MM_PER_M = 1000.0
+
+
+def _both_ways(value: Any) -> Any:
+    """One size stands for a square."""
+    return value if isinstance(value, list | tuple) else (value, value)
+
+
+Size = Annotated[tuple[Length, Length], BeforeValidator(_both_ways)]
+"""Along and across; one size for a square."""
+
+
+class SwatchSection(Section):
+    """One quilted sample of the same layers and thread."""
+
+    density: Annotated[float, Field(gt=0, le=1000)] | None = None
+    """metres of seam on a square metre; or give the spacing"""
+    spacing: Length | None = None
+    """distance of parallel lines on the sample"""
+    crossed: bool = False
+    """lines both ways at that spacing, as in a crosshatch"""
+    before: Size
+    quilted: Size
+    washed: Size | None = None
+
+    @model_validator(mode="after")
+    def _one_density(self) -> Self:
+        if (self.density is None) == (self.spacing is None):
+            raise fault("a swatch has a density or a spacing", "give one of the two")
+        return self
+
+    @model_validator(mode="after")
+    def _does_not_grow(self) -> Self:
+        steps = [self.before, self.quilted, self.washed or self.quilted]
+        for earlier, later in pairwise(steps):
+            if any(b > a for a, b in zip(earlier, later, strict=True)):
+                raise fault("the swatch grew", "measure before, quilted and washed again")
+            if any(b < 0.7 * a for a, b in zip(earlier, later, strict=True)):
+                raise fault("the swatch lost more than 30 percent", "check the sizes and units")
+        return self
+
+    @property
+    def m_per_m2(self) -> float:
+        """Lines s apart are 1 / s long on a unit of area; crossed lines twice that."""
+        if self.density is not None:
+            return self.density
+        assert self.spacing is not None
+        return (2 if self.crossed else 1) * MM_PER_M / self.spacing
+
+
+@dataclass(frozen=True)
+class BastingSetting:
+    """How layers are held; lengths in mm."""
+
+    method: Literal["pins", "spray"] = "pins"
+    pins_apart_mm: float = 4 * MM_PER_INCH
+    at_a_go_mm: float = 20 * MM_PER_INCH
+    wadding_join: Literal["tape", "herringbone"] = "tape"
+
+
+@dataclass(frozen=True)
+class BindingSetting:
+    """How the binding is made; lengths in mm.
+
+    ``seam_mm``         seam allowance; as much shows on the front
+    ``strip_mm``        strip width; None works it out from the seam and the bulk
+    ``bulk_mm``         what the thickness of the wadding takes up
+    ``cover_mm``        how far the fold of a double binding lies over the seam on the other face
+    ``loose_start_mm``  left loose at the start; ``open_mm`` is left open between end and start
+    ``mitre_mm``        what the folds of one mitre take up
+    ``allowance_mm``    instead of overlap, mitres and handling: so much over the perimeter
+    ``join_loss_mm``    what a join costs; None for one strip width
+    ``first_to``        the face it is sewn to first; places along the edge are seen from there
+    ``clear_mm``        how far joins keep from corners, the panel join and the closing join
+    """
+
+    fold: Literal["single", "double"] = "double"
+    grain: Literal["straight", "bias"] = "straight"
+    seam_mm: float = MM_PER_INCH / 4
+    strip_mm: float | None = None
+    bulk_mm: float = MM_PER_INCH / 8
+    cover_mm: float = MM_PER_INCH / 4
+    loose_start_mm: float = 4 * MM_PER_INCH
+    open_mm: float = 8 * MM_PER_INCH
+    mitre_mm: float = MM_PER_INCH / 8
+    allowance_mm: float | None = None
+    join_loss_mm: float | None = None
+    clear_mm: float = 2 * MM_PER_INCH
+    top_stitch_mm: float = MM_PER_INCH / 16
+    first_to: Literal["front", "back"] = "front"
+
+    @property
+    def width_mm(self) -> float:
+        """Width to cut the strips.
+
+        Single: 4 seams. Double, folded in half: seam, front, bulk, back down to the seam line,
+        and the cover; twice. With 1/4 in seams and the usual bulk and cover that is 2 1/4 in.
+        """
+        if self.strip_mm is not None:
+            return self.strip_mm
+        if self.fold == "single":
+            return 4 * self.seam_mm
+        return 2 * (3 * self.seam_mm + self.bulk_mm + self.cover_mm)
+
+    @property
+    def turn_under_mm(self) -> float:
+        """What is turned under on the other face: a single binding's seam less the bulk."""
+        return self.width_mm - 3 * self.seam_mm - self.bulk_mm if self.fold == "single" else 0.0
+
+    @property
+    def join_mm(self) -> float:
+        """Length that one diagonal join costs."""
+        return self.width_mm if self.join_loss_mm is None else self.join_loss_mm

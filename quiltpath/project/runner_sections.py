@@ -1,12 +1,22 @@
-"""[runner] and [grid]: the cloth as it is to be finished, before any quilting."""
+"""[runner] and [grid]: the cloth as it is to be finished, before any quilting.
 
+[[motif]]: a shape that is printed or sewn on, drawn or traced, and where it lies.
+
+[print]: how the print or the piecing really lies, measured on the cloth.
+
+A runner whose size follows from its table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
 from itertools import pairwise
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
-from quiltpath.project.fields import Length, LengthOrZero, Position, Section, fault
-from quiltpath.units import both_units
+from quiltpath.schema import Length, LengthOrZero, Position, Section, fault
+from quiltpath.units import MM_PER_INCH, both_units, parse_length
 
 Point = tuple[Position, Position]
 
@@ -170,3 +180,128 @@ def _check_positions(name: str, positions: tuple[float, ...] | None) -> None:
         )
     if any(later <= earlier for earlier, later in pairwise(positions)):
         raise fault(f"{name} does not rise from one position to the next", "list them in order")
+
+
+class MotifSection(Section):
+    """A shape from an SVG file, or traced point by point, and where it goes."""
+
+    name: str = Field(min_length=1, max_length=60)
+    file: str | None = None
+    """the SVG file, beside the project file"""
+    outline: tuple[Point, ...] | None = None
+    """the corners of a traced shape in order, as large as it lies on the cloth, in place of file"""
+    size: Length | None = None
+    """its larger side on the cloth; a traced shape is as large as it was traced without it"""
+    blocks: Literal["all"] | tuple[str, ...] | None = None
+    offset: Point = (0.0, 0.0)
+    """how far it lies from the middle of each of its blocks, along and across"""
+    at: tuple[Point, ...] = ()
+    """centres, from the lower left corner of the finished rectangle"""
+    rotate: float = Field(default=0.0, ge=-360, le=360)
+    """degrees, anticlockwise"""
+
+    @field_validator("at", mode="before")
+    @classmethod
+    def _one_point_or_many(cls, value: Any) -> Any:
+        many = isinstance(value, list | tuple) and all(isinstance(x, list | tuple) for x in value)
+        return value if many else (value,)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _somewhere(cls, value: Any) -> Any:
+        if isinstance(value, Mapping) and not (value.get("blocks") or value.get("at")):
+            raise fault(
+                "the motif has no place", 'give blocks = "all", blocks = ["A1"] or at = [x, y]'
+            )
+        return value
+
+    @model_validator(mode="after")
+    def _offset_from_something(self) -> Self:
+        if self.offset != (0.0, 0.0) and not self.blocks:
+            raise fault("offset is from the middle of a block", "give blocks, or move at instead")
+        return self
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Self:
+        if self.file is not None and self.outline is not None:
+            raise fault("file and outline are both given", "keep one of them")
+        if self.file is None and self.outline is None:
+            raise fault("the motif has no shape", 'give file = "leaf.svg", or an outline')
+        if self.file is not None and self.size is None:
+            raise fault("size is missing", 'give its larger side on the cloth, as "6 in"')
+        if self.outline is not None and len(self.outline) < 3:
+            raise fault("an outline needs three points or more", "list its corners in order")
+        return self
+
+
+class PrintSection(Section):
+    """Either a few measures of the whole, or the places where the printed lines cross.
+
+    Printed panels are seldom exactly square. With this table quilting lines follow the print.
+    """
+
+    lengths: tuple[Length, Length, Length] | None = None
+    """of the print: along the lower edge, through the middle, along the upper edge"""
+    widths: tuple[Length, Length, Length] | None = None
+    """at the left end, in the middle, at the right end"""
+    diagonals: tuple[Length, Length] | None = None
+    """from lower left to upper right, and from upper left to lower right"""
+    bow: Position = 0.0
+    """how far the middle of the crosswise lines lies to the right of their ends"""
+    bow_lengthwise: Position = 0.0
+    """how far the middle of the lengthwise lines lies above their ends"""
+    points: tuple[tuple[Point, ...], ...] | None = None
+    """where the printed lines cross: a row for each lengthwise line, from the lowest up, from left
+    to right, measured from the lower left corner of the finished rectangle"""
+
+    @model_validator(mode="after")
+    def _measures_or_points(self) -> Self:
+        measures = [self.lengths, self.widths, self.diagonals, self.bow or None]
+        measures.append(self.bow_lengthwise or None)
+        given = [value for value in measures if value is not None]
+        if self.points is not None and given:
+            raise fault("points and other measures are both given", "keep one of them")
+        if self.points is None and not given:
+            raise fault("nothing is measured", "give lengths, widths, diagonals, bow or points")
+        self._check_points()
+        return self
+
+    def _check_points(self) -> None:
+        if self.points is None:
+            return
+        counts = {len(row) for row in self.points}
+        if len(counts) != 1 or len(self.points) < 2 or min(counts) < 2:
+            raise fault(
+                "the rows of points are not all of one length, two or more",
+                "give as many points in each row as there are crosswise lines",
+            )
+
+
+DROP_MM = 8 * MM_PER_INCH
+
+
+def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
+    """True for a drawn outline, and for a round or square centre, which no table's length fits."""
+    drawn = "outline" in runner or "outline_svg" in runner
+    return drawn or runner.get("shape") in ONE_SIZE
+
+
+def sized_by_table(content: Any, units: str | None) -> Any:
+    """The file's tables with the runner's length and width filled in from ``[table]``.
+
+    Length = table length + 2 x drop; width = a third of the table's. What the file says itself
+    stays; lengths that cannot be read are left for the model to complain of.
+    """
+    if not isinstance(content, Mapping) or not isinstance(content.get("table"), Mapping):
+        return content
+    table, runner = content["table"], content.get("runner", {})
+    if not isinstance(runner, Mapping) or _has_a_size_of_its_own(runner):
+        return content
+    try:
+        length = parse_length(table["length"], units)
+        width = parse_length(table["width"], units)
+        drop = parse_length(table["drop"], units) if "drop" in table else DROP_MM
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
+        return content
+    found = {"length": f"{length + 2 * drop:.6f} mm", "width": f"{width / 3:.6f} mm"}
+    return {**content, "runner": {**found, **runner}}

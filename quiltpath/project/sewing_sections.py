@@ -1,10 +1,18 @@
-"""[stitch], [sewing], [thread], [time], [wadding], [cost]: how the lines become stitches."""
+"""[stitch], [sewing], [thread], [time], [wadding], [cost]: how the lines become stitches.
 
+[machine]: which files to write, and for which machine the work is cut up.
+
+What the sewer has set: stitch length, its bounds, and how thread ends are held.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from quiltpath.project.fields import Length, LengthOrZero, Section, fault
+from quiltpath.schema import Length, LengthOrZero, Section, fault
 
 Share = Annotated[float, Field(ge=0, lt=1)]
 Seconds = Annotated[float, Field(ge=0, le=3600)]
@@ -99,3 +107,67 @@ class CostSection(Section):
     hour: Annotated[float, Field(ge=0, le=1e6)] | None = None
     """of an hour at the machine"""
     currency: str = Field(default="", max_length=4)
+
+
+class MachineSection(Section):
+    """Files for the machine. Without a profile the whole design goes into one file a format."""
+
+    formats: tuple[str, ...] = ("dst", "pes")
+    """stitch formats and path formats; with a profile those of the profile, unless given"""
+    profile: str | None = None
+    """a shipped machine by name, or a profile of one's own as a .toml file beside the project"""
+    overlap: LengthOrZero = 12.0
+    """least overlap of neighbouring fields: room to choose where a line is cut"""
+    overlap_stitches: Annotated[int, Field(ge=0, le=6)] = 0
+    """stitches sewn twice at a cut; 0 lets the needle points coincide"""
+    order: Literal["along", "centre-out"] = "along"
+    """parts from the left end to the right, or from the middle outwards"""
+    sew_crosses: bool = False
+    """the alignment crosses as the first stitches of each part"""
+    tolerance: Length = 0.05
+    """how far a path file may stray from the needle points"""
+
+    @property
+    def own_profile(self) -> str | None:
+        """The profile's file, where it is one of the user's own."""
+        own = self.profile is not None and self.profile.endswith(".toml")
+        return self.profile if own else None
+
+    @property
+    def asked_formats(self) -> tuple[str, ...]:
+        """The formats that the project itself names; none where the profile is to choose."""
+        chosen = self.profile is None or "formats" in self.model_fields_set
+        return self.formats if chosen else ()
+
+
+@dataclass(frozen=True)
+class StitchSetting:
+    """Stitch length and securing, lengths in mm, the corner in degrees.
+
+    ``securing`` is ``"tiny"`` (``securing_count`` stitches of about ``securing_mm`` where a run
+    starts or ends inside the quilt) or ``"tails"`` (thread left to bury, no extra stitches).
+    """
+
+    set_mm: float
+    low_mm: float
+    high_mm: float
+    corner_deg: float
+    securing: Literal["tiny", "tails"]
+    securing_count: int
+    securing_mm: float
+
+    @property
+    def securing_length_mm(self) -> float:
+        """Path taken up by securing at one end; 0 with tails."""
+        return self.securing_count * self.securing_mm if self.securing == "tiny" else 0.0
+
+
+@dataclass(frozen=True)
+class TimeSetting:
+    """Speed in stitches a minute; each of the other acts in seconds."""
+
+    stitches_per_minute: float
+    start_s: float
+    stop_s: float
+    pivot_s: float
+    bobbin_change_s: float

@@ -18,7 +18,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.quilting.lines import Lines
+from quiltpath.patterns import Lines
 from quiltpath.routing.runs import PieceKind, Runs
 
 Floats = NDArray[np.float64]

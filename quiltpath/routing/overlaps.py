@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.distinct import distinct
+from quiltpath.geometry.arrays import distinct
 from quiltpath.routing.strands import Strands, cut
 
 PARALLEL_RAD = np.radians(0.5)

@@ -108,3 +108,6 @@ class Runs:
     def kind_length_mm(self, kind: PieceKind) -> float:
         """Total length of the pieces of one kind."""
         return float(self.piece_length_mm[self.piece_kind == kind].sum())
+
+
+EDGE_MM = 0.5

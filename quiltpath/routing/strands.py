@@ -1,4 +1,7 @@
-"""The drawing as strands: stretches of quilting lines in flat arrays, ready to be joined."""
+"""The drawing as strands: stretches of quilting lines in flat arrays, ready to be joined.
+
+Nodes: where line ends meet; and which lines hang together.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.runs import PieceKind
 
 
@@ -173,3 +175,84 @@ def _without_repeats(strands: Strands) -> Strands:
     return Strands(
         strands.coordinates[kept], offsets(count[alive]), strands.line[alive], strands.kind[alive]
     )
+
+
+SAME_POINT_MM = 1e-6
+
+
+def components(count: int, pairs: NDArray[np.intp]) -> NDArray[np.intp]:
+    """(count,) label of the connected component of each item, given (k, 2) ``pairs``.
+
+    Labels are the smallest member's number. Minimum labels hook on to each other and pointers are
+    halved after each round (Shiloach and Vishkin, Journal of Algorithms 3, 1982): O(log n) rounds
+    of array work.
+    """
+    label = np.arange(count, dtype=np.intp)
+    while len(pairs):
+        low = label[pairs].min(axis=1)
+        high = label[pairs].max(axis=1)
+        open_pairs = low < high
+        if not open_pairs.any():
+            break
+        pairs, low, high = pairs[open_pairs], low[open_pairs], high[open_pairs]
+        np.minimum.at(label, high, low)
+        while True:
+            above = label[label]
+            if np.array_equal(above, label):
+                break
+            label = above
+    return label
+
+
+def odd_nodes(count: int, pairs: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Of ``count`` nodes, those where an odd number of (k, 2) ``pairs`` ends."""
+    return np.flatnonzero(np.bincount(pairs.reshape(-1), minlength=count) % 2)
+
+
+def closed_pieces(
+    count: int, pairs: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """(count,) label of the piece of each node, and which labels are pieces without odd nodes.
+
+    A node where none of the (k, 2) ``pairs`` ends is no piece.
+    """
+    label = components(count, pairs)
+    closed = np.zeros(count, dtype=np.bool_)
+    closed[label[pairs]] = True
+    closed[label[odd_nodes(count, pairs)]] = False
+    return label, closed
+
+
+def renumbered(label: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Labels as 0, 1, 2, ... in the order of their value."""
+    return np.unique(label, return_inverse=True)[1].astype(np.intp)
+
+
+def nodes_of(points: NDArray[np.float64], tolerance_mm: float = 0.0) -> NDArray[np.intp]:
+    """(n,) node of each of (n, 2) points.
+
+    Equal points (to a millionth of a millimetre) are one node, and so is each place with the
+    nearest other place within ``tolerance_mm``.
+    """
+    key = np.round(points / SAME_POINT_MM).astype(np.int64)
+    order = np.lexsort((key[:, 1], key[:, 0]))
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (np.diff(key[order], axis=0) != 0).any(axis=1)
+    node = np.empty(len(order), dtype=np.intp)
+    node[order] = np.cumsum(new) - 1
+    if not tolerance_mm:
+        return node
+    near = close_pairs(points[order[new]], tolerance_mm)
+    return renumbered(components(int(new.sum()), near)[node])
+
+
+def close_pairs(places: NDArray[np.float64], within_mm: float) -> NDArray[np.intp]:
+    """(k, 2) pairs (place, its nearest other place) no further apart than ``within_mm``."""
+    spots = shapely.points(places)
+    one, two = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=within_mm)
+    one, two = one[one != two], two[one != two]
+    order = np.lexsort((two, np.hypot(*(places[one] - places[two]).T), one))
+    one, two = one[order], two[order]
+    nearest = np.ones(len(one), dtype=bool)
+    nearest[1:] = one[1:] != one[:-1]
+    return np.column_stack([one[nearest], two[nearest]]).astype(np.intp)

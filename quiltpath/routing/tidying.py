@@ -6,12 +6,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.quilting.lines import Lines
-from quiltpath.routing.nodes import components
+from quiltpath.patterns import Lines
 from quiltpath.routing.overlaps import sewn_once
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import RunChange
-from quiltpath.routing.strands import Strands, strands_of
+from quiltpath.routing.strands import Strands, components, strands_of
 from quiltpath.units import millimetres
 
 TELLABLE_MM = 1e-3

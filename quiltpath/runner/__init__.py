@@ -1,6 +1,7 @@
 """The runner: from the project's words to named shapes in mm."""
 
-from quiltpath.runner.build import build
-from quiltpath.runner.runner import PlacedMotif, Region, RegionKind, Runner, Seam
+from __future__ import annotations
 
-__all__ = ["PlacedMotif", "Region", "RegionKind", "Runner", "Seam", "build"]
+from quiltpath.runner.build import build
+
+__all__ = ["build"]

@@ -1,17 +1,26 @@
-"""Project to runner: the cloth as it will lie finished."""
+"""Project to runner: the cloth as it will lie finished.
+
+A runner whose print was measured: its blocks, strips, lines and motifs where they really lie.
+"""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.print_warp import PrintWarp, from_measures
+from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner, Seam
 from quiltpath.project import Project
-from quiltpath.runner.bands import bands
+from quiltpath.project.runner_sections import PrintSection
+from quiltpath.runner.grid import bands, printed_lines, regions
 from quiltpath.runner.motifs import place_motifs
-from quiltpath.runner.outline import finished_outline
-from quiltpath.runner.printing import as_printed
-from quiltpath.runner.regions import printed_lines, regions
-from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from quiltpath.runner.outlines import finished_outline
 from quiltpath.units import both_units
 
 
@@ -56,3 +65,105 @@ def _seams(project: Project, outline: Polygon) -> tuple[Seam, ...]:
         )
     _, low, _, high = outline.intersection(LineString([(at, low_y), (at, high_y)])).bounds
     return (Seam("panel join", LineString([(at, low), (at, high)]), is_panel_join=True),)
+
+
+ON_THE_EDGE_MM = 1e-6
+
+
+def as_printed(even: Runner, section: PrintSection | None) -> Runner:
+    """The runner as it lies on the cloth; the even one is kept beside it for drawing on.
+
+    The finished outline stays as it is: the runner is cut to it with a ruler. Motifs move with
+    their middles and keep their shape. Raises :class:`InputError` for measures that cannot be.
+    """
+    if section is None:
+        return even
+    warp = _warp(even, section)
+    return replace(
+        even,
+        regions=_moved_regions(even, warp),
+        printed=_moved_printed(even, warp),
+        motifs=tuple(_moved_motif(motif, warp) for motif in even.motifs),
+        print_warp=warp,
+        even=even,
+    )
+
+
+def _objects(values: tuple[object, ...]) -> np.ndarray:
+    out = np.empty(len(values), dtype=object)
+    out[:] = values
+    return out
+
+
+def _warp(even: Runner, section: PrintSection) -> PrintWarp:
+    if section.points is not None:
+        return _from_points(even, section.points)
+    try:
+        return from_measures(
+            even.length_mm,
+            even.width_mm,
+            lengths=section.lengths,
+            widths=section.widths,
+            diagonals=section.diagonals,
+            bow=section.bow,
+            bow_lengthwise=section.bow_lengthwise,
+        )
+    except ValueError as error:
+        wrong, _, right = str(error).partition("; ")
+        raise InputError("", "print.diagonals", wrong, right) from None
+
+
+def _from_points(even: Runner, points: tuple[tuple[tuple[float, float], ...], ...]) -> PrintWarp:
+    """One node for each crossing of the printed lines."""
+    bounds = shapely.bounds(_objects(even.printed)).reshape(-1, 4)
+    upright = bounds[:, 2] - bounds[:, 0] < 1e-6
+    x, y = distinct(np.round(bounds[upright, 0], 6)), distinct(np.round(bounds[~upright, 1], 6))
+    at = np.array(points, dtype=np.float64)
+    if at.shape[:2] != (len(y), len(x)):
+        raise InputError(
+            "",
+            "print.points",
+            f"{at.shape[0]} rows of {at.shape[1]} points are given, but the grid has {len(y)}"
+            f" lengthwise and {len(x)} crosswise lines",
+            "give one row for each lengthwise line and one point for each crosswise line",
+        )
+    if (np.diff(at[..., 0], axis=1) <= 0).any() or (np.diff(at[..., 1], axis=0) <= 0).any():
+        raise InputError("", "print.points", "the points are out of order", "go up row by row")
+    return PrintWarp(x, y, at)
+
+
+def _moved_regions(even: Runner, warp: PrintWarp) -> tuple[Region, ...]:
+    bent = warp.bent(_objects(tuple(region.shape for region in even.regions)))
+    shapes = shapely.intersection(bent, even.outline)
+    return tuple(
+        replace(region, shape=shape)
+        for region, shape in zip(even.regions, shapes, strict=True)
+        if isinstance(shape, Polygon) and not shape.is_empty
+    )
+
+
+def _moved_printed(even: Runner, warp: PrintWarp) -> tuple[LineString, ...]:
+    """The printed lines as they lie; those that ran to the finished edge still do."""
+    reach = 2 * warp.largest_shift_mm + 5.0
+    longer = tuple(_reaching(line, even.outline, reach) for line in even.printed)
+    cut = shapely.intersection(warp.bent(_objects(longer)), even.outline)
+    return tuple(part for part in shapely.get_parts(cut) if isinstance(part, LineString))
+
+
+def _reaching(line: LineString, outline: Polygon, reach_mm: float) -> LineString:
+    """A straight printed line, carried on at each end that lies on the finished edge."""
+    start, end = np.array(line.coords)[[0, -1]]
+    step = (end - start) / line.length * reach_mm
+    if shapely.distance(shapely.Point(start), outline.exterior) < ON_THE_EDGE_MM:
+        start = start - step
+    if shapely.distance(shapely.Point(end), outline.exterior) < ON_THE_EDGE_MM:
+        end = end + step
+    return LineString([start, end])
+
+
+def _moved_motif(motif: PlacedMotif, warp: PrintWarp) -> PlacedMotif:
+    low_x, low_y, high_x, high_y = motif.shape.bounds
+    middle = np.array([[(low_x + high_x) / 2, (low_y + high_y) / 2]])
+    dx, dy = (warp.moved(middle) - middle)[0]
+    outlines = tuple(translate(line, dx, dy) for line in motif.outlines)
+    return replace(motif, shape=translate(motif.shape, dx, dy), outlines=outlines)

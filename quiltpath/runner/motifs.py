@@ -11,10 +11,10 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import PlacedMotif, Region
+from quiltpath.geometry.svg_shapes import SvgDrawing, read_svg
 from quiltpath.project import Project
-from quiltpath.project.motif_section import MotifSection
-from quiltpath.runner.runner import PlacedMotif, Region
-from quiltpath.runner.svg_shapes import SvgDrawing, read_svg
+from quiltpath.project.runner_sections import MotifSection
 
 MOST_POINTS = 1_000_000
 """Points of all placed motifs together: a bound on memory, thousands of times what a runner has."""

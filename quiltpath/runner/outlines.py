@@ -1,21 +1,91 @@
-"""Finished outlines by name, with the corners that binding mitres and the curves it bends round.
+"""The finished outline: from a size, from points, or from a drawing.
+
+Finished outlines by name, with the corners that binding mitres and the curves it bends round.
 
 Every outline lies with its lower left corner of bounds at the origin and runs anticlockwise.
 Lengths in mm, angles in degrees. Impossible measures raise ``ValueError`` with "wrong; right".
+
+What a finished edge does: its corners, which binding mitres, and the curves it bends round.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
+from shapely.validation import explain_validity
 
-from quiltpath.runner.outline_marks import CORNER_DEG, Outline, turns_deg
-from quiltpath.units import both_units
+from quiltpath.errors import InputError
+from quiltpath.geometry.svg_shapes import single_outline
+from quiltpath.project import Project
+from quiltpath.project.runner_sections import RunnerSection
+from quiltpath.units import MM_PER_INCH, both_units
+
+
+def finished_outline(project: Project) -> Polygon:
+    """The finished edge as a counter-clockwise polygon with its lower left corner at the origin."""
+    section = project.runner
+    if section.outline is not None:
+        return _settled(Polygon(section.outline), "runner.outline")
+    if section.outline_svg is not None:
+        drawn = single_outline(project.drawing(section.outline_svg), section.outline_svg)
+        return _settled(drawn, "runner.outline_svg")
+    return _settled(named_outline(section).shape, "runner")
+
+
+def named_outline(section: RunnerSection) -> Outline:
+    """The outline of a named shape, with its corners and curves.
+
+    Raises :class:`InputError` where the measures contradict each other.
+    """
+    length = section.length or 0.0
+    width = section.width or length
+    try:
+        return _shaped(section, length, width)
+    except ValueError as error:
+        wrong, _, right = str(error).partition("; ")
+        raise InputError("", "runner.shape", wrong, right) from None
+
+
+def _shaped(section: RunnerSection, length: float, width: float) -> Outline:
+    """A row a shape; defaults of its own measures stand beside it."""
+    scallop = section.scallop or 4 * MM_PER_INCH
+    make: dict[str, Callable[[], Outline]] = {
+        "rectangle": lambda: rectangle(length, width),
+        "pointed": lambda: pointed(length, width, section.point_angle or 90.0),
+        "clipped": lambda: clipped(length, width, section.cut or width / 4),
+        "rounded": lambda: rounded(length, width, section.radius),
+        "oval": lambda: oval(length, width),
+        "hexagon": lambda: hexagon(length, width),
+        "octagon": lambda: octagon(length, width),
+        "scalloped": lambda: scalloped(
+            length, width, scallop, section.scallop_depth or scallop / 4
+        ),
+        "round": lambda: round_centre(length),
+        "square": lambda: square_centre(length),
+    }
+    return make[section.shape]()
+
+
+def _settled(shape: Polygon, key: str) -> Polygon:
+    """Checked, turned counter-clockwise, and moved to the origin."""
+    if not shape.is_valid:
+        raise InputError(
+            "", key, f"the outline crosses itself ({explain_validity(shape).lower()})",
+            "list its corners in order round the edge",
+        )  # fmt: skip
+    if shape.area < 100.0:
+        raise InputError("", key, "the outline encloses no area", "check its points and units")
+    low_x, low_y, _, _ = shape.bounds
+    moved = shapely.transform(shape, lambda points: points - (low_x, low_y))
+    return shapely.geometry.polygon.orient(moved)
+
 
 Points = NDArray[np.float64]
 
@@ -188,3 +258,105 @@ def _run_together(
     if len(joined) > 1 and joined[-1][1] == joined[0][0] and joined[0][0] not in corners:
         joined[0] = (joined.pop()[0], joined[0][1])
     return tuple(joined)
+
+
+CORNER_DEG = 15.0
+"""A turn sharper than this between two edges is a corner, not part of a curve."""
+
+
+WIDEST_CURVE_MM = 10_000.0
+"""An edge that bends less than a circle of 10 m radius is straight to the sewer."""
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A finished outline and what its edge does.
+
+    ``shape``    the polygon; vertex 0 is its first point
+    ``corners``  indices of vertices that are corners
+    ``curves``   (first, last) vertex indices of curved stretches, in order round the edge; a last
+                 index below the first runs on past vertex 0, and equal ones go all the way round
+    """
+
+    shape: Polygon
+    corners: tuple[int, ...]
+    curves: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def vertices(self) -> Points:
+        """(n, 2) vertices, the first not repeated."""
+        return np.array(self.shape.exterior.coords)[:-1]
+
+    @property
+    def corner_angles_deg(self) -> tuple[float, ...]:
+        """Inside angle at each corner; above 180 where the edge turns inwards.
+
+        Measured between the tangents where curves meet: the first and the last chord of an arc
+        lean from its tangent by half the turn from chord to chord.
+        """
+        turns = turns_deg(self.vertices)
+        number, true = len(turns), turns.copy()
+        for first, last in self.curves:
+            true[first] -= turns[(first + 1) % number] / 2
+            true[last] -= turns[last - 1] / 2
+        return tuple((180.0 - true[list(self.corners)]).tolist())
+
+    @property
+    def curved_mm(self) -> float:
+        """Length of edge that needs binding cut on the bias."""
+        steps = np.hypot(*(np.roll(self.vertices, -1, axis=0) - self.vertices).T)
+        return float(sum(_stretch(steps, first, last).sum() for first, last in self.curves))
+
+
+def _stretch(steps: Points, first: int, last: int) -> Points:
+    """Edges from one vertex to another, going on past the first vertex where need be."""
+    count = (last - first) % len(steps) or len(steps)
+    return np.take(steps, np.arange(first, first + count), mode="wrap")
+
+
+def turns_deg(vertices: Points) -> Points:
+    """(n,) change of direction at each vertex, positive to the left."""
+    after = np.roll(vertices, -1, axis=0) - vertices
+    heading = np.degrees(np.arctan2(after[:, 1], after[:, 0]))
+    return (heading - np.roll(heading, 1) + 180.0) % 360.0 - 180.0
+
+
+def marked(shape: Polygon) -> Outline:
+    """Any drawn outline with its corners and curves found from how the edge turns.
+
+    A vertex that turns by more than 15 degrees is a corner. An edge belongs to a curve where its
+    bend, length over turn, is a radius of the same order as its neighbour's: the straight between
+    two arcs turns at both its ends as well, but is far too long for them.
+    """
+    vertices = np.array(shape.exterior.coords)[:-1]
+    turns = np.abs(turns_deg(vertices))
+    sharp = turns > CORNER_DEG
+    curved = _curved_edges(vertices, turns, sharp)
+    corners = tuple(np.flatnonzero(sharp).tolist())
+    if curved.all() and not sharp.any():
+        return Outline(shape, (), ((0, 0),))
+    return Outline(shape, corners, tuple(_curves(curved, sharp)))
+
+
+def _curved_edges(vertices: Points, turns: Points, sharp: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(n,) true where the edge that begins at a vertex is a chord of a curve."""
+    lengths = np.hypot(*(np.roll(vertices, -1, axis=0) - vertices).T)
+    soft, turn = ~sharp, np.where(sharp, 0.0, turns)
+    ends = np.maximum(soft.astype(int) + np.roll(soft, -1), 1)
+    bend = np.radians((turn + np.roll(turn, -1)) / ends)
+    radius = lengths / np.maximum(bend, 1e-12)
+    beside = np.minimum(np.roll(radius, 1), np.roll(radius, -1))
+    return (radius < WIDEST_CURVE_MM) & (radius <= 4 * beside)
+
+
+def _curves(curved: NDArray[np.bool_], sharp: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Cyclic runs of curved edges, broken at corners, as their first and last vertices."""
+    number = len(curved)
+    starts = np.flatnonzero(curved & (~np.roll(curved, 1) | sharp))
+    ends = np.flatnonzero(curved & (~np.roll(curved, -1) | np.roll(sharp, -1)))
+    if not len(starts):
+        return []
+    after = np.concatenate([ends[ends >= starts[0]], ends[ends < starts[0]]])
+    return [
+        (int(first), (int(last) + 1) % number) for first, last in zip(starts, after, strict=True)
+    ]

@@ -3,6 +3,8 @@
 Four sides and two diagonals fix a quadrilateral and leave one figure over, which shows slips of
 the tape: the corners are those whose six distances come nearest the measured ones in the sense of
 least squares (Gauss and Newton's iteration).
+
+The largest true rectangle in an off-square panel.
 """
 
 from __future__ import annotations
@@ -147,3 +149,108 @@ def _newton_step(corners: Points, wanted: NDArray[np.float64]) -> Points:
     change = np.zeros(8)
     change[free] = solved
     return change.reshape(4, 2)
+
+
+_FIRST_ANGLES, _ANGLES, _FINER = 33, 9, 7
+_CELLS, _ZOOMS = 16, 11
+
+
+@dataclass(frozen=True)
+class TrueRectangle:
+    """A rectangle in the panel: ``origin`` is its lower left corner, ``angle_deg`` its tilt."""
+
+    origin: tuple[float, float]
+    angle_deg: float
+    length_mm: float
+    width_mm: float
+
+    @property
+    def area_mm2(self) -> float:
+        """Length times width."""
+        return self.length_mm * self.width_mm
+
+    @property
+    def corners(self) -> Points:
+        """(4, 2) anticlockwise from the lower left, in the panel's coordinates."""
+        size = np.array([self.length_mm, self.width_mm])
+        unit = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) * size
+        return _turned(unit, self.angle_deg) + self.origin
+
+
+def largest_rectangle(skew: Skew) -> TrueRectangle:
+    """The largest-area rectangle inside the quadrilateral.
+
+    Tilts from side to side of the panel's own are tried, then the best neighbourhood is searched
+    again and again, more finely. For a given tilt log(length x width) is concave in the places of
+    the two ends, so that zooming in on the best of a raster finds the maximum.
+    """
+    low, high = _tilts(skew)
+    for count in (_FIRST_ANGLES, *[_ANGLES] * _FINER):
+        angles = np.linspace(low, high, count)
+        found = [_upright(_turned(skew.corners, -angle)) for angle in angles]
+        best = int(np.argmax([area for area, _ in found]))
+        step = (high - low) / (count - 1)
+        low, high = angles[best] - step, angles[best] + step
+    angle, (x0, x1, y0, y1) = float(angles[best]), found[best][1]
+    origin = _turned(np.array([[x0, y0]]), angle)[0]
+    return TrueRectangle((float(origin[0]), float(origin[1])), angle, x1 - x0, y1 - y0)
+
+
+def _tilts(skew: Skew) -> tuple[float, float]:
+    """From the least to the most that any side leans from its own axis."""
+    sides = np.roll(skew.corners, -1, axis=0) - skew.corners
+    leans = np.degrees(np.arctan2(sides[:, 1], sides[:, 0])) - np.array([0, 90, 180, -90])
+    leans = (leans + 180) % 360 - 180
+    return float(leans.min()), float(leans.max())
+
+
+def _turned(points: Points, degrees: float) -> Points:
+    """Points turned anticlockwise about the origin."""
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return points @ np.array([[c, s], [-s, c]])
+
+
+def _upright(corners: Points) -> tuple[float, tuple[float, float, float, float]]:
+    """Area and (x0, x1, y0, y1) of the largest upright rectangle in the quadrilateral."""
+    low0, high0 = float(corners[:, 0].min()), float(corners[:, 0].max())
+    low1, high1 = low0, high0
+    for _ in range(_ZOOMS):
+        x0, x1 = np.linspace(low0, high0, _CELLS), np.linspace(low1, high1, _CELLS)
+        area = _areas(corners, x0, x1)
+        i, j = np.unravel_index(int(np.argmax(area)), area.shape)
+        low0, high0 = _zoomed(x0, int(i))
+        low1, high1 = _zoomed(x1, int(j))
+    a, b = float(x0[i]), float(x1[j])
+    lower, upper = _heights(corners, np.array([a, b]))
+    return float(area[i, j]), (a, b, float(lower.max()), float(upper.min()))
+
+
+def _zoomed(raster: NDArray[np.float64], best: int) -> tuple[float, float]:
+    """Two cells on each side of the best place."""
+    return float(raster[max(best - 2, 0)]), float(raster[min(best + 2, _CELLS - 1)])
+
+
+def _areas(
+    corners: Points, x0: NDArray[np.float64], x1: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """(a, b) area between each left and each right end; below 0 where there is none."""
+    lower0, upper0 = _heights(corners, x0)
+    lower1, upper1 = _heights(corners, x1)
+    height = np.minimum.outer(upper0, upper1) - np.maximum.outer(lower0, lower1)
+    length = np.subtract.outer(x1, x0).T
+    return np.where((height > 0) & (length > 0), height * length, np.minimum(height, length))
+
+
+def _heights(
+    corners: Points, x: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Lower and upper edge of the quadrilateral above each x; empty (lower > upper) outside."""
+    ends = np.roll(corners, -1, axis=0)
+    crossing = np.full((4, len(x)), np.nan)
+    for side, (a, b) in enumerate(zip(corners, ends, strict=True)):
+        share = (x - a[0]) / (b[0] - a[0]) if b[0] != a[0] else np.full(len(x), np.nan)
+        inside = (share >= -1e-12) & (share <= 1 + 1e-12)
+        crossing[side] = np.where(inside, a[1] + share * (b[1] - a[1]), np.nan)
+    lower = np.min(np.where(np.isnan(crossing), np.inf, crossing), axis=0)
+    upper = np.max(np.where(np.isnan(crossing), -np.inf, crossing), axis=0)
+    return lower, upper

@@ -8,7 +8,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.distinct import distinct
+from quiltpath.geometry.arrays import distinct
 from quiltpath.stitching.stitches import PointKind, Stitches
 
 Integer = TypeVar("Integer", np.int8, np.int32)

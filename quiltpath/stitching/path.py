@@ -1,4 +1,13 @@
-"""All runs as one long path, measured by arc length, so that nothing loops over stitches."""
+"""All runs as one long path, measured by arc length, so that nothing loops over stitches.
+
+Corners: where the path turns so sharply that the needle must go down just there.
+
+Securing: where a run starts or ends inside the quilt, its thread is held by tiny stitches.
+
+They go forward along the run's own line, from its start and up to its end (common practice with
+a walking foot: begin and end with a few stitches of about 1 mm). Nothing is sewn back and forth,
+so that no hole is sewn through twice and no lump of thread shows.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.routing.runs import Runs
+from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.routing import Runs
 
 SAME_POINT_MM = 1e-6
 
@@ -69,3 +79,88 @@ def path_of(runs: Runs) -> Path:
         run_segment=np.searchsorted(run, np.arange(len(runs) + 1)),
         run_first=vertices[runs.vertex_start[:-1]],
     )
+
+
+REACH_MM = 0.5
+"""How far before and after a vertex its turn is measured.
+
+Drawings hold corners that are cut off or rounded by a hair, and hooks of a few hundredths where
+two lines were joined. Measured over half a millimetre the first are corners and the second are
+not; corners nearer to each other than this are one, as they are to a sewing machine.
+"""
+
+
+def corner_arcs(path: Path, corner_deg: float) -> NDArray[np.float64]:
+    """(c,) arc lengths inside runs where the path turns by more than ``corner_deg``.
+
+    A corner nearer than :data:`REACH_MM` to an end of its run is left to that end.
+    """
+    vertex = np.flatnonzero(path.run[1:] == path.run[:-1]) + 1
+    arc, run = path.arc[vertex], path.run[vertex]
+    ends = path.run_arc
+    inside = (arc - ends[run] >= REACH_MM) & (ends[run + 1] - arc >= REACH_MM)
+    vertex, arc = vertex[inside], arc[inside]
+    turn = _turn(path, vertex)
+    sharp = turn > np.radians(corner_deg)
+    return _sharpest_of_each(arc[sharp], turn[sharp])
+
+
+def _turn(path: Path, vertex: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Change of heading at the start of segment ``vertex``, in radians, 0 to pi."""
+    before, after = path.vector[vertex - 1], path.vector[vertex]
+    length = np.diff(path.arc)
+    near = (length[vertex - 1] < REACH_MM) | (length[vertex] < REACH_MM)
+    at, run = path.arc[vertex[near]], path.run[vertex[near]]
+    here = path.start[vertex[near]]
+    before[near] = here - path.points_at(at - REACH_MM, path.segment_at(at - REACH_MM, run))
+    after[near] = path.points_at(at + REACH_MM, path.segment_at(at + REACH_MM, run)) - here
+    across = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    return np.abs(np.arctan2(across, (before * after).sum(axis=1)))
+
+
+def _sharpest_of_each(arc: NDArray[np.float64], turn: NDArray[np.float64]) -> NDArray[np.float64]:
+    """One arc length for each cluster of candidates that lie within reach of one another."""
+    if not len(arc):
+        return arc
+    first = np.concatenate([[0], np.flatnonzero(np.diff(arc) >= REACH_MM) + 1])
+    cluster = np.repeat(np.arange(len(first)), np.diff([*first, len(arc)]))
+    best = np.flatnonzero(turn >= np.maximum.reduceat(turn, first)[cluster])
+    _, chosen = np.unique(cluster[best], return_index=True)
+    return arc[best[chosen]]
+
+
+Arcs = NDArray[np.float64]
+
+
+def securing_zones(
+    run_arc: Arcs, corners: Arcs, secured: NDArray[np.bool_], setting: StitchSetting
+) -> tuple[Arcs, Arcs]:
+    """(r,) arc lengths where sewing proper begins, and where it ends, in each run.
+
+    ``run_arc`` (r + 1,) and ``corners`` are arc lengths in mm. A short run gives a third of
+    itself to each end at most. Securing runs on, by less than a stitch, until what is left up to
+    the next corner divides into stitches within the bounds.
+    """
+    first, last = run_arc[:-1], run_arc[1:]
+    zone = np.minimum(setting.securing_length_mm, (last - first) / 3)
+    low = first + zone * secured[:, 0]
+    high = last - zone * secured[:, 1]
+    moves = secured & (zone > 0)[:, None]
+    known = np.sort(np.concatenate([run_arc, corners]))
+    low = np.where(moves[:, 0], _onwards(low, high, known, setting), low)
+    # The same seen from the other end: arc lengths run backwards.
+    high = np.where(moves[:, 1], -_onwards(-high, -low, -known[::-1], setting), high)
+    return low, high
+
+
+def _onwards(start: Arcs, other: Arcs, known: Arcs, setting: StitchSetting) -> Arcs:
+    """Where sewing starts if securing was to end at ``start`` and ``other`` ends the sewing."""
+    following = known[np.searchsorted(known, start, side="left")]
+    before = known[np.searchsorted(known, start, side="right") - 1]
+    # A corner just passed is where securing ends; a stitch of a few tenths would follow it.
+    just_passed = start - before < setting.securing_mm / 2
+    start = np.where(just_passed, before, start)
+    left = np.minimum(following, other) - start
+    fewest = np.ceil(left / setting.high_mm)
+    most = np.floor(left / setting.low_mm + 1e-9)
+    return np.where(fewest > most, start + left - most * setting.high_mm, start)

@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.routing.runs import Runs
-from quiltpath.stitching.division import WITHIN_MM, Division, divided
+from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.routing import Runs
+from quiltpath.stitching.division import WITHIN_MM, Division, Stretches, divided, stretches
 from quiltpath.stitching.path import Path, path_of
-from quiltpath.stitching.setting import StitchSetting
 from quiltpath.stitching.stitches import PointKind, Stitches
-from quiltpath.stitching.stretches import Stretches, stretches
 
 OTHER_POINTS = 3
 """Points of a run that end no stitch: travel to its start, needle down there, trim at its end."""

@@ -5,7 +5,7 @@ Small, so that all of them together take seconds; invented for the tests and par
 
 from __future__ import annotations
 
-from quiltpath.project.patterns import shipped_folder
+from quiltpath.patterns.book import shipped_folder
 
 END = """
 [wadding]

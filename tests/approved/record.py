@@ -18,13 +18,13 @@ from typing import Any
 import numpy as np
 import shapely
 
-from quiltpath.make import compute
-from quiltpath.make.machine_files import machine_work
-from quiltpath.output.report import report_json
+from quiltpath.documents.report import report_json
+from quiltpath.jobs.machine_set import machine_work
+from quiltpath.patterns import Lines
+from quiltpath.progress import silent
 from quiltpath.project import parse
-from quiltpath.quilting import Lines
-from quiltpath.result import Result
-from quiltpath.telling import silent
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
 from tests.approved.jobs import jobs
 
 RECORDS, DRAWINGS = Path(__file__).parent / "records", Path(__file__).parent / "drawings"

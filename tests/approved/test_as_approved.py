@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 import shapely
 
+from quiltpath.patterns import draw
 from quiltpath.project import parse
-from quiltpath.quilting import draw
 from quiltpath.runner import build
 from tests.approved.jobs import jobs
 from tests.approved.record import DRAWINGS, RECORDS, came_to

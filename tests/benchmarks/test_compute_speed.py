@@ -19,9 +19,9 @@ from typing import Any
 import pyembroidery
 import pytest
 
-from quiltpath.make import compute
 from quiltpath.project import Project, load, parse
-from quiltpath.result import Result
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "harvest-supper" / "runner.toml"
 ROUND = b'<svg xmlns="http://www.w3.org/2000/svg"><circle cx="50" cy="50" r="50"/></svg>'

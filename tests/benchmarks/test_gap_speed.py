@@ -17,10 +17,10 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.checks import CheckLimits, widest_gaps
-from quiltpath.checks.closeness import lines_too_close
 from quiltpath.checks.density import uneven_density
-from quiltpath.checks.holes import worn_holes
-from quiltpath.quilting.lines import layer_lines
+from quiltpath.checks.line_spacing import lines_too_close
+from quiltpath.checks.needle_checks import worn_holes
+from quiltpath.patterns.lines import layer_lines
 from tests.checks.drawings import parallel
 from tests.checks.sewing import runner_of, stitches_of
 

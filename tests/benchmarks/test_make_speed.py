@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from quiltpath.make import load_and_compute
+from quiltpath.jobs.make import load_and_compute
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "harvest-supper" / "runner.toml"
 PAIRS = 7

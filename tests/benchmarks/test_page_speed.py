@@ -14,11 +14,11 @@ from typing import Any
 
 import pytest
 
-from quiltpath.make import compute
-from quiltpath.output.page import preview_page
+from quiltpath.documents.preview_page import preview_page
 from quiltpath.process import look_seldom_for_garbage
 from quiltpath.project import parse
-from tests.live.served import copied, serving
+from quiltpath.result.computing import compute
+from tests.page.served import copied, serving
 
 PARTS = ("lines", "stitches and figures", "gaps and warnings")
 CHANGES = 15

@@ -19,11 +19,11 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
+from quiltpath.patterns import LineRole, Lines, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, route
-from quiltpath.routing.euler import trails
-from quiltpath.routing.nodes import nodes_of
-from quiltpath.routing.strands import strands_of
+from quiltpath.routing.euler_trail import trails
+from quiltpath.routing.strands import nodes_of, strands_of
 from quiltpath.routing.t_join import minimum_t_join
 
 INCH = 25.4
@@ -147,8 +147,8 @@ def test_separate_lines(benchmark: Any, count: int) -> None:
 @pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.parent.name)
 def test_samples(benchmark: Any, sample: Path, name: str) -> None:
     """The samples under each policy: runs, bound, trims, travel and turns, for the record."""
+    from quiltpath.patterns import draw
     from quiltpath.project import load
-    from quiltpath.quilting import draw
     from quiltpath.runner import build
 
     project = load(sample)

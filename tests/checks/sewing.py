@@ -6,10 +6,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.quilting.lines import Lines, layer_lines
-from quiltpath.routing.runs import BreakReason, PieceKind, Runs
-from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
-from quiltpath.stitching.stitches import PointKind, Stitches
+from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner, Seam
+from quiltpath.patterns import Lines
+from quiltpath.patterns.lines import layer_lines
+from quiltpath.routing import BreakReason, PieceKind, Runs
+from quiltpath.stitching import PointKind, Stitches
 
 RUNNER = box(0, 0, 800, 320)
 

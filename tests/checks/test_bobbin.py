@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.checks.bobbin import bobbin_changes, bobbin_findings
-from quiltpath.checks.limits import CheckLimits
-from quiltpath.stitching.stitches import PointKind
+from quiltpath.checks import CheckLimits
+from quiltpath.checks.needle_checks import bobbin_changes, bobbin_findings
+from quiltpath.stitching import PointKind
 from tests.checks.sewing import sewn, stitches_of
 
 LIMITS = CheckLimits(bobbin_reserve=0.0)

@@ -7,8 +7,16 @@ import pytest
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.checks import gap
-from quiltpath.checks.cells import Cells, Probes, _best_pair, _quarters, _rows, divided, first_cell
+from quiltpath.checks import largest_empty_circle as gap
+from quiltpath.checks.empty_circle_cells import (
+    Cells,
+    Probes,
+    _best_pair,
+    _quarters,
+    _rows,
+    divided,
+    first_cell,
+)
 from quiltpath.checks.obstacles import Obstacles, obstacles
 from tests.checks.drawings import parallel, random_drawing
 

@@ -7,8 +7,10 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
-from quiltpath.checks import CheckLimits, Finding, Supplies, check_all
-from quiltpath.quilting.lines import join, layer_lines
+from quiltpath.checks import CheckLimits, Supplies, check_all
+from quiltpath.findings import Finding
+from quiltpath.patterns import join
+from quiltpath.patterns.lines import layer_lines
 from tests.checks.drawings import parallel
 from tests.checks.sewing import RUNNER, join_at, lines_of, runner_of, runs_of, sewn, stitches_of
 

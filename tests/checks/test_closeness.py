@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.checks.closeness import lines_too_close
-from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks import CheckLimits
+from quiltpath.checks.line_spacing import lines_too_close
 from tests.checks.sewing import lines_of
 
 LIMITS = CheckLimits()

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from quiltpath.checks.contrast import Shown, contrast_ratio, luminance, shown
+from quiltpath.jobs.look import Shown, contrast_ratio, luminance, shown
 
 
 @pytest.mark.parametrize(

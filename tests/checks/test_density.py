@@ -9,10 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
+from quiltpath.checks import CheckLimits
 from quiltpath.checks.density import density_map, region_densities, stitching, uneven_density
-from quiltpath.checks.limits import CheckLimits
-from quiltpath.quilting.lines import Lines, layer_lines
-from quiltpath.runner.runner import PlacedMotif, Region, RegionKind
+from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind
+from quiltpath.patterns import Lines
+from quiltpath.patterns.lines import layer_lines
 from tests.checks.drawings import parallel
 from tests.checks.sewing import RUNNER, block, lines_of, runner_of
 

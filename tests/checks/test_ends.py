@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import LineString, MultiPolygon, Point
 
-from quiltpath.checks.ends import ends_on_show
-from quiltpath.checks.limits import CheckLimits
-from quiltpath.runner.runner import PlacedMotif
+from quiltpath.checks import CheckLimits
+from quiltpath.checks.needle_checks import ends_on_show
+from quiltpath.geometry.runner_shapes import PlacedMotif
 from tests.checks.sewing import RUNNER, join_at, lines_of, runner_of, runs_of
 
 LIMITS = CheckLimits()

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.checks.gap import Gaps, leaves_wider_than, widest_gaps
+from quiltpath.checks import Gaps, widest_gaps
+from quiltpath.checks.largest_empty_circle import leaves_wider_than
 from tests.checks.drawings import parallel, random_drawing, raster_gap
 
 RUNNER = box(0, 0, 800, 320)
@@ -200,7 +201,7 @@ def test_even_lines_cost_cells_in_proportion_to_lines_not_to_area(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Each row between two lines is proved by one cell: the plateau does not explode."""
-    from quiltpath.checks import gap
+    from quiltpath.checks import largest_empty_circle as gap
 
     made = []
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from quiltpath.checks.guides import guides
+from quiltpath.checks.obstacles import guides
 
 
 def segment_ends(pieces: list[tuple[float, float, float]], axis: int) -> np.ndarray:

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import cKDTree
 
-from quiltpath.checks.holes import _hopeful, passes_through, worn_holes
-from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks import CheckLimits
+from quiltpath.checks.needle_checks import _hopeful, passes_through, worn_holes
 from tests.checks.sewing import sewn, stitches_of
 
 LIMITS = CheckLimits()

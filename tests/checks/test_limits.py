@@ -6,7 +6,7 @@ import dataclasses
 
 import pytest
 
-from quiltpath.checks.limits import CheckLimits
+from quiltpath.checks import CheckLimits
 
 QUARTER_INCH, EIGHTH_INCH = 6.35, 3.175
 

@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.checks.gap import widest_gaps
-from quiltpath.checks.line_gap import line_gap
+from quiltpath.checks import line_gap, widest_gaps
 from tests.checks.drawings import parallel
 
 RUNNER = box(0, 0, 800, 320)

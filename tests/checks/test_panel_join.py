@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.checks.limits import CheckLimits
-from quiltpath.checks.panel_join import shallow_crossings
-from quiltpath.runner.runner import Seam
+from quiltpath.checks import CheckLimits
+from quiltpath.checks.needle_checks import shallow_crossings
+from quiltpath.geometry.runner_shapes import Seam
 from tests.checks.sewing import RUNNER, join_at, runner_of, runs_of
 
 LIMITS = CheckLimits()

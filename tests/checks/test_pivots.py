@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from quiltpath.checks.pivots import OutermostTurn, outermost_turn, pivot_findings
-from quiltpath.make import compute
+from quiltpath.checks.needle_checks import OutermostTurn, outermost_turn, pivot_findings
+from quiltpath.patterns import draw, join
 from quiltpath.project import parse
-from quiltpath.quilting import draw
-from quiltpath.quilting.lines import join
+from quiltpath.result.computing import compute
 from tests.checks.sewing import lines_of
-from tests.quilting.runners import layer, plain, sashed
+from tests.patterns.runners import layer, plain, sashed
 
 PROJECT = """
 [runner]

@@ -9,9 +9,8 @@ import pytest
 from shapely.geometry import LineString, Point, box
 
 from quiltpath.checks.seam_fit import SeamFit, _nearby, seam_fit
-from quiltpath.checks.seams import Seams, seams_of
-from quiltpath.quilting.region import Patch
-from quiltpath.runner.runner import Runner, Seam
+from quiltpath.checks.seam_misses import Seams, seams_of
+from quiltpath.geometry.runner_shapes import Patch, Runner, Seam
 
 WHOLE = box(0, 0, 600, 300)
 

@@ -6,17 +6,10 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, box
 
-from quiltpath.checks.seam_places import (
-    Crossings,
-    _normals,
-    crossings,
-    places,
-    touching,
-    widths,
-)
-from quiltpath.checks.seams import Seams
-from quiltpath.quilting.region import Patch
-from quiltpath.quilting.straight import directions
+from quiltpath.checks.seam_misses import Seams
+from quiltpath.checks.seam_touching import Crossings, _normals, crossings, places, touching, widths
+from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.straight import directions
 
 
 def cloth(*spots: tuple[float, float], lines: tuple[LineString, ...] = ()) -> Seams:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from quiltpath.checks.seam_places import Crossings
+from quiltpath.checks.seam_touching import Crossings
 from quiltpath.checks.seam_turns import Wish, _grown, _measured, best_offset, best_turn
 
 HULL = np.array([(0, 0), (400, 0), (400, 300), (0, 300)], dtype=float)

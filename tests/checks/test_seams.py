@@ -9,17 +9,22 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.checks.seam_findings import fit_of, in_project_words, seam_findings, spaced
-from quiltpath.checks.seam_fit import SeamFit, best_offset, seam_fit
-from quiltpath.checks.seams import NearMiss, Seams, near_misses, seams_of, unit_vectors
+from quiltpath.checks.seam_fit import (
+    SeamFit,
+    fit_of,
+    in_project_words,
+    seam_findings,
+    seam_fit,
+    spaced,
+)
+from quiltpath.checks.seam_misses import NearMiss, Seams, near_misses, seams_of, unit_vectors
+from quiltpath.checks.seam_turns import best_offset
+from quiltpath.geometry.runner_shapes import Patch, Region, RegionKind, Runner, Seam
+from quiltpath.patterns import draw, join
 from quiltpath.project import parse
-from quiltpath.quilting import draw
-from quiltpath.quilting.lines import join
-from quiltpath.quilting.region import Patch
 from quiltpath.runner import build
-from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
 from tests.checks.sewing import lines_of
-from tests.quilting.runners import layer
+from tests.patterns.runners import layer
 
 
 def seamed(*x: float, length: float = 600, width: float = 300) -> Runner:

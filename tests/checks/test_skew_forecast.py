@@ -7,11 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from quiltpath.checks.skew_forecast import by_turns, skew_findings, skew_forecast
-from quiltpath.quilting import draw
+from quiltpath.checks.skew_balance import by_turns, skew_findings, skew_forecast
+from quiltpath.patterns import draw
 from quiltpath.routing import policy_named, route
 from tests.checks.sewing import lines_of, runs_of
-from tests.quilting.runners import disc, layer, plain
+from tests.patterns.runners import disc, layer, plain
 
 RUNNER = plain(900, 400)
 

@@ -10,19 +10,14 @@ import pytest
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.checks.void_checklist import (
-    checklist,
-    counted_in_part,
-    crossings,
-    places_of,
-)
-from quiltpath.quilting import draw
-from quiltpath.quilting.lines import layer_lines
+from quiltpath.checks.lines_to_count import checklist, counted_in_part, crossings, places_of
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.patterns import draw
+from quiltpath.patterns.lines import layer_lines
+from quiltpath.project.sewing_sections import StitchSetting
 from quiltpath.routing import policy_named, route
-from quiltpath.runner.runner import Runner
-from quiltpath.stitching import StitchSetting, place
-from quiltpath.stitching.stitches import PointKind, Stitches
-from tests.quilting.runners import disc, layer, plain, sashed
+from quiltpath.stitching import PointKind, Stitches, place
+from tests.patterns.runners import disc, layer, plain, sashed
 
 SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
 

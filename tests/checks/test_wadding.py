@@ -5,15 +5,18 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.checks.gap import Gap, Gaps, leaves_wider_than, widest_gaps
-from quiltpath.checks.wadding import (
+from quiltpath.checks import (
     WADDING_KINDS,
-    gap_findings,
+    Gap,
+    Gaps,
     spacing_remedy,
     too_wide,
     wadding_limit_mm,
+    widest_gaps,
     widest_passing_spacing,
 )
+from quiltpath.checks.largest_empty_circle import leaves_wider_than
+from quiltpath.checks.wadding import gap_findings
 from tests.checks.drawings import parallel, random_drawing
 
 RUNNER = box(0, 0, 800, 320)

@@ -7,7 +7,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from quiltpath.project.quilting_sections import LAYER_KINDS
+from quiltpath.patterns.kinds import LAYER_KINDS
 
 UNITS = ("mm", "cm", "in")
 REGIONS = (

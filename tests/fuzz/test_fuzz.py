@@ -17,11 +17,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import FormatRefused, InputError
-from quiltpath.make import compute
-from quiltpath.output.machine import FORMATS, deliver, inspect_file
+from quiltpath.formats import FORMATS, deliver, inspect_file
+from quiltpath.geometry.svg_shapes import read_svg
 from quiltpath.project import parse
-from quiltpath.result import Result
-from quiltpath.runner.svg_shapes import read_svg
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
 from tests.fuzz.strategies import nearly_valid_projects, projects, svg_drawings, toml
 
 CASES = int(os.environ.get("QUILTPATH_FUZZ_CASES", "120"))

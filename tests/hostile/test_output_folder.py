@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.make import write_set
-from tests.make.test_folder import file_set, names
+from quiltpath.jobs.folder import write_set
+from tests.jobs.test_folder import file_set, names
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="links and leave of POSIX")
 

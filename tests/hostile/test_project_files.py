@@ -206,7 +206,7 @@ def test_a_file_half_written_is_told_and_the_whole_one_works(tmp_path: Path) -> 
 
 def test_a_long_runner_of_many_widths_is_pieced_without_end_of_memory() -> None:
     """90 widths of backing joined: the places of its seams stay few."""
-    from quiltpath.materials.cloth import Cloth
+    from quiltpath.materials import Cloth
     from quiltpath.materials.piecing import Avoid, LayerSize, piecings
 
     lines = [Avoid("join", 40_000.0), Avoid("fold", 9_000.0), Avoid("fold", 80_000.0)]

@@ -12,9 +12,9 @@ from click.testing import CliRunner
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
-from quiltpath.make.inspection import MAX_STITCH_FILE_BYTES
-from quiltpath.output.machine import deliver, inspect_file
-from tests.output.designs import four_runs
+from quiltpath.formats import deliver, inspect_file
+from quiltpath.jobs.inspect_file import MAX_STITCH_FILE_BYTES
+from tests.formats.designs import four_runs
 
 READ = sorted({f["extension"] for f in pyembroidery.supported_formats() if f.get("reader")})
 CHANCE = random.Random(9)

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quiltpath.materials.basting import BastingSetting, baste, herringbone, pins, spray_sections
+from quiltpath.materials.basting import baste, herringbone, pins, spray_sections
 from quiltpath.materials.draw_up import measured_share, quilting_share, squaring_up
+from quiltpath.project.materials_sections import BastingSetting
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.errors import InputError
+from quiltpath.materials import Cloth
 from quiltpath.materials.binding import (
     MOST_STRIPS,
-    BindingSetting,
     bias_pieces,
     continuous_bias_length,
     cut_strips,
@@ -23,10 +23,10 @@ from quiltpath.materials.binding import (
     strip_length_needed,
     strips_needed,
 )
+from quiltpath.materials.binding_joins import ring_distance
 from quiltpath.materials.binding_plan import plan_binding, seam_crossings, strips_for
-from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.corners import edge_of
-from quiltpath.materials.joins import ring_distance
+from quiltpath.materials.edge_corners import edge_of
+from quiltpath.project.materials_sections import BindingSetting
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH

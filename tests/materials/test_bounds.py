@@ -8,19 +8,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
+from quiltpath.documents.report import as_report
 from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.materials import (
-    BindingSetting,
     Cloth,
     LayerSetting,
     MaterialsSetting,
     TopSetting,
-    as_report,
     cutting_plan,
     plan_findings,
 )
-from quiltpath.materials.joins import Laying, place_joins
-from quiltpath.runner.runner import Region, RegionKind, Runner
+from quiltpath.materials.binding_joins import Laying, place_joins
+from quiltpath.project.materials_sections import BindingSetting
 
 lengths = st.one_of(st.floats(1, 60), st.floats(60, 4000), st.floats(4000, 100_000))
 outlines = st.one_of(

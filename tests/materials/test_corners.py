@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
 from quiltpath.materials.binding_plan import mitre_sheet
-from quiltpath.materials.corners import Corner, Edge, edge_of
+from quiltpath.materials.edge_corners import Corner, Edge, edge_of
 
 
 @pytest.mark.parametrize(("angle", "stop"), [(90, 6.0), (120, 3.5), (60, 10.4)])

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.materials.joins import (
+from quiltpath.materials.binding_joins import (
     AMPLE,
     CUT_SHARES,
     BindingJoins,

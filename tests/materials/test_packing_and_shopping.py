@@ -12,15 +12,15 @@ from hypothesis import strategies as st
 from shapely.geometry import box
 
 from quiltpath.errors import InputError
-from quiltpath.materials.cloth import Cloth, eighths_of_a_yard, tenths_of_a_metre
-from quiltpath.materials.packing import lay_in_order, lay_out
-from quiltpath.materials.pieced_top import cut_mm, grid_counts, pieced_cuts
+from quiltpath.geometry.runner_shapes import Region, RegionKind
+from quiltpath.materials import Cloth, ThreadNeed
+from quiltpath.materials.layers import cut_mm, grid_counts, pieced_cuts
 from quiltpath.materials.piecing import CutPiece
-from quiltpath.materials.shopping import ThreadNeed, Unit, item, thread_items
+from quiltpath.materials.shopping import Unit, item, thread_items
+from quiltpath.materials.strip_packing import lay_in_order, lay_out
 from quiltpath.project import parse
-from quiltpath.runner import RegionKind, build
-from quiltpath.runner.runner import Region
-from quiltpath.units import MM_PER_INCH
+from quiltpath.runner import build
+from quiltpath.units import MM_PER_INCH, eighths_of_a_yard, tenths_of_a_metre
 
 IN = MM_PER_INCH
 CLOTH = Cloth("cloth", 1020)

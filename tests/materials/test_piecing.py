@@ -10,10 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
-from quiltpath.materials.cloth import Cloth
-from quiltpath.materials.layers import LayerSetting, TopPlace, layer_size, plan_layers
-from quiltpath.materials.piecing import LayerSize, Piecing, joined_extent, piecings
-from quiltpath.materials.seam_places import Avoid
+from quiltpath.materials import Cloth, LayerSetting
+from quiltpath.materials.layers import TopPlace, layer_size, plan_layers
+from quiltpath.materials.piecing import Avoid, LayerSize, Piecing, joined_extent, piecings
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH

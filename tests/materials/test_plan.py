@@ -11,10 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.make.cutting import materials_setting
+from quiltpath.documents.report import as_report
+from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner, Seam
 from quiltpath.materials import (
-    BastingSetting,
-    BindingSetting,
     Cloth,
     CuttingPlan,
     DrawUpSetting,
@@ -22,14 +21,13 @@ from quiltpath.materials import (
     MaterialsSetting,
     ThreadNeed,
     TopSetting,
-    as_report,
     cutting_plan,
     plan_findings,
 )
+from quiltpath.materials.settings import materials_setting
 from quiltpath.project import parse
-from quiltpath.runner.fit import Table
-from quiltpath.runner.fit_panels import Panel
-from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from quiltpath.project.materials_sections import BastingSetting, BindingSetting
+from quiltpath.runner.panels import Panel, Table
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH

@@ -9,9 +9,8 @@ from dataclasses import replace
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.make import compute
+from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner, Seam
 from quiltpath.materials import (
-    BindingSetting,
     Cloth,
     CuttingPlan,
     DrawUpSetting,
@@ -21,11 +20,11 @@ from quiltpath.materials import (
     cutting_plan,
     plan_findings,
 )
-from quiltpath.materials.plan import MOST_LAID_OUT
+from quiltpath.materials.cutting_plan import MOST_LAID_OUT
 from quiltpath.project import parse
-from quiltpath.runner.fit import Table
-from quiltpath.runner.fit_panels import Panel
-from quiltpath.runner.runner import Region, RegionKind, Runner, Seam
+from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.result.computing import compute
+from quiltpath.runner.panels import Panel, Table
 from quiltpath.runner.skew import Measured
 from quiltpath.units import MM_PER_INCH
 

@@ -7,10 +7,9 @@ import math
 import pytest
 from shapely.geometry import box
 
-from quiltpath.make import compute
+from quiltpath.documents.report import as_report
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import (
-    BastingSetting,
-    BindingSetting,
     Cloth,
     CuttingPlan,
     DrawUpSetting,
@@ -18,11 +17,11 @@ from quiltpath.materials import (
     MaterialsSetting,
     cutting_plan,
 )
-from quiltpath.materials.plan_report import as_report
-from quiltpath.materials.swatches import Swatch, learn
+from quiltpath.materials.draw_up import Swatch, learn
 from quiltpath.project import parse
-from quiltpath.runner.fit import Table
-from quiltpath.runner.runner import Runner
+from quiltpath.project.materials_sections import BastingSetting, BindingSetting
+from quiltpath.result.computing import compute
+from quiltpath.runner.panels import Table
 from quiltpath.runner.skew import Measured
 
 PLAIN = '[runner]\nlength = "72 in"\nwidth = "14 in"\n[[quilting]]\nkind = "straight"\n'

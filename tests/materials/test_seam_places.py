@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from quiltpath.materials.seam_places import KEEP_CLEAR_MM, Allowed, Avoid, seams_for
+from quiltpath.materials.piecing import KEEP_CLEAR_MM, Allowed, Avoid, seams_for
 from quiltpath.units import MM_PER_INCH
 
 

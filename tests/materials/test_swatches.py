@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.make import compute
-from quiltpath.materials.draw_up import quilting_share
-from quiltpath.materials.swatches import Swatch, learn
+from quiltpath.materials.draw_up import Swatch, learn, quilting_share
 from quiltpath.project import parse
+from quiltpath.result.computing import compute
 
 
 def swatch(

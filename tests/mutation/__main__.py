@@ -29,13 +29,13 @@ from tests.mutation.reach import MOST_SECONDS, known, recorded
 ROOT = Path(__file__).parent.parent.parent
 PACKAGE = ROOT / "quiltpath"
 PARTS = (
-    "units", "errors", "files", "project", "runner", "quilting", "routing", "stitching",
-    "checks", "estimate", "materials", "machines",
+    "units", "errors", "files", "schema", "geometry", "patterns", "project", "routing", "runner",
+    "stitching", "checks", "materials", "machine",
 )  # fmt: skip
 TESTS = (
-    "tests/test_units.py", "tests/project", "tests/runner", "tests/quilting", "tests/routing",
-    "tests/stitching", "tests/checks", "tests/estimate", "tests/materials",
-    "tests/machines", "tests/approved", "tests/outside", "tests/hostile",
+    "tests/test_units.py", "tests/geometry", "tests/project", "tests/runner", "tests/patterns",
+    "tests/routing", "tests/stitching", "tests/checks", "tests/materials", "tests/machine",
+    "tests/approved", "tests/outside", "tests/hostile",
     "tests/test_values_are_frozen.py",
 )  # fmt: skip
 """Floors 0 to 3 and the tests that answer for them."""

@@ -43,7 +43,7 @@ class Slip:
 
     @property
     def module(self) -> str:
-        """``"quiltpath.routing.euler"``."""
+        """``"quiltpath.routing.euler_trail"``."""
         parts = self.path.with_suffix("").parts
         inside = parts[len(parts) - 1 - parts[::-1].index("quiltpath") :]
         return ".".join(part for part in inside if part != "__init__")

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from quiltpath.materials.binding import (
-    BindingSetting,
     continuous_bias_length,
     square_for_bias,
     strip_length_needed,
     strips_needed,
 )
-from quiltpath.materials.corners import edge_of
+from quiltpath.materials.edge_corners import edge_of
+from quiltpath.project.materials_sections import BindingSetting
 from quiltpath.runner.outlines import hexagon, rectangle
 from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside

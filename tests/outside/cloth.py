@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from quiltpath.materials.basting import BastingSetting, baste, herringbone
-from quiltpath.materials.cloth import Cloth, eighths_of_a_yard, tenths_of_a_metre
+from quiltpath.geometry.runner_shapes import RegionKind
+from quiltpath.materials import Cloth, LayerSetting
+from quiltpath.materials.basting import baste, herringbone
 from quiltpath.materials.draw_up import measured_share, quilting_share
-from quiltpath.materials.layers import LayerSetting, TopPlace, layer_size
-from quiltpath.materials.pieced_top import cut_mm, grid_counts
+from quiltpath.materials.layers import TopPlace, cut_mm, grid_counts, layer_size
 from quiltpath.materials.piecing import LayerSize, joined_extent, piecings
 from quiltpath.project import parse
+from quiltpath.project.materials_sections import BastingSetting
 from quiltpath.runner import build
-from quiltpath.runner.fit_panels import inner_trim_mm
-from quiltpath.runner.runner import RegionKind
+from quiltpath.runner.panels import inner_trim_mm
 from quiltpath.units import MM_PER_INCH as IN
+from quiltpath.units import eighths_of_a_yard, tenths_of_a_metre
 from tests.outside.check import outside
 
 QUILT_MATH = "susanintexas.blogspot.com, quilt math, 2009"

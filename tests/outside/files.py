@@ -13,11 +13,10 @@ import numpy as np
 import pyembroidery
 import pyogrio
 
-from quiltpath.machines import ProfileShelf
-from quiltpath.output.machine import deliver
-from quiltpath.output.machine_paths import deliver_paths, thread_paths
-from tests.output.designs import LETTER_F, Sewn, along, four_runs, stitches_of
-from tests.output.dst_decoder import decode_dst
+from quiltpath.formats import deliver, deliver_paths, thread_paths
+from quiltpath.machine import ProfileShelf
+from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of
+from tests.formats.dst_decoder import decode_dst
 from tests.outside.check import outside
 
 TABLE = "achatina.de, DST design format; KDE community wiki, ternary coding"

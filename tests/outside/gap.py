@@ -8,8 +8,7 @@ import numpy as np
 from scipy.spatial import Voronoi
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.checks.gap import widest_gaps
-from quiltpath.checks.wadding import wadding_limit_mm
+from quiltpath.checks import wadding_limit_mm, widest_gaps
 from quiltpath.units import MM_PER_INCH
 from tests.checks.drawings import parallel, random_drawing, raster_gap
 from tests.outside.check import outside

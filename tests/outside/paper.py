@@ -10,11 +10,11 @@ import numpy as np
 import pdfplumber
 import pypdfium2
 
-from quiltpath.output import pdf, png, svg
-from quiltpath.output.drawing import Drawing, Group, Page, Shape, Style, Text
-from quiltpath.output.paper.sizes import PAPERS_MM
+from quiltpath.drawing import pdf, png, svg
+from quiltpath.drawing.page_model import Drawing, Group, Page, Shape, Style, Text
+from quiltpath.marking.paper_sizes import PAPERS_MM
 from quiltpath.units import MM_PER_INCH as IN
-from tests.output.pictures import darkness, extent_mm, svg_pixels
+from tests.documents.pictures import darkness, extent_mm, svg_pixels
 from tests.outside.check import outside
 
 ISO, ANSI = "ISO 216 (memory)", "ANSI/ASME Y14.1 (memory)"

@@ -10,13 +10,13 @@ from scipy.integrate import quad
 from scipy.spatial.distance import pdist
 from shapely.geometry import Polygon
 
-from quiltpath.quilting.curves import arc, arc_between, circle, rounded
-from quiltpath.quilting.lines import Lines
-from quiltpath.quilting.repertoire.spirals import involute
-from quiltpath.quilting.spacing import even_gap
+from quiltpath.geometry.curves import arc, arc_between, circle, rounded
+from quiltpath.patterns import Lines
+from quiltpath.patterns.spacing import even_gap
+from quiltpath.patterns.spirals import involute
 from tests.outside.check import outside
-from tests.quilting.paths import fewest_runs
-from tests.quilting.runners import disc, drawn, plain
+from tests.patterns.paths import fewest_runs
+from tests.patterns.runners import disc, drawn, plain
 
 ARC = "closed form: r times the angle"
 

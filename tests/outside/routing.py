@@ -9,11 +9,11 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.quilting.lines import layer_lines
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, Policy, Runs, policy_named, route
-from quiltpath.routing.euler import trails
+from quiltpath.routing.euler_trail import trails
+from quiltpath.routing.local_search import least_travel
 from quiltpath.routing.t_join import minimum_t_join
-from quiltpath.routing.travel import least_travel
 from tests.checks.drawings import parallel
 from tests.outside.check import outside
 from tests.routing.drawings import FINISHED, MARGIN_MM

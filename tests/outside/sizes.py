@@ -7,8 +7,8 @@ import math
 import numpy as np
 from scipy.integrate import quad
 
-from quiltpath.runner.fit import Table, cut_size, fit_to_table
 from quiltpath.runner.outlines import clipped, octagon, oval, pointed, rounded, scalloped
+from quiltpath.runner.panels import Table, cut_size, fit_to_table
 from quiltpath.runner.skew import Measured, skew_of
 from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside

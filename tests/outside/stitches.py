@@ -7,8 +7,9 @@ import math
 import numpy as np
 from scipy.spatial.distance import directed_hausdorff
 
-from quiltpath.estimate.sewing_time import TimeSetting, sewing_time
+from quiltpath.project.sewing_sections import TimeSetting
 from quiltpath.stitching import place
+from quiltpath.stitching.thread_and_time import sewing_time
 from quiltpath.units import MM_PER_INCH, inch_fraction, parse_length
 from tests.outside.check import outside
 from tests.stitching.sewing import QUILTING, TAILS, circle, holes, lengths, runs_of

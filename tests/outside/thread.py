@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from quiltpath.estimate.thread import ThreadSetting, thread_use
+from quiltpath.stitching.thread_and_time import ThreadSetting, thread_use
 from quiltpath.units import MM_PER_INCH
-from tests.output.designs import Sewn, along, stitches_of
+from tests.formats.designs import Sewn, along, stitches_of
 from tests.outside.check import outside
 
 DAS = "A. K. Das, textilecalculation.blogspot.com, 2015"

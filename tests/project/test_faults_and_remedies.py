@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from quiltpath.errors import LONGEST_PART, InputError
+from quiltpath.patterns.book import MAX_PATTERN_BYTES, PatternBook
 from quiltpath.project import load, parse
 from quiltpath.project.loading import MAX_DRAWING_BYTES, MAX_FILE_BYTES
-from quiltpath.project.patterns import MAX_PATTERN_BYTES, PatternBook
 
 PLAIN = 'units = "mm"\n[runner]\nlength = 1800\nwidth = 350\n'
 LAYER = "[[quilting]]\nkind = "

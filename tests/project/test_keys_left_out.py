@@ -9,9 +9,9 @@ from __future__ import annotations
 import pytest
 
 from quiltpath.errors import InputError
+from quiltpath.patterns.own_drawing import DrawingLayer
 from quiltpath.project import parse
-from quiltpath.project.drawing_section import DrawingLayer
-from quiltpath.project.fields import Spacing
+from quiltpath.schema import Spacing
 
 PLAIN = 'title = "Supper"\n[runner]\nlength = "1800 mm"\nwidth = "350 mm"\n'
 

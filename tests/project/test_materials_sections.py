@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.make import compute
 from quiltpath.project import Project, parse
-from quiltpath.result import Result
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
 
 TABLE = '[table]\nlength = "56 in"\nwidth = "42 in"\n'
 
@@ -97,7 +97,7 @@ def bound(units: str, sizes: tuple[str, str]) -> Project:
 
 def test_inches_in_or_millimetres_in_the_plan_is_the_same() -> None:
     """1 in = 25.4 mm exactly (international inch)."""
-    from quiltpath.materials import as_report
+    from quiltpath.documents.report import as_report
 
     inches = as_report(compute(bound("in", ("56", "42"))).cutting)
     metric = as_report(compute(bound("mm", ("1422.4", "1066.8"))).cutting)
@@ -112,7 +112,7 @@ def test_a_round_centre_keeps_its_own_size() -> None:
 
 def test_the_starter_s_comments_are_a_project_when_they_are_uncommented() -> None:
     """What the starter offers must be true of the model."""
-    from quiltpath.make.starter import starter_text
+    from quiltpath.project.loading import starter_text
 
     text = starter_text()
     offered = text[text.index("# [[cloth]]") :].replace("\n# ", "\n").replace("\n#\n", "\n\n")

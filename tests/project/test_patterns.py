@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.project import PatternBook, parse
-from quiltpath.project.patterns import read_pattern, shipped_folder
-from quiltpath.quilting import draw
-from tests.quilting.runners import disc, plain, sashed
+from quiltpath.patterns import draw
+from quiltpath.patterns.book import PatternBook, read_pattern, shipped_folder
+from quiltpath.project import parse
+from tests.patterns.runners import disc, plain, sashed
 
 BOOK = PatternBook((shipped_folder(),))
 

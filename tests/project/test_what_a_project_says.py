@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.project import PatternBook, Project, parse
-from quiltpath.project.layer_section import Layer
-from quiltpath.project.patterns import drawn_pattern, read_pattern, shipped_folder
+from quiltpath.patterns.book import PatternBook, drawn_pattern, read_pattern, shipped_folder
+from quiltpath.patterns.layer import Layer
+from quiltpath.project import Project, parse
 
 PLAIN = 'units = "mm"\n[runner]\nlength = 1800\nwidth = 350\n'
 LEAF = '[[motif]]\nname = "leaf"\nfile = "leaf.svg"\nsize = 50\nat = [90, 90]\n'

@@ -6,7 +6,8 @@ import numpy as np
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.quilting.lines import Lines, layer_lines
+from quiltpath.patterns import Lines
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import Policy
 
 FINISHED = box(0, 0, 400, 200)

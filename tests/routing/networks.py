@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from quiltpath.routing.runs import PieceKind
+from quiltpath.routing import PieceKind
+from quiltpath.routing.optional_edges import Network
 from quiltpath.routing.strands import Strands
-from quiltpath.routing.ways import Network
 
 
 def strands_as_long_as(lengths: Iterable[float], kind: PieceKind) -> Strands:

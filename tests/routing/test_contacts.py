@@ -10,8 +10,8 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point
 
-from quiltpath.routing import contacts
-from quiltpath.routing.contacts import cut_at_contacts, gaps_at, hanging_pairs
+from quiltpath.routing import junctions as contacts
+from quiltpath.routing.junctions import cut_at_contacts, gaps_at, hanging_pairs
 from quiltpath.routing.strands import Strands, strands_of
 
 TOLERANCE_MM = 0.2

@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from quiltpath.routing.entry import Loops, best_entries
+from quiltpath.routing.sewing_order import Loops, best_entries
 
 
 def rings(seed: int, count: int, vertices: int = 7) -> tuple[Loops, np.ndarray]:

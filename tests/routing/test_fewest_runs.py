@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
-from quiltpath.quilting.lines import Lines, layer_lines
+from quiltpath.patterns import Lines
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, Runs, route
 from tests.routing.drawings import FINISHED, MARGIN_MM, meshes, outlines, policies, tangles
 

@@ -10,11 +10,11 @@ import pytest
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.quilting import draw
-from quiltpath.quilting.lines import Lines, join, layer_lines
+from quiltpath.patterns import Lines, draw, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import Runs, policy_named, route
 from quiltpath.routing.guide_bar import Family, as_numbered, bar_steps, families, throat_side
-from tests.quilting.runners import layer, plain, sashed
+from tests.patterns.runners import layer, plain, sashed
 from tests.stitching.sewing import runs_of
 
 RUNNER = plain(900, 400)

@@ -9,11 +9,11 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
+from quiltpath.patterns import LineRole, Lines, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, Policy, Runs, policy_named, route
-from quiltpath.routing.joining import Joined, _pieces, joined
-from quiltpath.routing.nodes import closed_pieces, odd_nodes
-from quiltpath.routing.strands import Strands, strands_of
+from quiltpath.routing.rural_postman import Joined, _pieces, joined
+from quiltpath.routing.strands import Strands, closed_pieces, odd_nodes, strands_of
 
 CLOTH = box(0, 0, 500, 400)
 MARGIN_MM = 30.0

@@ -7,7 +7,8 @@ import pytest
 import shapely
 from shapely.geometry import LineString, box
 
-from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
+from quiltpath.patterns import LineRole, Lines, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, policy_named, route
 
 BLOCK = box(100, 100, 400, 300)

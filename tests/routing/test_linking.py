@@ -9,8 +9,8 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from quiltpath.routing.linking import linking_ways
-from quiltpath.routing.policy import Policy
+from quiltpath.routing import Policy
+from quiltpath.routing.spanning_tree import linking_ways
 from tests.routing.networks import network_of
 
 

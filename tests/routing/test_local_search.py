@@ -9,9 +9,9 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from quiltpath.routing.few_runs import best_tour
-from quiltpath.routing.travel import (
+from quiltpath.routing.local_search import (
     _Path,
+    best_tour,
     least_travel,
     near_ends,
     nearest_tour,

@@ -8,15 +8,12 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.routing.centre import centre_outwards
-from quiltpath.routing.euler import Trails
-from quiltpath.routing.margin import margin_strands
-from quiltpath.routing.policy import Policy
-from quiltpath.routing.reach import Reach
-from quiltpath.routing.runs import PieceKind
+from quiltpath.routing import PieceKind, Policy
+from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.margin import joined_in_order, margin_strands
+from quiltpath.routing.optional_edges import Network, Reach, nearest_other, network
+from quiltpath.routing.sewing_order import centre_outwards
 from quiltpath.routing.strands import Strands, strands_of
-from quiltpath.routing.turnarounds import joined_in_order
-from quiltpath.routing.ways import Network, nearest_other, network
 
 CLOTH = box(0, 0, 300, 120)
 

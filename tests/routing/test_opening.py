@@ -8,8 +8,8 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from quiltpath.routing.opening import opened_loops
-from quiltpath.routing.policy import Policy
+from quiltpath.routing import Policy
+from quiltpath.routing.loop_merging import opened_loops
 from tests.routing.networks import network_of
 
 LINES = [(0, 1), (2, 3), (4, 5)]

@@ -9,14 +9,14 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, MultiLineString, Point, box
 
-from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
+from quiltpath.patterns import LineRole, Lines, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, BreakReason, PieceKind, Runs, policy_named, route
-from quiltpath.routing.entry import Loops
-from quiltpath.routing.euler import Trails
-from quiltpath.routing.order import Courses, sewing_order
-from quiltpath.routing.routing import _courses
+from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.local_search import least_travel
+from quiltpath.routing.route import _courses
+from quiltpath.routing.sewing_order import Courses, Loops, sewing_order
 from quiltpath.routing.strands import strands_of
-from quiltpath.routing.travel import least_travel
 
 RUNNER = box(0, 0, 1800, 360)
 WALKING = POLICIES["walking-foot"]

@@ -5,7 +5,8 @@ import re
 import pytest
 from shapely.geometry import LineString, box
 
-from quiltpath.quilting.lines import LineRole, join, layer_lines
+from quiltpath.patterns import LineRole, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, Policy, policy_named, route
 from quiltpath.routing.policy import start_corner
 

@@ -9,10 +9,10 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from quiltpath.routing import postman
-from quiltpath.routing.policy import Policy
-from quiltpath.routing.postman import chosen_ways
-from quiltpath.routing.ways import Network
+from quiltpath.routing import Policy
+from quiltpath.routing import rural_postman as postman
+from quiltpath.routing.optional_edges import Network
+from quiltpath.routing.rural_postman import chosen_ways
 from tests.routing.networks import network_of
 
 Edges = Sequence[tuple[int, int]]

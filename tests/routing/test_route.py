@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.quilting.lines import Lines, layer_lines
+from quiltpath.patterns import Lines
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, Runs, policy_named, route
 
 RUNNER = box(0, 0, 600, 300)

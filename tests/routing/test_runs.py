@@ -8,11 +8,10 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, box
 
-from quiltpath.quilting.lines import layer_lines
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import BreakReason, PieceKind, Runs, policy_named, route
-from quiltpath.routing.assembly import assembled, inside, turns_of
-from quiltpath.routing.euler import Trails
-from quiltpath.routing.routing import strand_middles
+from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.route import assembled, inside, strand_middles, turns_of
 from quiltpath.routing.strands import strands_of
 
 CLOTH = box(0, 0, 300, 120)

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString
 from shapely.ops import substring
 
-from quiltpath.routing.runs import PieceKind
+from quiltpath.routing import PieceKind
 from quiltpath.routing.strands import Strands, concatenated, cut, gather, strands_of
 
 

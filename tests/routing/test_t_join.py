@@ -7,11 +7,10 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from quiltpath.routing import closure
-from quiltpath.routing.closure import _Web, sparse_t_join
-from quiltpath.routing.postman import _capped
-from quiltpath.routing.runs import PieceKind
-from quiltpath.routing.t_join import minimum_t_join
+from quiltpath.routing import PieceKind
+from quiltpath.routing import t_join as closure
+from quiltpath.routing.rural_postman import _capped
+from quiltpath.routing.t_join import _Web, minimum_t_join, sparse_t_join
 
 
 def random_graph(seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.quilting.lines import Lines, layer_lines
-from quiltpath.routing import joining, policy_named, route
-from quiltpath.routing.there_and_back import (
+from quiltpath.patterns import Lines
+from quiltpath.patterns.lines import layer_lines
+from quiltpath.routing import policy_named, route
+from quiltpath.routing import rural_postman as joining
+from quiltpath.routing.loop_merging import (
     _arc_cost,
     _odd,
     _option_costs,

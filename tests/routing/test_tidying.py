@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.quilting.lines import LineRole, Lines, join, layer_lines
+from quiltpath.patterns import LineRole, Lines, join
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, route
 from quiltpath.routing.tidying import tidied
 

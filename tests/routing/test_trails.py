@@ -10,11 +10,17 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.routing.euler import Trails, straight_mates, trails
-from quiltpath.routing.nodes import close_pairs, components, nodes_of, renumbered
-from quiltpath.routing.noding import noded_for_retracing, noded_in_margin
-from quiltpath.routing.strands import Strands, strands_of
-from quiltpath.routing.turning import begun_at, in_order, loops_of
+from quiltpath.routing.euler_trail import Trails, straight_mates, trails
+from quiltpath.routing.junctions import noded_for_retracing, noded_in_margin
+from quiltpath.routing.route import begun_at, in_order, loops_of
+from quiltpath.routing.strands import (
+    Strands,
+    close_pairs,
+    components,
+    nodes_of,
+    renumbered,
+    strands_of,
+)
 
 SEEDS = pytest.mark.parametrize("seed", range(12))
 

@@ -9,11 +9,10 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.routing.euler import Trails
-from quiltpath.routing.margin import margin_strands
-from quiltpath.routing.policy import Policy
+from quiltpath.routing import Policy
+from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.margin import _track_of, joined_in_order, margin_strands
 from quiltpath.routing.strands import Strands, concatenated, strands_of
-from quiltpath.routing.turnarounds import _track, joined_in_order
 
 CLOTH = box(0, 0, 300, 120)
 DEAR = Policy(margin=True, margin_cost=1.0, jump_cost=1e6)
@@ -39,7 +38,7 @@ def test_the_way_between_two_ends_is_the_shorter_way_round(seed: int) -> None:
     found = margin_strands(points, CLOTH, 50.0)
     assert found is not None
     ways = concatenated(list(found))
-    track = _track(found, points, 10)
+    track = _track_of(found, points, 10)
     spots = np.round(ways.ends, 6)
     graph = nx.MultiGraph()
     for ends, length in zip(spots.tolist(), ways.length_mm.tolist(), strict=True):

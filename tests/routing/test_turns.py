@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString
 
-from quiltpath.quilting.lines import layer_lines
+from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import Policy, route
 from tests.routing.drawings import FINISHED, MARGIN_MM
 

@@ -10,16 +10,15 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.print_warp import PrintWarp
+from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner
 from quiltpath.project import parse
-from quiltpath.project.print_section import PrintSection
+from quiltpath.project.runner_sections import PrintSection
 from quiltpath.runner import build, outlines
-from quiltpath.runner.bands import Band, BandKind
+from quiltpath.runner.build import as_printed
+from quiltpath.runner.grid import Band, BandKind, printed_lines, regions
 from quiltpath.runner.motifs import places_of
-from quiltpath.runner.outline_marks import Outline, marked, turns_deg
-from quiltpath.runner.print_warp import PrintWarp
-from quiltpath.runner.printing import as_printed
-from quiltpath.runner.regions import printed_lines, regions
-from quiltpath.runner.runner import PlacedMotif, Region, RegionKind, Runner
+from quiltpath.runner.outlines import Outline, marked, turns_deg
 
 
 def built(text: str, size: tuple[float, float] = (1000, 300)) -> Runner:

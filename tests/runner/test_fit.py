@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from quiltpath.runner.fit import Fit, Table, cut_size, fit_to_table
+from quiltpath.runner.panels import Fit, Table, cut_size, fit_to_table
 from quiltpath.units import MM_PER_INCH, parse_length
 
 IN = MM_PER_INCH

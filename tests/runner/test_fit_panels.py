@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from quiltpath.runner.fit import Table
-from quiltpath.runner.fit_panels import Join, Panel, PanelChoice, inner_trim_mm, panel_choices
+from quiltpath.runner.panels import Join, Panel, PanelChoice, Table, inner_trim_mm, panel_choices
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH

@@ -14,7 +14,7 @@ from scipy.special import ellipe
 from quiltpath.errors import InputError
 from quiltpath.project import parse
 from quiltpath.runner import build, outlines
-from quiltpath.runner.outline_marks import Outline, marked
+from quiltpath.runner.outlines import Outline, marked
 
 L, W = 1200.0, 320.0
 

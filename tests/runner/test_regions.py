@@ -6,10 +6,10 @@ import pytest
 from shapely.geometry import box
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.project import parse
 from quiltpath.runner import build
-from quiltpath.runner.regions import column_letter
-from quiltpath.runner.runner import RegionKind, Runner
+from quiltpath.runner.grid import column_letter
 
 
 def grid(*, cornerstones: bool, border: float = 0.0, across: int = 2) -> Runner:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import shapely
 
-from quiltpath.runner.svg_shapes import SvgDrawing, read_svg
+from quiltpath.geometry.svg_shapes import SvgDrawing, read_svg
 
 MOTIFS = sorted((Path(__file__).parents[2] / "samples").glob("*/*.svg"))
 SIZE_MM = 200.0

@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
-from quiltpath.runner.skew import Measured, skew_of
-from quiltpath.runner.skew_rectangle import TrueRectangle, largest_rectangle
+from quiltpath.runner.skew import Measured, TrueRectangle, largest_rectangle, skew_of
 
 
 def measured(corners: np.ndarray) -> Measured:

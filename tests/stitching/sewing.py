@@ -8,8 +8,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from quiltpath.routing.runs import BreakReason, PieceKind, Runs
-from quiltpath.stitching import Stitches, StitchSetting
+from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.routing import BreakReason, PieceKind, Runs
+from quiltpath.stitching import Stitches
 
 QUILTING = StitchSetting(
     set_mm=3.2,

@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from quiltpath.quilting import draw
+from quiltpath.patterns import draw
+from quiltpath.project.sewing_sections import StitchSetting
 from quiltpath.routing import policy_named, route
-from quiltpath.stitching import PointKind, Stitches, StitchSetting, place
+from quiltpath.stitching import PointKind, Stitches, place
 from quiltpath.stitching.checkpoints import checkpoints, resumed, taken_up_at
-from tests.quilting.runners import disc, layer, plain
+from tests.patterns.runners import disc, layer, plain
 from tests.stitching.sewing import runs_of
 
 RUNNER = plain(900, 400, motifs=(disc(450, 200, 60),))

@@ -9,9 +9,8 @@ import pytest
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.stitching.corners import corner_arcs
-from quiltpath.stitching.path import path_of
-from quiltpath.stitching.stretches import stitch_numbers, stretches
+from quiltpath.stitching.division import stitch_numbers, stretches
+from quiltpath.stitching.path import corner_arcs, path_of
 from tests.stitching.sewing import QUILTING, runs_of
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString
 
 from quiltpath.stitching import PointKind, Stitches, place
-from quiltpath.stitching.securing import securing_zones
+from quiltpath.stitching.path import securing_zones
 from tests.stitching.sewing import QUILTING, TAILS, circle, holes, lengths, runs_of
 
 

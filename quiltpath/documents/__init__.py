@@ -1,0 +1,1 @@
+"""Result in, bytes out: what people read and look at."""

@@ -1,0 +1,51 @@
+"""instructions.pdf and instructions.html: this runner's own steps with its own numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quiltpath.documents.instructions.binding_steps import binding_steps
+from quiltpath.documents.instructions.cloth_steps import cloth_steps
+from quiltpath.documents.instructions.cutting_layout import cutting_drawing
+from quiltpath.documents.instructions.printed_pages import PAPER_MM, Layout, instruction_pages
+from quiltpath.documents.instructions.quilting_steps import quilting_steps
+from quiltpath.documents.instructions.step import Step
+from quiltpath.documents.instructions.web_page import instruction_page
+from quiltpath.drawing import pdf, svg
+from quiltpath.drawing.sketch import Sheet
+from quiltpath.machine.part_facts import MachineLoad
+from quiltpath.project import Project
+from quiltpath.result.values import Result
+from quiltpath.units import Measures
+
+
+def steps(
+    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
+) -> tuple[Step, ...]:
+    """All steps in order; every number in them comes from ``result`` and ``machine``."""
+    return (
+        *cloth_steps(result, sheet, words),
+        *quilting_steps(result, sheet, words, machine),
+        *binding_steps(result, sheet, words),
+    )
+
+
+def _paper(project: Project) -> str:
+    """The size that the project names for its instructions or for its guides, else A4."""
+    size = project.instructions.paper or project.paper.size
+    return size if isinstance(size, str) and size in PAPER_MM else "A4"
+
+
+def instruction_files(
+    result: Result, machine: MachineLoad | None = None
+) -> Iterator[tuple[str, bytes, str]]:
+    """Name, content and kind of each file: instructions as PDF and HTML, cutting layouts."""
+    told, title = result.project.instructions, result.project.title
+    layout = Layout.of(_paper(result.project), told.large_print)
+    words = Measures(told.units)
+    own = steps(result, layout.sheet, words, machine)
+    yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
+    page = instruction_page(title, own, large_print=told.large_print)
+    yield "instructions.html", page, "instructions"
+    cutting = cutting_drawing(result.cutting, words, title)
+    yield "cutting.svg", svg.render(cutting), "cutting layouts"

@@ -1,0 +1,181 @@
+"""Steps of the binding: cut and join, sew on, mitre, close, fold, top-stitch; and care."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from quiltpath.documents.instructions.cutting_layout import perimeter_picture
+from quiltpath.documents.instructions.handling_pictures import (
+    closing_picture,
+    diagonal_picture,
+    fold_picture,
+    mitre_picture,
+    sewing_on_picture,
+    top_stitch_picture,
+)
+from quiltpath.documents.instructions.runner_pictures import hanging_picture
+from quiltpath.documents.instructions.step import CUTTER, HOT_DISHES, IRON, MICROWAVE, NEEDLE, Step
+from quiltpath.drawing.sketch import Picture, Sheet
+from quiltpath.materials.binding_plan import BindingPlan, MitreRow
+from quiltpath.result.values import Result
+from quiltpath.units import Measures, count, listed
+
+
+def binding_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+    """The steps in order."""
+    binding, first = result.cutting.binding, result.project.binding.first_to
+    yield _strips(binding, sheet, words)
+    yield _sew_on(binding, first, sheet, words)
+    if binding.edge.corners:
+        yield _mitre(binding, sheet, words)
+    yield _close(binding, sheet, words)
+    yield _fold(binding, first, sheet, words)
+    yield _finish(binding, first, sheet, words)
+    yield _care(result, sheet, words)
+
+
+def _strips(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
+    setting, lengths = binding.setting, binding.strips.lengths_mm
+    width = words.fine(setting.width_mm)
+    if binding.bias_mm is not None:
+        cut = (
+            f"Cut {words.size(*binding.bias_mm)} of cloth and make one continuous bias strip,"
+            f" {width} wide, of it: at least {words.cut(binding.needed.total_mm)} long."
+        )
+    else:
+        cut = f"Cut {count(len(lengths), 'strip')} {width} wide, from selvedge to selvedge."
+    total = words.cut(binding.needed.total_mm)
+    order = listed([words.cut(length) for length in binding.joins.strips_mm])
+    tasks = [cut, f"Join them with diagonal seams: at least {total} are needed."]
+    if len(set(lengths)) > 1:
+        tasks.append(f"Join them in this order: {order}.")
+    tasks.append(
+        f"Trim each seam to {words.fine(6.35)} and press it open. Each join takes one strip width,"
+        f" {width}."
+    )
+    if setting.fold == "double":
+        tasks.append("Fold the strip in half lengthwise, wrong sides together, and press.")
+    if binding.joins.cut_first_mm >= 0.5:
+        tasks.append(
+            f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that no join lands"
+            " in a corner."
+        )
+    picture = diagonal_picture(setting, sheet, words)
+    return Step("Cut and join the binding", tuple(tasks), (picture,), (), (CUTTER, IRON))
+
+
+def _sew_on(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> Step:
+    setting, joins = binding.setting, binding.joins
+    start = _from_corner(binding, joins.start_mm, words)
+    tasks = [
+        f"Start with the middle of the closing join {start}. The drawing shows the {first}; sew"
+        " round it anticlockwise, the edge on your right.",
+        f"Lay the binding on the {first}, raw edges level. Leave"
+        f" {words.cut(setting.loose_start_mm)} loose, then sew with a"
+        f" {words.fine(setting.seam_mm)} seam.",
+        f"Stop {words.cut(setting.loose_start_mm)} before the place where the closing join will"
+        f" lie, so that {words.cut(setting.open_mm)} stay open in all.",
+    ]
+    clear = words.cut(max(0.0, joins.least_mm))
+    if joins.joins_mm and binding.keeps_clear:
+        note = f"Joins keep at least {clear} from corners, the panel join and each other."
+    elif joins.joins_mm:
+        note = (
+            f"One join comes within {clear} of a corner or join: the best that these strips give."
+        )
+    else:
+        note = "One strip goes all the way round: there is no join but the closing one."
+    pictures = (
+        perimeter_picture(binding, sheet, words),
+        sewing_on_picture(setting, sheet, words),
+    )
+    return Step("Sew the binding on", tuple(tasks), pictures, (note,), (NEEDLE,))
+
+
+def _from_corner(binding: BindingPlan, at: float, words: Measures) -> str:
+    """Where a place on the edge lies: from the corner before it, or from the left end."""
+    before = [c.along_mm for c in binding.edge.corners]
+    if not before:
+        return "where the drawing shows it"
+    back = min((at - place) % binding.edge.length_mm for place in before)
+    return f"{words.cut(back)} past a corner"
+
+
+def _mitre(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
+    rows = binding.mitres
+    outer = [row for row in rows if not row.is_inner]
+    tasks = [_mitre_row(row, words) for row in rows]
+    tasks += [
+        "Keep the needle down, turn, and sew off diagonally into the corner. Cut the thread.",
+        "Fold the strip away so that its raw edge makes one straight line with the next edge.",
+        "Fold it back down, the fold level with the edge just sewn, and go on from the edge.",
+    ]
+    pictures: tuple[Picture, ...] = tuple(
+        mitre_picture(row, binding.setting, sheet, words) for row in outer[:2]
+    )
+    return Step("Mitre the corners", tuple(tasks), pictures, (), (NEEDLE,))
+
+
+def _mitre_row(row: MitreRow, words: Measures) -> str:
+    corners = count(row.corners, "corner")
+    if row.is_inner:
+        return (
+            f"{corners} of {row.angle_deg:g} degrees, turned inwards: clip the edge to the seam"
+            " line, spread it straight and sew past."
+        )
+    return (
+        f"{corners} of {row.angle_deg:g} degrees: stop {words.fine(row.stop_mm)} before the"
+        f" corner; the first fold lies at {row.fold_deg:g} degrees."
+    )
+
+
+def _close(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
+    width = words.fine(binding.setting.width_mm)
+    tasks = (
+        "Lay both ends flat over the open stretch.",
+        f"Cut the end so that it overlaps the start by exactly one strip width, {width}.",
+        "Join the two ends with a diagonal seam, right sides together; check that nothing is"
+        " twisted before you trim it.",
+        f"Sew the open {words.cut(binding.setting.open_mm)} down.",
+    )
+    picture = closing_picture(binding.setting, sheet, words)
+    return Step("Close the binding", tasks, (picture,), (), (NEEDLE,))
+
+
+def _fold(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> Step:
+    setting = binding.setting
+    other = "back" if first == "front" else "front"
+    tasks = [f"Fold the binding round the edge to the {other}."]
+    if setting.fold == "single":
+        tasks.append(f"Turn its raw edge under by {words.fine(setting.turn_under_mm)}.")
+    tasks += ["Let the fold just cover the seam; clip or pin it.", "Fold the corners into mitres."]
+    return Step("Fold the binding", tuple(tasks), (fold_picture(setting, sheet, words),))
+
+
+def _finish(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> Step:
+    inch = words.fine(binding.setting.top_stitch_mm)
+    by_machine = f"op-stitch by machine {inch} from the folded edge, all the way round."
+    by_hand = "ew the fold down by hand with small slip stitches, the mitres as well."
+    tasks = (f"T{by_machine}", f"Or s{by_hand}")
+    if first == "front":
+        tasks = (f"S{by_hand}", f"Or t{by_machine}")
+    picture = top_stitch_picture(binding.setting, sheet, words)
+    return Step("Top-stitch", tasks, (picture,), (), (NEEDLE,))
+
+
+def _care(result: Result, sheet: Sheet, words: Measures) -> Step:
+    wash = result.cutting.setting.draw_up.washing_share
+    tasks = [
+        "Rinse marks out with cold water first; no heat before they are gone.",
+        "Wash gently, with a dye-catching sheet the first time; dry flat.",
+    ]
+    if wash > 0:
+        length, width = ((1 - wash) * np.ptp(result.cutting.edge.ring, axis=0)).tolist()
+        tasks.append(f"After washing expect about {words.size(length, width)}.")
+    cautions = [HOT_DISHES]
+    if "insulated" in (result.project.wadding.kind or ""):
+        cautions.append(MICROWAVE)
+    picture = hanging_picture(result, sheet, words)
+    return Step("Use and care", tuple(tasks), (picture,), (), tuple(cautions))

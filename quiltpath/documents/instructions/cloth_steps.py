@@ -1,0 +1,279 @@
+"""Steps up to the basted sandwich: what to buy, cutting, measuring, panels, layers, basting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quiltpath.documents.instructions.cutting_layout import cloths_picture, layout_picture
+from quiltpath.documents.instructions.handling_pictures import join_picture, panels_picture
+from quiltpath.documents.instructions.runner_pictures import (
+    basting_picture,
+    layer_picture,
+    table_picture,
+    top_picture,
+)
+from quiltpath.documents.instructions.step import CUTTER, IRON, SPRAY, TAPE, Step
+from quiltpath.drawing.sketch import Sheet
+from quiltpath.materials.piecing import Piecing
+from quiltpath.materials.shopping import ShoppingItem
+from quiltpath.result.values import Result
+from quiltpath.runner.panels import Join, TrimLine
+from quiltpath.units import Measures, count, listed
+
+ON_THE_LINE_MM = 0.5
+
+
+def cloth_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+    """The steps in order."""
+    yield _measure(result, sheet, words)
+    yield _gather(result, sheet, words)
+    yield _cut(result, sheet, words)
+    yield _prepare(result, sheet, words)
+    if _joined(result):
+        yield from _join(result, sheet, words)
+    yield _backing(result, sheet, words)
+    yield _wadding(result, sheet, words)
+    yield _baste(result, sheet, words)
+
+
+def _joined(result: Result) -> bool:
+    return any(seam.is_panel_join for seam in result.runner.seams)
+
+
+def _measure(result: Result, sheet: Sheet, words: Measures) -> Step:
+    runner, fit = result.runner, result.cutting.fit
+    size = words.size(runner.length_mm, runner.width_mm)
+    tasks = [f"Check that you want a finished runner of {size}."]
+    if fit is not None:
+        table = words.size(fit.table.length_mm, fit.table.width_mm)
+        tasks.insert(0, f"Measure the table: {table}.")
+        tasks.append(
+            f"It hangs down {words.cut(fit.drop_mm)} at each end and covers"
+            f" {fit.width_share:.0%} of the table's width. Lay a tape measure over the table with"
+            " chairs and place mats where they belong, and look whether you like it."
+        )
+    return Step("Measure", tuple(tasks), (table_picture(result, sheet, words),))
+
+
+def _gather(result: Result, sheet: Sheet, words: Measures) -> Step:
+    tasks = tuple(shopping_line(item, words) for item in result.cutting.shopping)
+    thread = result.thread
+    note = (
+        f"Thread is reckoned with {thread.setting.wastage_share:.0%} for ends and breaks, and"
+        f" {thread.setting.bobbin_m:g} m on a bobbin."
+    )
+    bought = "Widths are without selvedges. What you have in stock is taken off."
+    picture = cloths_picture(result.cutting, sheet, words)
+    return Step("Gather what you need", tasks, (picture,), (bought, note))
+
+
+def shopping_line(item: ShoppingItem, words: Measures) -> str:
+    """One line of the shopping list, with what the stock leaves to buy."""
+    note = f" ({item.note})" if item.note else ""
+    if item.is_sold_by_length:
+        wide = f", {words.cut(item.width_mm)} wide" if item.width_mm else ""
+        amount = f"{words.cut(item.need)}{wide}"
+        buy = words.to_buy(item.short)
+    elif item.unit == "m of thread":
+        amount = f"{item.need:.0f} m"
+        buy = count(item.buy_packs, f"spool of {item.pack:g} m", f"spools of {item.pack:g} m")
+    else:
+        amount, buy = f"{item.need:.0f}", str(item.buy_packs)
+    told = f"buy {buy}" if item.short > 0 else "you have enough"
+    return f"{item.name[:1].upper()}{item.name[1:]}: {amount}{note}; {told}."
+
+
+def _cut(result: Result, sheet: Sheet, words: Measures) -> Step:
+    plan = result.cutting
+    pictures = tuple(layout_picture(layout, sheet, words) for layout in plan.layouts)
+    tasks = [
+        f"Cut {layout.cloth.name}: {count(len(layout.placed), 'piece')} from"
+        f" {words.cut(layout.length_mm)} of it."
+        for layout in plan.layouts
+    ]
+    tasks += [
+        f"Cut {count(cut.count, cut.kind.value)} {words.size(cut.along_mm, cut.across_mm)},"
+        f" seam allowances of {words.fine(plan.setting.top.seam_mm)} included."
+        for cut in plan.top_cuts
+    ]
+    notes = ("Trim the selvedges off first. Cut the largest pieces first; label each as you go.",)
+    return Step("Cut", tuple(tasks), pictures, notes, (CUTTER,))
+
+
+def _prepare(result: Result, sheet: Sheet, words: Measures) -> Step:
+    plan = result.cutting
+    tasks = ["Press the top flat from the wrong side; do not push it out of shape."]
+    if plan.off_square is not None:
+        tasks += _off_square(result, words)
+    if plan.panel_choices:
+        best = plan.panel_choices[0]
+        tasks.append(f"Use {best.join.value}: {best.panel.name}.")
+        tasks += [_trim(trim, words) for trim in best.trims]
+        pictures = (panels_picture(best, sheet, words),)
+        return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
+    if plan.top_cuts:
+        tasks.append(
+            f"Sew blocks and sashing together with {words.fine(plan.setting.top.seam_mm)} seams;"
+            " press after each seam."
+        )
+    if not _joined(result):
+        tasks.append(_top_size(result, words))
+    return Step("Prepare the top", tuple(tasks), (top_picture(result, sheet, words),), (), (IRON,))
+
+
+def _top_size(result: Result, words: Measures) -> str:
+    plan = result.cutting
+    size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
+    text = (
+        f"Before quilting the top should measure {size}: quilting draws it up by about"
+        f" {plan.quilting_share:.1%}{_washing(plan.setting.draw_up.washing_share)}. If it is"
+        " smaller, so will the finished runner be."
+    )
+    if plan.cut_range_mm is not None:
+        length, width = plan.cut_range_mm
+        least = words.size(length.low, width.low)
+        most = words.size(length.high, width.high)
+        text += f" By your own swatches it is between {least} and {most}."
+    return text
+
+
+def _washing(share: float) -> str:
+    return f", and washing takes {share:.1%}" if share > 0 else ""
+
+
+def _off_square(result: Result, words: Measures) -> list[str]:
+    off = result.cutting.off_square
+    assert off is not None
+    skew, rectangle = off.skew, off.rectangle
+    size = words.size(rectangle.length_mm, rectangle.width_mm)
+    return [
+        f"The print is {skew.out_of_square_deg:.1f} degrees out of square: its upper edge lies"
+        f" {words.fine(abs(skew.end_shift_mm))} along from its lower edge.",
+        f"The largest true rectangle in it is {size}. Quilting lines follow the print.",
+    ]
+
+
+def _trim(trim: TrimLine, words: Measures) -> str:
+    name = trim.panel if trim.panel.startswith("each") else f"the {trim.panel}"
+    if trim.removed_mm <= 0:
+        return f"Leave {name}'s {trim.where} as it is."
+    side = "beyond" if trim.offset_mm > 0 else "inside"
+    place = f"{words.cut(abs(trim.offset_mm))} {side} the {trim.from_line}"
+    if abs(trim.offset_mm) < ON_THE_LINE_MM:
+        place = f"on the {trim.from_line}"
+    return f"Trim {name} at its {trim.where}: cut {place}."
+
+
+def _join(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+    choices = result.cutting.panel_choices
+    best = choices[0] if choices else None
+    if best is not None and best.join is Join.NONE:
+        return
+    seam = best.panel.seam_mm if best else result.cutting.setting.top.seam_mm
+    tasks = (
+        "Lay the two panels right sides together, edges level; pin where printed lines meet first.",
+        f"Sew with a seam allowance of {words.fine(seam)}.",
+        "Press the seam open.",
+        _top_size(result, words),
+    )
+    yield Step(
+        "Join the panels", tasks, (join_picture(best, sheet, words),), (), (NEEDLE_PINS, IRON)
+    )
+
+
+NEEDLE_PINS = "Take each pin out before the needle reaches it."
+
+
+def _backing(result: Result, sheet: Sheet, words: Measures) -> Step:
+    layer = result.cutting.layers.backing
+    tasks = [_layer_size("Backing", layer, words)]
+    if layer.seams_mm:
+        tasks.append(f"Sew the pieces together with {words.fine(layer.seam_allowance_mm)} seams.")
+        tasks.append(_seams("seam", layer, words))
+        tasks.append("Press the seams open.")
+    tasks.append("Press the whole backing.")
+    picture = layer_picture(result, layer, "backing", sheet, words)
+    return Step("Make the backing", tuple(tasks), (picture,), _near("backing", layer), (IRON,))
+
+
+def _layer_size(name: str, layer: Piecing, words: Measures) -> str:
+    size = words.size(layer.size.length_mm, layer.size.width_mm)
+    pieces = "in one piece" if layer.widths == 1 else f"from {layer.widths} pieces"
+    return f"{name}: {size}, {pieces}."
+
+
+def _seams(kind: str, layer: Piecing, words: Measures) -> str:
+    low, _ = layer.size.span(layer.axis)
+    edge = "left end" if layer.axis == 0 else "lower edge"
+    places = [words.cut(at - low) for at in layer.seams_mm]
+    lie = f"{kind}s lie" if len(places) > 1 else f"{kind} lies"
+    return f"The {lie} {listed(places)} from its {edge}."
+
+
+def _near(name: str, layer: Piecing) -> tuple[str, ...]:
+    if not layer.near:
+        return ()
+    return (f"A {name} join cannot be kept clear of {listed(list(layer.near))}: press it well.",)
+
+
+def _wadding(result: Result, sheet: Sheet, words: Measures) -> Step:
+    plan = result.cutting
+    layer, basting = plan.layers.wadding, plan.basting
+    tasks = ["Let the wadding lie open for some hours until its folds are out."]
+    tasks.append(_layer_size("Wadding", layer, words))
+    cautions: tuple[str, ...] = ()
+    if layer.seams_mm:
+        tasks.append("Butt the pieces edge to edge; never overlap them.")
+        tasks.append(_seams("join", layer, words))
+        if basting.stitches is not None:
+            tasks.append(
+                f"Hold each join with herringbone stitches by hand,"
+                f" {count(basting.stitches.stitches, 'stitch', 'stitches')} in all."
+            )
+        else:
+            tasks.append(f"Hold the joins with {words.cut(basting.tape_mm)} of fusible tape.")
+            cautions = (TAPE, IRON)
+    picture = layer_picture(result, layer, "wadding", sheet, words)
+    return Step("Make the wadding", tuple(tasks), (picture,), _near("wadding", layer), cautions)
+
+
+def _wadding_on(shows_mm: float, words: Measures) -> str:
+    """``shows_mm`` of backing along the sides, less than none where the wadding is the wider."""
+    if shows_mm >= 0:
+        return f"Lay the wadding on it: {words.cut(shows_mm)} of backing shows along the sides."
+    over = words.cut(-shows_mm)
+    return f"Lay the wadding on it: {over} stands over along the sides; trim that off."
+
+
+def _baste(result: Result, sheet: Sheet, words: Measures) -> Step:
+    plan = result.cutting
+    basting, pins = plan.basting, plan.basting.pins
+    inch = plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm
+    tasks = [
+        "Tape the backing to a flat surface, wrong side up, smooth but not stretched.",
+        _wadding_on(inch, words),
+        "Lay the top on it, right side up, in the middle; smooth it from the centre outwards.",
+    ]
+    if pins is not None:
+        tasks.append(
+            f"Pin from the centre outwards: {count(pins.count, 'pin')} in {pins.across} rows of"
+            f" {pins.along}, {words.cut(pins.apart_along_mm)} apart along the runner and"
+            f" {words.cut(pins.apart_across_mm)} across. Keep pins off the lines to be sewn."
+        )
+        cautions: tuple[str, ...] = ()
+    else:
+        tasks += _spray(basting.sections_mm, words)
+        cautions = (SPRAY,)
+    return Step(
+        "Layer and baste", tuple(tasks), (basting_picture(result, sheet, words),), (), cautions
+    )
+
+
+def _spray(ends_mm: tuple[float, ...], words: Measures) -> list[str]:
+    sections = len(ends_mm)
+    return [
+        "Fold half the top back. Spray the wadding, never the fabric.",
+        f"Work from the middle: {sections // 2} sections in each half, each"
+        f" {words.cut(ends_mm[0])} long; smooth the top down on each before the next.",
+        "Turn round and do the other half; then the backing in the same way.",
+    ]

@@ -1,0 +1,109 @@
+"""The step at which a machine file is loaded: what the screen must show before anything is sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from quiltpath.documents.instructions.step import Step
+from quiltpath.documents.loading_sheet import (
+    CAUTIONS,
+    CHECKS,
+    CLAMPING,
+    from_centre,
+    screen_size,
+    way_round,
+)
+from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
+from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, Sheet, View, rectangle
+from quiltpath.machine.part_facts import MachineLoad
+from quiltpath.machine.parts import Part
+from quiltpath.units import count
+
+MOST_TOLD = 8
+"""Parts told one by one; a longer list is easier to follow on the placement pages."""
+
+
+def loading_step(load: MachineLoad, outline: shapely.Polygon, sheet: Sheet) -> Step:
+    """Size on the screen, start, which way round, what to check first, speed, cautions."""
+    profile = load.plan.profile
+    tasks = [
+        f"{profile.title}: the work is sewn in {load.parts_words}. LOADING.txt in the folder"
+        " machine says the same as this step, placement.pdf shows it.",
+        *CLAMPING[profile.kind],
+        *_parts(load),
+        *CHECKS,
+        f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"
+        f" {profile.speed:.0f}.",
+    ]
+    picture = parts_picture(load.plan.parts, outline, sheet)
+    return Step("Load the machine", tuple(tasks), (picture,), _notes(load), CAUTIONS)
+
+
+def _parts(load: MachineLoad) -> list[str]:
+    told = [
+        f"{part.name}: the screen must show {screen_size(fact)}; the runner lies"
+        f" {way_round(part.field.turned)}; the first stitch is {from_centre(fact.start_mm)}, the"
+        f" last {from_centre(fact.end_mm)}."
+        for part, fact in zip(load.plan.parts, load.facts, strict=True)
+    ]
+    left = len(told) - MOST_TOLD
+    if left <= 0:
+        return told
+    return [
+        *told[:MOST_TOLD],
+        f"{count(left, 'more part')}: size, start and end are on the placement pages.",
+    ]
+
+
+def _notes(load: MachineLoad) -> tuple[str, ...]:
+    stitches = sum(fact.stitches for fact in load.facts)
+    starts = sum(fact.starts for fact in load.facts)
+    minutes = sum(fact.sewing_min for fact in load.facts)
+    return (
+        f"{stitches:,} stitches, {count(starts, 'start')} of thread, about"
+        f" {count(max(1, round(minutes)), 'minute')} of sewing.",
+    )
+
+
+def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Sheet) -> Picture:
+    """The runner with what the machine reaches in each part, and where each part starts."""
+    letter = sheet.letter_mm
+    boxes = np.array([(p.field.left, p.field.low, p.field.right, p.field.high) for p in parts])
+    own = np.array(outline.bounds)
+    low, high = np.minimum(boxes.min(axis=0), own)[:2], np.maximum(boxes.max(axis=0), own)[2:]
+    view = sheet.view((*low.tolist(), *high.tolist()), pad_mm=letter, foot_mm=letter)
+    ring = shapely.get_coordinates(outline.exterior)[:-1]
+    items: list[Item] = [Shape((view.points(ring),), CLOTH)]
+    items += [rectangle(view, tuple(box), DASHED) for box in boxes.tolist()]
+    for place, numbers in _starts(parts, view, letter):
+        items += _tag(place, ", ".join(str(number) for number in numbers), letter)
+    shows = "the runner, what the machine reaches in each part (dashed), and where each starts"
+    return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows)
+
+
+def _starts(
+    parts: Sequence[Part], view: View, letter: float
+) -> list[tuple[tuple[float, float], list[int]]]:
+    """Where parts start in the picture, those together whose tags would hide one another."""
+    found: list[tuple[tuple[float, float], list[int]]] = []
+    for part in parts:
+        x, y = view.at(*part.stitches.needle_holes[0].tolist())
+        near = (n for at, n in found if max(abs(at[0] - x), abs(at[1] - y)) < 2 * letter)
+        numbers = next(near, None)
+        if numbers is None:
+            found.append(((x, y), [part.number]))
+        else:
+            numbers.append(part.number)
+    return found
+
+
+def _tag(at: tuple[float, float], words: str, letter: float) -> list[Item]:
+    half = letter * (0.55 + 0.3 * len(words))
+    tag = np.array([(-half, -0.7), (half, -0.7), (half, 0.7), (-half, 0.7)]) * (1.0, letter)
+    return [
+        Shape((tag + np.array(at),), Style(INK, 0.35, (), "#ffffff")),
+        Text((at[0], at[1] - 0.36 * letter), words, letter, "middle", bold=True),
+    ]

@@ -1,0 +1,284 @@
+"""Steps at the machine: mark, quilt (order, ruler settings, stitches, bobbins), square up.
+
+What a person must know to sew a crosshatch in one line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from quiltpath.checks.needle_checks import outermost_turn
+from quiltpath.documents.instructions.machine_step import loading_step
+from quiltpath.documents.instructions.runner_pictures import (
+    quilting_picture,
+    sewing_picture,
+    squaring_picture,
+)
+from quiltpath.documents.instructions.step import CUTTER, MARKER, MOVING, NEEDLE, Step
+from quiltpath.drawing.sketch import Sheet
+from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.runner_shapes import patches
+from quiltpath.machine.part_facts import MachineLoad
+from quiltpath.patterns.kinds import unmarked
+from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
+from quiltpath.result.values import Result
+from quiltpath.routing import PieceKind
+from quiltpath.stitching.thread_and_time import bobbin_changes
+from quiltpath.units import Measures, count, listed
+
+SAME_PLACE_MM = 1.0
+MOST_FAMILIES = 3
+MACHINE_POLICIES = ("continuous", "hoop")
+
+
+@dataclass(frozen=True)
+class Family:
+    """Parallel straight lines of a layer: their angle, number, and distances apart in mm."""
+
+    angle_deg: float
+    places: int
+    usual_mm: float
+    least_mm: float
+    most_mm: float
+
+
+def quilting_steps(
+    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
+) -> Iterator[Step]:
+    """The steps in order; a ``machine`` is loaded before it quilts."""
+    yield _mark(result, sheet, words)
+    if machine is not None:
+        yield loading_step(machine, result.runner.outline, sheet)
+    yield _quilt(result, sheet, words, machine)
+    yield _square_up(result, sheet, words)
+
+
+def families(
+    geometry: NDArray[np.object_], source: NDArray[np.object_] | None = None
+) -> tuple[Family, ...]:
+    """The parallel families among lines, most places first: what a ruler or guide bar is set to.
+
+    Bent lines are left out, and nothing is told where they are the most. Lines that lie in one
+    line count once; lines within half a degree are one family: a print leans a little. Distances
+    are taken among lines of one ``source`` (a block): between blocks nobody sets a ruler.
+    """
+    if source is None:
+        source = np.zeros(len(geometry), dtype=object)
+    part = np.unique(source.astype(str), return_inverse=True)[1]
+    start = shapely.get_coordinates(shapely.get_point(geometry, 0))
+    end = shapely.get_coordinates(shapely.get_point(geometry, -1))
+    chord = np.hypot(*(end - start).T)
+    straight = (chord > 5.0) & (np.abs(shapely.length(geometry) - chord) < 0.01)
+    if np.count_nonzero(straight) < len(geometry) / 2:
+        return ()
+    angle = np.degrees(np.arctan2(*(end - start).T[::-1]))
+    bundle = np.round(angle).astype(int) % 180
+    found = [
+        _family(int(turn), angle[chosen], (start[chosen] + end[chosen]) / 2, part[chosen])
+        for turn in distinct(bundle[straight])
+        if (chosen := straight & (bundle == turn)).any()
+    ]
+    return tuple(sorted((f for f in found if f.places), key=lambda f: (-f.places, f.angle_deg)))
+
+
+def _family(
+    near: int,
+    angles: NDArray[np.float64],
+    middle: NDArray[np.float64],
+    part: NDArray[np.intp],
+) -> Family:
+    """Lines that lie ``near`` one angle, in whole degrees, by their middles."""
+    off = (angles - near + 90.0) % 180.0 - 90.0
+    angle = float(np.round(near + np.median(off), 1)) % 180.0
+    turn = math.radians(angle)
+    place = middle @ np.array([-math.sin(turn), math.cos(turn)])
+    order = np.lexsort([place, part])
+    gaps = np.diff(place[order])
+    gaps = gaps[(np.diff(part[order]) == 0) & (gaps > SAME_PLACE_MM)]
+    if not len(gaps):
+        return Family(angle, 0, 0.0, 0.0, 0.0)
+    usual = float(np.median(gaps))
+    return Family(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
+
+
+def _mark(result: Result, sheet: Sheet, words: Measures) -> Step:
+    tasks = [
+        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
+        "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
+    ]
+    tasks += ruler_settings(result, words)
+    picture = quilting_picture(result, sheet, "marking")
+    return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
+
+
+def ruler_settings(result: Result, words: Measures) -> list[str]:
+    """For each layer the angle and distance of its parallel lines."""
+    lines = result.lines
+    told = []
+    for index, (name, layer) in enumerate(zip(lines.layers, result.project.quilting, strict=True)):
+        own = lines.layer == index
+        if own.any() and (reason := unmarked(layer)):
+            told.append(f"{name}: no marks, {reason}.")
+            continue
+        groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
+        if groups:
+            told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
+    return told
+
+
+def _setting(group: Family, words: Measures) -> str:
+    angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
+    even = group.most_mm - group.least_mm < SAME_PLACE_MM
+    apart = f"{words.fine(group.usual_mm)} apart"
+    if not even:
+        between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
+        apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
+    return f"lines {angle}, {apart}"
+
+
+def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None) -> Step:
+    stitch, foot = result.project.stitch, result.cutting.setting.foot
+    tasks = [
+        f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
+        *_order(result, machine, words),
+    ]
+    picture = sewing_picture(result, sheet)
+    time, gap = result.time.sewing_min, words.cut(result.gaps.widest_mm)
+    notes = [
+        f"About {result.stitches.stitch_count:,} stitches, {result.stitches.stitched_mm / 1000:.1f}"
+        f" m of line, {time:.0f} minutes at the machine.",
+        f"The widest unquilted place is {gap} across"
+        + (
+            f"; the wadding allows {words.cut(result.gap_limit_mm)}."
+            if result.gap_limit_mm
+            else "."
+        ),
+    ]
+    cautions = (NEEDLE, MOVING) if _moves(result) else (NEEDLE,)
+    return Step("Quilt", tuple(tasks), (picture,), tuple(notes), cautions)
+
+
+def _order(result: Result, machine: MachineLoad | None, words: Measures) -> list[str]:
+    """What is sewn after what; a machine that sews in parts has an order of its own in each."""
+    if machine is not None and not machine.plan.in_one:
+        return [
+            f"Sew the {machine.parts_words} in the order of their names, each from the file that"
+            " is named like it; it holds its own order of lines. Numbers on the marking guide are"
+            " those of the whole sewn in one go.",
+            "Before each part move the work until the needle meets both alignment crosses.",
+            _part_ends(result),
+        ]
+    return [
+        f"{count(len(result.runs), 'run')}, sewn in the order of the numbers on the marking guide,"
+        " in the direction of the arrows.",
+        *layer_order(result),
+        *one_line_tasks(result, words),
+        _ends(result),
+        _bobbins(result),
+    ]
+
+
+def _part_ends(result: Result) -> str:
+    if result.project.stitch.securing == "tails":
+        return "Between starts of thread leave tails, and bury those that end inside the runner."
+    return (
+        "Thread ends inside the runner are secured by the file; snip them after each part, the"
+        " machine stopped."
+    )
+
+
+def _moves(result: Result) -> bool:
+    project = result.project
+    return project.machine.profile is not None or project.sewing.policy in MACHINE_POLICIES
+
+
+def layer_order(result: Result) -> list[str]:
+    """Layers in the order in which they are first sewn, with their runs."""
+    runs, lines = result.runs, result.lines
+    run_of_piece = np.repeat(np.arange(len(runs)), np.diff(runs.run_start))
+    sewn = runs.piece_kind == PieceKind.LINE
+    layer = lines.layer[runs.piece_line[sewn]]
+    told: list[tuple[int, str]] = []
+    for index in distinct(layer):
+        numbers = run_of_piece[sewn][layer == index]
+        first, last = int(numbers.min()) + 1, int(numbers.max()) + 1
+        lines_here = int(np.count_nonzero(lines.layer == index))
+        where = f"run {first}" if first == last else f"runs {first} to {last}"
+        told.append((first, f"{lines.layers[index]}: {count(lines_here, 'line')}, {where}."))
+    return [text for _, text in sorted(told)]
+
+
+def _ends(result: Result) -> str:
+    stitch = result.project.stitch
+    inside = int(np.count_nonzero(result.runs.secured))
+    if not inside:
+        return "Every run starts and ends in the margin: no end needs securing."
+    if stitch.securing == "tails":
+        way = f"leave tails of {stitch.tail:.0f} mm and bury them"
+    else:
+        tiny = count(stitch.securing_count, "tiny stitch", "tiny stitches")
+        way = f"secure each with {tiny} of {stitch.securing_length:g} mm"
+    return (
+        f"{count(inside, 'thread end')} inside the runner: {way}. Ends in the margin need nothing."
+    )
+
+
+def _bobbins(result: Result) -> str:
+    changes = bobbin_changes(result.stitches, result.thread.setting)
+    if not len(changes):
+        return "One full bobbin lasts for all of it."
+    after = [str(int(result.stitches.run[at]) + 1) for at in changes]
+    runs = "run" if len(after) == 1 else "runs"
+    wind = f"wind {len(after) + 1} before you start"
+    return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
+
+
+def _square_up(result: Result, sheet: Sheet, words: Measures) -> Step:
+    plan = result.cutting
+    low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
+    size = words.size(float(high[0] - low[0]), float(high[1] - low[1]))
+    tasks = [
+        "Measure after quilting, at both edges and in the middle, along and across.",
+        f"Lay the ruler on a printed or sewn line and trim all three layers level to {size}.",
+        "Measure both diagonals: on a true rectangle they are the same.",
+    ]
+    if plan.squared is not None:
+        off = words.size(plan.squared.length_off_mm, plan.squared.width_off_mm)
+        tasks.insert(1, f"By your measurements up to {off} comes off beyond the smallest.")
+        notes: tuple[str, ...] = ("Binding is reckoned for the size that you measured.",)
+    else:
+        notes = (
+            "If it measures less, put lengths and widths under [quilted] in the project file:"
+            " the binding is then reckoned for the size that is there.",
+        )
+        if plan.setting.draw_up.washing_share > 0:
+            finished = words.size(result.runner.length_mm, result.runner.width_mm)
+            notes = (f"That is more than {finished}: washing takes the rest.", *notes)
+    picture = squaring_picture(result, sheet, words)
+    return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
+
+
+def one_line_tasks(result: Result, words: Measures) -> list[str]:
+    """For each such layer that nothing cuts open: how it goes, and what it saves."""
+    runner = result.runner.even or result.runner
+    tasks = []
+    for index, layer in enumerate(result.project.quilting):
+        if not isinstance(layer, OneLineCrosshatchLayer):
+            continue
+        turn = outermost_turn(result.runner, result.lines, index)
+        chosen = [one for _, one in one_lines(layer, patches(runner, layer.region))]
+        if chosen and turn is not None:
+            lines = sum(one.lines_replaced for one in chosen)
+            tasks.append(
+                f"{layer.name or layer.kind}: sew straight on to each turn, stop with the needle"
+                f" down, pivot, and go on until you are back at the start. {len(chosen)}"
+                f" start{'s' if len(chosen) > 1 else ''} in place of {lines}; the outermost turns"
+                f" lie {words.fine(turn.inside_mm)} inside the finished edge, so trim outside them."
+            )
+    return tasks

@@ -1,0 +1,42 @@
+"""One step of the instructions, and the usual cautions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from quiltpath.drawing.sketch import Picture
+
+
+@dataclass(frozen=True)
+class Step:
+    """A numbered step: things to tick off, notes, cautions, drawings."""
+
+    title: str
+    tasks: tuple[str, ...]
+    pictures: tuple[Picture, ...] = ()
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+CUTTER = "Rotary cutter: close the blade whenever it leaves your hand, and cut away from your body."
+IRON = "Hot iron: burns; let pressed work cool before you handle it."
+TAPE = "Fusible tape melts: use a pressing cloth, and never touch the tape with a bare iron."
+SPRAY = (
+    "Basting spray is flammable and irritates: work outdoors or in a well-aired room, away from any"
+    " flame, and follow the instructions on the can."
+)
+NEEDLE = (
+    "Stop the machine before your hands go near the needle, take pins out before you reach them,"
+    " and wear eye protection where the machine's manual asks for it."
+)
+MOVING = (
+    "A machine that moves by itself: trace the outline with the needle up first, keep hands, hair"
+    " and tools clear of the moving head, and stay with it. The machine's own manual comes before"
+    " these instructions."
+)
+MARKER = (
+    "Heat-erasable ink comes back in the cold and can leave a trace; some chalks stain. Try the"
+    " marker on a scrap of the same cloth, through iron and wash, before you mark the runner."
+)
+HOT_DISHES = "A runner is no heatproof mat: use a trivet, and keep it away from flames."
+MICROWAVE = "Insulated wadding with a metallised film must never go into a microwave."

@@ -1,0 +1,265 @@
+"""sewing-notes.txt: what to know at the machine, on one plain sheet beside the guide.
+
+How the sheet of notes is laid out: plain text that fits a printed page.
+
+What the sheet of notes says of the further files that a project asks for under [also].
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from quiltpath.units import both_units, count, inch_fraction
+
+CAUTION = (
+    "Stop the machine before hands go near the needle, and take pins out before you reach them."
+    " The machine's own manual comes before this sheet."
+)
+
+BAR_RULE = (
+    "Bar to the left of the needle. Mark the row nearest the middle of the runner and sew it"
+    " first, then row by row outwards, the line sewn last under the bar and the smaller side of"
+    " the runner in the throat. Turn the work by half a turn once, for the other side."
+)
+
+
+def sewing_notes(
+    title: str, sewing: Mapping[str, Any], also: Mapping[str, Any] | None = None
+) -> str:
+    """The sheet, from what the report says under ``sewing`` and ``also``."""
+    parts = [f"SEWING NOTES: {title}", wrapped(f"! {CAUTION}")]
+    for heading, lines in (
+        ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
+        ("SEAMS", _seams(sewing["seams"])),
+        ("IN BALANCE", _balance(sewing["skew"])),
+        ("GUIDE BAR", _guide_bar(sewing["guide_bar"])),
+        ("AFTER A BREAK", _checkpoints(sewing["checkpoints"])),
+        ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"])),
+        *also_notes(also or {}),
+    ):
+        if lines:
+            parts.append("\n".join([heading, *lines]))
+    return "\n\n".join(parts) + "\n"
+
+
+def _mm(mm: float) -> str:
+    """Inches with tenths of a millimetre: what a bar is set to."""
+    return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
+
+
+def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
+    lines = []
+    for one in layers:
+        lines.append(
+            wrapped(
+                f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m and"
+                f" one start in place of {one['replaces_lines']} lines and as many starts;"
+                f" {one['cells_across']} x {one['cells_along']} cells, gap {_mm(one['gap_mm'])},"
+                f" {one['angle_deg']:.1f} degrees. Baste firmly: it is not sewn from the centre"
+                f" outwards.{_turns(one['turns_inside_mm'])}"
+            )
+        )
+    return lines
+
+
+def _turns(inside_mm: float | None) -> str:
+    if inside_mm is None:
+        return " Something cuts the line open: it has more starts than one."
+    return (
+        f" It turns {_mm(inside_mm)} inside the finished edge: stop with the needle down, pivot,"
+        " and trim outside the turns."
+    )
+
+
+def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
+    lines = []
+    for layer in layers:
+        fit, missed = layer["best_fit"], len(layer["near_misses"])
+        if fit is None:
+            continue
+        close = f"{missed} near misses of seams" if missed else "no near miss of a seam"
+        best = (
+            f"{fit['project']} would meet {fit['met']} of the places where seams could be met and"
+            f" halve {fit['halved']}, within {fit['worst_mm']:.1f} mm"
+            if fit["good"]
+            else "no spacing near this one meets or halves all seams"
+        )
+        lines.append(wrapped(f"{layer['layer']}: {close}. Here {best}."))
+    return lines
+
+
+BALANCED_MM = 50.0
+"""So much line one way or the other is nothing that cloth shows."""
+
+
+def _balance(skew: Mapping[str, Any]) -> list[str]:
+    share = abs(skew["share"])
+    if skew["peak_mm"] <= BALANCED_MM:
+        return [wrapped("Lines of both leanings pull alike, all the way through the sewing order.")]
+    text = (
+        f"{share:.0%} of the stitching pulls one way along a diagonal; on the way it is"
+        f" {skew['peak_mm'] / 1000:.1f} m at the most."
+    )
+    if skew["partner_mm"] > BALANCED_MM:
+        text += (
+            f" {skew['partner_mm'] / 1000:.1f} m of lines at {-skew['lean_deg']:.0f} degrees would"
+            " bring it to nothing."
+        )
+    if skew["by_turns_mm"] < skew["peak_mm"] / 2:
+        text += (
+            f" Sewn by turns, one line of each leaning, it is {skew['by_turns_mm'] / 1000:.1f} m"
+            " at the most."
+        )
+    shift = abs(skew["end_shift_mm"])
+    if shift >= 1.0:
+        text += f" The ends may shift by about {shift:.0f} mm: square up after quilting."
+    return [wrapped(text)]
+
+
+def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
+    """One line for all regions with the same lines."""
+    together: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
+    for family in families:
+        settings = sorted({_mm(s["setting_mm"]) for s in family["steps"] if s["bar"]})
+        if settings:
+            words = " or ".join(settings[:3]) + (" and others" if len(settings) > 3 else "")
+            key = f"{family['layer']}, {family['angle_deg']:.3g} degrees", words
+            together.setdefault(key, []).append(family)
+    lines = [_bar_line(*key, members) for key, members in together.items()]
+    return [wrapped(BAR_RULE), *lines] if lines else []
+
+
+def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) -> str:
+    places = ", ".join(sorted((str(member["region"]) for member in members), key=_by_number))
+    rows = sum(member["rows"] for member in members)
+    suited = all(
+        member["as_numbered"]["following"] == member["rows"] - 1
+        and member["as_numbered"]["bulk_out"] == member["rows"]
+        for member in members
+    )
+    order = "as numbered on the guide" if suited else "not as numbered on the guide"
+    return wrapped(f"{name}, in {places}: {rows} rows, bar at {settings}; {order}.")
+
+
+def _by_number(name: str) -> tuple[str, int]:
+    """ "sashing 10" after "sashing 9"."""
+    word, _, number = name.rpartition(" ")
+    return (word, int(number)) if number.isdigit() else (name, 0)
+
+
+def _checkpoints(places: Sequence[Mapping[str, Any]]) -> list[str]:
+    by_part: dict[str, list[Mapping[str, Any]]] = {}
+    for place in places:
+        by_part.setdefault(place.get("part", ""), []).append(place)
+    parts = {part: own for part, own in by_part.items() if len(own) > 1}
+    if not parts:
+        return []
+    last = list(parts)[-1]
+    which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
+    option = f" --part {last}" if last else ""
+    lines = [
+        wrapped(
+            f"Take up again from the last of the checkpoints {which} that was passed; sew over the"
+            f" last 10 to 20 mm. 'quiltpath resume{option}' writes the file for a machine."
+        )
+    ]
+    for part, own in parts.items():
+        number = list(by_part).index(part) + 1
+        lines += [f"  {part}, on the guide {number}-c1 to {number}-c{len(own)}"] if part else []
+        lines += [_place(place) for place in own]
+    return lines
+
+
+def _place(place: Mapping[str, Any]) -> str:
+    x, y = place["at_mm"]
+    return f"  c{place['number']:<4}{both_units(x):>24} along{both_units(y):>24} across"
+
+
+def _to_count(places: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Boxes to tick: a missing line is found while the piece can still be sewn."""
+    width = max((len(place["place"]) for place in places), default=0)
+    return [
+        f"  [ ] {place['place']:<{width}}  {place['lines']:>4} line{'s' * (place['lines'] != 1)}"
+        + ("" if place["crossings"] is None else f"  {place['crossings']:>5} crossings")
+        for place in places
+    ]
+
+
+WIDTH = 88
+
+
+def wrapped(text: str, indent: str = "  ") -> str:
+    """A paragraph, its further lines set in a little more."""
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+
+
+def bulleted(lines: Sequence[str]) -> list[str]:
+    """One point a line."""
+    return [wrapped(f"- {line}") for line in lines]
+
+
+Told = Mapping[str, Any]
+
+
+def also_notes(also: Told) -> list[tuple[str, list[str]]]:
+    """A heading and its lines for each key of the report's ``also``, in its order."""
+    return [(SECTIONS[key][0], SECTIONS[key][1](told)) for key, told in also.items()]
+
+
+def _look(told: Told) -> list[str]:
+    metres = told["distance_mm"] / 1000
+    lines = [f"look.png shows the lines near to and from {metres:g} m, to be held 50 cm away."]
+    lines += [f"On {place}: {words}." for place, words in told["words"]]
+    return bulleted(lines)
+
+
+def _sizes(told: Told) -> list[str]:
+    lines = [
+        f"{one['size']}: {inch_fraction(one['length_mm'])} x {inch_fraction(one['width_mm'])},"
+        f" {count(one['lines'], 'line')}"
+        + (f", gap {both_units(one['line_gap_mm'])}" if one["line_gap_mm"] else "")
+        for one in told["each"]
+    ]
+    return [
+        wrapped("The same design without stretching; sizes.pdf sets them side by side."),
+        *bulleted(lines),
+    ]
+
+
+def _nest(told: Told) -> list[str]:
+    across, along = told["backing_mm"]
+    text = (
+        f"{len(told['runners'])} on a backing of {both_units(across)} by {both_units(along)};"
+        f" {told['waste_share']:.0%} of it is left over"
+    )
+    least = "; no layout takes less" if told["is_least"] else ""
+    return [wrapped(f"{text}{least}. Places and measures: nest.pdf.")]
+
+
+def _ask(told: Told) -> list[str]:
+    given = [
+        f"{told['thread_m']:g} m of thread" if told["thread_m"] else "",
+        f"{told['time_min']:g} minutes" if told["time_min"] else "",
+        f"{both_units(told['binding_mm'])} of binding cloth" if told["binding_mm"] else "",
+    ]
+    head = f"{', '.join(part for part in given if part)}: also in at-hand.txt."
+    return [wrapped(head), *bulleted([f"{name.strip()}: {text}." for name, text in told["words"]])]
+
+
+def _resume(told: Told) -> list[str]:
+    lines = [f"{one['folder']}: {one['title']}." for one in told["ready"]]
+    return [
+        wrapped("Files that begin 10 to 20 mm before a checkpoint; RESUME.txt is their sheet."),
+        *bulleted(lines),
+    ]
+
+
+SECTIONS: dict[str, tuple[str, Callable[[Told], list[str]]]] = {
+    "look": ("FROM ACROSS THE ROOM", _look),
+    "sizes": ("OTHER SIZES", _sizes),
+    "nest": ("SEVERAL ON ONE BACKING", _nest),
+    "ask": ("WITH WHAT IS AT HAND", _ask),
+    "resume": ("READY FOR A BREAK", _resume),
+}

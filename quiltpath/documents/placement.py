@@ -1,0 +1,311 @@
+"""Pages to print for a machine: where every part lies, and a page for placing each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from quiltpath.documents.loading_sheet import CAUTIONS, TURNED
+from quiltpath.drawing.page_model import (
+    BLUE,
+    GREY,
+    ORANGE,
+    PALE,
+    VERMILION,
+    Drawing,
+    Group,
+    Item,
+    Line,
+    Lines,
+    Page,
+    Shape,
+    Style,
+    Text,
+)
+from quiltpath.geometry.arrays import distinct
+from quiltpath.machine.part_facts import PartFacts
+from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG, PartPlan, worst_misplacement
+from quiltpath.machine.parts import Part
+from quiltpath.stitching.needle_path import NeedlePath, needle_path
+from quiltpath.units import MM_PER_INCH, both_units
+
+WIDTH, HEIGHT, EDGE = 297.0, 210.0, 14.0
+"""A4 on its side (ISO 216) with a margin that also lies on Letter paper's 279 x 216 mm."""
+
+_CROSS_MM = 2.5
+_RIGHT = 279.0 - EDGE
+
+
+def machine_pages(
+    title: str, plan: PartPlan, facts: Sequence[PartFacts], outline: shapely.Polygon
+) -> Drawing:
+    """The overview, and a page for each part where there is more than one."""
+    pages = [_overview(title, plan, facts, outline)]
+    pages += [
+        _placement(title, plan, part, fact, outline)
+        for part, fact in zip(plan.parts, facts, strict=True)
+    ]
+    return Drawing(f"{title}: machine sheets", tuple(pages))
+
+
+class _Sheet:
+    """Maps millimetres of the work into a box on the page, as large as fits."""
+
+    def __init__(
+        self, work: tuple[float, float, float, float], box: tuple[float, float, float, float]
+    ) -> None:
+        left, low, right, high = work
+        self.scale = min((box[2] - box[0]) / (right - left), (box[3] - box[1]) / (high - low))
+        middle = np.array([(left + right) / 2, (low + high) / 2])
+        self._shift = np.array([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2])
+        self._shift = self._shift - middle * self.scale
+
+    def __call__(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.asarray(points, dtype=np.float64) * self.scale + self._shift
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        place = self(np.array([x, y]))
+        return float(place[0]), float(place[1])
+
+
+def _overview(
+    title: str, plan: PartPlan, facts: Sequence[PartFacts], outline: shapely.Polygon
+) -> Page:
+    fields = [part.field for part in plan.parts]
+    low_x, low_y, high_x, high_y = outline.bounds
+    work = (
+        min([low_x, *(f.left for f in fields)]),
+        min([low_y, *(f.low for f in fields)]),
+        max([high_x, *(f.right for f in fields)]),
+        max([high_y, *(f.high for f in fields)]),
+    )
+    sheet = _Sheet(work, (EDGE, 70.0, _RIGHT, HEIGHT - 30.0))
+    groups = (
+        Group("outline", (_outline(sheet, outline),)),
+        Group("fields", tuple(item for part in plan.parts for item in _field_items(sheet, part))),
+        Group("cuts", tuple(_dot(sheet.at(*cut.at_mm), 0.5, VERMILION) for cut in plan.cuts)),
+        Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in _every_cross(plan))),
+        Group("words", tuple(_overview_words(title, plan, facts))),
+    )
+    return Page(WIDTH, HEIGHT, groups, title=f"{title}: where the parts lie")
+
+
+def _every_cross(plan: PartPlan) -> list[tuple[float, float]]:
+    if plan.in_one:
+        return []
+    every = distinct(np.vstack([part.crosses for part in plan.parts]), axis=0)
+    return [(float(x), float(y)) for x, y in every]
+
+
+def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
+    field = part.field
+    corners = np.array(
+        [
+            [field.left, field.low],
+            [field.right, field.low],
+            [field.right, field.high],
+            [field.left, field.high],
+        ]
+    )
+    dash = (2.0, 1.0) if part.number % 2 else (0.8, 0.8)
+    size = max(2.2, min(6.0, sheet.scale * (field.right - field.left) / 4))
+    x, y = sheet.at(*field.centre)
+    items: list[Item] = [
+        Line(sheet(corners), Style(BLUE, 0.35, dash), closed=True),
+        Text((x, y - size / 3), f"{part.number}", size, "middle", colour=BLUE, bold=True),
+    ]
+    if field.turned:
+        items.append(Text((x, y - size), "turned", size / 2, "middle", colour=BLUE))
+    return items
+
+
+def _overview_words(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> list[Item]:
+    minutes = sum(fact.sewing_min for fact in facts)
+    worst = worst_misplacement(plan)
+    lines = [
+        f"{plan.profile.title}. Sewn in {len(plan.parts)} part{'s'[: len(plan.parts) > 1]},"
+        f" about {minutes:.0f} min of sewing in all.",
+    ]
+    if worst is not None:
+        lines += [
+            "Crosses: mark them on the cloth before quilting; neighbouring parts share them."
+            f" Dots: {len(plan.cuts)} places where a line passes from one part to the next.",
+            f"Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g}° off would show by up to"
+            f" {both_units(worst.offset_mm, 16)} between parts {worst.parts[0]} and"
+            f" {worst.parts[1]}.",
+        ]
+    return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 62.0), *_cautions(34.0)]
+
+
+def _placement(
+    title: str, plan: PartPlan, part: Part, fact: PartFacts, outline: shapely.Polygon
+) -> Page:
+    along, across = plan.profile.usable
+    margin = plan.profile.margin
+    full = (-along / 2 - margin, -across / 2 - margin, along / 2 + margin, across / 2 + margin)
+    sheet = _Sheet(full, (EDGE, 52.0, 165.0, HEIGHT - 28.0))
+    path = needle_path(part.machine_stitches)
+    usable = (-along / 2, -across / 2, along / 2, across / 2)
+    groups = (
+        Group(
+            "field",
+            (
+                Line(sheet(_corners(full)), Style(GREY, 0.5), closed=True),
+                Line(sheet(_corners(usable)), Style(GREY, 0.25, (2.0, 1.0)), closed=True),
+                Lines(sheet(_middle_lines(usable)), np.array([0, 2, 4]), Style(PALE, 0.25)),
+            ),
+        ),
+        Group("stitches", (_threads(sheet, path),)),
+        Group("crosses", tuple(_part_crosses(sheet, part, path, plan.in_one))),
+        Group("ends", tuple(_ends(sheet, fact))),
+        Group("map", tuple(_map(plan, part, outline))),
+        Group("words", tuple(_placement_words(title, plan, part, fact, path))),
+    )
+    return Page(WIDTH, HEIGHT, groups, title=f"{title}: {part.name}")
+
+
+def _corners(box: tuple[float, float, float, float]) -> NDArray[np.float64]:
+    left, low, right, high = box
+    return np.array([[left, low], [right, low], [right, high], [left, high]])
+
+
+def _middle_lines(box: tuple[float, float, float, float]) -> NDArray[np.float64]:
+    left, low, right, high = box
+    return np.array([[left, 0.0], [right, 0.0], [0.0, low], [0.0, high]])
+
+
+def _threads(sheet: _Sheet, path: NeedlePath) -> Lines:
+    starts = np.append(np.flatnonzero(path.moved), len(path)).astype(np.intp)
+    return Lines(sheet(path.holes - path.centre), starts, Style(BLUE, 0.3))
+
+
+def _machine_crosses(part: Part, path: NeedlePath) -> NDArray[np.float64]:
+    """(2, 2) crosses from the middle of the design, as the machine sees them."""
+    crosses = part.crosses
+    if part.field.turned:
+        crosses = np.column_stack([crosses[:, 1], -crosses[:, 0]])
+    return crosses - path.centre
+
+
+def _part_crosses(sheet: _Sheet, part: Part, path: NeedlePath, alone: bool) -> list[Item]:
+    if alone:
+        return []
+    items: list[Item] = []
+    for number, (x, y) in enumerate(_machine_crosses(part, path).tolist(), start=1):
+        place = sheet.at(x, y)
+        items += [
+            _cross(place),
+            Text((place[0] + 3, place[1] + 1.5), f"cross {number}", 3.2, colour=VERMILION),
+        ]
+    return items
+
+
+def _ends(sheet: _Sheet, fact: PartFacts) -> list[Item]:
+    return _marked_ends(sheet.at(*fact.start_mm), sheet.at(*fact.end_mm))
+
+
+def _marked_ends(start: tuple[float, float], end: tuple[float, float]) -> list[Item]:
+    return [
+        _dot(start, 1.6, ORANGE),
+        Text((start[0] + 2.2, start[1] - 4.0), "start", 3.6, bold=True),
+        _ring(end, 1.6),
+        Text((end[0] - 2.2, end[1] - 4.0), "end", 3.6, "end"),
+    ]
+
+
+def _map(plan: PartPlan, part: Part, outline: shapely.Polygon) -> list[Item]:
+    """The whole runner, small, with this part's field on it."""
+    low_x, low_y, high_x, high_y = outline.bounds
+    field = part.field
+    work = (
+        min(low_x, field.left),
+        min(low_y, field.low),
+        max(high_x, field.right),
+        max(high_y, field.high),
+    )
+    sheet = _Sheet(work, (EDGE, 16.0, 165.0, 44.0))
+    box = _corners((field.left, field.low, field.right, field.high))
+    return [
+        Shape((sheet(box),), Style(None, 0.0, fill=ORANGE, opacity=0.35)),
+        _outline(sheet, outline),
+        Line(sheet(box), Style(BLUE, 0.4), closed=True),
+        Text((EDGE, 10.5), "the runner as in the guide, this part marked", 3.2, colour=GREY),
+    ]
+
+
+def _placement_words(
+    title: str, plan: PartPlan, part: Part, fact: PartFacts, path: NeedlePath
+) -> list[Item]:
+    x, y = part.field.centre
+    turn = TURNED if part.field.turned else "as it lies in the guide"
+    lines = [
+        f"Part {part.number} of {len(plan.parts)}: files {part.name}.*",
+        f"Runner: {turn}.",
+        f"The middle of this part lies {x:.0f} mm from the left end and {y:.0f} mm from the"
+        " lower edge.",
+        f"Size on the screen: {fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
+        f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
+        f"Starts at {_signed(fact.start_mm)}, ends at {_signed(fact.end_mm)} mm from the middle"
+        " (right, up).",
+        f"{fact.stitches} stitches, {fact.starts_words}, about {fact.sewing_min:.0f} min.",
+        f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"
+        f" {fact.bobbin_share:.0%} of a full one.",
+    ]
+    if not plan.in_one:
+        marks = _machine_crosses(part, path).tolist()
+        lines.append(f"Crosses at {_signed(marks[0])} and {_signed(marks[1])} mm.")
+    lines.append(f"First run at {plan.profile.first_speed:.0f} stitches a minute at most.")
+    words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=46)
+    return [_heading(f"{title}: {part.name}"), *words, *_cautions(64.0, 172.0, 46)]
+
+
+def _signed(point: Sequence[float]) -> str:
+    return f"({point[0]:+.1f}, {point[1]:+.1f})"
+
+
+def _heading(text: str) -> Text:
+    return Text((EDGE, HEIGHT - EDGE - 4.0), text, 6.0, bold=True)
+
+
+def _cautions(top: float, left: float = EDGE, width: int = 130) -> list[Item]:
+    return _paragraph([f"! {caution}" for caution in CAUTIONS], top, left=left, width=width, size=3)
+
+
+def _paragraph(
+    lines: Sequence[str], top: float, *, left: float = EDGE, width: int = 130, size: float = 3.6
+) -> list[Item]:
+    """Lines of text from ``top`` downwards, wrapped at ``width`` letters."""
+    import textwrap
+
+    wrapped = [part for line in lines for part in textwrap.wrap(line, width)]
+    return [
+        Text((left, top - 1.5 * size * number), text, size) for number, text in enumerate(wrapped)
+    ]
+
+
+def _outline(sheet: _Sheet, outline: shapely.Polygon) -> Line:
+    ring = shapely.get_coordinates(outline.exterior)[:-1]
+    return Line(sheet(ring), Style(width_mm=0.5), closed=True)
+
+
+def _cross(at: tuple[float, float]) -> Lines:
+    x, y = at
+    arm = _CROSS_MM
+    points = np.array([[x - arm, y], [x + arm, y], [x, y - arm], [x, y + arm]])
+    return Lines(points, np.array([0, 2, 4], dtype=np.intp), Style(VERMILION, 0.35))
+
+
+def _circle(at: tuple[float, float], radius: float) -> NDArray[np.float64]:
+    turn = np.linspace(0.0, 2 * np.pi, 24, endpoint=False)
+    return np.array(at) + radius * np.column_stack([np.cos(turn), np.sin(turn)])
+
+
+def _dot(at: tuple[float, float], radius: float, colour: str) -> Shape:
+    return Shape((_circle(at, radius),), Style(None, 0.0, fill=colour))
+
+
+def _ring(at: tuple[float, float], radius: float) -> Line:
+    return Line(_circle(at, radius), Style(width_mm=0.5), closed=True)

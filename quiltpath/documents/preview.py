@@ -1,0 +1,163 @@
+"""The preview: cloth, print and thread as they will look, with the widest gaps marked on wish."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.drawing.page_model import (
+    VERMILION,
+    Drawing,
+    Group,
+    Item,
+    Line,
+    Lines,
+    Page,
+    Style,
+    Text,
+)
+from quiltpath.geometry.runner_shapes import RegionKind, Runner
+from quiltpath.patterns import Lines as QuiltingLines
+from quiltpath.result.values import Result
+from quiltpath.runner.runner_picture import filled, many
+from quiltpath.stitching import PointKind, Stitches
+
+ROOM_MM = 25.0
+CIRCLE_POINTS = 72
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """Colours of cloth and thread, ``#rrggbb``, the thread's width and the gap at needle holes.
+
+    A gap of 0 draws every run as one line, for pictures so small that no gap would show.
+    """
+
+    ground: str = "#efe7d8"
+    block: str = "#faf6ec"
+    print: str = "#b9a98a"
+    motif: str = "#d8c39a"
+    wadding: str = "#f7f7f5"
+    thread: str = "#3a4a63"
+    thread_mm: float = 0.45
+    hole_mm: float = 0.5
+
+
+SMALL = Cloth(thread_mm=0.9, hole_mm=0.0)
+"""For a picture of about one pixel to the millimetre, where true thread would vanish."""
+
+
+@dataclass(frozen=True)
+class GapMark:
+    """A place without quilting: the widest circle that fits there."""
+
+    centre: tuple[float, float]
+    diameter_mm: float
+    label: str
+
+
+def preview(
+    runner: Runner,
+    lines: QuiltingLines,
+    stitches: Stitches,
+    *,
+    cloth: Cloth | None = None,
+    gaps: Sequence[GapMark] = (),
+    title: str = "Preview",
+) -> Drawing:
+    """One page with the runner as it will look, in mm, a little room round it."""
+    cloth = cloth or Cloth()
+    low_x, low_y, high_x, high_y = runner.outline.bounds
+    room = min(ROOM_MM, max(runner.margin_mm, 5.0))
+    groups = (*_cloth_groups(runner, cloth), *_thread_groups(lines, stitches, cloth), _gaps(gaps))
+    whole = Group("runner", groups, shift_mm=(room - low_x, room - low_y))
+    size = high_x - low_x + 2 * room, high_y - low_y + 2 * room
+    return Drawing(title, (Page(*size, (whole,), title=title),))
+
+
+def _cloth_groups(runner: Runner, cloth: Cloth) -> tuple[Group, ...]:
+    edge = Style("#8a8170", 0.4, fill=cloth.ground)
+    blocks = [filled(b.shape, Style(None, fill=cloth.block)) for b in runner.blocks]
+    stones = [
+        filled(stone.shape, Style(None, fill=cloth.print, opacity=0.35))
+        for stone in runner.of_kind(RegionKind.CORNERSTONE)
+    ]
+    motif = Style(cloth.print, 0.4, fill=cloth.motif)
+    printed = (many(runner.printed, Style(cloth.print, 0.35)),) if runner.printed else ()
+    seams = tuple(many([seam.line], Style("#8a8170", 0.5)) for seam in runner.seams)
+    return (
+        Group("cloth", (filled(runner.outline, edge),)),
+        Group("blocks", (*blocks, *stones)),
+        Group("sashing", printed),
+        Group("motifs", tuple(filled(placed.shape, motif) for placed in runner.motifs)),
+        Group("seams", seams),
+    )
+
+
+def _thread_groups(lines: QuiltingLines, stitches: Stitches, cloth: Cloth) -> tuple[Group, ...]:
+    """One flat item a layer; stitches in the margin go with the first group, under its name."""
+    sewn = (stitches.kind == PointKind.SECURING) | stitches.is_stitch
+    ends = np.flatnonzero(sewn)
+    layer = np.append(lines.layer, -1)[stitches.line[ends]]
+    style = Style(cloth.thread, cloth.thread_mm, round_ends=True)
+    named = [
+        (-1, "thread in the margin"),
+        *((i, f"thread {i + 1} {n}") for i, n in enumerate(lines.layers)),
+    ]
+    return tuple(
+        Group(name, (_strokes(stitches.points, ends[layer == index], style, cloth.hole_mm),))
+        for index, name in named
+        if (layer == index).any()
+    )
+
+
+def _strokes(
+    points: NDArray[np.float64], ends: NDArray[np.intp], style: Style, hole_mm: float
+) -> Lines:
+    """Stitches that end at the given points, each short of its needle holes by half a gap."""
+    if hole_mm <= 0:
+        return _joined(points, ends, style)
+    start, stop = points[ends - 1], points[ends]
+    reach = stop - start
+    length = np.hypot(*reach.T)
+    # the thread's round ends reach on by half its width; tiny stitches keep most of their length
+    inset = np.minimum((hole_mm + style.width_mm) / 2, 0.3 * length)
+    move = reach * (inset / np.where(length > 0, length, 1.0))[:, None]
+    ends_of_strokes = np.stack([start + move, stop - move], axis=1).reshape(-1, 2)
+    return Lines(ends_of_strokes, np.arange(0, len(ends_of_strokes) + 1, 2), style)
+
+
+def _joined(points: NDArray[np.float64], ends: NDArray[np.intp], style: Style) -> Lines:
+    """Stitches that follow one another as one line each."""
+    first = np.concatenate([[True], np.diff(ends) != 1])
+    begins = np.flatnonzero(first)
+    index = np.insert(ends, begins, ends[begins] - 1)
+    start = np.concatenate([begins + np.arange(len(begins)), [len(index)]])
+    return Lines(points[index], start.astype(np.intp), style)
+
+
+def _gaps(gaps: Sequence[GapMark]) -> Group:
+    ring = Style(VERMILION, 1.2, (6, 3))
+    angle = np.linspace(0, 2 * np.pi, CIRCLE_POINTS, endpoint=False)
+    circle = np.stack([np.cos(angle), np.sin(angle)], axis=1)
+    items: list[Item] = []
+    for gap in gaps:
+        items.append(Line(circle * (gap.diameter_mm / 2) + gap.centre, ring, closed=True))
+        at = gap.centre[0], gap.centre[1] - 3
+        items.append(Text(at, gap.label, 8.0, "middle", colour=VERMILION, bold=True))
+    return Group("widest gaps", tuple(items))
+
+
+def cloth_of(result: Result, base: Cloth | None = None) -> Cloth:
+    """The colours of the project's [look] laid over those of the preview."""
+    look, base = result.project.look, base or Cloth()
+    return replace(
+        base,
+        thread=look.thread or base.thread,
+        ground=look.ground or base.ground,
+        block=look.block or base.block,
+        motif=look.motif or base.motif,
+    )

@@ -1,0 +1,252 @@
+"""The page itself: template, style and script put together with the result's figures.
+
+preview.html: one self-contained page with the runner, its thread and its sewing order.
+
+What the page's script is handed: shapes as numbers, stitches as packed steps.
+"""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+from base64 import b64encode
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from quiltpath.checks import Gaps, too_wide
+from quiltpath.documents.preview import cloth_of
+from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.patterns import Lines
+from quiltpath.project import Project
+from quiltpath.result.values import Result
+from quiltpath.routing import Runs
+from quiltpath.runner.runner_picture import rings_of
+from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse, bobbin_changes
+from quiltpath.units import both_units, millimetres
+
+Row = tuple[str, str]
+
+
+ASKS_NOTHING = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:"
+)
+"""The page's own rule to the browser: no request may leave it."""
+
+
+def preview_page(result: Result) -> bytes:
+    """preview.html: works offline, asks nothing of any network, holds no text unescaped."""
+    return page_with(result)
+
+
+def page_with(
+    result: Result, design: str = "", more: str = "", policy: str = ASKS_NOTHING
+) -> bytes:
+    """The page with further controls (``design``) and scripts (``more``), both ready markup."""
+    listed = "\n".join(
+        f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
+        for name, text in figures(result)
+    )
+    layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
+    warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.findings)
+    cloth = cloth_of(result)
+    parts = {
+        "policy": policy,
+        "title": html.escape(result.project.title),
+        "style": _part("preview_page.css"),
+        "design": design,
+        "figures": listed,
+        "layers": layers,
+        "ground": cloth.ground,
+        "block": cloth.block,
+        "motif": cloth.motif,
+        "thread": cloth.thread,
+        "warnings": warnings or "<li>none</li>",
+        "data": _json(payload(result)),
+        "script": _part("preview_page.js"),
+        "more": more,
+    }
+    # One pass over the template: what is put in is never looked at again for marks.
+    page = re.sub(r"{{(\w+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
+    return page.encode("utf-8")
+
+
+@cache
+def _part(name: str) -> str:
+    return files("quiltpath.documents").joinpath(name).read_text(encoding="utf-8")
+
+
+def _json(content: object) -> str:
+    """JSON that may stand in a script element: no tag can begin in it."""
+    text = json.dumps(content, ensure_ascii=True, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _layer(number: int, name: str) -> str:
+    return (
+        f'<label><input type="checkbox" data-layer="{number}" checked>'
+        f'<span class="swatch" data-swatch="{number}" aria-hidden="true"></span>'
+        f"{number + 1}. {html.escape(name)}</label>"
+    )
+
+
+def figures(result: Result) -> list[Row]:
+    """Names and figures that stand beside the picture."""
+    return [
+        *drawn_figures(result.runner, result.lines),
+        *sewn_figures(result.runs, result.stitches, result.thread, result.time),
+        *gap_figures(result.gaps, result.gap_limit_mm),
+    ]
+
+
+def drawn_figures(runner: Runner, lines: Lines) -> list[Row]:
+    """What is known before anything is sewn."""
+    return [
+        ("Length", both_units(runner.length_mm)),
+        ("Width", both_units(runner.width_mm)),
+        ("Lines", str(len(lines))),
+    ]
+
+
+def sewn_figures(runs: Runs, stitches: Stitches, thread: ThreadUse, time: SewingTime) -> list[Row]:
+    """What sewing takes."""
+    return [
+        ("Runs", f"{len(runs)} (theory: {runs.runs_lower_bound})"),
+        ("Stitches", f"{stitches.stitch_count:,}"),
+        ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
+        ("Needle thread", f"{thread.needle_m:.0f} m"),
+        ("Bobbin thread", f"{thread.bobbin_m:.0f} m, {_bobbins(thread.bobbins)}"),
+        ("Time", f"{time.sewing_min:.0f} min"),
+    ]
+
+
+def _bobbins(count: int) -> str:
+    return f"{count} bobbin{'s' * (count != 1)}"
+
+
+def gap_figures(gaps: Gaps, limit_mm: float | None) -> list[Row]:
+    """The widest gap, against the wadding's limit where that is known."""
+    text = millimetres(gaps.widest_mm)
+    if limit_mm is not None:
+        verdict = "too wide" if too_wide(gaps, limit_mm) else "holds"
+        text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
+    return [("Widest gap", text)]
+
+
+FINEST_UNIT_MM = 0.05
+LARGEST_STEP = 32_000
+"""Steps are packed as 16-bit integers."""
+
+MARGIN_LAYER = 255
+"""Stands for the margin, which is no layer."""
+
+Numbers = NDArray[Any]
+
+
+def payload(result: Result) -> dict[str, Any]:
+    """Everything the page draws; lengths in mm, y upwards, rounded to 0.01 mm."""
+    changes = bobbin_changes(result.stitches, result.thread.setting).tolist()
+    return {
+        **cloth(result.runner),
+        "layers": layers(result.lines),
+        "gaps": gap_circles(result.gaps),
+        "stitches": sewn_points(result.stitches, result.lines, changes),
+        "time": timing(result.project, result.time),
+    }
+
+
+def cloth(runner: Runner) -> dict[str, Any]:
+    """The runner without its quilting."""
+    return {
+        "bounds": [round(v, 2) for v in runner.outline.bounds],
+        "margin": round(runner.margin_mm, 2),
+        "outline": [_flat(ring) for ring in rings_of(runner.outline)],
+        "blocks": [_flat(ring) for b in runner.blocks for ring in rings_of(b.shape)],
+        "printed": [_flat(shapely.get_coordinates(line)) for line in runner.printed],
+        "seams": [_flat(shapely.get_coordinates(seam.line)) for seam in runner.seams],
+        "motifs": [[_flat(r) for r in rings_of(m.shape)] for m in runner.motifs],
+    }
+
+
+def _flat(points: Numbers) -> list[float]:
+    rounded: list[float] = np.round(points, 2).ravel().tolist()
+    return rounded
+
+
+def layers(lines: Lines) -> list[dict[str, Any]]:
+    """Name, colour and dashes of each layer."""
+    colours, dashes = LAYER_COLOURS, LAYER_DASHES
+    return [
+        {
+            "name": name,
+            "colour": colours[number % len(colours)],
+            "dash": dashes[number % len(dashes)],
+        }
+        for number, name in enumerate(lines.layers)
+    ]
+
+
+def gap_circles(gaps: Gaps) -> list[list[float]]:
+    """Centre and diameter of each of the widest gaps."""
+    return [[*_flat(np.array(g.centre)), round(g.diameter_mm, 1)] for g in gaps.widest]
+
+
+def sewn_points(stitches: Stitches, lines: Lines, changes: list[int]) -> dict[str, Any]:
+    """Needle points with kind and layer, and the points at which the bobbin is changed."""
+    layer = np.append(lines.layer, MARGIN_LAYER)[stitches.line]
+    return {**_steps(stitches.points, stitches.kind, layer), "changes": changes}
+
+
+def drawn_points(lines: Lines) -> dict[str, Any]:
+    """The lines before they are sewn, in the same form: each a run of its own, as drawn."""
+    points, line = shapely.get_coordinates(lines.geometry, return_index=True)
+    first = np.diff(line, prepend=-1) > 0
+    # The needle comes to a line's start, and goes down there, before the first stitch.
+    twice = np.where(first, 2, 1)
+    kind = np.full(int(twice.sum()), PointKind.STITCH, dtype=np.int8)
+    kind[(np.cumsum(twice) - twice)[first]] = PointKind.TRAVEL
+    steps = _steps(np.repeat(points, twice, axis=0), kind, np.repeat(lines.layer[line], twice))
+    return {**steps, "changes": []}
+
+
+def _steps(points: Numbers, kind: Numbers, layer: Numbers) -> dict[str, Any]:
+    """Steps of whole units from point to point, so that nothing drifts."""
+    unit = _unit(points)
+    whole = np.round(points / unit).astype(np.int64)
+    steps = np.diff(whole, axis=0, prepend=whole[:1] * 0)
+    steps[:1] = 0
+    return {
+        "unit": unit,
+        "first": whole[0].tolist() if len(whole) else [0, 0],
+        "steps": _packed(steps.astype("<i2")),
+        "kind": _packed(kind.astype(np.uint8)),
+        "layer": _packed(layer.astype(np.uint8)),
+    }
+
+
+def _unit(points: Numbers) -> float:
+    """Fine enough for stitches, coarse enough that the longest travel is one step."""
+    longest = float(np.abs(np.diff(points, axis=0)).max(initial=0.0))
+    return max(FINEST_UNIT_MM, float(np.ceil(longest / LARGEST_STEP * 100) / 100))
+
+
+def _packed(values: Numbers) -> str:
+    return b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")
+
+
+def timing(project: Project, sewing: SewingTime) -> dict[str, float]:
+    """Minutes, in all and for each thing that takes them."""
+    time = project.time
+    return {
+        "perMinute": time.stitches_per_minute,
+        "runMinutes": (time.start + time.stop) / 60,
+        "changeMinutes": time.bobbin_change / 60,
+        "total": round(sewing.sewing_min, 2),
+    }

@@ -1,0 +1,1 @@
+"""Plane geometry and the shapes of a runner as values."""

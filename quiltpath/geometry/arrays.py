@@ -1,0 +1,67 @@
+"""The distinct values of an array.
+
+Lines taken apart into their straight segments, all at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Scalar = TypeVar("Scalar", bound=np.generic)
+
+
+def distinct(values: NDArray[Scalar], axis: int | None = None) -> NDArray[Scalar]:
+    """(k,) the values of an array once each, ascending; with ``axis`` 0 its rows, (k, ...).
+
+    They are counted as well, though nobody asks: without that numpy first loads its masked arrays
+    to rule them out, which takes longer than the whole search in a small job.
+    """
+    return np.unique(values, axis=axis, return_counts=True)[0]
+
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Segments:
+    """Straight segments as parallel arrays.
+
+    ``start``, ``end``  (k, 2) mm
+    ``owner``           (k,) index of the line that each is part of
+    """
+
+    start: Floats
+    end: Floats
+    owner: NDArray[np.intp]
+
+    @property
+    def along(self) -> Floats:
+        """(k, 2) from start to end, mm."""
+        return self.end - self.start
+
+    @property
+    def length(self) -> Floats:
+        """(k,) mm."""
+        return np.hypot(*self.along.T)
+
+
+def segments(shapes: NDArray[np.object_]) -> Segments:
+    """All segments of (n,) LineStrings or rings, in order; those without length are left out."""
+    points, owner = shapely.get_coordinates(shapes, return_index=True)
+    kept = (owner[1:] == owner[:-1]) & np.any(points[1:] != points[:-1], axis=1)
+    return Segments(points[:-1][kept], points[1:][kept], owner[1:][kept])
+
+
+def shares(count: NDArray[np.intp]) -> tuple[NDArray[np.intp], Floats]:
+    """Owner and middle, as a share of the whole, of ``count[i]`` equal parts of each i.
+
+    Two parts each of two things: owners 0, 0, 1, 1 and middles 0.25, 0.75, 0.25, 0.75.
+    """
+    owner = np.repeat(np.arange(len(count)), count)
+    number = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+    return owner, (number + 0.5) / count[owner]

@@ -1,0 +1,1 @@
+"""What a person asks for, each in a module of its own."""

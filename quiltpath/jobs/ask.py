@@ -1,0 +1,298 @@
+"""``ask``: what is at hand is given, and which spacing and which size it is enough for is found.
+
+Every answer is the whole computing done again at each spacing or size tried; thread and time only
+fall as lines lie further apart and only grow with the runner, so halving the range finds the last
+that fits. Even division can make a step the other way by a little: the neighbours of what was
+found are tried as well.
+
+The longest runner that something suffices for, found by halving.
+
+What a runner takes only grows with its length, so the last length that fits is found without
+trying all: first doubled until it is too much, then halved. A runner with a grid grows by blocks.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from quiltpath.checks import too_wide
+from quiltpath.errors import InputError
+from quiltpath.jobs.summary import table
+from quiltpath.jobs.variants import block_step_mm, may_change, resized, respaced, size_of
+from quiltpath.materials import Cloth
+from quiltpath.materials.binding import strip_length_needed
+from quiltpath.materials.binding_plan import strips_for
+from quiltpath.materials.settings import materials_setting
+from quiltpath.patterns.layer import is_fill
+from quiltpath.project import Project, load
+from quiltpath.project.document_sections import AskSection
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
+from quiltpath.units import MM_PER_INCH, both_units, inch_fraction, minutes_of, parse_length
+
+WIDEST_STEPS = 64
+"""Spacings from 1/8 in to 8 in."""
+
+CORNERS = 4
+
+
+@dataclass(frozen=True)
+class AtHand:
+    """What there is: thread for needle and bobbin together, time at the machine, binding cloth."""
+
+    thread_m: float | None = None
+    minutes: float | None = None
+    binding_mm: float | None = None
+
+    def suffices(self, result: Result) -> bool:
+        """Whether thread and time are enough for the quilting of ``result``."""
+        thread = result.thread.needle_m + result.thread.bobbin_m
+        enough = self.thread_m is None or thread <= self.thread_m + 1e-9
+        return enough and (self.minutes is None or result.time.sewing_min <= self.minutes + 1e-9)
+
+
+def at_hand(project: Project, thread: str | None, time: str | None, binding: str | None) -> AtHand:
+    """The amounts as a person writes them; raises :class:`InputError`."""
+    if thread is None and time is None and binding is None:
+        raise InputError("ask", "", "nothing was given", "give --thread, --time or --binding")
+    return AtHand(
+        _amount("--thread", thread, lambda text: parse_length(text) / 1000, '"90 m"'),
+        _amount("--time", time, minutes_of, '"2 h" or "90 min"'),
+        _amount("--binding", binding, lambda text: parse_length(text, project.units), '"1/2 yd"'),
+    )
+
+
+@dataclass(frozen=True)
+class Longest:
+    """The longest runner; ``blocks`` along it where it has a grid."""
+
+    length_mm: float
+    blocks: int | None = None
+
+    @property
+    def words(self) -> str:
+        """Its length, and its blocks."""
+        length = both_units(self.length_mm)
+        return length if self.blocks is None else f"{length}, {self.blocks} blocks along"
+
+
+def longest(project: Project, suffices: Callable[[Result], bool]) -> Longest | None:
+    """The longest runner of this design that ``suffices``; None where not even the shortest does.
+
+    For a project whose size may change by itself. Lengths go in steps of 1/8 in, or by blocks.
+    """
+    first, step = _range(project)
+
+    @cache
+    def made(number: int) -> Result | None:
+        """None where the design cannot be so short: its ends or its motifs do not fit."""
+        try:
+            return compute(resized(project, first + number * step, size_of(project)[1]))
+        except InputError:
+            return None
+
+    def fits(number: int) -> bool:
+        result = made(number)
+        return result is None or suffices(result)
+
+    most = int((LONGEST_STEPS * STEP_MM - first) / step)
+    top = max(1, round((size_of(project)[0] - first) / step))
+    while top < most and fits(top):
+        top *= 2
+    found = greatest(fits, 0, min(top, most))
+    result = None if found is None else made(found)
+    if result is None:
+        return None
+    grid = result.project.grid
+    return Longest(result.runner.length_mm, grid.along if grid else None)
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What was found; None where nothing fits, or where it was not asked.
+
+    ``spacing``      the closest spacing whose quilting thread and time allow
+    ``result``       the runner at that spacing
+    ``longest``      the longest runner that thread and time allow at the project's spacing
+    ``bound_length_mm``  the longest rectangle of this width that the cloth binds
+    """
+
+    at_hand: AtHand
+    spacing: str | None
+    result: Result | None
+    longest: Longest | None
+    bound_length_mm: float | None
+
+
+def load_and_ask(file: Path, thread: str | None, time: str | None, binding: str | None) -> str:
+    """The answers for the project in ``file`` as a table; raises :class:`InputError`."""
+    project = load(file)
+    given = at_hand(project, thread, time, binding)
+    return f"{project.title}\n{table(in_words(project, answers(project, given)))}"
+
+
+def at_hand_of(asked: AskSection) -> AtHand:
+    """The amounts that a project file gives."""
+    return AtHand(asked.thread, asked.time, asked.binding)
+
+
+def _amount(
+    option: str, text: str | None, read: Callable[[str], float], example: str
+) -> float | None:
+    if text is None:
+        return None
+    try:
+        amount = read(text)
+    except ValueError as error:
+        raise InputError("ask", option, str(error), f"write it as {example}") from None
+    if amount <= 0:
+        raise InputError("ask", option, f"{text} is not above 0", f"write it as {example}")
+    return amount
+
+
+def answers(project: Project, given: AtHand) -> Answers:
+    """All that ``given`` is enough for. Raises :class:`InputError` for a project without fill."""
+    sewing = given.thread_m is not None or given.minutes is not None
+    spacing, result = _spacing(project, given) if sewing else (None, None)
+    return Answers(
+        given,
+        spacing,
+        result,
+        longest(project, given.suffices) if sewing and may_change(project) else None,
+        _bound_length(project, given.binding_mm) if given.binding_mm is not None else None,
+    )
+
+
+def _spacing(project: Project, given: AtHand) -> tuple[str | None, Result | None]:
+    @cache
+    def at(steps: int) -> Result:
+        return compute(respaced(project, _words(project, steps)).project)
+
+    found = least(lambda steps: given.suffices(at(steps)), 1, WIDEST_STEPS)
+    return (None, None) if found is None else (_words(project, found), at(found))
+
+
+def _words(project: Project, steps: int) -> str:
+    """The spacing as the project would write it: "about" where its fill says so."""
+    fill = [layer for layer in project.quilting if is_fill(layer) and hasattr(layer, "spacing")]
+    about = "about " if fill and fill[0].spacing.about else ""
+    return about + inch_fraction(steps * STEP_MM)
+
+
+def _bound_length(project: Project, cloth_mm: float) -> float | None:
+    """For a rectangle as wide as the runner; every strip is cut from a cloth of this length."""
+    setting = materials_setting(project)
+    width = compute(project).runner.width_mm
+    usable = max(cloth.usable_mm for cloth in setting.binding_cloths)
+    cloth = Cloth("binding", usable, cloth_mm)
+
+    def fits(steps: int) -> bool:
+        edge = 2 * (steps * STEP_MM + width)
+        needed = strip_length_needed(edge, CORNERS, setting.binding).total_mm
+        strips, bias = strips_for(needed, setting.binding, [cloth])
+        return strips.enough if bias is None else bias[0] <= cloth_mm + 1e-9
+
+    found = greatest(fits, 8, LONGEST_STEPS)
+    return None if found is None else found * STEP_MM
+
+
+def given_in_words(given: AtHand) -> list[tuple[str, str]]:
+    """What is at hand, as rows of a table."""
+    rows = []
+    if given.thread_m is not None:
+        rows.append(("thread", f"{given.thread_m:g} m, needle and bobbin together"))
+    if given.minutes is not None:
+        rows.append(("time", f"{given.minutes:g} min at the machine"))
+    if given.binding_mm is not None:
+        rows.append(("binding cloth", both_units(given.binding_mm)))
+    return rows
+
+
+def told(found: Answers) -> dict[str, Any]:
+    """The answers for other programs; lengths in mm, thread in m, time in minutes."""
+    given, result, long = found.at_hand, found.result, found.longest
+    closest = result and {
+        "thread_m": round(result.thread.needle_m + result.thread.bobbin_m, 3),
+        "bobbins": result.thread.bobbins,
+        "sewing_min": round(result.time.sewing_min, 2),
+    }
+    return {
+        "thread_m": given.thread_m,
+        "time_min": given.minutes,
+        "binding_mm": given.binding_mm,
+        "closest_spacing": found.spacing,
+        "closest": closest,
+        "longest_mm": None if long is None else round(long.length_mm, 3),
+        "longest_blocks": None if long is None else long.blocks,
+        "longest_bound_mm": found.bound_length_mm and round(found.bound_length_mm, 3),
+    }
+
+
+def in_words(project: Project, found: Answers) -> list[tuple[str, str]]:
+    """The answers as rows of a table."""
+    given, rows = found.at_hand, []
+    if given.thread_m is not None or given.minutes is not None:
+        rows += _spacing_rows(found)
+        if may_change(project):
+            length = found.longest.words if found.longest else "none"
+            rows.append(("longest at its own spacing", length))
+    if given.binding_mm is not None:
+        rows.append(("longest it binds", _length(found.bound_length_mm)))
+    return rows
+
+
+def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
+    result = found.result
+    if result is None:
+        return [("closest spacing", "not even 8 in")]
+    thread = result.thread
+    limit = ""
+    if result.gap_limit_mm is not None:
+        fails = too_wide(result.gaps, result.gap_limit_mm)
+        limit = f"; the wadding {'fails' if fails else 'holds'}"
+    return [
+        ("closest spacing", f"{found.spacing}{limit}"),
+        ("  thread", f"{thread.needle_m + thread.bobbin_m:.1f} m, needle and bobbin together"),
+        ("  bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
+        ("  time", f"{result.time.sewing_min:.0f} min at the machine"),
+    ]
+
+
+def _length(mm: float | None) -> str:
+    return "none" if mm is None else both_units(mm)
+
+
+STEP_MM = MM_PER_INCH / 8
+LONGEST_STEPS = 8 * 360
+"""Runners up to 10 yards."""
+
+
+def least(fits: Callable[[int], bool], low: int, high: int) -> int | None:
+    """The least whole number from which on ``fits`` is true; None where it is not at ``high``."""
+    if not fits(high):
+        return None
+    bottom = low - 1
+    while high - bottom > 1:
+        middle = (bottom + high) // 2
+        bottom, high = (bottom, middle) if fits(middle) else (middle, high)
+    while high > low and fits(high - 1):
+        high -= 1
+    return high
+
+
+def greatest(fits: Callable[[int], bool], low: int, high: int) -> int | None:
+    """The greatest whole number up to which ``fits`` is true; None where it is not at ``low``."""
+    found = least(lambda number: fits(-number), -high, -low)
+    return None if found is None else -found
+
+
+def _range(project: Project) -> tuple[float, float]:
+    """The shortest length tried and the step: one block, or about a square in steps of 1/8 in."""
+    if project.grid is not None:
+        return block_step_mm(project)
+    return STEP_MM * math.ceil(size_of(project)[1] / STEP_MM - 1e-9), STEP_MM

@@ -1,0 +1,196 @@
+"""``compare``: several designs computed side by side on the cores there are, one sheet of them."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.documents.all_previews import small_picture
+from quiltpath.drawing import pdf, png
+from quiltpath.drawing.page_model import Page
+from quiltpath.errors import InputError, QuiltpathError
+from quiltpath.geometry.runner_shapes import patches
+from quiltpath.jobs import comparison_sheet
+from quiltpath.jobs.comparison_sheet import Option
+from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.jobs.variants import Variant, variants
+from quiltpath.materials.draw_up import quilting_share
+from quiltpath.patterns.layer import is_fill
+from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
+from quiltpath.project import Project, load
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
+from quiltpath.routing.guide_bar import families
+from quiltpath.units import parse_length
+
+PICTURE_PIXELS_PER_MM = 1.0
+MM2_PER_M2 = 1e6
+
+Compared = tuple[Option, Page, bytes]
+"""The figures of a design, its picture as a drawing, and the same as PNG."""
+
+
+def load_and_compare(
+    file: Path,
+    folder: Path,
+    spacings: Sequence[str] = (),
+    patterns: Sequence[str] = (),
+    stitches: Sequence[str] = (),
+    wish: str | None = None,
+    sizes: Sequence[str] = (),
+) -> tuple[tuple[Option, ...], tuple[OutputFile, ...]]:
+    """Compare designs of the project in ``file`` and put sheet, page and figures into ``folder``.
+
+    ``wish`` is the spacing that the user would like best; ``sizes`` are tables and place
+    mats. Raises :class:`InputError`.
+    """
+    only_own_set(folder, comparison_sheet.OPTIONS)
+    project = load(file)
+    chosen = variants(project, spacings, patterns, stitches, sizes)
+    compared = in_parallel(chosen)
+    options = marked(chosen, [option for option, _, _ in compared], _wish_mm(project, wish))
+    files = _files(project, options, compared)
+    write_set(files, folder)
+    return options, files
+
+
+def _wish_mm(project: Project, wish: str | None) -> float | None:
+    if wish is None:
+        return None
+    try:
+        return parse_length(wish, project.units)
+    except ValueError as error:
+        raise InputError("compare", "--wish", str(error), 'write it as "1 in"') from None
+
+
+def in_parallel(chosen: Sequence[Variant]) -> list[Compared]:
+    """Every variant computed, in the order given; on one core nothing is started for it."""
+    workers = min(len(chosen), os.cpu_count() or 1)
+    if workers == 1:
+        return [compared(variant) for variant in chosen]
+    # Fresh processes: forking a process that runs threads is not safe everywhere.
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        return list(pool.map(compared, chosen))
+
+
+def compared(variant: Variant) -> Compared:
+    """One design: its figures and its picture."""
+    try:
+        result = compute(variant.project)
+    except QuiltpathError as error:
+        raise InputError("compare", variant.label, str(error)) from None
+    return pictured(variant.label, result)
+
+
+def pictured(label: str, result: Result) -> Compared:
+    """The figures and the picture of a design that is computed."""
+    page = small_picture(result).pages[0]
+    return option_of(label, result), page, png.render(page, PICTURE_PIXELS_PER_MM)
+
+
+def option_of(label: str, result: Result) -> Option:
+    """The figures of one design."""
+    stitches, thread, minutes = result.stitches, result.thread, result.time.sewing_min
+    density = stitches.stitched_mm / 1000 / (float(result.runner.outline.area) / MM2_PER_M2)
+    return Option(
+        label=label,
+        lines=len(result.lines),
+        runs=len(result.runs),
+        stitches=stitches.stitch_count,
+        stitched_m=stitches.stitched_mm / 1000,
+        needle_m=thread.needle_m,
+        bobbin_m=thread.bobbin_m,
+        bobbins=thread.bobbins,
+        minutes=minutes,
+        widest_gap_mm=result.gaps.widest_mm,
+        limit_mm=result.gap_limit_mm,
+        density_m_per_m2=density,
+        draw_up_percent=100 * quilting_share(density),
+        size_mm=(result.runner.length_mm, result.runner.width_mm),
+        line_gap_mm=_line_gap_mm(result),
+        cost=_cost(result.project, thread.needle_m + thread.bobbin_m, minutes),
+    )
+
+
+def _line_gap_mm(result: Result) -> float | None:
+    """Usual distance of neighbouring parallel lines of the fill, if it has such lines."""
+    layers = [index for index, layer in enumerate(result.project.quilting) if is_fill(layer)]
+    found = families(result.lines, layers, result.runner.outline)
+    gaps = np.concatenate([_one_line_gaps(result), *(np.diff(family.row_mm) for family in found)])
+    return float(np.median(gaps)) if len(gaps) else None
+
+
+def _one_line_gaps(result: Result) -> NDArray[np.float64]:
+    """The gaps of each crosshatch in one line, one a region."""
+    runner = result.runner.even or result.runner
+    chosen = [
+        one.gap_mm
+        for layer in result.project.quilting
+        if isinstance(layer, OneLineCrosshatchLayer)
+        for _, one in one_lines(layer, patches(runner, layer.region))
+    ]
+    return np.array(chosen, dtype=np.float64)
+
+
+def _cost(project: Project, thread_m: float, minutes: float) -> float | None:
+    """Thread and time at the project's prices; None where it gives none."""
+    prices = project.cost
+    if prices.thread_1000_m is None and prices.hour is None:
+        return None
+    return thread_m / 1000 * (prices.thread_1000_m or 0) + minutes / 60 * (prices.hour or 0)
+
+
+def marked(
+    chosen: Sequence[Variant], options: Sequence[Option], wish_mm: float | None
+) -> tuple[Option, ...]:
+    """The options with the words that make a choice easy."""
+    words: list[list[str]] = [[] for _ in options]
+    numbers = range(len(options))
+    holding = [i for i in numbers if options[i].holds and chosen[i].spacing_mm is not None]
+    if holding and options[0].limit_mm is not None:
+        widest = max(holding, key=lambda i: (chosen[i].spacing_mm, -i))
+        words[widest].append("widest that holds")
+    words[min(numbers, key=lambda i: (options[i].minutes, i))].append("quickest")
+    spaced = [i for i in numbers if chosen[i].spacing_mm is not None]
+    if wish_mm is not None and spaced:
+        # Rounded, so that of two equally near ones the first is marked.
+        nearest = min(
+            spaced, key=lambda i: (round(abs((chosen[i].spacing_mm or 0) - wish_mm), 6), i)
+        )
+        words[nearest].append("nearest to the wish")
+    return tuple(
+        replace(option, marks=tuple(said)) for option, said in zip(options, words, strict=True)
+    )
+
+
+def _files(
+    project: Project, options: Sequence[Option], compared_: Sequence[Compared]
+) -> tuple[OutputFile, ...]:
+    title = f"{project.title}: side by side"
+    files = sheet_files("compare", title, project.cost.currency, options, compared_)
+    entries = [file.entry() for file in files]
+    told = comparison_sheet.report(title, options, entries)
+    return (*files, OutputFile(REPORT_NAME, told, "report"))
+
+
+def sheet_files(
+    stem: str, title: str, currency: str, options: Sequence[Option], compared_: Sequence[Compared]
+) -> tuple[OutputFile, ...]:
+    """The sheet as PDF and picture, the page, and the figures."""
+    pages = [page for _, page, _ in compared_]
+    drawn = comparison_sheet.sheet(title, options, pages, currency)
+    pictures = [(picture, page.width_mm) for _, page, picture in compared_]
+    page = comparison_sheet.as_html(title, options, pictures, currency)
+    return (
+        OutputFile(f"{stem}.pdf", pdf.render(drawn), "comparison"),
+        OutputFile(f"{stem}.png", png.render(drawn.pages[0], 6.0), "comparison"),
+        OutputFile(f"{stem}.html", page, "comparison"),
+        OutputFile(f"{stem}.json", comparison_sheet.as_json(title, options), "comparison"),
+    )

@@ -1,0 +1,191 @@
+"""Every pattern on a project's runner, as a picture to choose from.
+
+Contact sheet: one runner in every pattern, small, side by side.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from quiltpath.drawing import pdf, png, svg
+from quiltpath.drawing.page_model import (
+    BLUE,
+    GREY,
+    INK,
+    PALE,
+    Drawing,
+    Group,
+    Item,
+    Page,
+    Style,
+    Text,
+)
+from quiltpath.errors import InputError
+from quiltpath.files import put_whole
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.patterns import Lines, draw
+from quiltpath.patterns.book import PatternBook
+from quiltpath.progress import Tell, silent
+from quiltpath.project.loading import parse_content, read_text
+from quiltpath.routing import Policy, policy_named, route
+from quiltpath.runner import build
+from quiltpath.runner.runner_picture import many, outline_group
+from quiltpath.schema import toml_content
+from quiltpath.worker_pool import Aside
+
+PIXELS_PER_MM = 4.0
+
+WRITERS: dict[str, Callable[[Drawing], bytes]] = {
+    ".svg": svg.render,
+    ".pdf": pdf.render,
+    ".png": lambda drawing: png.render(drawing.pages[0], PIXELS_PER_MM),
+}
+
+
+def write_pattern_sheet(file: Path, sheet: Path, tell: Tell = silent) -> int:
+    """Draw the sheet for the runner in ``file``; its kind follows the name's ending.
+
+    Returns how many patterns are shown. Raises :class:`InputError`.
+    """
+    writer = WRITERS.get(sheet.suffix.lower())
+    if writer is None:
+        endings = ", ".join(WRITERS)
+        raise InputError(sheet.name, "", "is no kind of picture", f"end the name in {endings}")
+    content = toml_content(read_text(file), file.name)
+    runner, thumbnails = pattern_thumbnails(content, file, tell)
+    title = f"Patterns on: {content.get('title', file.stem)}"
+    put_whole(sheet, writer(contact_sheet(runner, thumbnails, title)))
+    return sum(thumbnail.lines is not None for thumbnail in thumbnails)
+
+
+def pattern_thumbnails(
+    content: Mapping[str, Any], file: Path, tell: Tell = silent
+) -> tuple[Runner, list[Thumbnail]]:
+    """Each named pattern on the runner that the tables of a project file describe."""
+    bare = parse_content({**content, "quilting": []}, name=file.name, folder=file.parent)
+    runner = build(bare)
+    policy = policy_named("continuous", {})
+    names = PatternBook.beside(file.parent, bare.patterns_folder, file.name).names()
+
+    def thumbnail(name: str) -> Thumbnail:
+        return _thumbnail(name, {**content, "quilting": [{"pattern": name}]}, file, runner, policy)
+
+    return runner, _dealt_out(thumbnail, names, tell)
+
+
+def _dealt_out(
+    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], tell: Tell
+) -> list[Thumbnail]:
+    """The thumbnails in the order of their names, dealt out like cards to the cores there are."""
+    hands = max(1, min(len(names), os.cpu_count() or 1))
+    others = [Aside(partial(_each, thumbnail)) for _ in range(1, hands)]
+    for hand, other in enumerate(others, 1):
+        other.give(names[hand::hands])
+    own = _each(thumbnail, names[::hands], tell)
+    dealt = [own, *(other.answer() for other in others)]
+    tell("done", len(own), len(own))
+    return [dealt[number % hands][number // hands] for number in range(len(names))]
+
+
+def _each(
+    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], tell: Tell = silent
+) -> list[Thumbnail]:
+    drawn = []
+    for done, name in enumerate(names):
+        tell(name, done, len(names))
+        drawn.append(thumbnail(name))
+    return drawn
+
+
+def _thumbnail(
+    name: str, content: dict[str, Any], file: Path, runner: Runner, policy: Policy
+) -> Thumbnail:
+    """The pattern's lines and how they are sewn, or why this runner cannot have it."""
+    try:
+        project = parse_content(content, name=file.name, folder=file.parent)
+        lines = draw(runner, project.quilting)
+    except InputError as error:
+        return Thumbnail(name, f"{error.fault}; {error.remedy}")
+    runs = route(lines, policy, runner.outline, runner.margin_mm)
+    return Thumbnail(name, f"{_count(len(lines), 'line')}, {_count(len(runs), 'run')}", lines)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
+
+
+PAGE_WIDTH_MM = 420.0
+MARGIN_MM = 10.0
+BETWEEN_MM = 8.0
+CAPTION_MM = 11.0
+HEADING_MM = 14.0
+COLUMNS = 3
+STRAY_MM = 0.03
+"""On paper; a thumbnail needs no more points than that."""
+
+
+@dataclass(frozen=True)
+class Thumbnail:
+    """One pattern on the runner: its lines, or None with the reason in ``words``."""
+
+    name: str
+    words: str
+    lines: Lines | None = None
+
+
+def contact_sheet(runner: Runner, thumbnails: Sequence[Thumbnail], title: str) -> Drawing:
+    """One page that is as high as the thumbnails need, three side by side."""
+    cell = (PAGE_WIDTH_MM - 2 * MARGIN_MM - (COLUMNS - 1) * BETWEEN_MM) / COLUMNS
+    low_x, low_y, high_x, high_y = runner.outline.buffer(runner.margin_mm / 3).bounds
+    # A runner that is as wide as long would fill the page's height: no thumbnail is above 3 : 2.
+    scale = min(cell / (high_x - low_x), cell / 1.5 / (high_y - low_y))
+    high = scale * (high_y - low_y) + CAPTION_MM
+    rows = math.ceil(len(thumbnails) / COLUMNS)
+    height = 2 * MARGIN_MM + HEADING_MM + rows * high + max(0, rows - 1) * BETWEEN_MM
+    groups = [_heading(title, height)]
+    for index, thumbnail in enumerate(thumbnails):
+        row, column = divmod(index, COLUMNS)
+        left = MARGIN_MM + column * (cell + BETWEEN_MM)
+        below = height - MARGIN_MM - HEADING_MM - high * (row + 1) - BETWEEN_MM * row
+        corner = (left - scale * low_x, below + CAPTION_MM - scale * low_y)
+        groups.append(_caption(thumbnail, left, below))
+        groups.append(_small(runner, thumbnail, corner, scale))
+    return Drawing(title, (Page(PAGE_WIDTH_MM, height, tuple(groups), title),))
+
+
+def _heading(title: str, height: float) -> Group:
+    at = (MARGIN_MM, height - MARGIN_MM - 6.0)
+    return Group("heading", (Text(at, title, 7.0, bold=True),))
+
+
+def _caption(thumbnail: Thumbnail, left: float, below: float) -> Group:
+    colour = INK if thumbnail.lines is not None else GREY
+    name = Text((left, below + 6.0), thumbnail.name, 4.0, colour=colour, bold=True)
+    words = Text((left, below + 1.5), thumbnail.words, 2.8, colour=GREY)
+    return Group(f"caption {thumbnail.name}", (name, words))
+
+
+def _small(
+    runner: Runner, thumbnail: Thumbnail, corner: tuple[float, float], scale: float
+) -> Group:
+    """The runner with the pattern; widths are on paper, so they are undone by the scale."""
+    thin = Style(PALE, 0.15 / scale)
+    items: list[Item | Group] = [outline_group(runner, Style(INK, 0.3 / scale))]
+    if runner.printed:
+        items.append(many(runner.printed, thin))
+    motifs = [line for motif in runner.motifs for line in motif.outlines]
+    if motifs:
+        items.append(many(motifs, thin))
+    if thumbnail.lines is not None and len(thumbnail.lines):
+        plain = shapely.simplify(thumbnail.lines.geometry, STRAY_MM / scale)
+        items.append(many(np.asarray(plain), Style(BLUE, 0.25 / scale)))
+    return Group(thumbnail.name, tuple(items), shift_mm=corner, scale=scale)

@@ -1,0 +1,158 @@
+"""``nest``: several runners quilted on one backing in one load of the frame.
+
+Runners on one backing, drawn to scale with their measures.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from quiltpath.drawing import pdf, svg
+from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.errors import InputError
+from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.materials.nesting import Nested, nest
+from quiltpath.project import load
+from quiltpath.project.document_sections import NestSection
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
+from quiltpath.units import both_units, parse_length
+
+KIND = "nest"
+
+
+def load_and_nest(
+    files: Sequence[Path], width: str, length: str | None, apart: str, turns: bool, folder: Path
+) -> tuple[Nested, tuple[OutputFile, ...]]:
+    """The layout of the projects in ``files`` on a backing of ``width``, put into ``folder``.
+
+    Raises :class:`InputError`, also where the layout is longer than ``length``.
+    """
+    only_own_set(folder, KIND)
+    results = [compute(load(file)) for file in files]
+    runners = [
+        (r.project.title, r.cutting.top.cut_length_mm, r.cutting.top.cut_width_mm) for r in results
+    ]
+    edge = max(result.project.backing.extra for result in results)
+    nested = nest(
+        runners, _mm("--width", width), apart_mm=_mm("--apart", apart), edge_mm=edge, turns=turns
+    )
+    _check_length(nested, None if length is None else _mm("--length", length))
+    drawn = nest_files(nested)
+    report = {KIND: nest_told(nested), "files": [file.entry() for file in drawn]}
+    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+    made = (*drawn, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
+    write_set(made, folder)
+    return nested, made
+
+
+def nest_copies(result: Result, asked: NestSection) -> Nested:
+    """Copies of one runner on a backing. Raises :class:`InputError` where it is too wide."""
+    top = result.cutting.top
+    runners = [(result.project.title, top.cut_length_mm, top.cut_width_mm)] * asked.copies
+    edge = result.project.backing.extra
+    return nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
+
+
+def _mm(option: str, text: str) -> float:
+    try:
+        mm = parse_length(text)
+    except ValueError as error:
+        raise InputError("nest", option, str(error), 'write it as "108 in"') from None
+    if mm <= 0:
+        raise InputError("nest", option, f"{text} is not above 0", 'write it as "108 in"')
+    return mm
+
+
+def _check_length(nested: Nested, there_mm: float | None) -> None:
+    needed = nested.backing_mm[1]
+    if there_mm is not None and needed > there_mm + 1e-6:
+        raise InputError(
+            "nest",
+            "--length",
+            f"they take {both_units(needed)}, there is {both_units(there_mm)}",
+            "leave one out, or join the backing",
+        )
+
+
+def nest_files(nested: Nested) -> tuple[OutputFile, ...]:
+    """The picture on paper and as vectors."""
+    drawing = nest_picture("One load", nested)
+    return (
+        OutputFile("nest.svg", svg.render(drawing), KIND),
+        OutputFile("nest.pdf", pdf.render(drawing), KIND),
+    )
+
+
+def nest_told(nested: Nested) -> dict[str, Any]:
+    """The places for other programs."""
+    return {
+        "backing_mm": [round(mm, 2) for mm in nested.backing_mm],
+        "at_least_mm": round(nested.bound_mm, 2),
+        "is_least": nested.is_least,
+        "waste_share": round(nested.waste_share, 4),
+        "runners": [
+            {"name": name, "box_mm": [round(mm, 2) for mm in box], "turned": turned}
+            for (name, box), turned in zip(nested.places, nested.turned, strict=True)
+        ],
+    }
+
+
+def in_words(nested: Nested) -> list[tuple[str, str]]:
+    """One row a runner, and what they take together."""
+    rows = [
+        (
+            name,
+            f"from {both_units(box[1])} along and {both_units(box[0])} across"
+            + (", turned" if turned else ""),
+        )
+        for (name, box), turned in zip(nested.places, nested.turned, strict=True)
+    ]
+    across, along = nested.backing_mm
+    size = f"{both_units(along)} of {both_units(across)} wide, {nested.waste_share:.0%} of it left"
+    size += "; nothing shorter would do" if nested.is_least else ""
+    return [*rows, ("backing", size)]
+
+
+SIDE_MM = 240.0
+EDGE_MM = 12.0
+ROW_MM = 4.5
+BACKING = Style(GREY, 0.4, (3, 1))
+RUNNER = Style(INK, 0.5)
+
+
+def nest_picture(title: str, nested: Nested) -> Drawing:
+    """One page: the backing, its length to the right, with every runner and where it begins."""
+    across, along = nested.backing_mm
+    scale = SIDE_MM / max(across, along)
+    items: list[Item] = [_box((0.0, 0.0, across, along), scale, BACKING)]
+    for number, (name, box) in enumerate(nested.places, start=1):
+        items.append(_box(box, scale, RUNNER))
+        x, y = scale * (box[1] + box[3]) / 2, scale * (box[0] + box[2]) / 2
+        # Words run the long way of the runner.
+        turn = 90.0 if box[2] - box[0] > box[3] - box[1] else 0.0
+        rows = [f"{both_units(box[1])} along", f"{both_units(box[0])} across"]
+        long, wide = sorted((scale * (box[2] - box[0]), scale * (box[3] - box[1])), reverse=True)
+        if wide < 4 * ROW_MM or long > 100.0:
+            rows = [", ".join(rows)]
+        items.append(Text((x, y), f"{number} {name}"[:36], 3.5, "middle", turn, bold=True))
+        for row, words in enumerate(rows, start=1):
+            below = (x + row * ROW_MM, y) if turn else (x, y - row * ROW_MM)
+            items.append(Text(below, words, 2.8, "middle", turn))
+    size = f"backing {both_units(along)} long, {both_units(across)} wide"
+    head = Text((0.0, scale * across + 4), f"{title}: {size}", 4.5, bold=True)
+    group = Group("backing", (*items, head), shift_mm=(EDGE_MM, EDGE_MM))
+    width = max(scale * along, 200.0) + 2 * EDGE_MM
+    page = Page(width, scale * across + 2 * EDGE_MM + 10, (group,), title=title)
+    return Drawing(title, (page,))
+
+
+def _box(box: tuple[float, float, float, float], scale: float, style: Style) -> Line:
+    """A box (across, along) with the backing's length to the right."""
+    x0, y0, x1, y1 = (scale * value for value in box)
+    return Line(np.array([(y0, x0), (y1, x0), (y1, x1), (y0, x1)]), style, closed=True)

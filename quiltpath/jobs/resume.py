@@ -1,0 +1,197 @@
+"""``resume``: stitch files from a checkpoint on, for a machine that was stopped half way.
+
+What a person needs to take sewing up again: a sheet of text and a picture.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.documents.loading_sheet import CAUTIONS
+from quiltpath.drawing import svg
+from quiltpath.drawing.page_model import (
+    INK,
+    VERMILION,
+    Drawing,
+    Group,
+    Line,
+    Lines,
+    Page,
+    Style,
+    Text,
+)
+from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.jobs.machine_set import WHOLE, whole_files
+from quiltpath.machine.parts import Part
+from quiltpath.project import load
+from quiltpath.result.computing import compute
+from quiltpath.result.machine_parts import part_plan
+from quiltpath.result.values import Result
+from quiltpath.runner.runner_picture import outline_group
+from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints, resumed, taken_up_at
+from quiltpath.units import both_units
+
+KIND = "resume"
+
+
+def load_and_list(file: Path, part: str | None = None) -> str:
+    """The checkpoints of the project in ``file``, or of one part for its machine, as a table."""
+    result = compute(load(file))
+    stitches, _, name = _sewn(result, part)
+    return f"{result.project.title}, {name}\n{checkpoint_list(checkpoints(stitches))}"
+
+
+def load_and_resume(
+    file: Path, number: int, folder: Path, part: str | None = None
+) -> tuple[OutputFile, ...]:
+    """Files that sew what is left from checkpoint ``number`` on, put into ``folder`` whole.
+
+    Raises :class:`InputError` for a checkpoint or part that there is not, and for a folder that
+    holds another set.
+    """
+    result = compute(load(file))
+    only_own_set(folder, KIND)
+    title, made = resume_files(result, number, part)
+    report = {"title": title, KIND: number, "files": [file.entry() for file in made]}
+    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+    files = (*made, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
+    write_set(files, folder)
+    return files
+
+
+def resume_files(
+    result: Result, number: int, part: str | None = None
+) -> tuple[str, tuple[OutputFile, ...]]:
+    """What is sewn, in words; the stitch files, the sheet and the picture."""
+    stitches, for_machine, name = _sewn(result, part)
+    places = checkpoints(stitches)
+    if not 1 <= number <= len(places):
+        raise InputError(
+            result.project.file_name,
+            "--from",
+            f"there is no checkpoint {number}",
+            f"give 1 to {len(places)}, as numbered on the guide",
+        )
+    rest = resumed(for_machine, int(places.point[number - 1]))
+    title = f"{result.project.title}, {name} from c{number}"
+    stem = f"{name}-from-{number}"
+    picture = resume_picture(title, result.runner, stitches, places, number)
+    files = [
+        replace(sewn, name=sewn.name.replace(WHOLE, stem, 1))
+        for sewn in whole_files(replace(result, stitches=rest))
+    ]
+    sheet = resume_text(title, stitches, places, number)
+    files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
+    files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
+    return title, tuple(files)
+
+
+def _sewn(result: Result, part: str | None) -> tuple[Stitches, Stitches, str]:
+    """What is sewn in one go: in runner's coordinates, as the machine sees it, and its name."""
+    plan = part_plan(result)
+    parts = list(plan.parts) if plan else []
+    if part is None and len(parts) <= 1:
+        return _of_part(parts[0]) if parts else (result.stitches, result.stitches, WHOLE)
+    for found in parts:
+        if found.name == part:
+            return _of_part(found)
+    names = ", ".join(found.name for found in parts)
+    fault = f"there is no part {part!r}" if part else "the design is sewn in several parts"
+    remedy = f"name one of {names}" if parts else "leave --part out: it is sewn in one go"
+    raise InputError(result.project.file_name, "--part", fault, remedy)
+
+
+def _of_part(part: Part) -> tuple[Stitches, Stitches, str]:
+    return part.stitches, part.machine_stitches, part.name
+
+
+ROOM_MM = 30.0
+EARLIER = Style("#8f8f8f", 0.5, (3, 3))
+REST = Style(INK, 0.6)
+
+
+def checkpoint_list(places: Checkpoints) -> str:
+    """One line a checkpoint: where it is, and how much is sewn before it."""
+    rows = zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True)
+    return "\n".join(
+        f"  c{number:<4} {both_units(x):>22} along, {both_units(y):>22} across,"
+        f" {done / 1000:6.1f} m sewn before it"
+        for number, ((x, y), done) in enumerate(rows, start=1)
+    )
+
+
+def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int) -> str:
+    """The sheet for taking up sewing from checkpoint ``number``; measures from the lower left
+    corner of the finished edge."""
+    point = int(places.point[number - 1])
+    first = taken_up_at(stitches, point)
+    overlap = float(stitches.step_mm[first + 1 : point + 1].sum())
+    x, y = stitches.points[first].tolist()
+    left = stitches.stitched_mm - float(places.done_mm[number - 1])
+    about = f"{overlap:.0f} mm before it, sewn twice" if overlap > 0 else "the run begins there"
+    lines = [f"TAKING UP AGAIN: {title}", "", "CAUTIONS"]
+    lines += [f"  ! {caution}" for caution in CAUTIONS]
+    lines += [
+        "",
+        f"From checkpoint c{number} of {len(places)} on the marking guide ({about}).",
+        f"  First needle point: {both_units(x)} along and {both_units(y)} across,",
+        "  from the lower left corner of the finished edge.",
+        f"  Left to sew: {left / 1000:.1f} m of {stitches.stitched_mm / 1000:.1f} m.",
+        "",
+        "1. Cut the old thread ends short and pull them to the back.",
+        "2. The file holds less than the whole, so a machine that puts a file's middle in the",
+        "   middle of its field will put it elsewhere: bring the needle, by hand and with the",
+        "   machine stopped, to the first needle point above, and let the file begin there.",
+        "3. Trace with the needle up and compare with lines already sewn.",
+        "4. Sew. The first stitches lie in the old ones and lock both threads.",
+        "",
+        "CHECKPOINTS",
+        checkpoint_list(places),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def resume_picture(
+    title: str, runner: Runner, stitches: Stitches, places: Checkpoints, number: int
+) -> Drawing:
+    """The runner with what is sewn in grey dashes, what is left in black, and where to begin."""
+    low_x, low_y, high_x, high_y = runner.outline.bounds
+    first = taken_up_at(stitches, int(places.point[number - 1]))
+    x, y = stitches.points[first].tolist()
+    ring = np.linspace(0, 2 * np.pi, 36, endpoint=False)
+    circle = 8.0 * np.column_stack([np.cos(ring), np.sin(ring)]) + (x, y)
+    begin = Group(
+        "begin here",
+        (
+            Line(circle, Style(VERMILION, 1.5), closed=True),
+            Text((x + 11, y + 6), f"c{number}", 12.0, bold=True, colour=VERMILION),
+        ),
+        title="where sewing is taken up again",
+    )
+    groups = (
+        outline_group(runner),
+        Group("sewn before", (_strokes(stitches, 0, first, EARLIER),)),
+        Group("left to sew", (_strokes(stitches, first, len(stitches), REST),)),
+        begin,
+    )
+    shifted = Group("runner", groups, shift_mm=(ROOM_MM - low_x, ROOM_MM - low_y))
+    size = high_x - low_x + 2 * ROOM_MM, high_y - low_y + 2 * ROOM_MM
+    return Drawing(title, (Page(*size, (shifted,), title=title),))
+
+
+def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Lines:
+    """Needle points ``first`` to ``last`` as one line a run."""
+    part = slice(first, last)
+    holes = stitches.kind[part] <= PointKind.SECURING
+    points: NDArray[np.float64] = stitches.points[part][holes]
+    run = stitches.run[part][holes]
+    starts = np.flatnonzero(np.diff(run, prepend=-1))
+    return Lines(points, np.append(starts, len(points)).astype(np.intp), style)

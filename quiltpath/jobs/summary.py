@@ -1,0 +1,107 @@
+"""What the command line prints: short tables in plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from quiltpath.jobs.comparison_sheet import Option
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.patterns.book import PatternBook, shipped_folder
+from quiltpath.result.values import Result
+from quiltpath.units import both_units, inch_decimal, millimetres
+
+Row = tuple[str, str]
+
+
+def summary(result: Result, files: Sequence[OutputFile]) -> str:
+    """The result as a table: size, lines, runs, stitches, thread, time, warnings, files."""
+    parts = [result.project.title, table(_figures(result))]
+    parts += [f"  ! {finding.text}" for finding in result.findings]
+    if files:
+        parts += ["", table(_file_row(file) for file in files)]
+    return "\n".join(parts)
+
+
+def _figures(result: Result) -> list[Row]:
+    runner, runs, stitches = result.runner, result.runs, result.stitches
+    thread, time = result.thread, result.time
+    return [
+        ("size", f"{both_units(runner.length_mm)} by {both_units(runner.width_mm)}"),
+        ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
+        ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
+        ("stitches", f"{stitches.stitch_count:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
+        ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
+        ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
+        ("time", f"{time.sewing_min:.0f} min at the machine"),
+        ("widest gap", _gap(result)),
+        ("warnings", str(len(result.findings)) if result.findings else "none"),
+    ]
+
+
+def _gap(result: Result) -> str:
+    wide = result.gaps.widest_mm
+    text = f"{millimetres(wide)} ({inch_decimal(wide)})"
+    if result.gap_limit_mm is None:
+        return f"{text}; give [wadding] to have it checked"
+    verdict = "holds" if wide <= result.gap_limit_mm else "is too wide"
+    return f"{text}; {verdict} (limit {millimetres(result.gap_limit_mm)})"
+
+
+def comparison_table(options: Sequence[Option], files: Sequence[OutputFile]) -> str:
+    """One line a design, with what stands out, and the files."""
+    rows = [
+        (
+            option.label,
+            f"{option.lines:>5} lines  {option.stitches:>9,} stitches  {option.minutes:>5.0f} min"
+            f"  gap {millimetres(option.widest_gap_mm):>8}"
+            f"  {'holds' if option.holds else 'too wide':<8}  {'; '.join(option.marks)}",
+        )
+        for option in options
+    ]
+    return f"{table(rows)}\n\n{table(_file_row(file) for file in files)}"
+
+
+def file_table(files: Sequence[OutputFile]) -> str:
+    """One line a file: its name, its size, whether it was read back."""
+    return table(_file_row(file) for file in files)
+
+
+def _file_row(file: OutputFile) -> Row:
+    checked = {True: "verified", False: "NOT verified", None: ""}[file.verified]
+    return (file.name, f"{len(file.content):>10,} bytes  {checked}".rstrip())
+
+
+def table(rows: Iterable[Row]) -> str:
+    """Two columns, the first as wide as it must be."""
+    rows = list(rows)
+    width = max((len(name) for name, _ in rows), default=0)
+    return "\n".join(f"  {name:<{width}}  {text}".rstrip() for name, text in rows)
+
+
+def pattern_list(own: Path | None) -> str:
+    """All patterns with what they are, the user's own folder first."""
+    book = (
+        PatternBook((own, shipped_folder()), own.name) if own else PatternBook((shipped_folder(),))
+    )
+    found = [book.find(name) for name in book.names()]
+    return table((p.name, f"{p.about} Suits: {p.foot}." if p.foot else p.about) for p in found)
+
+
+def format_list() -> str:
+    """The stitch formats with their limits and readers, then the formats of paths."""
+    from quiltpath.formats import FORMATS, PATH_FORMATS
+
+    stitched = [
+        (row.extension, f"grid {row.grid_mm:g} mm, {row.read_by}") for row in FORMATS.values()
+    ]
+    paths = [(row.name, f"paths, {row.read_by}") for row in PATH_FORMATS.values()]
+    return table([*stitched, *paths])
+
+
+def machine_list(own: Path | None) -> str:
+    """All machine profiles with what they are, the user's own folder first."""
+    from quiltpath.machine import ProfileShelf
+
+    shelf = ProfileShelf((own, *ProfileShelf().folders)) if own else ProfileShelf()
+    return table((name, shelf.find(name).title) for name in shelf.names())

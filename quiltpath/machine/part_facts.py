@@ -1,0 +1,115 @@
+"""The figures that a person needs beside each machine file.
+
+The finished edge as a file of its own, to be run with the needle up before anything is sewn.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from quiltpath.machine.part_plan import PartPlan
+from quiltpath.machine.parts import Part
+from quiltpath.machine.profile import MachineProfile
+from quiltpath.machine.rectangle_cover import Field
+from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching.needle_path import needle_path
+from quiltpath.stitching.thread_and_time import ThreadSetting
+
+
+@dataclass(frozen=True)
+class PartFacts:
+    """Figures of one part, as the machine shows them: size, start and end from its centre.
+
+    ``start_mm`` and ``end_mm`` are from the middle of the design, x to the right and y away from
+    the person, after any turning. ``bobbin_share`` is of a full bobbin. ``fewest`` is the fewest
+    starts of thread that the lines allow, where the part was put in order by itself.
+    """
+
+    width_mm: float
+    height_mm: float
+    start_mm: tuple[float, float]
+    end_mm: tuple[float, float]
+    stitches: int
+    starts: int
+    sewing_min: float
+    needle_m: float
+    bobbin_m: float
+    bobbin_share: float
+    fewest: int | None = None
+
+    @property
+    def starts_words(self) -> str:
+        """How often the thread starts."""
+        if self.starts == 1:
+            return "one continuous path of thread"
+        best = ", the fewest that these lines allow" if self.starts == self.fewest else ""
+        return f"{self.starts} starts of thread{best}"
+
+
+def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> PartFacts:
+    """The figures of one part: time is stitches over the profile's speed, without stops; thread
+    is what the seam takes, without ends and waste."""
+    path = needle_path(part.machine_stitches)
+    left, low, right, high = path.bounds
+    start, end = path.holes[0] - path.centre, path.holes[-1] - path.centre
+    count = len(path) - int(np.count_nonzero(path.moved))
+    seam_mm = float(path.stitch_mm.sum())
+    bobbin_m = thread.bobbin_mm(seam_mm, count) / 1000
+    return PartFacts(
+        width_mm=right - left,
+        height_mm=high - low,
+        start_mm=(float(start[0]), float(start[1])),
+        end_mm=(float(end[0]), float(end[1])),
+        stitches=count,
+        starts=part.pieces,
+        sewing_min=count / profile.speed,
+        needle_m=thread.needle_mm(seam_mm, count) / 1000,
+        bobbin_m=bobbin_m,
+        bobbin_share=bobbin_m / thread.bobbin_m,
+        fewest=part.fewest,
+    )
+
+
+STEP_MM = 8.0
+"""Short enough for one record of every format."""
+
+
+def trace_stitches(part: Part, outline: shapely.Polygon) -> Stitches:
+    """Steps around what the part's field shows of the runner's finished edge, and back to the
+    start. Where the field shows none of it, around everything that the part sews.
+    """
+    field = part.field
+    seen = shapely.intersection(outline, shapely.box(*_box(field)))
+    if not isinstance(seen, shapely.Polygon) or seen.is_empty:
+        seen = shapely.multipoints(part.stitches.needle_holes).envelope
+    ring = shapely.get_coordinates(shapely.segmentize(seen.exterior, STEP_MM))
+    points = np.vstack([ring[:1], ring])
+    count = len(points)
+    kind = np.full(count, PointKind.STITCH, dtype=np.int8)
+    kind[0] = PointKind.TRAVEL
+    stretch = np.zeros(count, dtype=np.int32)
+    stretch[:2] = -1
+    nothing = np.full(count, -1, dtype=np.int32)
+    return Stitches(
+        points, kind, np.zeros(count, dtype=np.int32), nothing, stretch, np.zeros((0, 3))
+    )
+
+
+def _box(field: Field) -> tuple[float, float, float, float]:
+    return field.left, field.low, field.right, field.high
+
+
+@dataclass(frozen=True)
+class MachineLoad:
+    """What the machine is given: its parts and the figures of each, in sewing order."""
+
+    plan: PartPlan
+    facts: tuple[PartFacts, ...]
+
+    @property
+    def parts_words(self) -> str:
+        """How many parts there are."""
+        return "one part" if self.plan.in_one else f"{len(self.plan.parts)} parts"

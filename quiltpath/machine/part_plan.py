@@ -1,0 +1,296 @@
+"""The whole plan for a machine: which parts, in which order, cut where.
+
+``plan(stitches, profile, ...)`` is the way in. A design that fits the field is one part and keeps
+every stitch as it is. Otherwise a hoop or a bed takes the fewest fields, and a frame takes passes
+along its rails.
+
+How far a small mistake in clamping would show at the joins between parts.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from quiltpath.errors import InputError
+from quiltpath.machine.hooping_cuts import (
+    IN_THE_OPEN,
+    ON_CORNER,
+    ON_CROSSING,
+    Cut,
+    cut_into_pieces,
+    hiding_grades,
+    hole_indices,
+)
+from quiltpath.machine.parts import (
+    CutSecuring,
+    Part,
+    alignment_crosses,
+    part_stitches,
+    with_crosses,
+)
+from quiltpath.machine.pass_bands import Hiding
+from quiltpath.machine.passes import SewnPasses
+from quiltpath.machine.profile import MachineKind, MachineProfile
+from quiltpath.machine.rectangle_cover import Field, fewest_fields
+from quiltpath.stitching import Stitches
+from quiltpath.units import both_units
+
+MOST_PARTS = 400
+_PART_WORD = {MachineKind.HOOP: "hooping", MachineKind.LONGARM: "pass", MachineKind.GANTRY: "field"}
+
+
+@dataclass(frozen=True)
+class PartSetting:
+    """How a design is cut up.
+
+    ``overlap_mm``        least overlap of neighbouring fields
+    ``overlap_stitches``  stitches sewn twice at a cut; 0 lets the needle points coincide
+    ``centre_out``        parts in order from the middle; otherwise along the runner
+    ``sew_crosses``       the crosses are the first stitches of each part
+    ``securing``          tiny stitches on each side of a cut
+    """
+
+    overlap_mm: float = 12.0
+    overlap_stitches: int = 0
+    centre_out: bool = False
+    sew_crosses: bool = False
+    securing: CutSecuring = field(default=CutSecuring())
+
+
+@dataclass(frozen=True)
+class PartPlan:
+    """Parts in sewing order and the cuts between them; cuts name parts by number."""
+
+    profile: MachineProfile
+    parts: tuple[Part, ...]
+    cuts: tuple[Cut, ...]
+
+    @property
+    def in_one(self) -> bool:
+        """True where the machine sews the whole with the work clamped once."""
+        return len(self.parts) == 1
+
+
+def plan(
+    stitches: Stitches,
+    profile: MachineProfile,
+    setting: PartSetting,
+    *,
+    outline: shapely.Polygon,
+    printed: Sequence[shapely.LineString] = (),
+    passes: SewnPasses | None = None,
+) -> PartPlan:
+    """Parts for the machine.
+
+    ``outline`` is the runner's finished edge and ``printed`` its sashing lines, in mm. ``passes``
+    are those of a frame that were put in sewing order one by one; then they are the parts.
+    Raises ``InputError`` where the machine cannot sew it, with the smallest field that would do.
+    """
+    _refuse_long_stitches(stitches, profile)
+    holes = hole_indices(stitches)
+    fields = _fields(stitches.points[holes], stitches, profile, setting)
+    if passes is not None:
+        return _plan_of_passes(passes, profile, setting, outline)
+    # Where nothing is cut, nothing needs to hide.
+    alone = len(fields) == 1
+    grade = np.zeros(len(holes), np.int8) if alone else hiding_grades(stitches, holes, printed)
+    pieces, cuts = cut_into_pieces(stitches, fields, grade, setting.overlap_stitches)
+    order = _order(fields, sorted({piece.field for piece in pieces}), setting.centre_out)
+    used = [fields[index] for index in order]
+    crosses = alignment_crosses(used, outline.bounds)
+    number = {index: place for place, index in enumerate(order, start=1)}
+    parts = []
+    for index, marks in zip(order, crosses, strict=True):
+        own = [piece for piece in pieces if piece.field == index]
+        sewn = part_stitches(
+            stitches, own, setting.securing, marks if setting.sew_crosses else None
+        )
+        name = _name(profile.kind, number[index], len(order))
+        place = _centred(fields[index], sewn)
+        parts.append(Part(number[index], name, place, sewn, marks, len(own)))
+    told = tuple(Cut(c.at_mm, (number[c.fields[0]], number[c.fields[1]]), c.grade) for c in cuts)
+    return PartPlan(profile, tuple(parts), told)
+
+
+_GRADE = {
+    Hiding.JOINS: ON_CROSSING,
+    Hiding.CROSSES: ON_CROSSING,
+    Hiding.CORNER: ON_CORNER,
+    Hiding.OPEN: IN_THE_OPEN,
+}
+
+
+def _plan_of_passes(
+    passes: SewnPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
+) -> PartPlan:
+    """Passes as they were routed, in sewing order, with their crosses."""
+    fields = [_pass_field(each.stitches, each.window, profile.usable[0]) for each in passes.passes]
+    order = passes.order
+    number = {index: place for place, index in enumerate(order, start=1)}
+    crosses = alignment_crosses([fields[index] for index in order], outline.bounds)
+    parts = []
+    for index, marks in zip(order, crosses, strict=True):
+        sewn = passes.passes[index]
+        stitches = with_crosses(sewn.stitches, marks) if setting.sew_crosses else sewn.stitches
+        parts.append(
+            Part(
+                number[index],
+                _name(profile.kind, number[index], len(order)),
+                _centred(fields[index], stitches),
+                stitches,
+                marks,
+                len(sewn.runs),
+                sewn.runs.runs_lower_bound,
+            )
+        )
+    told = tuple(
+        Cut(cut.at_mm, (number[zone], number[zone + 1]), _GRADE[cut.hiding])
+        for zone, cuts in enumerate(passes.cuts)
+        for cut in cuts
+    )
+    return PartPlan(profile, tuple(parts), told)
+
+
+def _pass_field(sewn: Stitches, window: tuple[float, float], along_mm: float) -> Field:
+    """What the machine reaches in a pass, about the middle of what is sewn along the rails."""
+    holes = sewn.needle_holes
+    middle = float(holes[:, 0].min() + holes[:, 0].max()) / 2
+    return Field(middle - along_mm / 2, window[0], middle + along_mm / 2, window[1])
+
+
+def _refuse_long_stitches(stitches: Stitches, profile: MachineProfile) -> None:
+    longest = float(stitches.step_mm[stitches.stretch >= 0].max(initial=0.0))
+    if longest > profile.longest_stitch + 1e-9:
+        raise InputError(
+            "",
+            "stitch.longest",
+            f"a stitch of {longest:.1f} mm is longer than this machine sews"
+            f" ({profile.longest_stitch:g} mm)",
+            "set shorter stitches or another machine",
+        )
+
+
+def _fields(
+    points: np.ndarray, stitches: Stitches, profile: MachineProfile, setting: PartSetting
+) -> tuple[Field, ...]:
+    if len(points) == 0:
+        raise InputError("", "machine", "there is nothing to sew", "add quilting first")
+    low, high = points.min(axis=0), points.max(axis=0)
+    bounds = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    # A stitch must lie whole in one field, so neighbours share at least its length.
+    step = float(stitches.step_mm[stitches.stretch >= 0].max(initial=0.0))
+    overlap = max(setting.overlap_mm, step + 0.01)
+    _refuse_small_field(bounds, profile, overlap)
+    fields = fewest_fields(bounds, profile.usable, overlap, profile.turns)
+    if len(fields) > MOST_PARTS:
+        raise InputError(
+            "",
+            "machine.profile",
+            f"{len(fields)} parts are more than anybody clamps",
+            f"{MOST_PARTS} is the most; use a larger field",
+        )
+    return fields
+
+
+def _refuse_small_field(
+    bounds: tuple[float, float, float, float], profile: MachineProfile, overlap: float
+) -> None:
+    """A frame must take the whole length; any field must be larger than the overlap."""
+    length, width = bounds[2] - bounds[0], bounds[3] - bounds[1]
+    along, across = profile.usable
+    if profile.kind is MachineKind.LONGARM and length > along + 1e-6:
+        needed = math.ceil(length + 2 * profile.margin)
+        raise InputError(
+            "",
+            "machine.profile",
+            f"the quilting is {both_units(length)} long and {profile.title} takes"
+            f" {both_units(along)}",
+            f"the smallest rail that would do is {both_units(needed)}",
+        )
+    fits = length <= along and width <= across
+    if not fits and min(along, across) <= 2 * overlap:
+        needed = math.ceil(2 * overlap + 2 * profile.margin + 1)
+        raise InputError(
+            "",
+            "machine.overlap",
+            f"fields that overlap by {overlap:g} mm need more than {min(along, across):g} mm",
+            f"the smallest field that would do is {needed} mm wide; or overlap less",
+        )
+
+
+def _order(fields: Sequence[Field], used: Sequence[int], centre_out: bool) -> list[int]:
+    """Fields that have something to sew, in sewing order."""
+    centres = np.array([fields[index].centre for index in used])
+    if centre_out:
+        middle = (centres.min(axis=0) + centres.max(axis=0)) / 2
+        away = np.round(np.hypot(*(centres - middle).T), 6)
+        ranked = np.lexsort((-centres[:, 1], centres[:, 0], away))
+    else:
+        ranked = np.lexsort((-centres[:, 1], np.round(centres[:, 0], 6)))
+    return [used[index] for index in ranked.tolist()]
+
+
+def _name(kind: MachineKind, number: int, count: int) -> str:
+    if count == 1:
+        return "whole"
+    digits = max(2, len(str(count)))
+    return f"{_PART_WORD[kind]}-{number:0{digits}d}-of-{count:0{digits}d}"
+
+
+_FILE_UNIT_MM = 0.1
+"""Stitch files count from a whole unit of their grid: the nearest one to their design's middle."""
+
+
+def _centred(field: Field, sewn: Stitches) -> Field:
+    """The field about the middle of what it sews, which is where a machine puts a file."""
+    holes = sewn.needle_holes
+    low, high = holes.min(axis=0), holes.max(axis=0)
+    half = np.array([field.right - field.left, field.high - field.low]) / 2
+    middle = (low + high) / 2
+    on_grid = np.rint(middle / _FILE_UNIT_MM) * _FILE_UNIT_MM
+    holds = ((low >= on_grid - half) & (high <= on_grid + half)).all()
+    x, y = on_grid if holds else middle
+    return Field(
+        float(x - half[0]), float(y - half[1]), float(x + half[0]), float(y + half[1]), field.turned
+    )
+
+
+SHIFT_MM = 1.0
+TURN_DEG = 0.5
+
+
+@dataclass(frozen=True)
+class Misplacement:
+    """The worst join if the later of its two parts lies ``SHIFT_MM`` and ``TURN_DEG`` off.
+
+    ``offset_mm``  how far the thread ends would lie apart
+    ``at_mm``      where on the runner
+    ``parts``      numbers of the two parts
+    """
+
+    offset_mm: float
+    at_mm: tuple[float, float]
+    parts: tuple[int, int]
+
+
+def worst_misplacement(plan: PartPlan) -> Misplacement | None:
+    """The join at which a misplaced part would show most; nothing where nothing is cut.
+
+    A part turns about the middle of its two crosses, so a join at distance r from there moves by
+    2 r sin(angle / 2), the chord, to which the shift adds at worst.
+    """
+    if not plan.cuts:
+        return None
+    at = np.array([cut.at_mm for cut in plan.cuts])
+    later = np.array([max(cut.fields) for cut in plan.cuts])
+    pivots = np.array([part.crosses.mean(axis=0) for part in plan.parts])
+    away = np.hypot(*(at - pivots[later - 1]).T)
+    offset = SHIFT_MM + 2.0 * away * math.sin(math.radians(TURN_DEG) / 2.0)
+    worst = int(np.argmax(offset))
+    cut = plan.cuts[worst]
+    return Misplacement(float(offset[worst]), cut.at_mm, cut.fields)

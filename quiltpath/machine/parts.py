@@ -1,0 +1,243 @@
+"""The parts of a design, each sewn in one go: its field, its stitches, its crosses.
+
+Alignment crosses: two for each part, common to a neighbour that was sewn before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.machine.hooping_cuts import Piece, hole_indices
+from quiltpath.machine.rectangle_cover import Field
+from quiltpath.stitching import PointKind, Stitches
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """What is sewn with the work clamped once; coordinates are those of the runner.
+
+    ``number``     place in the sewing order, from 1
+    ``name``       file name without extension; names sort in sewing order
+    ``field``      where the machine's usable field lies on the runner
+    ``stitches``   what is sewn, with securing at the cuts
+    ``crosses``    (2, 2) alignment crosses
+    ``pieces``     starts of thread in this part
+    ``fewest``     the fewest starts that there can be, where the part was put in order by itself
+    """
+
+    number: int
+    name: str
+    field: Field
+    stitches: Stitches
+    crosses: NDArray[np.float64]
+    pieces: int
+    fewest: int | None = None
+
+    @property
+    def machine_stitches(self) -> Stitches:
+        """The stitches as the machine sees them: a turned runner is turned back upright."""
+        return _turned(self.stitches) if self.field.turned else self.stitches
+
+
+@dataclass(frozen=True)
+class CutSecuring:
+    """Tiny stitches that lock the thread on each side of a cut; ``count`` 0 for none."""
+
+    count: int = 4
+    length_mm: float = 1.0
+
+
+def part_stitches(
+    stitches: Stitches,
+    pieces: Sequence[Piece],
+    securing: CutSecuring,
+    crosses: NDArray[np.float64] | None = None,
+) -> Stitches:
+    """The pieces of one part as stitches: each with travel, needle down, sewing, trim.
+
+    With ``crosses`` the part begins by sewing them, and waits for the person after each.
+    """
+    holes = hole_indices(stitches)
+    blocks = [_cross_block(cross) for cross in (crosses if crosses is not None else ())]
+    blocks += [_piece_block(stitches, holes, piece, securing) for piece in pieces]
+    return _joined(blocks)
+
+
+def with_crosses(stitches: Stitches, crosses: NDArray[np.float64]) -> Stitches:
+    """The stitches with crosses sewn before them, and a wait for the person after each."""
+    first = _joined([_cross_block(cross) for cross in crosses])
+    return Stitches(
+        np.vstack([first.points, stitches.points]),
+        np.concatenate([first.kind, stitches.kind]),
+        np.concatenate([first.run, stitches.run + len(crosses)]).astype(np.int32),
+        np.concatenate([first.line, stitches.line]),
+        np.concatenate([first.stretch, stitches.stretch]),
+        stitches.forced_short + np.array([0, 0, len(first)]),
+        stitches.pivots,
+    )
+
+
+@dataclass(frozen=True)
+class _Block:
+    """One start of thread: points, kinds, lines, stretches."""
+
+    points: NDArray[np.float64]
+    kind: NDArray[np.int8]
+    line: NDArray[np.int32]
+    stretch: NDArray[np.int32]
+
+
+def _piece_block(
+    stitches: Stitches, holes: NDArray[np.intp], piece: Piece, securing: CutSecuring
+) -> _Block:
+    index = holes[piece.first : piece.last + 1]
+    points, kind = stitches.points[index], stitches.kind[index].copy()
+    line, stretch = stitches.line[index], stitches.stretch[index].copy()
+    kind[0], stretch[0] = PointKind.STITCH, -1
+    opening = _locking(points, securing) if piece.cut_before else points[:0]
+    closing = _locking(points[::-1], securing) if piece.cut_after else points[:0]
+    return _with_commands(
+        [
+            (points[:1], kind[:1], line[:1], stretch[:1]),
+            _secured(opening, line[:1]),
+            (points[1:], kind[1:], line[1:], stretch[1:]),
+            _secured(closing, line[-1:]),
+        ],
+        [PointKind.TRIM],
+    )
+
+
+def _locking(points: NDArray[np.float64], securing: CutSecuring) -> NDArray[np.float64]:
+    """There and back along the first stitch, ending where it began."""
+    if len(points) < 2 or securing.count == 0:
+        return points[:0]
+    way = points[1] - points[0]
+    share = min(1.0, securing.length_mm / max(float(np.hypot(*way)), 1e-9))
+    pairs = -(-securing.count // 2)
+    return np.tile([points[0] + share * way, points[0]], (pairs, 1))
+
+
+_Columns = tuple[NDArray[np.float64], NDArray[np.int8], NDArray[np.int32], NDArray[np.int32]]
+
+
+def _secured(points: NDArray[np.float64], line: NDArray[np.int32]) -> _Columns:
+    count = len(points)
+    return (
+        points,
+        np.full(count, PointKind.SECURING, dtype=np.int8),
+        np.repeat(line, count) if count else line[:0],
+        np.full(count, -1, dtype=np.int32),
+    )
+
+
+def _with_commands(columns: Sequence[_Columns], ending: Sequence[PointKind]) -> _Block:
+    """The columns one after the other, with travel before and commands after."""
+    points = np.vstack([column[0] for column in columns])
+    after = len(ending)
+    none = np.full(after, -1, dtype=np.int32)
+    first = np.array([PointKind.TRAVEL], dtype=np.int8)
+    return _Block(
+        np.vstack([points[:1], points, np.repeat(points[-1:], after, axis=0)]),
+        np.concatenate([first, *(c[1] for c in columns), np.array(ending, dtype=np.int8)]),
+        np.concatenate([none[:1], *(c[2] for c in columns), none]),
+        np.concatenate([none[:1], *(c[3] for c in columns), none]),
+    )
+
+
+def _cross_block(centre: NDArray[np.float64]) -> _Block:
+    points = cross_holes(centre)
+    line = np.full(len(points), -1, dtype=np.int32)
+    stretch = np.concatenate([[-1], np.zeros(len(points) - 1)]).astype(np.int32)
+    kind = np.full(len(points), PointKind.STITCH, dtype=np.int8)
+    return _with_commands([(points, kind, line, stretch)], [PointKind.TRIM, PointKind.STOP])
+
+
+def _joined(blocks: Sequence[_Block]) -> Stitches:
+    sizes = [len(block.points) for block in blocks]
+    return Stitches(
+        np.vstack([block.points for block in blocks]),
+        np.concatenate([block.kind for block in blocks]),
+        np.repeat(np.arange(len(blocks), dtype=np.int32), sizes),
+        np.concatenate([block.line for block in blocks]),
+        np.concatenate([block.stretch for block in blocks]),
+        np.zeros((0, 3)),
+    )
+
+
+def _turned(stitches: Stitches) -> Stitches:
+    """A quarter turn to the right, so that what lay along the runner now lies across."""
+    points = np.column_stack([stitches.points[:, 1], -stitches.points[:, 0]])
+    return Stitches(
+        points,
+        stitches.kind,
+        stitches.run,
+        stitches.line,
+        stitches.stretch,
+        stitches.forced_short,
+    )
+
+
+ARM_MM = 3.0
+"""Half the length of a cross; drawn and sewn alike."""
+
+Bounds = tuple[float, float, float, float]
+
+
+def alignment_crosses(fields: Sequence[Field], cloth: Bounds) -> tuple[NDArray[np.float64], ...]:
+    """(2, 2) crosses of each field, fields in sewing order, in mm on the runner.
+
+    They lie far apart in what the field has in common with the field sewn before it that it
+    shares most with, on the cloth where that is possible; the first field takes those of the
+    second. A field that shares nothing is aligned on its own middle line.
+    """
+    partner = [_partner(fields, index) for index in range(len(fields))]
+    found = [
+        _spread(_on_cloth(field.common(fields[other]) if other is not None else None, field, cloth))
+        for field, other in zip(fields, partner, strict=True)
+    ]
+    follower = next((index for index, other in enumerate(partner) if other == 0), None)
+    if follower is not None:
+        found[0] = found[follower]
+    return tuple(found)
+
+
+def _partner(fields: Sequence[Field], index: int) -> int | None:
+    shared = [_area(fields[index].common(other)) for other in fields[:index]]
+    return int(np.argmax(shared)) if shared and max(shared) > 0 else None
+
+
+def _area(box: Bounds | None) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1]) if box else 0.0
+
+
+def _on_cloth(box: Bounds | None, field: Field, cloth: Bounds) -> Bounds:
+    """The shared rectangle as far as it lies on the cloth, a cross's arm inside."""
+    wide = box or (field.left, field.low, field.right, field.high)
+    low = [max(wide[axis], cloth[axis]) + ARM_MM for axis in (0, 1)]
+    high = [min(wide[axis + 2], cloth[axis + 2]) - ARM_MM for axis in (0, 1)]
+    for axis in (0, 1):
+        if low[axis] > high[axis]:
+            low[axis] = high[axis] = (wide[axis] + wide[axis + 2]) / 2
+    return low[0], low[1], high[0], high[1]
+
+
+def _spread(box: Bounds) -> NDArray[np.float64]:
+    """Two points on the middle line of the longer side, at its ends."""
+    left, low, right, high = box
+    if right - left >= high - low:
+        middle = (low + high) / 2
+        return np.array([[left, middle], [right, middle]])
+    middle = (left + right) / 2
+    return np.array([[middle, low], [middle, high]])
+
+
+def cross_holes(centre: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(9, 2) holes that sew one cross: out and back along each of its arms."""
+    arms = np.array([[1, 0], [-1, 0], [0, 1], [0, -1]]) * ARM_MM
+    out_and_back = np.zeros((9, 2))
+    out_and_back[1::2] = arms
+    return centre + out_and_back

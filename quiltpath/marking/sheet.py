@@ -1,0 +1,189 @@
+"""One printed page: its window, its name, its own check squares and the caution.
+
+Rows of text and pictures set one under the other over as many pages as they need.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
+from quiltpath.drawing.sketch import BAR_IN_MM, BAR_MM, square
+from quiltpath.drawing.text_width import fitted, wrapped
+from quiltpath.marking.paper_sizes import FOOT_MM, LEAST_WINDOW_MM, PaperSetting
+
+CAUTION = "Print at 100 %. Measure both dotted squares before cutting: outer 4 in, inner 100 mm."
+CHECK = Style(GREY, 0.2, (0.6, 1.4))
+FRAME = Style(GREY, 0.15)
+HALF_MARK = Style(stroke=None, fill=INK)
+HALF_MARK_MM = 4.0
+NAME_MM, CAUTION_MM = 3.6, 2.9
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What one page shows: groups in cloth mm from the window's lower left corner, and its name.
+
+    ``used_mm`` is how far to the right something stands; a page from a roll is cut off there.
+    """
+
+    name: str
+    turn: str
+    groups: tuple[Group, ...]
+    used_mm: float = math.inf
+
+
+def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[Page, ...]:
+    """The sheets as pages, each with its foot and its own check."""
+    of = len(sheets)
+    return tuple(
+        _page(sheet, f"{title} · {sheet.name} · sheet {number} of {of}", setting)
+        for number, sheet in enumerate(sheets, start=1)
+    )
+
+
+def _page(sheet: Sheet, words: str, setting: PaperSetting) -> Page:
+    x0, y0, x1, y1 = setting.window(sheet.turn)
+    width, height = setting.page(sheet.turn)
+    if setting.roll and x0 + sheet.used_mm < x1:
+        spared = x1 - x0 - max(sheet.used_mm, LEAST_WINDOW_MM)
+        x1, width = x1 - spared, width - spared * setting.stretch[0]
+    shown = Group("window", sheet.groups, shift_mm=(x0, y0), clip_mm=(x0, y0, x1, y1))
+    checks = Group("check squares", check_squares(), shift_mm=(x0, y0))
+    foot = Group("foot", _foot(words, x1 - x0), shift_mm=(x0, y0 - FOOT_MM))
+    # the stretch makes up for a printer that is off, for the page as a whole
+    whole = Group("sheet", (shown, checks, foot), stretch=setting.stretch)
+    return Page(width, height, (whole,), title=sheet.name)
+
+
+def check_squares() -> tuple[Item, ...]:
+    """The 100 mm and the 4 in square, one corner together, 4 mm inside the window.
+
+    The foot says which is which: words beside them would be printed over the marks.
+    """
+    return square(4.0, 4.0, BAR_MM, CHECK), square(4.0, 4.0, BAR_IN_MM, CHECK)
+
+
+def _foot(words: str, room: float) -> tuple[Item, ...]:
+    return (
+        Line(np.array([(0.0, FOOT_MM - 0.4), (room, FOOT_MM - 0.4)]), FRAME),
+        Text((0.5, FOOT_MM - 4.0), words, fitted(words, NAME_MM, room - 1)),
+        Text((0.5, 0.8), CAUTION, fitted(CAUTION, CAUTION_MM, room - 1)),
+    )
+
+
+def half_marks(room: tuple[float, float], overlap: float, sides: str) -> Group:
+    """Half diamonds along the joining lines with the neighbours on the given ``sides``.
+
+    ``sides`` holds some of the letters l, r, b, t. The neighbour prints the other halves; the
+    joining line is half an overlap inside the window.
+    """
+    width, height = room
+    half = overlap / 2
+    items: list[Item] = []
+    for side in sides:
+        upright = side in "lr"
+        far = (width if side == "r" else height) - half if side in "rt" else half
+        inward = -1.0 if side in "rt" else 1.0
+        long = height if upright else width
+        items.append(_joining_line(far, long, upright))
+        items += [
+            _half(far, half + (long - overlap) * share, inward, upright) for share in (0.25, 0.75)
+        ]
+    return Group("joining marks", tuple(items))
+
+
+def _joining_line(far: float, long: float, upright: bool) -> Line:
+    ends = np.array([(far, 0.0), (far, long)])
+    return Line(ends if upright else ends[:, ::-1], Style(GREY, 0.15, (4, 2)))
+
+
+def _half(far: float, along: float, inward: float, upright: bool) -> Shape:
+    tip = HALF_MARK_MM * inward
+    points = np.array(
+        [(far, along - HALF_MARK_MM), (far + tip, along), (far, along + HALF_MARK_MM)]
+    )
+    return Shape((points if upright else points[:, ::-1],), HALF_MARK)
+
+
+SQUARES_MM = BAR_IN_MM + 6.0
+"""Rows end above the check squares, so that nothing is printed over text."""
+
+TEXT_MM, HEADING_MM = 3.5, 4.6
+LEADING = 1.45
+
+
+@dataclass(frozen=True)
+class Row:
+    """Something as high as ``height``; its items lie above its own lower left corner."""
+
+    height: float
+    items: tuple[Item | Group, ...]
+    keep: bool = False
+    """true where the next row must follow on the same page"""
+
+
+def heading(words: str, room: float) -> Row:
+    """A bold line that stays with what follows."""
+    size = fitted(words, HEADING_MM, room, bold=True)
+    return Row(HEADING_MM * 2.1, (Text((0.0, 2.0), words, size, bold=True),), keep=True)
+
+
+def paragraph(words: str, room: float) -> list[Row]:
+    """Running text."""
+    height = TEXT_MM * LEADING
+    return [Row(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrapped(words, TEXT_MM, room)]
+
+
+def cells(words: Sequence[str], starts: Sequence[float], room: float, *, bold: bool = False) -> Row:
+    """One line of a table: texts that begin at ``starts`` mm and end before the next."""
+    ends = [*starts[1:], room]
+    texts = tuple(
+        Text((x, 1.2), text, fitted(text, TEXT_MM, end - x - 2, bold=bold), bold=bold)
+        for text, x, end in zip(words, starts, ends, strict=True)
+    )
+    return Row(TEXT_MM * LEADING, texts, keep=bold)
+
+
+def flowed(rows: Iterable[Row], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
+    """The rows over pages; a row that keeps the next goes over with it."""
+    _, height = setting.room(turn)
+    full: list[list[Row]] = [[]]
+    left = height - SQUARES_MM
+    for chunk in _chunks(rows):
+        tall = sum(row.height for row in chunk)
+        if tall > left and full[-1]:
+            full.append([])
+            left = height - SQUARES_MM
+        full[-1] += chunk
+        left -= tall
+    sheets = [_stacked(page, height) for page in full if page]
+    used = setting.text_room(turn) + 2.0
+    return [
+        Sheet(f"{name} {number}" if len(sheets) > 1 else name, turn, groups, used)
+        for number, groups in enumerate(sheets, start=1)
+    ]
+
+
+def _chunks(rows: Iterable[Row]) -> Iterable[list[Row]]:
+    chunk: list[Row] = []
+    for row in rows:
+        chunk.append(row)
+        if not row.keep:
+            yield chunk
+            chunk = []
+    if chunk:
+        yield chunk
+
+
+def _stacked(rows: Sequence[Row], height: float) -> tuple[Group, ...]:
+    groups = []
+    y = height
+    for row in rows:
+        y -= row.height
+        groups.append(Group("row", row.items, shift_mm=(1.0, y)))
+    return (Group("text", tuple(groups)),)

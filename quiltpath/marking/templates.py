@@ -1,0 +1,234 @@
+"""Which lines are marked together with one template, and how often it is used.
+
+Finding the repeat of a pattern along the runner, so that one repeat is printed and moved on.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.marking.choice import Marking
+from quiltpath.patterns import Lines as QuiltingLines
+
+Box = tuple[float, float, float, float]
+
+JOINED_MM = 4.0
+"""Lines whose boxes come nearer than this are marked with one template."""
+
+ALIKE_MM = 0.1
+LONG_MM = 250.0
+"""A template longer than this is searched for a repeat."""
+
+REPEATS_MM = 180.0
+"""As many repeats as fit into this go on one template: about an A4 or Letter page."""
+
+
+@dataclass(frozen=True)
+class Template:
+    """Lines that are marked together, the same in every one of ``places``.
+
+    ``chosen`` (k,) indices of the lines as they lie at the first place; ``box`` around them, mm;
+    ``centres`` where the middle of the lines lies at each place. Where the lines repeat along the
+    runner, ``window`` is the part that is printed and moved on.
+    """
+
+    name: str
+    chosen: NDArray[np.intp]
+    box: Box
+    places: tuple[str, ...]
+    centres: tuple[tuple[float, float], ...]
+    window: Box | None = None
+
+
+def templates(
+    runner: Runner, lines: QuiltingLines, ways: Iterable[Marking]
+) -> tuple[Template, ...]:
+    """The templates for everything that the markings leave to templates."""
+    chosen = np.concatenate([np.zeros(0, dtype=np.intp), *(way.templated for way in ways)])
+    motifs = [shapely.box(*motif.shape.bounds) for motif in runner.motifs]
+    clusters = _clusters(lines.geometry, chosen.astype(np.intp), motifs)
+    return tuple(_with_repeat(lines, found) for found in _alike(runner, lines, clusters))
+
+
+def _with_repeat(lines: QuiltingLines, whole: Template) -> Template:
+    """The template cut down to its repeats, where it is long and has one."""
+    x0, y0, x1, y1 = whole.box
+    repeat = repeat_along(lines.geometry[whole.chosen]) if x1 - x0 > LONG_MM else None
+    if repeat is None:
+        return whole
+    step = repeat * max(1, int(REPEATS_MM // repeat))
+    middle = (x0 + x1) / 2
+    window = (middle - step / 2, y0, middle + step / 2, y1)
+    times = math.ceil((x1 - x0) / step - 1e-6)
+    places = tuple(f"{place}, {times} times along" for place in whole.places)
+    return replace(whole, box=window, places=places, window=window)
+
+
+def _clusters(
+    geometry: NDArray[np.object_], chosen: NDArray[np.intp], motifs: Sequence[BaseGeometry]
+) -> list[NDArray[np.intp]]:
+    """Lines whose boxes touch, directly or through others or a motif, from left to right."""
+    if not len(chosen):
+        return []
+    around = shapely.box(*(shapely.bounds(geometry[chosen]) + _grown(JOINED_MM / 2)).T)
+    touched = [box for box in motifs if shapely.intersects(box, around).any()]
+    joined = shapely.get_parts(shapely.union_all([*around, *touched]))
+    while len(joined) > 1:
+        whole = shapely.get_parts(shapely.union_all(shapely.box(*shapely.bounds(joined).T)))
+        if len(whole) == len(joined):
+            break
+        joined = whole
+    tree = shapely.STRtree(joined)
+    line, cluster = tree.query(around, predicate="intersects")
+    groups = [chosen[distinct(line[cluster == number])] for number in range(len(joined))]
+    return sorted(groups, key=lambda g: tuple(shapely.total_bounds(geometry[g]).tolist()))
+
+
+def _grown(by: float) -> NDArray[np.float64]:
+    return np.array([-by, -by, by, by])
+
+
+def _alike(
+    runner: Runner, lines: QuiltingLines, clusters: Sequence[NDArray[np.intp]]
+) -> list[Template]:
+    """Clusters that are moved copies of one another, once with all their places."""
+    kept: list[tuple[NDArray[np.float64], Template]] = []
+    for chosen in clusters:
+        box = _box(lines.geometry[chosen])
+        shape = _at_origin(lines, chosen, box)
+        place, centre = _place(runner, box), ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        for number, (known, template) in enumerate(kept):
+            if _same(known, shape):
+                more = (*template.places, place), (*template.centres, centre)
+                kept[number] = known, Template(template.name, template.chosen, template.box, *more)
+                break
+        else:
+            name = _name(lines, chosen)
+            kept.append((shape, Template(name, chosen, box, (place,), (centre,))))
+    return [template for _, template in kept]
+
+
+def _box(geometry: NDArray[np.object_]) -> Box:
+    x0, y0, x1, y1 = shapely.total_bounds(geometry).tolist()
+    return x0, y0, x1, y1
+
+
+def _at_origin(lines: QuiltingLines, chosen: NDArray[np.intp], box: Box) -> NDArray[np.float64]:
+    """(n, 2) vertices moved to the origin, in an order that depends on the shapes alone."""
+    moved = shapely.transform(
+        lines.geometry[chosen], lambda points: np.round(points - box[:2], 2) + 0.0
+    )
+    return shapely.get_coordinates(shapely.normalize(shapely.multilinestrings(moved)))
+
+
+def _same(one: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
+    """Every vertex of each within a tenth of a mm of the other's."""
+    return one.shape == other.shape and bool(np.abs(one - other).max(initial=0.0) <= ALIKE_MM)
+
+
+def _place(runner: Runner, box: Box) -> str:
+    """Where a template goes: the block that holds its middle, or its distance along the runner."""
+    middle = shapely.Point((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+    for block in runner.blocks:
+        if block.shape.covers(middle):
+            return block.name
+    if box[2] - box[0] > 0.8 * runner.length_mm:
+        return "whole runner"
+    return f"{middle.x - runner.outline.bounds[0]:.0f} mm from the left end"
+
+
+def _name(lines: QuiltingLines, chosen: NDArray[np.intp]) -> str:
+    layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
+    return ", ".join(dict.fromkeys(layers))
+
+
+Points = NDArray[np.float64]
+
+SAME_MM = 0.1
+LEAST_MM = 8.0
+FEWEST = 3
+"""A repeat that comes fewer times is not worth moving a template for."""
+
+EDGE_MM = 30.0
+"""Near its ends a pattern is cut off and need not repeat."""
+
+SAMPLES = 40
+MOST_TRIALS = 200
+MOSTLY = 0.9
+"""Share of the vertices that must meet a vertex; the rest need only lie on a line."""
+
+
+def repeat_along(geometry: NDArray[np.object_]) -> float | None:
+    """The least distance along x by which the lines, moved, fall on themselves; None without one.
+
+    Judged by its vertices, to a tenth of a mm, everywhere but near the pattern's ends.
+    """
+    points = shapely.get_coordinates(geometry)
+    low, high = float(points[:, 0].min()), float(points[:, 0].max())
+    if high - low < FEWEST * LEAST_MM + 2 * EDGE_MM:
+        return None
+    vertices, drawn = _Lattice(points), _segments(geometry)
+    for shift in _trials(points, low, high):
+        inner = (points[:, 0] > low + EDGE_MM) & (points[:, 0] < high - EDGE_MM - shift)
+        moved = points[inner] + np.array([shift, 0.0])
+        few = moved[:: max(1, len(moved) // SAMPLES)]
+        if len(few) and np.mean(vertices.near(few)) > MOSTLY:
+            missed = moved[~vertices.near(moved)]
+            if len(missed) < (1 - MOSTLY) * len(moved) and _on_lines(missed, drawn):
+                return shift
+    return None
+
+
+def _segments(geometry: NDArray[np.object_]) -> shapely.STRtree:
+    """The lines in short straight parts, which a tree tells apart well."""
+    points, index = shapely.get_coordinates(geometry, return_index=True)
+    pairs = np.stack([points[:-1], points[1:]], axis=1)[np.diff(index) == 0]
+    return shapely.STRtree(shapely.linestrings(pairs))
+
+
+def _on_lines(points: Points, drawn: shapely.STRtree) -> bool:
+    """Whether every point lies on a line: near its ends a curve may be divided another way."""
+    found, _ = drawn.query(shapely.points(points), predicate="dwithin", distance=SAME_MM)
+    return len(distinct(found)) == len(points)
+
+
+def _trials(points: Points, low: float, high: float) -> list[float]:
+    """Distances from one inner vertex to those at its own height, the least first."""
+    inner = points[points[:, 0] > low + 0.3 * (high - low)]
+    if not len(inner):
+        return []
+    pivot = inner[np.lexsort((inner[:, 1], inner[:, 0]))[0]]
+    level = points[np.abs(points[:, 1] - pivot[1]) < SAME_MM / 2, 0] - pivot[0]
+    fits = (level >= LEAST_MM) & (level <= (high - low) / FEWEST)
+    return distinct(np.round(level[fits], 3))[:MOST_TRIALS].tolist()
+
+
+class _Lattice:
+    """The vertices on a grid of a tenth of a mm, to ask whether there is one near a point."""
+
+    def __init__(self, points: Points) -> None:
+        self.keys = distinct(_keys(points))
+
+    def near(self, asked: Points) -> NDArray[np.bool_]:
+        """(n,) whether each point has a vertex in its own cell of the grid or beside it."""
+        found = np.zeros(len(asked), dtype=np.bool_)
+        for x in (-SAME_MM, 0.0, SAME_MM):
+            for y in (-SAME_MM, 0.0, SAME_MM):
+                wanted = _keys(asked + np.array([x, y]))
+                at = np.minimum(np.searchsorted(self.keys, wanted), len(self.keys) - 1)
+                found |= self.keys[at] == wanted
+        return found
+
+
+def _keys(points: Points) -> NDArray[np.int64]:
+    cells = np.round(points / SAME_MM).astype(np.int64)
+    return cells[:, 0] * 2**32 + cells[:, 1]

@@ -1,0 +1,199 @@
+"""What the page's controls stand at and what they offer: only what the model accepts.
+
+Patterns and regions that a runner can have: what the page's lists offer.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any
+
+from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import KIND_WORDS, RegionKind, Runner
+from quiltpath.page.motif_rooms import motifs_of
+from quiltpath.patterns.book import PatternBook
+from quiltpath.patterns.kinds import KINDS
+from quiltpath.patterns.layer import LEAST_MM, Layer, RepertoireLayer
+from quiltpath.project import Project
+from quiltpath.project.loading import parse_content
+from quiltpath.schema import Spacing, toml_content
+
+Part = dict[str, Any]
+
+SPACING_MM = (4.0, 205.0)
+"""Closer is darning, wider holds no wadding: common practice."""
+CLEARANCE_MM = (0.0, 50.8)
+STITCH_MM = (2.0, 4.5)
+ANGLES = (-90, 90)
+"""degrees; lines half a turn apart are the same lines"""
+
+
+def standing(project: Project, runner: Runner, folder: Path, text: str) -> Part:
+    """What the controls stand at for the project in ``text``, whose file lies in ``folder``."""
+    offers = Offers(project, runner, folder)
+    return {
+        "title": project.title,
+        "entries": entries(project, text, offers),
+        "regions": offers.regions,
+        "motifs": motifs_of(project, runner),
+        "grid": _block_edges(runner),
+        "stitch": _range(project.stitch.length, *STITCH_MM),
+        "units": project.units or "mm",
+    }
+
+
+def entries(project: Project, text: str, offers: Offers) -> list[Part]:
+    """Each [[quilting]] entry with what can be changed in it."""
+    layers: dict[int, list[Layer]] = {}
+    for layer, number in zip(project.quilting, project.entry_of_layer, strict=True):
+        layers.setdefault(number, []).append(layer)
+    written = toml_content(text, "").get("quilting", [])
+    return [
+        {"entry": number, **_written(written[number], offers), **_entry(layers[number])}
+        for number in sorted(layers)
+    ]
+
+
+def _written(table: dict[str, Any], offers: Offers) -> Part:
+    """The pattern that the file names, empty for a layer told by its kind, and what it may name."""
+    return {
+        "pattern": str(table.get("pattern", "")),
+        "patterns": offers.patterns("region" in table),
+    }
+
+
+def _entry(layers: list[Layer]) -> Part:
+    """By its first layer; limits are those of all layers that a pattern has."""
+    layer: Any = layers[0]
+    region = layer.region if isinstance(layer.region, str) else ", ".join(layer.region)
+    entry: Part = {"name": layer.name or layer.kind, "kind": layer.kind, "region": region}
+    if KINDS[layer.kind].keeps_clear:
+        entry["clearance"] = _range(layer.clearance or 0.0, *CLEARANCE_MM)
+    return {**entry, **_amount(layers), **_directions(layers)}
+
+
+def _range(at: float, low: float, high: float) -> Part:
+    """Where a control stands and how far it goes; a file may go beyond what is usual."""
+    return {"at": at, "low": min(low, at), "high": max(high, at)}
+
+
+def _amount(layers: list[Layer]) -> Part:
+    """How close the lines lie, where one figure says so."""
+    layer: Any = layers[0]
+    key = getattr(layer, "amount_key", "spacing")
+    amount = getattr(layer, key, None)
+    if amount is None or getattr(layer, "spacings", None):
+        return {}
+    mm, about = (amount.mm, amount.about) if isinstance(amount, Spacing) else (amount, False)
+    least = max(SPACING_MM[0], *(_least_mm(each, key) for each in layers))
+    return {"spacing": {"key": key, "about": about, **_range(mm, least, SPACING_MM[1])}}
+
+
+def _least_mm(layer: Layer, key: str) -> float:
+    """What the model asks of a figure that is to be sewn; 0 where it asks nothing."""
+    of_a_figure = isinstance(layer, RepertoireLayer) and isinstance(
+        getattr(layer, key, None), Spacing
+    )
+    return LEAST_MM.get(key, 0.0) if of_a_figure else 0.0
+
+
+def _directions(layers: list[Layer]) -> Part:
+    layer: Any = layers[0]
+    found: Part = {}
+    if hasattr(layer, "angle"):
+        found["angle"] = _range(layer.angle, *_whole_degrees(layers))
+    if hasattr(layer, "angles"):
+        found["angles"] = [_range(angle, *ANGLES) for angle in layer.angles]
+    return found
+
+
+def _whole_degrees(layers: list[Layer]) -> tuple[int, int]:
+    """The least and the most that the models of all layers take under ``angle``."""
+    fields = [type(layer).model_fields.get("angle") for layer in layers]
+    bounds = [bound for field in fields if field for bound in field.metadata]
+    lows = [math.ceil(b.ge) for b in bounds if hasattr(b, "ge")]
+    lows += [math.floor(b.gt) + 1 for b in bounds if hasattr(b, "gt")]
+    highs = [math.floor(b.le) for b in bounds if hasattr(b, "le")]
+    highs += [math.ceil(b.lt) - 1 for b in bounds if hasattr(b, "lt")]
+    return max([ANGLES[0], *lows]), min([ANGLES[1], *highs])
+
+
+def _block_edges(runner: Runner) -> dict[str, list[float]]:
+    """Where the blocks start and end along and across, as a measured grid would say it."""
+    boxes = [r.shape.bounds for r in runner.regions if r.kind is RegionKind.BLOCK]
+    return {
+        "along": sorted({round(box[side], 2) for box in boxes for side in (0, 2)}),
+        "across": sorted({round(box[side], 2) for box in boxes for side in (1, 3)}),
+    }
+
+
+PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What a runner must have for a pattern: in any case, and where no other region is named."""
+
+    always: frozenset[str]
+    regions: frozenset[str]
+
+
+class Offers:
+    """What there is to choose from for ``project`` on ``runner``."""
+
+    def __init__(self, project: Project, runner: Runner, folder: Path) -> None:
+        self._runner = runner
+        self._needs = needs_of_patterns(folder, project.patterns_folder)
+
+    @cached_property
+    def regions(self) -> list[str]:
+        """The words for regions that this runner has."""
+        runner = self._runner
+        parts = [word for word, kind in KIND_WORDS.items() if runner.of_kind(kind)]
+        return ["runner", *parts, *(["motifs", "outside motifs"] if runner.motifs else [])]
+
+    def patterns(self, has_region: bool) -> list[str]:
+        """Names of patterns that can be drawn, in a region that the file names or in their own."""
+        there = {*self.regions, *(region.name for region in self._runner.regions)}
+        there |= {PRINTED} if self._runner.printed else set()
+        return [
+            name
+            for name, needs in self._needs.items()
+            if needs.always <= there and (has_region or needs.regions <= there)
+        ]
+
+
+@lru_cache(maxsize=8)
+def needs_of_patterns(folder: Path, own: str | None) -> dict[str, Needs]:
+    """The needs of each pattern, by name; one whose file is wrong is left out."""
+    found = {}
+    for name in PatternBook.beside(folder, own, "").names():
+        content = {
+            "runner": {"length": "1 m", "width": "1 m"},
+            "quilting": [{"pattern": name}],
+            **({} if own is None else {"patterns_folder": own}),
+        }
+        try:
+            layers = parse_content(content, folder=folder).quilting
+        except InputError:
+            continue
+        found[name] = Needs(
+            frozenset().union(*map(_always, layers)), frozenset().union(*map(_regions, layers))
+        )
+    return found
+
+
+def _always(layer: Any) -> frozenset[str]:
+    around = getattr(layer, "around", "")
+    if layer.kind == "motif" or around == MOTIFS:
+        return frozenset({MOTIFS})
+    if layer.kind == "sashing":
+        return frozenset({PRINTED})
+    return frozenset({BLOCKS}) if around == BLOCKS else frozenset()
+
+
+def _regions(layer: Layer) -> frozenset[str]:
+    return frozenset({layer.region} if isinstance(layer.region, str) else layer.region)

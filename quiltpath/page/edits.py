@@ -1,0 +1,300 @@
+"""Changes from the page laid into the text of a project file, comments and order kept.
+
+Parts of a project file's text that changes are laid into.
+
+Putting the edited text in the place of the file, whole, in the file's own way of writing.
+
+Motifs moved and added in the text of a project file.
+"""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import Array
+
+from quiltpath.errors import InputError
+from quiltpath.files import put_whole
+from quiltpath.page.motif_rooms import (
+    about_or_exact,
+    fine_pair,
+    length,
+    number,
+    numbers,
+    pair,
+    positions,
+    written_mm,
+)
+from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.project.sewing_sections import StitchSection
+
+MOST_CHANGES = 1000
+
+AMOUNTS = frozenset(getattr(model, "amount_key", "spacing") for model in LAYER_KINDS.values())
+"""Keys that say how close the lines of a layer lie."""
+
+KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name"})
+"""What a layer keeps when it is given another pattern."""
+
+SIZES = ("length", "width", "shape", "outline", "outline_svg")
+MEASURES = ("point_angle", "cut", "radius", "scallop", "scallop_depth")
+COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
+
+
+def edited(text: str, changes: list[Change], units: str | None) -> str:
+    """``text`` with all changes made; raises :class:`InputError` for one that cannot be."""
+    if not isinstance(changes, list) or len(changes) > MOST_CHANGES:
+        raise fault("changes", "is not a list of changes", f"send up to {MOST_CHANGES}")
+    try:
+        document = tomlkit.parse(text)
+    except (TOMLKitError, RecursionError) as error:
+        raise fault("", f"the file is not valid TOML: {error}", "mend it") from None
+    for change in changes:
+        if not isinstance(change, Mapping):
+            raise fault("changes", "a change is a table", "send key and value")
+        _make(document, change, units)
+    return tomlkit.dumps(document)
+
+
+def _make(document: Any, change: Change, units: str | None) -> None:
+    key = change.get("key")
+    act = ACTS.get(key) if isinstance(key, str) else None
+    if act is None:
+        raise fault(str(key), "cannot be changed here", "change it in the file")
+    act(document, change, units)
+
+
+def _layer(document: Any, change: Change) -> Any:
+    return entry_of(document, "quilting", change.get("entry"))
+
+
+def _pattern(document: Any, change: Change, _: str | None) -> None:
+    entry = _layer(document, change)
+    for other in [name for name in entry if name not in KEPT_WITH_A_PATTERN | {"pattern"}]:
+        del entry[other]
+    entry["pattern"] = str(change.get("value"))
+
+
+def _region(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)["region"] = str(change.get("value"))
+
+
+def _angle(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)["angle"] = number(change.get("value"))
+
+
+def _angles(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)["angles"] = numbers(change.get("value"))
+
+
+def _clearance(document: Any, change: Change, units: str | None) -> None:
+    _layer(document, change)["clearance"] = length(change.get("value"), units)
+
+
+def _amount(document: Any, change: Change, units: str | None) -> None:
+    _layer(document, change)[str(change["key"])] = about_or_exact(change.get("value"), units)
+
+
+def _stitch(document: Any, change: Change, units: str | None) -> None:
+    """Stitches are told in mm everywhere; bounds give way where they must."""
+    wanted = number(change.get("value"))
+    section = document.setdefault("stitch", tomlkit.table())
+    section["length"] = length(wanted, "mm")
+    for bound, gives in (("shortest", min), ("longest", max)):
+        usual = StitchSection.model_fields[bound].default
+        stands = written_mm(section.get(bound, f"{usual} mm"), units)
+        if gives(wanted, stands) != stands:
+            section[bound] = length(wanted, "mm")
+
+
+def _outline(document: Any, change: Change, units: str | None) -> None:
+    """The finished edge as a list of corners; sizes that said it before go."""
+    corners = change.get("value")
+    if not isinstance(corners, list) or not 3 <= len(corners) <= MOST_POINTS:
+        raise fault("runner.outline", "is not an outline", f"draw 3 to {MOST_POINTS} corners")
+    section = document["runner"]
+    for name in (*SIZES, *MEASURES):
+        section.pop(name, None)
+    section["outline"] = rows([pair(corner, units) for corner in corners])
+
+
+def _printed(document: Any, change: Change, units: str | None) -> None:
+    """Measured places of the printed lines instead of counts and sizes."""
+    value = change.get("value")
+    if not isinstance(value, Mapping):
+        raise fault("grid", "is no pair of lists", "send along and across")
+    section = document.setdefault("grid", tomlkit.table())
+    for name in COUNTED:
+        section.pop(name, None)
+    for axis in ("along", "across"):
+        section[f"printed_{axis}"] = positions(value.get(axis), units)
+
+
+Change = Mapping[str, Any]
+"""``{"key": "spacing", "entry": 0, "value": ...}``: a key, the entry it belongs to, a value.
+Lengths come in mm."""
+
+
+Act = Callable[[Any, Change, "str | None"], None]
+
+
+def moved(document: Any, change: Change, units: str | None) -> None:
+    """One motif moved: the point it lay at, or taken out of its block and laid at a point."""
+    entry, place = entry_of(document, "motif", change.get("entry")), change.get("place")
+    point = pair(change.get("value"), units)
+    points = _points(entry)
+    if isinstance(place, str):
+        _taken_out(entry, place, change.get("others"))
+        points.append(point)
+    elif isinstance(place, int) and not isinstance(place, bool) and 0 <= place < len(points):
+        points[place] = point
+    else:
+        raise fault("motif.at", f"there is no place {place!r}", "load the page again")
+    entry["at"] = points[0] if len(points) == 1 else points
+
+
+def moved_in_all_blocks(document: Any, change: Change, units: str | None) -> None:
+    """How far a motif lies from the middle of each of its blocks."""
+    entry = entry_of(document, "motif", change.get("entry"))
+    aside = pair(change.get("value"), units)
+    is_middle = [part.split()[0] for part in aside] == ["0", "0"]
+    if is_middle:
+        entry.pop("offset", None)
+    else:
+        entry["offset"] = aside
+
+
+def traced(document: Any, change: Change, units: str | None) -> None:
+    """A motif whose outline was traced on the cloth, in mm from its lower left corner."""
+    value = change.get("value")
+    value = value if isinstance(value, Mapping) else {}
+    name, corners = value.get("name"), value.get("outline")
+    if not isinstance(name, str) or not 0 < len(name.strip()) <= LONGEST_NAME:
+        raise fault("motif.name", "is no name", f"give one of up to {LONGEST_NAME} letters")
+    if not isinstance(corners, list) or not 3 <= len(corners) <= MOST_POINTS:
+        raise fault("motif.outline", "is not an outline", f"draw 3 to {MOST_POINTS} corners")
+    low, high = _box(corners)
+    outline = rows([fine_pair([x - low[0], y - low[1]], units) for x, y in corners])
+    middle = fine_pair([(low[0] + high[0]) / 2, (low[1] + high[1]) / 2], units)
+    _add(document, {"name": name.strip(), "outline": outline, "at": middle})
+
+
+ACTS: dict[str, Act] = {
+    "pattern": _pattern,
+    "region": _region,
+    "angle": _angle,
+    "angles": _angles,
+    "clearance": _clearance,
+    "stitch.length": _stitch,
+    "motif.at": moved,
+    "motif.offset": moved_in_all_blocks,
+    "motif.new": traced,
+    "runner.outline": _outline,
+    "grid.printed": _printed,
+    **dict.fromkeys(AMOUNTS, _amount),
+}
+"""A row for each key that the page can change."""
+
+
+MOST_POINTS = 400
+
+
+def fault(key: str, wrong: str, right: str) -> InputError:
+    """What is wrong with a change that the page sent."""
+    return InputError("page", key, wrong, right)
+
+
+def entry_of(document: Any, table: str, place: Any) -> Any:
+    """One entry of an array of tables, by its number from 0; raises :class:`InputError`."""
+    entries = document.get(table, [])
+    if isinstance(place, bool) or not isinstance(place, int) or not 0 <= place < len(entries):
+        raise fault(table, f"there is no entry {place!r}", "load the page again")
+    return entries[place]
+
+
+def rows(points: list[list[str]]) -> Any:
+    """One corner a line, as a person would write a long list."""
+    array = tomlkit.array()
+    array.extend(points)
+    return array.multiline(True)
+
+
+def write_whole(path: Path, text: str, check: Callable[[], None]) -> None:
+    """The file with ``text`` in it; line ends, byte order mark and permissions stay as they were.
+
+    ``check`` is called last before the exchange and raises where it must not be.
+    """
+    try:
+        old = path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or "cannot be read").lower()
+        raise InputError(path.name, "", reason, "check the folder") from None
+    put_whole(path, _as_before(old, text), check)
+
+
+def _as_before(old: bytes, text: str) -> bytes:
+    """``text`` with the line ends and the byte order mark of ``old``."""
+    lines = text.replace("\n", "\r\n") if b"\r\n" in old else text
+    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
+    return mark + lines.encode("utf-8")
+
+
+MOST_BLOCKS = 2000
+LONGEST_NAME = 60
+
+
+def _taken_out(entry: Any, place: str, others: Any) -> None:
+    """The blocks without one; ``others`` are the rest where the file says ``"all"``."""
+    written = entry.get("blocks")
+    blocks = [str(name) for name in written] if isinstance(written, list) else None
+    if written == "all":
+        blocks = [place, *_names(others)]
+    if blocks is None or place not in blocks:
+        raise fault("motif.at", f"there is no place {place!r}", "load the page again")
+    rest = [name for name in blocks if name != place]
+    if rest:
+        entry["blocks"] = rest
+    else:
+        del entry["blocks"]
+        entry.pop("offset", None)
+
+
+def _names(others: Any) -> list[str]:
+    are_names = isinstance(others, list) and all(isinstance(name, str) for name in others)
+    if not are_names or len(others) > MOST_BLOCKS:
+        raise fault("motif.at", "the other blocks are not named", "load the page again")
+    return list(others)
+
+
+def _points(entry: Any) -> list[Any]:
+    at = entry.get("at", [])
+    plain = at.unwrap() if hasattr(at, "unwrap") else list(at)
+    many = all(isinstance(point, list) for point in plain)
+    return plain if many else [plain]
+
+
+def _box(corners: list[Any]) -> tuple[list[float], list[float]]:
+    """Lower left and upper right of the corners; raises for what is no corner."""
+    if not all(isinstance(corner, list) and len(corner) == 2 for corner in corners):
+        raise fault("motif.outline", "has corners that are no points", "draw it again")
+    columns = [[number(corner[axis]) for corner in corners] for axis in (0, 1)]
+    return [min(column) for column in columns], [max(column) for column in columns]
+
+
+def _add(document: Any, content: Mapping[str, Any]) -> None:
+    """A new table at the end of the motifs, in the way in which the file writes them."""
+    motifs = document.get("motif")
+    if motifs is None:
+        document.add(tomlkit.nl())
+        motifs = document["motif"] = tomlkit.aot()
+    inline = isinstance(motifs, Array)
+    table = tomlkit.inline_table() if inline else tomlkit.table()
+    table.update(content)
+    if not inline:
+        table.add(tomlkit.nl())
+    motifs.append(table)

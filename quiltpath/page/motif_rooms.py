@@ -1,0 +1,179 @@
+"""Motifs as the page moves them: where each lies, and the words that say so in the file.
+
+How far a motif may go before it reaches past the finished edge.
+
+Numbers from the page as a person would have written them in the file.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import PlacedMotif, Runner
+from quiltpath.project import Project
+from quiltpath.runner.motifs import places_of
+from quiltpath.units import inch_decimal, inch_fraction, parse_length
+
+Part = dict[str, Any]
+
+
+def motifs_of(project: Project, runner: Runner) -> list[Part]:
+    """Every motif, in the runner's order: ``place`` is its block, or the number of its point.
+
+    ``at`` is its middle, ``offset`` how far that lies from the middle of its block, in mm. Of a
+    measured print all is told as if it were even: so it stands in the file.
+    """
+    even = runner.even or runner
+    placed = iter(even.motifs)
+    found: list[Part] = []
+    for entry, motif in enumerate(project.motif):
+        places = places_of(motif, even.blocks)
+        in_blocks = len(places) - len(motif.at)
+        for number, (name, (x, y)) in enumerate(places):
+            at = [round(x, 2), round(y, 2)]
+            part = {"entry": entry, "name": motif.name, "size": _size_mm(next(placed)), "at": at}
+            where = {"place": name, "offset": list(motif.offset)}
+            found.append(
+                {**part, **(where if number < in_blocks else {"place": number - in_blocks})}
+            )
+    return found
+
+
+def _size_mm(motif: PlacedMotif) -> float:
+    low_x, low_y, high_x, high_y = motif.shape.bounds
+    return round(max(high_x - low_x, high_y - low_y), 2)
+
+
+def rooms_of(project: Project, runner: Runner) -> list[Part]:
+    """For each of :func:`motifs_of` the lowest and highest place of its middle, in mm."""
+    even = runner.even or runner
+    found = []
+    for motif, (x_room, y_room) in zip(motifs_of(project, runner), rooms(even), strict=True):
+        x, y = motif["at"]
+        found.append({"x": [x + by for by in x_room], "y": [y + by for by in y_room]})
+    return found
+
+
+Numbers = NDArray[np.float64]
+Room = tuple[float, float]
+
+KEPT_MM = 25.4 / 32
+"""Half a sixteenth of an inch: what writing the other measure down may move it by."""
+
+
+def rooms(runner: Runner) -> list[tuple[Room, Room]]:
+    """How far each motif of ``runner`` may move along x and along y, back and forth, in mm.
+
+    Two shapes that move towards each other without turning meet first where a corner of one meets
+    a side of the other, so the least way from corners to sides is exact for any outline.
+    """
+    edge = _corners(runner.outline)
+    found = []
+    for motif in runner.motifs:
+        hull = motif.shape.convex_hull.buffer(KEPT_MM, join_style="mitre")
+        corners = _corners(hull)
+        found.append((_along(corners, edge), _along(corners[:, ::-1], edge[:, ::-1])))
+    return found
+
+
+def _corners(shape: Polygon) -> Numbers:
+    return shapely.get_coordinates(shape.exterior)
+
+
+def _along(inner: Numbers, outer: Numbers) -> Room:
+    """How far ``inner``, a closed ring, may go back and forth along the first axis."""
+    back, forth = -1.0, 1.0
+    return back * _way(inner, outer, back), forth * _way(inner, outer, forth)
+
+
+def _way(inner: Numbers, outer: Numbers, sign: float) -> float:
+    return min(_least(inner, outer, sign), _least(outer, inner, -sign))
+
+
+def _least(points: Numbers, ring: Numbers, sign: float) -> float:
+    """The least way along the first axis from any of ``points`` to a side of ``ring``, if any."""
+    x, y = points[:, :1], points[:, 1:]
+    (x0, y0), (x1, y1) = ring[:-1].T, ring[1:].T
+    spans = (np.minimum(y0, y1) <= y) & (y <= np.maximum(y0, y1)) & (y0 != y1)
+    share = (y - y0) / np.where(y0 == y1, 1.0, y1 - y0)
+    ways = sign * (x0 + share * (x1 - x0) - x)
+    ahead = spans & (ways >= 0)
+    return float(ways[ahead].min()) if ahead.any() else math.inf
+
+
+SIXTEENTHS = 16
+MOST_POSITIONS = 1000
+MOST_NUMBERS = 12
+
+
+def number(value: Any) -> int | float:
+    """A finite number to two places; raises :class:`InputError` for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise InputError("page", "value", f"{value!r} is not a number", "send a number")
+    if abs(value) > 1e6:
+        raise InputError("page", "value", f"{value!r} is out of all measure", "send mm")
+    return int(value) if float(value).is_integer() else round(float(value), 2)
+
+
+def numbers(value: Any) -> list[int | float]:
+    """A short list of numbers."""
+    if not isinstance(value, list) or not 1 <= len(value) <= MOST_NUMBERS:
+        raise InputError("page", "value", "is not a list of numbers", "send numbers")
+    return [number(part) for part in value]
+
+
+def length(value: Any, units: str | None) -> str:
+    """mm as sixteenths of an inch in a file in inches, as mm to one place in any other."""
+    mm = float(number(value))
+    if units == "in":
+        return inch_fraction(mm, SIXTEENTHS)
+    return f"{round(mm, 1):g} mm"
+
+
+def fine_length(value: Any, units: str | None) -> str:
+    """mm as hundredths of an inch in a file in inches: for curves, which no ruler measures."""
+    mm = float(number(value))
+    return inch_decimal(mm) if units == "in" else f"{round(mm, 1):g} mm"
+
+
+def written_mm(value: Any, units: str | None) -> float:
+    """mm of a length as it stands in a file; raises :class:`InputError` for what is none."""
+    plain = value.unwrap() if hasattr(value, "unwrap") else value
+    try:
+        return parse_length(plain, units)
+    except (ValueError, TypeError, AttributeError):
+        raise InputError("page", "stitch", f"{plain!r} is not a length", "mend the file") from None
+
+
+def about_or_exact(value: Any, units: str | None) -> str:
+    """``{"mm": 25.4, "about": true}`` as ``"about 1 in"``."""
+    if not isinstance(value, Mapping):
+        raise InputError("page", "spacing", "is not a distance", "send mm and about")
+    return f"{'about ' if value.get('about') else ''}{length(value.get('mm'), units)}"
+
+
+def pair(value: Any, units: str | None) -> list[str]:
+    """A point as two lengths."""
+    if not isinstance(value, list) or len(value) != 2:
+        raise InputError("page", "point", f"{value!r} is not a point", "send two lengths in mm")
+    return [length(part, units) for part in value]
+
+
+def fine_pair(value: list[float], units: str | None) -> list[str]:
+    """A point of a curve as two lengths."""
+    return [fine_length(part, units) for part in value]
+
+
+def positions(value: Any, units: str | None) -> list[str]:
+    """Places along one edge, in order."""
+    if not isinstance(value, list) or len(value) > MOST_POSITIONS:
+        raise InputError("page", "grid", "is not a list of positions", "send lengths in mm")
+    return [length(part, units) for part in sorted(number(part) for part in value)]

@@ -1,0 +1,210 @@
+"""A small server for the live page: this machine only, one page, a token, nothing else.
+
+Every request must name this server in its Host header (a foreign name that resolves to the
+loopback address is refused), carry no foreign Origin, and hold the token. Bodies are bounded;
+paths are looked up in a table, never in the file system.
+"""
+
+from __future__ import annotations
+
+import hmac
+import html
+import json
+import secrets
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from importlib.resources import files
+from typing import Any
+from urllib.parse import parse_qs, urlsplit
+
+from quiltpath.documents.preview_page import page_with
+from quiltpath.errors import QuiltpathError
+from quiltpath.page.session import Session
+
+LOOPBACK = "127.0.0.1"
+MOST_BYTES = 200_000
+"""Of a request's body: changes are a few hundred bytes."""
+
+POLICY = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:;"
+    " connect-src 'self'"
+)
+
+
+class LiveServer(ThreadingHTTPServer):
+    """Serves one session on a free port of the loopback address."""
+
+    daemon_threads = True
+
+    def __init__(self, session: Session, port: int = 0) -> None:
+        super().__init__((LOOPBACK, port), _Handler)
+        self.session = session
+        self.token = secrets.token_urlsafe(24)
+
+    @property
+    def port(self) -> int:
+        """The port that was free."""
+        return int(self.server_address[1])
+
+    @property
+    def address(self) -> str:
+        """What to open in the browser; it holds the token."""
+        return f"http://{LOOPBACK}:{self.port}/?token={self.token}"
+
+    def allows_host(self, host: str | None) -> bool:
+        """True for this server's own names only."""
+        return host in {f"{LOOPBACK}:{self.port}", f"localhost:{self.port}"}
+
+    def allows_origin(self, origin: str | None) -> bool:
+        """True for no origin (a page opened directly) and for this server's own."""
+        return origin is None or origin.removeprefix("http://") in {
+            f"{LOOPBACK}:{self.port}",
+            f"localhost:{self.port}",
+        }
+
+    def knows(self, token: str) -> bool:
+        """Compared in constant time."""
+        return hmac.compare_digest(token.encode("utf-8", "replace"), self.token.encode())
+
+    def page(self) -> bytes:
+        """The page for the file as it is, with nothing changed yet."""
+        result = self.session.result()
+        state = self.session.first_state(result)
+        script = (
+            f'<script data-token="{html.escape(self.token)}"'
+            f' data-state="{html.escape(json.dumps(state))}">\n{_part("design.js")}</script>'
+            + "".join(f"\n<script>\n{_part(name)}</script>" for name in SCRIPTS)
+        )
+        return page_with(result, _part("design.html") + _part("photo.html"), script, POLICY)
+
+    def answer(self, path: str, content: dict[str, Any]) -> Iterator[dict[str, Any]]:
+        """The parts of the reply to a question; raises ``KeyError`` for one that there is not."""
+        session = self.session
+        changes, base = content.get("changes", []), str(content.get("base", ""))
+        answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
+            "/draw": lambda: session.drawn(changes, base),
+            "/save": lambda: iter([session.save(changes, base)]),
+            "/make": lambda: iter([session.make()]),
+            "/load": lambda: iter([session.load_again()]),
+            "/progress": lambda: iter([session.progress()]),
+        }
+        return answers[path]()
+
+
+SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
+"""After ``design.js``, each built on those before it."""
+
+QUESTIONS = frozenset({"/draw", "/save", "/make", "/load", "/progress"})
+
+
+def _json(content: dict[str, Any]) -> bytes:
+    return json.dumps(content, separators=(",", ":")).encode("utf-8")
+
+
+def _part(name: str) -> str:
+    return files("quiltpath.page").joinpath(name).read_text(encoding="utf-8")
+
+
+class _Handler(BaseHTTPRequestHandler):
+    server: LiveServer
+    server_version = "quiltpath"
+    sys_version = ""
+    timeout = 30
+
+    def do_GET(self) -> None:
+        url = urlsplit(self.path)
+        token = parse_qs(url.query).get("token", [""])[0]
+        if not self._is_welcome(token):
+            return
+        if url.path != "/":
+            self._refuse(404, "there is no such page")
+            return
+        try:
+            self._send(200, self.server.page(), "text/html; charset=utf-8")
+        except QuiltpathError as error:
+            self._send(422, html.escape(str(error)).encode(), "text/html; charset=utf-8")
+
+    def do_POST(self) -> None:
+        if not self._is_welcome(self.headers.get("X-Token", "")):
+            return
+        content = self._content()
+        if content is None:
+            return
+        path = urlsplit(self.path).path
+        if path not in QUESTIONS:
+            self._refuse(404, "there is no such question")
+            return
+        try:
+            parts = self.server.answer(path, content)
+            first = next(parts)
+        except QuiltpathError as error:
+            self._refuse(422, str(error))
+            return
+        with suppress(ConnectionError):
+            self._stream(first, parts)
+
+    def _stream(self, first: dict[str, Any], parts: Iterator[dict[str, Any]]) -> None:
+        """One line of JSON for each part, sent as soon as it is known."""
+        self._head(200, "application/x-ndjson")
+        self._line(first)
+        try:
+            for part in parts:
+                self._line(part)
+        except QuiltpathError as error:
+            self._line({"fault": str(error)})
+
+    def _line(self, content: dict[str, Any]) -> None:
+        self.wfile.write(_json(content) + b"\n")
+
+    def _is_welcome(self, token: str) -> bool:
+        allowed = self.server.allows_host(self.headers.get("Host"))
+        allowed &= self.server.allows_origin(self.headers.get("Origin"))
+        if not (allowed and self.server.knows(token)):
+            self._refuse(403, "not for you")
+            return False
+        return True
+
+    def _content(self) -> dict[str, Any] | None:
+        """The body as a table; None where it was refused."""
+        length = self.headers.get("Content-Length", "")
+        if self.headers.get_content_type() != "application/json" or not length.isdigit():
+            self._refuse(415, "send JSON with its length")
+            return None
+        if int(length) > MOST_BYTES:
+            self._refuse(413, "too much")
+            return None
+        try:
+            content = json.loads(self.rfile.read(int(length)))
+        except (ValueError, RecursionError):
+            content = None
+        if not isinstance(content, dict):
+            self._refuse(400, "send a JSON table")
+            return None
+        return content
+
+    def _refuse(self, status: int, fault: str) -> None:
+        self.close_connection = True
+        self._reply(status, {"fault": fault})
+
+    def _reply(self, status: int, content: dict[str, Any]) -> None:
+        self._send(status, _json(content), "application/json")
+
+    def _send(self, status: int, body: bytes, kind: str) -> None:
+        self._head(status, kind, len(body))
+        self.wfile.write(body)
+
+    def _head(self, status: int, kind: str, length: int | None = None) -> None:
+        """Without a length the reply ends where the connection does."""
+        self.send_response(status)
+        self.send_header("Content-Type", kind)
+        if length is not None:
+            self.send_header("Content-Length", str(length))
+        self.send_header("Cache-Control", "no-store")
+        self.send_header("X-Content-Type-Options", "nosniff")
+        self.send_header("X-Frame-Options", "DENY")
+        self.send_header("Referrer-Policy", "no-referrer")
+        self.end_headers()
+
+    def log_message(self, format: str, *arguments: Any) -> None:
+        """Silent: the terminal belongs to the person."""

@@ -1,0 +1,258 @@
+"""One project being looked at: its file, what the page has changed, what it is shown.
+
+What the page is handed at each step of a computing, soonest first.
+
+Checks of drawn lines in a process of their own, while this one finds their sewing order.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from functools import cache, partial, singledispatch
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+from quiltpath.checks import DrawnChecks, check_drawn
+from quiltpath.documents import preview_page
+from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_figures
+from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.page.controls import standing
+from quiltpath.page.edits import Change, edited, write_whole
+from quiltpath.page.motif_rooms import rooms_of
+from quiltpath.patterns import Lines
+from quiltpath.process import look_seldom_for_garbage
+from quiltpath.progress import Tell
+from quiltpath.project import Project, parse
+from quiltpath.project.loading import read_text
+from quiltpath.result.computing import Drawn, Sewn, compute_by_steps, thread_setting
+from quiltpath.result.reuse import Reuse
+from quiltpath.result.values import Result
+from quiltpath.stitching.thread_and_time import bobbin_changes
+
+Make = Callable[[Path, Path, Tell], Sequence[str]]
+"""Does the whole job for a file into a folder, telling how far it is; returns the files' names."""
+
+
+class Session:
+    """The file as it was last read, and the work under way. Safe to call from several threads.
+
+    The page sends all its changes since that reading each time, so that undo is leaving one out;
+    saving does not move the ground under them.
+    """
+
+    def __init__(self, file: Path, folder: Path, make: Make) -> None:
+        self.file = file
+        self.folder = folder
+        self._make = make
+        self._lock = threading.Lock()
+        self._asked = threading.Lock()
+        self._question = 0
+        self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
+        self._reuse = Reuse()
+        self.reload()
+
+    def reload(self) -> None:
+        """Read the file again; raises :class:`InputError` where it is wrong."""
+        text = read_text(self.file)
+        self._parsed(text)
+        self._text, self._on_disk = text, _mark(text)
+
+    def _parsed(self, text: str) -> Project:
+        return parse(text, name=self.file.name, folder=self.file.parent)
+
+    @property
+    def base(self) -> str:
+        """Names the reading that changes are made to."""
+        return _mark(self._text)
+
+    def result(self) -> Result:
+        """The whole result for the file as it was last read."""
+        get_ready()
+        *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
+        assert isinstance(result, Result)
+        return result
+
+    def first_state(self, result: Result) -> Part:
+        """What the page's controls need before the first question; the picture is in the page."""
+        project, runner = result.project, result.runner
+        return {
+            "base": self.base,
+            "file": self.file.name,
+            **standing(project, runner, self.file.parent, self._text),
+            "rooms": rooms_of(project, runner),
+        }
+
+    def changed_on_disk(self) -> bool:
+        """True where the file is no longer what was read or saved."""
+        try:
+            return _mark(read_text(self.file)) != self._on_disk
+        except InputError:
+            return True
+
+    def drawn(self, changes: list[Change], base: str | None = None) -> Iterator[Part]:
+        """Lines, then stitches and figures, then gaps and warnings, with ``changes`` made.
+
+        Ends early when another question is asked meanwhile: its answer would not be shown.
+        """
+        with self._asked:
+            self._question += 1
+            mine = self._question
+        text = self._edited(changes, base)
+        project = self._parsed(text)
+        steps = compute_by_steps(project, reuse=self._reuse, checking=begun)
+        for number, step in enumerate(steps):
+            yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
+            if not self._goes_on(mine):
+                return
+
+    def _standing(self, step: Drawn | Sewn | Result, text: str) -> Part:
+        """What the controls stand at, told with the lines."""
+        if not isinstance(step, Drawn):
+            return {}
+        return standing(step.project, step.runner, self.file.parent, text)
+
+    def _goes_on(self, mine: int) -> bool:
+        """False as soon as a later question is there."""
+        return self._question == mine
+
+    def _edited(self, changes: list[Change], base: str | None) -> str:
+        if base is not None and base != self.base:
+            raise InputError(
+                self.file.name, "", "was loaded again in another page", "load this page again"
+            )
+        units = self._parsed(self._text).units
+        return self._text if changes == [] else edited(self._text, changes, units)
+
+    def load_again(self) -> dict[str, Any]:
+        """Take in what changed on disk."""
+        with self._lock:
+            self.reload()
+        return {"base": self.base}
+
+    def save(self, changes: list[Change], base: str | None = None) -> dict[str, Any]:
+        """Write the file with ``changes`` made, whole, never over one that changed meanwhile."""
+        with self._lock:
+            text = self._edited(changes, base)
+            next(compute_by_steps(self._parsed(text), reuse=self._reuse))  # raises what is wrong
+            write_whole(self.file, text, self._unchanged)
+            self._on_disk = _mark(text)
+        return {"saved": True}
+
+    def _unchanged(self) -> None:
+        if self.changed_on_disk():
+            raise InputError(
+                self.file.name, "", "has changed on disk meanwhile", "load it again first"
+            )
+
+    def make(self) -> dict[str, Any]:
+        """The whole job on the file as it is on disk."""
+        with self._lock:
+            self._progress = {"what": "starting", "done": 0, "of": 1, "running": True}
+            try:
+                names = self._make(self.file, self.folder, self._tell)
+            finally:
+                self._progress = {**self._progress, "running": False}
+        return {"folder": self.folder.name, "files": list(names)}
+
+    def _tell(self, what: str, done: int, of: int) -> None:
+        self._progress = {"what": what, "done": done, "of": of, "running": True}
+
+    def progress(self) -> dict[str, Any]:
+        """How far the work under way has come, and whether the file changed on disk."""
+        return {**self._progress, "changed": self.changed_on_disk()}
+
+
+def _mark(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+Part = dict[str, Any]
+
+
+@singledispatch
+def part(step: Drawn | Sewn | Result) -> Part:
+    """``data`` for the picture, ``figures`` to stand beside it, and what else is known by then."""
+    raise TypeError(step)
+
+
+@part.register
+def _(step: Drawn) -> Part:
+    data = {
+        **preview_page.cloth(step.runner),
+        "layers": preview_page.layers(step.lines),
+        "stitches": preview_page.drawn_points(step.lines),
+        "gaps": [],
+    }
+    return {"data": data, "figures": drawn_figures(step.runner, step.lines)}
+
+
+@part.register
+def _(step: Sewn) -> Part:
+    lines, stitches = step.drawn.lines, step.stitches
+    changes = bobbin_changes(stitches, thread_setting(step.drawn.project)).tolist()
+    data = {
+        "stitches": preview_page.sewn_points(stitches, lines, changes),
+        "time": preview_page.timing(step.drawn.project, step.time),
+    }
+    return {"data": data, "figures": sewn_figures(step.runs, stitches, step.thread, step.time)}
+
+
+@part.register
+def _(step: Result) -> Part:
+    return {
+        "data": {"gaps": preview_page.gap_circles(step.gaps)},
+        "figures": gap_figures(step.gaps, step.gap_limit_mm),
+        "rooms": rooms_of(step.project, step.runner),
+        "warnings": [finding.text for finding in step.findings],
+    }
+
+
+def begun(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+    """Begin to check ``lines``; what it returns waits for the answer, the same as done here."""
+    here = partial(check_drawn, runner, lines)
+    pool = _pool()
+    if pool is None:
+        return here
+    try:
+        found = pool.submit(check_drawn, runner, lines)
+    except RuntimeError:  # the other process is gone
+        return here
+    return partial(_answered, found, here)
+
+
+def get_ready() -> None:
+    """Start the other process, so that the first question need not wait until it has loaded."""
+    pool = _pool()
+    if pool is not None:
+        pool.submit(look_seldom_for_garbage)
+
+
+def _answered(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> DrawnChecks:
+    try:
+        return found.result()
+    except BrokenProcessPool:
+        return here()
+
+
+@cache
+def _pool() -> ProcessPoolExecutor | None:
+    """One for all sessions; none where it would only take turns with this process.
+
+    A fresh process: forking one that runs threads is not safe everywhere.
+    """
+    if (os.cpu_count() or 1) < 2:
+        return None
+    return ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_leave_ctrl_c)
+
+
+def _leave_ctrl_c() -> None:
+    """Ctrl+C is for the process that started this one, which then ends it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -1,0 +1,114 @@
+"""All layers of a project as lines on its runner."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import shapely
+
+from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Runner, patches
+from quiltpath.patterns.finishing import (
+    bent_to_print,
+    kept_clear,
+    off_the_edge,
+    overrun_length,
+    run_on,
+    told,
+    under_the_binding,
+)
+from quiltpath.patterns.kinds import KINDS, Kind
+from quiltpath.patterns.layer import Layer, check_sum
+from quiltpath.patterns.lines import LineRole, Lines, Remark, join, layer_lines
+from quiltpath.patterns.strokes import Strokes, clipped
+
+
+def draw(
+    runner: Runner,
+    layers: Sequence[Layer],
+    lines_of: Callable[[Runner, Any], Lines] | None = None,
+) -> Lines:
+    """The lines of all layers, in the order given; layer indices follow that order.
+
+    ``lines_of`` stands in for :func:`draw_layer`, for somebody who keeps what was drawn before.
+    Raises :class:`InputError` for a region that is not there, an overrun wider than the margin,
+    or a spacing that would make more stitches than anybody sews.
+    """
+    drawn, drawn_mm = [], 0.0
+    lines_of = lines_of or draw_layer
+    for number, layer in enumerate(layers, start=1):
+        try:
+            drawn.append(lines_of(runner, layer))
+            drawn_mm += float(shapely.length(drawn[-1].geometry).sum())
+            check_sum(drawn_mm)
+        except InputError as error:
+            raise error.at("", f"quilting[{number}]") from None
+    lines = join(drawn)
+    bends = runner.print_warp is not None and any(_follows(runner, layer) for layer in layers)
+    return lines.with_remarks(told(runner.print_warp)) if bends and runner.print_warp else lines
+
+
+def _follows(runner: Runner, layer: Layer) -> bool:
+    """True where the layer is drawn even and then bent with the print."""
+    even = runner.even is not None and KINDS[layer.kind].drawn_even
+    return even and layer.follow == "print"
+
+
+def draw_layer(runner: Runner, layer: Any) -> Lines:
+    """The lines of one layer: drawn, cut to its region, kept clear of motifs, run on past the edge.
+
+    ``layer`` is one of the models of ``project.quilting_sections``.
+    """
+    kind = KINDS[layer.kind]
+    overrun = overrun_length(runner, layer.overrun)
+    cut = _strokes(runner, layer, kind)
+    if layer.clearance is not None and kind.keeps_clear and runner.motifs:
+        cut = kept_clear(cut, runner, layer.clearance)
+    shown = off_the_edge(cut.geometry, runner.outline)
+    hidden = int(under_the_binding(cut.geometry[shown], runner.outline).sum())
+    lines = layer_lines(
+        run_on(cut.geometry[shown], runner.outline, overrun),
+        name=layer.name or layer.kind,
+        role=LineRole[layer.role.upper()] if layer.role else kind.role,
+        retraceable=kind.retraceable,
+        source=list(cut.source[shown]),
+    )
+    if not len(lines):
+        return lines.with_remarks(_nothing_drawn(layer))
+    return lines.with_remarks(*_told(runner, layer, kind, lines, hidden))
+
+
+def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
+    """What the layer draws, cut to its region and to the finished outline."""
+    if runner.even is not None and _follows(runner, layer):
+        even = runner.even
+        drawn = clipped(kind.strokes(even, layer, patches(even, layer.region)))
+        return bent_to_print(drawn, runner)
+    return clipped(kind.strokes(runner, layer, patches(runner, layer.region)))
+
+
+def _told(runner: Runner, layer: Any, kind: Kind, lines: Lines, hidden: int) -> list[Remark]:
+    """What the layer has to say about itself."""
+    told = [_under_the_binding(layer, hidden)] if hidden else []
+    own = kind.remark(layer, patches(runner, layer.region), len(lines)) if kind.remark else None
+    return [*told, own] if own else told
+
+
+def _under_the_binding(layer: Any, count: int) -> Remark:
+    runs = "1 line runs" if count == 1 else f"{count} lines run"
+    return Remark(
+        "line-near-edge",
+        f"{runs} less than 1/4 in beside the finished edge in {layer.name or layer.kind!r},"
+        " where the binding covers them",
+        "change the spacing or the anchor, or leave them out when sewing",
+    )
+
+
+def _nothing_drawn(layer: Any) -> Remark:
+    name = layer.name or layer.kind
+    return Remark(
+        "no-lines",
+        f"the layer {name!r} draws no lines",
+        "give it a closer spacing, a smaller clearance or another region",
+    )

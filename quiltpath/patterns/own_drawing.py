@@ -1,0 +1,367 @@
+"""Repeats of the user's own drawing: in rows that are one path each, or warped into a shape.
+
+A layer that repeats the user's own drawing.
+
+A drawing stretched and bent so that it fills a shape.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Literal, Self
+
+import numpy as np
+import shapely
+from pydantic import Field, PrivateAttr, model_validator
+from shapely.geometry import LineString, MultiLineString
+from shapely.geometry.base import BaseGeometry
+
+from quiltpath.errors import InputError
+from quiltpath.geometry.curves import Points, chained
+from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.geometry.svg_shapes import read_svg
+from quiltpath.patterns.frame import Frame, frame_of, repeats
+from quiltpath.patterns.layer import QUARTER_INCH, RepertoireLayer, about, check_amount
+from quiltpath.patterns.strokes import Strokes, gathered, strokes
+from quiltpath.schema import LengthOrZero, Spacing, fault
+
+JOINED_MM = 0.2
+"""Ends of hand-drawn paths this close were meant to meet."""
+
+LEAST_LENGTH_MM = 0.01
+"""A drawing that is shorter than a curve may stray has no length to repeat."""
+
+WORTH_JOINING = 0.5
+"""A path that carries the pattern on leads over this share of the drawing's length or more."""
+
+NESTING_STEPS = 24
+
+
+@dataclass(frozen=True)
+class Repeat:
+    """A drawing in its own size, its row path beginning at the origin.
+
+    ``path``     (k, 2) the path that leads from one repeat to the next, or None where none does
+    ``others``   further paths of the drawing
+    ``advance``  length of one repeat
+    """
+
+    path: Points | None
+    others: tuple[Points, ...]
+    advance: float
+
+    @property
+    def parts(self) -> tuple[Points, ...]:
+        """Everything that is drawn in one repeat."""
+        return self.others if self.path is None else (self.path, *self.others)
+
+    def scaled(self, by: float) -> Repeat:
+        """The same drawing, larger."""
+        path = None if self.path is None else self.path * by
+        return Repeat(path, tuple(part * by for part in self.others), self.advance * by)
+
+    def turned_round(self) -> Repeat:
+        """Its mirror image left to right, the path still leading to the right."""
+        path = None if self.path is None else self._mirrored(self.path)[::-1]
+        return Repeat(path, tuple(self._mirrored(part) for part in self.others), self.advance)
+
+    def _mirrored(self, points: Points) -> Points:
+        return np.array([self.advance, 0.0]) + points * np.array([-1.0, 1.0])
+
+    def upside_down(self) -> Repeat:
+        """Its mirror image top to bottom, as high and as low as before."""
+        flip, by = np.array([1.0, -1.0]), np.array([0.0, sum(self.bounds)])
+        path = None if self.path is None else by + self.path * flip
+        return Repeat(path, tuple(by + part * flip for part in self.others), self.advance)
+
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """Lowest and highest point."""
+        points = np.concatenate(self.parts)
+        return float(points[:, 1].min()), float(points[:, 1].max())
+
+
+def drawing(runner: Runner, layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
+    """The layer's drawing over every patch."""
+    paths = _paths(layer)
+    area = sum(patch.shape.area for patch in patches)
+    size = float(np.ptp(np.concatenate(paths)[:, 0]))
+    if size < LEAST_LENGTH_MM:
+        raise InputError("", "file", "the drawing goes only upwards", "draw it along the row")
+    inked = sum(LineString(path).length for path in paths) / size
+    check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
+    if layer.arrangement == "fitted":
+        return gathered([fitted_drawing(layer, patch, paths) for patch in patches])
+    return gathered([_repeated(layer, patch, repeat_of(paths)) for patch in patches])
+
+
+def _paths(layer: DrawingLayer) -> list[Points]:
+    """Paths of the file, those whose ends meet put together."""
+    drawn = read_svg(layer.svg, layer.file, layer.size.mm)
+    lines = [np.array(line.coords) for line in drawn.outlines]
+    low = np.concatenate(lines).min(axis=0)
+    snapped = _ends_met([points - low for points in lines])
+    whole = MultiLineString([LineString(path) for path in snapped])
+    return [np.array(line.coords) for line in shapely.get_parts(shapely.line_merge(whole))]
+
+
+def _ends_met(paths: list[Points]) -> list[Points]:
+    """Ends within 0.2 mm of an earlier end moved onto it."""
+    known: list[Points] = []
+    met = []
+    for path in paths:
+        moved = path.copy()
+        for index in (0, -1):
+            near = [k for k in known if math.dist(k, moved[index]) <= JOINED_MM]
+            if near:
+                moved[index] = near[0]
+            else:
+                known.append(moved[index].copy())
+        met.append(moved)
+    return met
+
+
+def repeat_of(paths: Sequence[Points]) -> Repeat:
+    """One repeat: the open path that leads farthest along joins it to the next.
+
+    The drawing is sheared a little where that path ends higher or lower than it begins, so that a
+    row runs level. Without such a path repeats stand side by side.
+    """
+    points = np.concatenate(paths)
+    length = float(np.ptp(points[:, 0]))
+    reach = [abs(float(path[-1, 0] - path[0, 0])) for path in paths]
+    longest = int(np.argmax(reach))
+    if reach[longest] < WORTH_JOINING * length:
+        return Repeat(None, tuple(paths), length)
+    path = paths[longest]
+    path = path if path[-1, 0] > path[0, 0] else path[::-1]
+    start, advance = path[0], float(path[-1, 0] - path[0, 0])
+    slope = float(path[-1, 1] - path[0, 1]) / advance
+
+    def levelled(part: Points) -> Points:
+        moved = part - start
+        return np.column_stack([moved[:, 0], moved[:, 1] - slope * moved[:, 0]])
+
+    others = tuple(levelled(part) for i, part in enumerate(paths) if i != longest)
+    main = levelled(path)
+    main[-1] = (advance, 0.0)
+    return Repeat(main, others, advance)
+
+
+def _repeated(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
+    frame = frame_of(patch, 0.0, layer.turned)
+    if frame is None or frame.width <= 2 * layer.inset + 1.0:
+        return strokes([], patch.shape, patch.name)
+    tallest = (frame.width - 2 * layer.inset) / max(_height(layer, drawn) / drawn.advance, 1e-9)
+    wanted = Spacing(mm=min(layer.size.mm, tallest), about=layer.size.about)
+    count, advance = repeats(wanted, frame.length)
+    if layer.size.about and advance > tallest:
+        count, advance = count + 1, frame.length / (count + 1)
+    repeat = drawn.scaled(advance / drawn.advance)
+    start = (frame.length - count * advance) / 2
+    shift, heights = _rows(layer, repeat, frame)
+    lines: list[Points] = []
+    for row, height in enumerate(heights.tolist()):
+        upside_down = row % 2 == 1 and layer.arrangement == "mirrored rows"
+        one = repeat.upside_down() if upside_down else repeat
+        lines += _row(layer, one, _places(count, row, shift), (start, height))
+    placed = [shapely.linestrings(frame.placed(line)) for line in lines]
+    return strokes(placed, patch.shape, patch.name)
+
+
+def _height(layer: DrawingLayer, repeat: Repeat) -> float:
+    """Of one row, dropped repeats and all."""
+    low, high = repeat.bounds
+    return (high - low) * (1.5 if layer.arrangement == "half drop" else 1.0)
+
+
+def _rows(layer: DrawingLayer, repeat: Repeat, frame: Frame) -> tuple[float, Points]:
+    """How far each row is set off from the last, in repeats, and the heights of the base lines.
+
+    Rows are whole, with the same free border below and above.
+    """
+    low, high = repeat.bounds
+    height = _height(layer, repeat)
+    room = frame.width - 2 * layer.inset - height
+    shift = 0.5 if layer.arrangement == "brick" else 0.0
+    # Rows come closer than their height only where the user says how far apart they are.
+    least = 0.0 if layer.row else high - low
+    pitch = layer.row or Spacing(mm=max(high - low, repeat.advance / 8), about=True)
+    if layer.arrangement == "nested":
+        shift, least = nesting(repeat, layer.apart)
+        pitch = Spacing(mm=least, about=True)
+    number = max(0, math.floor(room / pitch.mm + (0.5 if pitch.about else 1e-9)))
+    if number and room / number < least:
+        number -= 1
+    step = room / number if number and pitch.about else pitch.mm
+    first = (frame.width - number * step - height) / 2 - low + height - (high - low)
+    return shift, first + step * np.arange(number + 1, dtype=np.float64)
+
+
+def nesting(repeat: Repeat, apart_mm: float) -> tuple[float, float]:
+    """How far, as a share of a repeat, each row is best set off from the last, and their distance.
+
+    The least distance that leaves ``apart_mm`` free, over eighths of a repeat.
+    """
+    pitches = [_nested_pitch(repeat, apart_mm, eighth / 8) for eighth in range(8)]
+    best = min(range(8), key=lambda eighth: round(pitches[eighth], 6))
+    return best / 8, pitches[best]
+
+
+def _nested_pitch(repeat: Repeat, apart_mm: float, shift: float) -> float:
+    """Found by halving: rows that are a height and the gap apart are surely free."""
+    below = _union(repeat, (-1.0, 0.0, 1.0, 2.0))
+    above = _union(repeat, (-shift, 1.0 - shift))
+    low, high = 0.0, float(np.diff(repeat.bounds)[0]) + apart_mm
+    for _ in range(NESTING_STEPS):
+        middle = (low + high) / 2
+        moved = shapely.transform(above, lambda p, by=middle: p + np.array([0.0, by]))
+        if shapely.distance(below, moved) >= apart_mm:
+            high = middle
+        else:
+            low = middle
+    return max(high, 1.0)
+
+
+def _union(repeat: Repeat, shifts: Sequence[float]) -> BaseGeometry:
+    lines = [
+        part + np.array([shift * repeat.advance, 0.0]) for shift in shifts for part in repeat.parts
+    ]
+    return MultiLineString([LineString(line) for line in lines])
+
+
+def _row(
+    layer: DrawingLayer, repeat: Repeat, places: Points, base: tuple[float, float]
+) -> list[Points]:
+    """One row, a repeat at each of ``places``: its joined path, and the drawing's other paths."""
+    joined: list[Points] = []
+    others: list[Points] = []
+    low, high = repeat.bounds
+    for index, place in enumerate(places):
+        odd = index % 2 == 1
+        drop = (high - low) / 2 if odd and layer.arrangement == "half drop" else 0.0
+        one = repeat.turned_round() if odd and layer.arrangement == "mirrored" else repeat
+        at = np.array([base[0] + place * repeat.advance, base[1] - drop])
+        if one.path is not None:
+            joined.append(one.path + at)
+        others += [part + at for part in one.others]
+    if layer.arrangement == "half drop" or not joined:
+        return joined + others
+    return [chained(joined), *others]
+
+
+def _places(count: int, row: int, shift: float) -> Points:
+    """Where the repeats of a row begin, in repeats; a row that is set off gets one more."""
+    off = (row * shift) % 1.0
+    return np.arange(count + (off > 0), dtype=np.float64) - off
+
+
+Arrangement = Literal["rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted"]
+
+
+class DrawingLayer(RepertoireLayer):
+    """A drawing from an SVG file, repeated edge to edge, or warped to fill each block.
+
+    ``rows``           one repeat after the other, row over row
+    ``brick``          every second row set off by half a repeat
+    ``half drop``      every second repeat half a row lower
+    ``mirrored``       every second repeat turned round, so that each end meets its own mirror
+    ``mirrored rows``  every second row upside down
+    ``nested``         rows set off and moved together until they are ``apart`` from each other
+    ``fitted``         once in each region, stretched and bent into its shape
+    """
+
+    amount_key: ClassVar[str] = "size"
+    kind: Literal["drawing"]
+    file: str = Field(min_length=1)
+    """the SVG file, beside the project file or the pattern that names it"""
+    arrangement: Arrangement = "rows"
+    size: Spacing = about(6 * 25.4)
+    """length of one repeat along the row"""
+    row: Spacing | None = None
+    """from one row to the next; the drawing's own height where it is left out"""
+    apart: LengthOrZero = QUARTER_INCH
+    """what nested rows keep free between them"""
+    inset: LengthOrZero = QUARTER_INCH
+    """kept free beside the outermost rows; rows themselves run from end to end"""
+
+    _svg: bytes = PrivateAttr(default=b"")
+
+    @model_validator(mode="after")
+    def _keys_that_matter(self) -> Self:
+        if self.row is not None and self.arrangement in ("nested", "fitted"):
+            raise fault(
+                f"{self.arrangement} drawings find their rows by themselves", "take row out"
+            )
+        return self
+
+    @property
+    def svg(self) -> bytes:
+        """The file's content, read when the project was loaded."""
+        return self._svg
+
+    def with_svg(self, content: bytes) -> Self:
+        """The same layer, holding the file that it names so that later floors touch no disk."""
+        whole = self.model_copy()
+        whole._svg = content
+        return whole
+
+
+def less_inset(shape: BaseGeometry, inset_mm: float) -> BaseGeometry:
+    """The shape without a border of that width."""
+    return shapely.buffer(shape, -inset_mm, join_style="mitre") if inset_mm else shape
+
+
+def fitted_drawing(layer: DrawingLayer, patch: Patch, paths: Sequence[Points]) -> Strokes:
+    """The drawing once, its rectangle stretched over the patch.
+
+    Along the patch it is stretched evenly; across, it fills the patch from edge to edge at every
+    place, so that it follows pointed, rounded and skewed shapes.
+    """
+    shape = less_inset(patch.shape, layer.inset)
+    if shape.is_empty:
+        return strokes([], patch.shape, patch.name)
+    points = np.concatenate(paths)
+    low, span = points.min(axis=0), np.maximum(np.ptp(points, axis=0), 1e-9)
+    turned = _upright(shape) != layer.turned
+    lines = []
+    for path in paths:
+        dense = shapely.get_coordinates(
+            shapely.segmentize(LineString(path), float(span.max()) / 200)
+        )
+        share = (dense - low) / span
+        share = np.column_stack([1 - share[:, 1], share[:, 0]]) if turned else share
+        lines.append(shapely.linestrings(_into(shape, share, crosswise=turned)))
+    return strokes(lines, patch.shape, patch.name)
+
+
+def _upright(shape: BaseGeometry) -> bool:
+    low_x, low_y, high_x, high_y = shape.bounds
+    return (high_y - low_y) > (high_x - low_x) * (1 + 1e-9)
+
+
+def _into(shape: BaseGeometry, share: Points, *, crosswise: bool) -> Points:
+    """(n, 2) points of the shape for shares of its length and of its width at that place."""
+    low_x, low_y, high_x, high_y = shape.bounds
+    if crosswise:
+        y = low_y + share[:, 1] * (high_y - low_y)
+        left, right = _chords(shape, y, crosswise=True)
+        return np.column_stack([left + share[:, 0] * (right - left), y])
+    x = low_x + share[:, 0] * (high_x - low_x)
+    below, above = _chords(shape, x, crosswise=False)
+    return np.column_stack([x, below + share[:, 1] * (above - below)])
+
+
+def _chords(shape: BaseGeometry, at: Points, *, crosswise: bool) -> tuple[Points, Points]:
+    """Where straight cuts through the shape begin and end."""
+    low_x, low_y, high_x, high_y = shape.bounds
+    ends = np.empty((len(at), 2, 2))
+    along, across = (1, 0) if crosswise else (0, 1)
+    lows, highs = (low_x, low_y), (high_x, high_y)
+    slack = 1e-9 * (highs[along] - lows[along])
+    ends[:, :, along] = np.clip(at, lows[along] + slack, highs[along] - slack)[:, None]
+    ends[:, 0, across], ends[:, 1, across] = lows[across] - 1.0, highs[across] + 1.0
+    cut = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape))
+    return cut[:, across], cut[:, across + 2]

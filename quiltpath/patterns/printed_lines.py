@@ -1,0 +1,94 @@
+"""Along the sashing: in the ditch of the printed lines or beside them.
+
+Along the outlines of motifs, or at a distance outside them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import (
+    Patch,
+    PlacedMotif,
+    RegionKind,
+    Runner,
+    area_of,
+    near_names,
+)
+from quiltpath.patterns.echo import arc_pieces, closed_lines
+from quiltpath.patterns.layer import Layer
+from quiltpath.patterns.strokes import Geometries, Strokes, gathered, objects, strokes
+from quiltpath.schema import LengthOrZero, Position
+
+PROBE_MM = 0.5
+
+
+def sashing(runner: Runner, layer: SashingLayer, within: Sequence[Patch]) -> Strokes:
+    """The printed lines, moved towards the blocks by the layer's offset."""
+    if not runner.printed:
+        raise InputError("", "kind", "this runner has no printed lines", "add a [grid] to follow")
+    printed = objects(runner.printed)
+    area = area_of(tuple(within))
+    if layer.offset == 0:
+        return strokes(printed, area, "printed line")
+    return strokes(_beside(runner, printed, layer.offset), area, "beside printed line")
+
+
+def _beside(runner: Runner, printed: Geometries, offset_mm: float) -> Geometries:
+    """Each line moved towards its block; a line between two blocks gets one on either side."""
+    blocks = runner.shape_of(RegionKind.BLOCK)
+    left, right = (
+        shapely.length(shapely.intersection(shapely.offset_curve(printed, side), blocks))
+        for side in (PROBE_MM, -PROBE_MM)
+    )
+    on_left, on_right = left >= right * 0.5, right >= left * 0.5
+    moved = [
+        shapely.offset_curve(printed[on_left], offset_mm, join_style="mitre"),
+        shapely.offset_curve(printed[on_right], -offset_mm, join_style="mitre"),
+    ]
+    return np.concatenate(moved)
+
+
+def motif(runner: Runner, layer: MotifLayer, within: Sequence[Patch]) -> Strokes:
+    """The drawn lines of every motif, or of those of one name."""
+    chosen = [m for m in runner.motifs if layer.motif in ("all", m.name)]
+    if not chosen:
+        raise _none_such(runner, layer.motif)
+    area = area_of(tuple(within))
+    return gathered([strokes(_lines(m, layer), area, f"{m.name} in {m.place}") for m in chosen])
+
+
+def _lines(placed: PlacedMotif, layer: MotifLayer) -> Geometries:
+    if not layer.offset:
+        return objects(placed.outlines)
+    grown = shapely.buffer(placed.shape, layer.offset, quad_segs=arc_pieces(layer.offset))
+    return closed_lines(grown)
+
+
+def _none_such(runner: Runner, wanted: str) -> InputError:
+    if not runner.motifs:
+        return InputError("", "motif", "this runner has no motifs", "add a [[motif]]")
+    names = ["all", *sorted({m.name for m in runner.motifs})]
+    return InputError("", "motif", f"there is no motif {wanted!r}", near_names(wanted, names))
+
+
+class SashingLayer(Layer):
+    """Along the printed lines of the sashing."""
+
+    kind: Literal["sashing"]
+    offset: Position = 0.0
+    """beside the printed line, towards the block; 0 is in the ditch"""
+
+
+class MotifLayer(Layer):
+    """Along the outlines of motifs."""
+
+    kind: Literal["motif"]
+    motif: str = "all"
+    offset: LengthOrZero = 0.0
+    """beside the outline, outside"""

@@ -1,0 +1,114 @@
+"""Straight lines: one family of parallels, or two that cross."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, Self
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from pydantic import model_validator
+
+from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.patterns.layer import Angle, SpacedLayer, check_amount
+from quiltpath.patterns.spacing import gaps_of, line_positions
+from quiltpath.patterns.strokes import Geometries, Strokes, gathered, strokes
+from quiltpath.schema import Length, Spacing, fault
+
+
+def straight(runner: Runner, layer: StraightLayer, patches: Sequence[Patch]) -> Strokes:
+    """Parallel lines over every patch, evenly placed in each."""
+    return family(layer, layer.angle, patches)
+
+
+def grid(runner: Runner, layer: GridLayer, patches: Sequence[Patch]) -> Strokes:
+    """Two families of parallels over every patch."""
+    second = layer.model_copy(
+        update={
+            "spacing": layer.spacing_2 or layer.spacing,
+            "spacings": layer.spacings_2 or (None if layer.spacing_2 else layer.spacings),
+        }
+    )
+    families = [family(layer, layer.angles[0], patches), family(second, layer.angles[1], patches)]
+    return gathered(families)
+
+
+def family(layer: SpacedLayer, angle_deg: float, patches: Sequence[Patch]) -> Strokes:
+    """Parallels at ``angle_deg`` from the runner's length, for each patch by itself."""
+    along, normal = directions(angle_deg)
+    placed = [(patch, *_placed(layer, patch, normal)) for patch in patches]
+    expected = sum(patch.shape.area / gap for patch, _, gap in placed)
+    check_amount(expected, min((gap for _, _, gap in placed), default=1.0))
+    return gathered(
+        [
+            strokes(_through(patch, places, along, normal), patch.shape, patch.name)
+            for patch, places, _ in placed
+        ]
+    )
+
+
+def directions(angle_deg: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Unit vectors along the lines and across them.
+
+    The one across points to the right, or upwards where the lines are lengthwise, so that
+    positions count from the left end or the lower edge.
+    """
+    radians = np.radians(angle_deg % 180.0)
+    along = np.array([np.cos(radians), np.sin(radians)])
+    along[np.abs(along) < 1e-15] = 0.0
+    across = np.array([along[1], -along[0]])
+    return along, across if along[1] else -across
+
+
+def extent(shape: object, direction: NDArray[np.float64]) -> tuple[float, float]:
+    """Least and greatest coordinate of a shape along a unit vector, in mm."""
+    across = shapely.get_coordinates(shape) @ direction
+    return float(across.min()), float(across.max())
+
+
+def _placed(
+    layer: SpacedLayer, patch: Patch, normal: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], float]:
+    """Positions along the normal, and the mean gap."""
+    low, high = extent(patch.shape, normal)
+    gaps = gaps_of(layer, high - low)
+    mean = float(gaps.mean())
+    check_amount(patch.shape.area / mean, mean)
+    return line_positions(low, high, gaps, layer.anchor), mean
+
+
+def _through(
+    patch: Patch,
+    places: NDArray[np.float64],
+    along: NDArray[np.float64],
+    normal: NDArray[np.float64],
+) -> Geometries:
+    """Lines right across the patch, 1 mm longer than it at both ends."""
+    low, high = extent(patch.shape, along)
+    ends = np.array([low - 1.0, high + 1.0])
+    points = places[:, None, None] * normal + ends[:, None] * along
+    return shapely.linestrings(points)
+
+
+class StraightLayer(SpacedLayer):
+    """Parallel straight lines at any angle."""
+
+    kind: Literal["straight"]
+    angle: Angle = 0.0
+
+
+class GridLayer(SpacedLayer):
+    """Two families of parallel lines."""
+
+    kind: Literal["grid"]
+    angles: tuple[Angle, Angle] = (0.0, 90.0)
+    spacing_2: Spacing | None = None
+    """spacing of the second family, where it differs"""
+    spacings_2: tuple[Length, ...] | None = None
+
+    @model_validator(mode="after")
+    def _two_directions(self) -> Self:
+        if abs((self.angles[0] - self.angles[1]) % 180) < 1e-6:
+            raise fault("both families of the grid run the same way", "give two different angles")
+        return self

@@ -1,0 +1,160 @@
+"""[paper]: what is printed, on what, and by which printer.
+
+[look]: the colours of thread and cloth, for previews and for how lines show.
+
+[also]: what ``make`` writes besides, each the same as the command of its name.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, Field, StringConstraints, model_validator
+
+from quiltpath.schema import Length, LengthOrZero, Section, fault
+from quiltpath.units import minutes_of, parse_length
+
+PaperSet = Literal["marking", "tiled", "whole", "stencils", "projector"]
+"""ruler lists, strips and templates; the full-size guide over pages; on one page; motifs as
+stencils; light on dark"""
+
+
+class PaperSection(Section):
+    """Sheets to print, with the printer's own error taken out."""
+
+    sheets: tuple[PaperSet, ...] = ("marking",)
+    size: str | tuple[Length, Length] = "A4"
+    """a name such as "A4" or "Letter", or width and height"""
+    roll: Length | None = None
+    """width of a roll, in place of a size; pages are then as long as they must be"""
+    margin: LengthOrZero = 6.0
+    """what the printer leaves at the edges; 3 to 6 mm is common practice"""
+    overlap: Length = 10.0
+    """paper shared by neighbouring pages"""
+    orientation: Literal["fewest", "upright", "sideways"] = "fewest"
+    bar_across: Length = 100.0
+    """what the 100 mm square measures across on a page that this printer printed"""
+    bar_up: Length = 100.0
+    marks_for: Literal["finished", "before quilting"] = "finished"
+    """sizes as the file gives them, or larger by what quilting and washing will take"""
+    mirrored: bool = False
+    """for iron-on marks, and for the light box from the back"""
+
+    @model_validator(mode="after")
+    def _plausible(self) -> Self:
+        for name, bar in (("bar_across", self.bar_across), ("bar_up", self.bar_up)):
+            if not 80 <= bar <= 125:
+                raise fault(
+                    f"{name} is {bar:g} mm for a bar of 100 mm",
+                    "measure the 100 mm square again; over a fifth is no printer's error",
+                )
+        if not 2 <= self.overlap <= 50:
+            raise fault(f"an overlap of {self.overlap:g} mm", "give 2 to 50 mm; 10 mm is usual")
+        if self.margin > 30:
+            raise fault(f"a printer's margin of {self.margin:g} mm", "give 30 mm or less")
+        return self
+
+
+Colour = Annotated[str, StringConstraints(pattern=r"^#[0-9a-fA-F]{6}$")]
+"""Six hexadecimal digits after a #, as sRGB (CSS Color, W3C)."""
+
+
+class LookSection(Section):
+    """Colours as #rrggbb; those left out are the preview's own."""
+
+    thread: Colour | None = None
+    thread_width: Length = 0.4
+    """how wide the stitched thread looks; 0.3 to 0.5 mm is usual for 50 to 40 weight"""
+    ground: Colour | None = None
+    """sashing, borders and whatever is no block"""
+    block: Colour | None = None
+    motif: Colour | None = None
+
+
+NEAREST_MM, FARTHEST_MM = 1000.0, 50_000.0
+MOST_SIZES = 11
+"""With the design itself twelve; more would not be compared by eye."""
+
+MOST_COPIES = 24
+MOST_THREAD_M = 100_000.0
+
+
+def _minutes(value: Any) -> float:
+    try:
+        minutes = minutes_of(value) if isinstance(value, str) else float("nan")
+    except ValueError as error:
+        raise fault(str(error), 'write it as "2 h" or "90 min"') from None
+    if not minutes > 0:
+        raise fault(f"{value!r} is not a time", 'write it as "2 h" or "90 min"')
+    return minutes
+
+
+Minutes = Annotated[float, BeforeValidator(_minutes)]
+"""A time above 0 as a person writes it, in minutes."""
+
+
+def _thread_m(value: Any) -> float:
+    try:
+        metres = parse_length(value) / 1000 if isinstance(value, str) else float("nan")
+    except ValueError as error:
+        raise fault(str(error), 'write it as "90 m" or "100 yd"') from None
+    if not 0 < metres <= MOST_THREAD_M:
+        raise fault(f"{value!r} is no length of thread", 'write it as "90 m" or "100 yd"')
+    return metres
+
+
+ThreadMetres = Annotated[float, BeforeValidator(_thread_m)]
+"""Thread as a person writes it, in metres."""
+
+
+class AskSection(Section):
+    """What is at hand: the closest spacing and the longest runner that it is enough for."""
+
+    thread: ThreadMetres | None = None
+    """for needle and bobbin together"""
+    time: Minutes | None = None
+    """at the machine"""
+    binding: Length | None = None
+    """length of the binding cloth"""
+
+    @model_validator(mode="after")
+    def _something(self) -> Self:
+        if self.thread is None and self.time is None and self.binding is None:
+            raise fault("nothing is at hand", "give thread, time or binding")
+        return self
+
+
+class NestSection(Section):
+    """Several of this runner on one backing, for one load of the frame."""
+
+    width: Length
+    """of the backing"""
+    copies: Annotated[int, Field(ge=1, le=MOST_COPIES)] = 2
+    apart: Length = 101.6
+    """between two of them: 4 in, to run off on and to cut apart"""
+    turns: bool = True
+    """whether they may lie with their length across the backing"""
+
+
+class AlsoSection(Section):
+    """Further files of the set. Nothing here costs time where it is left out."""
+
+    look: Length | None = None
+    """how far away you stand: the lines near to and from there, side by side"""
+    sizes: Annotated[tuple[str, ...], Field(max_length=MOST_SIZES)] = ()
+    """tables such as "72 x 36 in" and place mats such as "mat 18 x 12 in": what changes"""
+    nest: NestSection | None = None
+    ask: AskSection | None = None
+    resume: Annotated[tuple[Annotated[int, Field(ge=1)], ...], Field(max_length=24)] = ()
+    """checkpoints from which stitch files are kept ready, in case of a break"""
+
+    @model_validator(mode="after")
+    def _across_a_room(self) -> Self:
+        if self.look is not None and not NEAREST_MM <= self.look <= FARTHEST_MM:
+            raise fault("that is not across a room", "give 1 to 50 m")
+        return self
+
+    @property
+    def asked(self) -> bool:
+        """True where anything is asked for."""
+        return bool(self.look or self.sizes or self.nest or self.ask or self.resume)

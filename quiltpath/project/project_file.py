@@ -1,0 +1,141 @@
+"""The project file as one validated model: the only place that knows the file's keys."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Literal, Self
+
+from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
+
+from quiltpath.patterns.kinds import AnyLayer
+from quiltpath.patterns.own_drawing import DrawingLayer
+from quiltpath.project.document_sections import AlsoSection, LookSection, PaperSection
+from quiltpath.project.materials_sections import (
+    BackingSection,
+    BastingSection,
+    BindingSection,
+    ClothSection,
+    InstructionsSection,
+    PanelSection,
+    QuiltedSection,
+    StockSection,
+    SwatchSection,
+    TableSection,
+    TopSection,
+)
+from quiltpath.project.runner_sections import (
+    GridSection,
+    MotifSection,
+    PrintSection,
+    RunnerSection,
+    sized_by_table,
+)
+from quiltpath.project.sewing_sections import (
+    CostSection,
+    MachineSection,
+    SewingSection,
+    StitchSection,
+    ThreadSection,
+    TimeSection,
+    WaddingSection,
+)
+from quiltpath.schema import Section
+
+MOST_ENTRIES = 200
+"""Layers or motifs in one project: the work is bounded before it starts."""
+
+
+class Project(Section):
+    """Everything that one project file says. Lengths are in mm; names are still the user's."""
+
+    title: str = Field(default="Table runner", max_length=120)
+    units: Literal["mm", "cm", "in"] | None = None
+    """unit of bare numbers"""
+    patterns_folder: str | None = None
+    """a folder with the user's own patterns, beside the project file"""
+    runner: RunnerSection
+    grid: GridSection | None = None
+    print: PrintSection | None = None
+    """measures of a print that does not lie square"""
+    motif: tuple[MotifSection, ...] = Field(default=(), max_length=MOST_ENTRIES)
+    quilting: tuple[AnyLayer, ...] = Field(default=(), max_length=MOST_ENTRIES)
+    stitch: StitchSection = StitchSection.left_out()
+    sewing: SewingSection = SewingSection.left_out()
+    thread: ThreadSection = ThreadSection.left_out()
+    time: TimeSection = TimeSection.left_out()
+    wadding: WaddingSection = WaddingSection.left_out()
+    machine: MachineSection = MachineSection.left_out()
+    cost: CostSection = CostSection.left_out()
+    look: LookSection = LookSection.left_out()
+    table: TableSection | None = None
+    panel: tuple[PanelSection, ...] = ()
+    cloth: tuple[ClothSection, ...] = ()
+    top: TopSection = TopSection.left_out()
+    backing: BackingSection = BackingSection.left_out()
+    basting: BastingSection = BastingSection.left_out()
+    binding: BindingSection = BindingSection.left_out()
+    quilted: QuiltedSection = QuiltedSection.left_out()
+    swatch: tuple[SwatchSection, ...] = ()
+    stock: StockSection = StockSection.left_out()
+    instructions: InstructionsSection = InstructionsSection.left_out()
+    paper: PaperSection = PaperSection.left_out()
+    also: AlsoSection = AlsoSection.left_out()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _size_from_the_table(cls, value: Any, info: ValidationInfo) -> Any:
+        return sized_by_table(value, (info.context or {}).get("units"))
+
+    @model_validator(mode="after")
+    def _drop_fits_the_length(self) -> Self:
+        if self.table is not None and self.runner.length is not None:
+            self.table.check_length(self.runner.length)
+        return self
+
+    _file_name: str = PrivateAttr(default="project")
+    _drawings: dict[str, bytes] = PrivateAttr(default_factory=dict)
+    _entry_of_layer: tuple[int, ...] = PrivateAttr(default=())
+
+    @property
+    def file_name(self) -> str:
+        """Name of the project file, for messages."""
+        return self._file_name
+
+    @property
+    def named_drawings(self) -> tuple[tuple[str, str], ...]:
+        """The files beside the project, with the keys that name them."""
+        outline = self.runner.outline_svg
+        named = [("runner.outline_svg", outline)] if outline is not None else []
+        motifs = enumerate(self.motif, start=1)
+        named += [(f"motif[{i}].file", motif.file) for i, motif in motifs if motif.file is not None]
+        layers = enumerate(self.quilting, start=1)
+        named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
+        profile = self.machine.own_profile
+        return tuple([*named, ("machine.profile", profile)] if profile else named)
+
+    def drawing(self, name: str) -> bytes:
+        """The file of that name, read when the project was loaded."""
+        return self._drawings[name]
+
+    def replaced(self, **sections: Section | tuple[Section, ...]) -> Self:
+        """The same project with some sections in place of its own."""
+        return self.model_copy(update=sections)
+
+    @property
+    def entry_of_layer(self) -> tuple[int, ...]:
+        """For each layer, the index of the [[quilting]] entry that it came from."""
+        return self._entry_of_layer
+
+    def with_files(
+        self, file_name: str, drawings: Mapping[str, bytes], entry_of_layer: tuple[int, ...] = ()
+    ) -> Self:
+        """The same project, holding the files it names so that later floors touch no disk."""
+        layers = [
+            layer.with_svg(drawings[layer.file]) if isinstance(layer, DrawingLayer) else layer
+            for layer in self.quilting
+        ]
+        whole = self.model_copy(update={"quilting": tuple(layers)})
+        whole._file_name = file_name
+        whole._drawings = dict(drawings)
+        whole._entry_of_layer = entry_of_layer
+        return whole

@@ -1,0 +1,1 @@
+"""Everything computed for one project, and how it is computed."""

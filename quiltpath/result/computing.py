@@ -1,0 +1,228 @@
+"""Project to result: every floor once, no file touched."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from quiltpath.checks import DrawnChecks, Supplies, check_all, check_drawn, wadding_limit_mm
+from quiltpath.checks.needle_checks import pivot_findings
+from quiltpath.checks.seam_fit import seam_findings
+from quiltpath.checks.skew_balance import skew_findings, skew_forecast
+from quiltpath.checks.wadding import gap_remedy
+from quiltpath.errors import InputError
+from quiltpath.findings import Finding
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.materials import plan_findings
+from quiltpath.materials.cutting_plan import cutting
+from quiltpath.patterns import Lines
+from quiltpath.progress import Tell, silent
+from quiltpath.project import Project
+from quiltpath.project.sewing_sections import StitchSetting, TimeSetting
+from quiltpath.result.reuse import Reuse
+from quiltpath.result.values import Result
+from quiltpath.routing import Policy, Runs, policy_named, route
+from quiltpath.stitching import Stitches, place
+from quiltpath.stitching.thread_and_time import (
+    SewingTime,
+    ThreadSetting,
+    ThreadUse,
+    sewing_time,
+    thread_use,
+)
+
+Checking = Callable[[Runner, Lines], Callable[[], DrawnChecks]]
+"""Called with drawn lines, which it may begin to check; what it returns is asked for the answer."""
+
+STEPS = 6
+
+
+def check_when_asked(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+    """Nothing is begun; the lines are checked when the answer is asked for."""
+    return partial(check_drawn, runner, lines)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """The first step: the runner with its lines."""
+
+    project: Project
+    runner: Runner
+    lines: Lines
+
+
+@dataclass(frozen=True)
+class Sewn:
+    """The second step: the lines in sewing order, as stitches, with what they take."""
+
+    drawn: Drawn
+    runs: Runs
+    stitches: Stitches
+    thread: ThreadUse
+    time: SewingTime
+
+
+def compute(project: Project, tell: Tell = silent) -> Result:
+    """The result for ``project``. Pure: same project, same result; no file is touched.
+
+    Raises :class:`InputError` that names the project's file and the key at fault.
+    """
+    *_, result = compute_by_steps(project, tell)
+    assert isinstance(result, Result)
+    return result
+
+
+def compute_by_steps(
+    project: Project,
+    tell: Tell = silent,
+    reuse: Reuse | None = None,
+    checking: Checking = check_when_asked,
+) -> Iterator[Drawn | Sewn | Result]:
+    """The same, handed over as it comes: what was drawn, what was sewn, the whole result.
+
+    ``reuse`` keeps what stayed the same since the last time; ``checking`` may check the lines
+    beside the search for their order. Raises as :func:`compute` does.
+    """
+    try:
+        yield from _computed(project, tell, reuse or Reuse(), checking)
+    except InputError as error:
+        raise error.at(error.where or project.file_name) from None
+
+
+def _computed(
+    project: Project, tell: Tell, reuse: Reuse, checking: Checking
+) -> Iterator[Drawn | Sewn | Result]:
+    policy, limit = _policy(project), _gap_limit(project)
+    tell("runner", 0, STEPS)
+    runner = reuse.runner(project)
+    tell("lines", 1, STEPS)
+    drawn = Drawn(project, runner, reuse.lines(runner, project.quilting))
+    checked = checking(runner, drawn.lines)
+    yield drawn
+    sewn = _sewn(drawn, policy, tell)
+    yield sewn
+    yield _checked(sewn, limit, checked, tell)
+
+
+def _checked(
+    sewn: Sewn, limit: float | None, of_lines: Callable[[], DrawnChecks], tell: Tell
+) -> Result:
+    project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
+    runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
+    tell("checks", 5, STEPS)
+    plan = cutting(project, runner, stitches, thread)
+    supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
+    remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
+    checked = check_all(runner, lines, runs, stitches, supplies, remedy, drawn=of_lines())
+    fit = (
+        *seam_findings(runner, lines, project.quilting),
+        *skew_findings(skew_forecast(lines, runs)),
+        *pivot_findings(runner, lines, project.quilting),
+    )
+    findings = (*_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
+    tell("done", STEPS, STEPS)
+    return Result(
+        project,
+        runner,
+        lines,
+        runs,
+        stitches,
+        checked.gaps,
+        limit,
+        thread,
+        sewn.time,
+        findings,
+        plan,
+        checked.line_gaps,
+    )
+
+
+def _sewn(drawn: Drawn, policy: Policy, tell: Tell) -> Sewn:
+    project, runner = drawn.project, drawn.runner
+    tell("sewing order", 2, STEPS)
+    runs = route(drawn.lines, policy, runner.outline, runner.margin_mm)
+    tell("stitches", 3, STEPS)
+    stitches = place(runs, stitch_setting(project))
+    tell("thread and time", 4, STEPS)
+    thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
+    return Sewn(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
+
+
+def _policy(project: Project) -> Policy:
+    try:
+        return policy_named(project.sewing.policy, project.sewing.settings)
+    except ValueError as error:
+        raise _fault("sewing.policy", error) from None
+
+
+def _gap_limit(project: Project) -> float | None:
+    try:
+        return wadding_limit_mm(project.wadding.kind, project.wadding.limit)
+    except ValueError as error:
+        raise _fault("wadding.kind", error) from None
+
+
+def _fault(key: str, error: ValueError) -> InputError:
+    wrong, _, right = str(error).partition("; ")
+    return InputError("", key, wrong, right)
+
+
+def stitch_setting(project: Project) -> StitchSetting:
+    """What the project says of its stitches."""
+    stitch = project.stitch
+    return StitchSetting(
+        set_mm=stitch.length,
+        low_mm=stitch.shortest,
+        high_mm=stitch.longest,
+        corner_deg=stitch.corner,
+        securing=stitch.securing,
+        securing_count=stitch.securing_count,
+        securing_mm=stitch.securing_length,
+    )
+
+
+def thread_setting(project: Project) -> ThreadSetting:
+    """What the project says of its thread."""
+    thread = project.thread
+    return ThreadSetting(
+        thickness_mm=thread.thickness,
+        diameter_mm=thread.diameter,
+        wastage_share=thread.wastage,
+        bobbin_m=thread.bobbin,
+        tail_mm=project.stitch.tail,
+        needle_factor=thread.needle_factor,
+        bobbin_factor=thread.bobbin_factor,
+    )
+
+
+def _bobbin_m_per_stitch(thread: ThreadUse, stitches: Stitches) -> float:
+    """On average, without tails and wastage."""
+    count = stitches.stitch_count
+    return thread.setting.bobbin_mm(stitches.stitched_mm, count) / max(count, 1) / 1000
+
+
+def _tails(project: Project, runs: Runs) -> int:
+    """Thread ends left to bury, on one side of the quilt."""
+    return int(np.count_nonzero(runs.secured)) if project.stitch.securing == "tails" else 0
+
+
+def _time(project: Project, runs: Runs, stitches: Stitches, thread: ThreadUse) -> SewingTime:
+    time = project.time
+    setting = TimeSetting(
+        stitches_per_minute=time.stitches_per_minute,
+        start_s=time.start,
+        stop_s=time.stop,
+        pivot_s=time.pivot,
+        bobbin_change_s=time.bobbin_change,
+    )
+    return sewing_time(stitches.stitch_count, len(runs), stitches.pivots, thread.bobbins, setting)
+
+
+def _remarks(lines: Lines, runs: Runs) -> tuple[Finding, ...]:
+    """What drawing and routing have to say about themselves."""
+    drawn = [Finding(r.code, r.message, r.remedy, r.at_mm) for r in lines.remarks]
+    changed = [Finding(c.code, c.message, "", c.at_mm) for c in runs.changes]
+    return (*drawn, *changed)

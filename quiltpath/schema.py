@@ -1,0 +1,165 @@
+"""Field types of the project file: lengths with units, spacings, and the faults they raise.
+
+Bare numbers take the file's ``units``, which the loader hands to pydantic as validation context.
+The sections keep their annotations as objects, not as text: pydantic would have to evaluate the
+text of each one, which is a fair part of what a small job takes.
+
+TOML from the bytes of a file: encoding, line ends, nesting, wild numbers, all told in a line.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable
+from typing import Annotated, Any, Self
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
+from pydantic_core import PydanticCustomError
+
+from quiltpath.errors import InputError
+from quiltpath.units import parse_length
+
+
+def fault(wrong: str, right: str) -> PydanticCustomError:
+    """A validation error that says what is wrong and what would be right."""
+    return PydanticCustomError("quiltpath", "{wrong}; {right}", {"wrong": wrong, "right": right})
+
+
+class Section(BaseModel):
+    """Base of every table in the project file: unknown keys are errors, values are frozen."""
+
+    # A validator is built when its table is first met: most files have few of all kinds there are.
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True
+    )
+
+    @classmethod
+    def left_out(cls) -> Self:
+        """The section where the file has none: all defaults, for which no validator is built."""
+        return cls.model_construct()
+
+
+def _length(value: Any, info: ValidationInfo) -> float:
+    units = (info.context or {}).get("units")
+    if not isinstance(value, str | int | float):
+        raise fault("a length is expected", 'write it as "1 1/4 in" or "32 mm"')
+    try:
+        return parse_length(value, units)
+    except (ValueError, OverflowError) as error:
+        raise fault(
+            str(error), 'write it as "1 1/4 in" or "32 mm", or set units = "in" for bare numbers'
+        ) from None
+
+
+MAX_LENGTH_MM = 100_000.0
+"""100 m: no runner is longer, and a slip of the unit should not fill the memory."""
+
+
+def _bounded(low: float, low_open: bool) -> Callable[[Any, ValidationInfo], float]:
+    def check(value: Any, info: ValidationInfo) -> float:
+        mm = _length(value, info)
+        if mm < low or (low_open and mm <= low):
+            written = f"{value}"
+            if low_open:
+                raise fault(f"{written} is not a size", "give a length above 0")
+            raise fault(f"{written} is below 0", "give 0 or a length above it")
+        if mm > MAX_LENGTH_MM:
+            raise fault(f"{value} is more than 100 m", "check the number and its unit")
+        return mm
+
+    return check
+
+
+def _signed(value: Any, info: ValidationInfo) -> float:
+    mm = _length(value, info)
+    if abs(mm) > MAX_LENGTH_MM:
+        raise fault(f"{value} is more than 100 m", "check the number and its unit")
+    return mm
+
+
+Length = Annotated[float, BeforeValidator(_bounded(0.0, True))]
+"""A length above 0, in mm."""
+
+LengthOrZero = Annotated[float, BeforeValidator(_bounded(0.0, False))]
+"""A length of 0 or more, in mm."""
+
+Position = Annotated[float, BeforeValidator(_signed)]
+"""A signed length, in mm."""
+
+
+class Spacing(BaseModel):
+    """Distance between neighbouring lines; ``about`` lets it change so that it divides evenly.
+
+    In the file: ``"1 in"`` is exact; ``"about 1 in"`` is the nearest that divides the region.
+    """
+
+    model_config = ConfigDict(frozen=True)
+
+    mm: float
+    about: bool = False
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_file(cls, value: Any, info: ValidationInfo) -> Any:
+        if isinstance(value, dict):
+            return value
+        text = value.strip() if isinstance(value, str) else value
+        about = isinstance(text, str) and text.lower().startswith("about ")
+        if about:
+            text = text[len("about ") :]
+        mm = _length(text, info)
+        if mm <= 0:
+            raise fault(f"a spacing of {value} draws no lines", 'give one above 0, such as "1 in"')
+        if mm < 0.5:
+            raise fault(f"a spacing of {value} is closer than stitches can be", "give 0.5 mm up")
+        if mm > MAX_LENGTH_MM:
+            raise fault(f"a spacing of {value} is more than 100 m", "check the number and its unit")
+        return {"mm": mm, "about": about}
+
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""Control characters but tab and line ends, and those that turn the writing direction."""
+
+
+_LONG_KEY = re.compile(
+    r"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]{0,80}\"|'[^'\n]{0,80}')[ \t]*\.[ \t]*){30}"
+)
+"""A key of more than 30 parts: the parser's work grows with the square of them."""
+
+
+def decoded(raw: bytes, name: str) -> str:
+    """The text of a file, whatever its line ends and with or without a byte order mark."""
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        raise InputError(name, "", "is not UTF-8 text", "save it as UTF-8") from None
+
+
+def toml_content(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text; raises :class:`InputError` with line and column."""
+    if _LONG_KEY.search(text):
+        raise InputError(name, "", "is nested too deeply", "flatten its tables")
+    try:
+        content = tomllib.loads(text)
+    except ValueError as error:
+        # Beside what is no TOML: whole numbers of thousands of digits.
+        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
+    except RecursionError:
+        raise InputError(name, "", "is nested too deeply", "flatten its tables") from None
+    _check_text(content, name)
+    return content
+
+
+def _check_text(content: dict[str, Any], name: str) -> None:
+    """Refuse control characters, which could steer the terminal or the page they are shown on."""
+    waiting: list[tuple[str, Any]] = [("", content)]
+    while waiting:
+        key, value = waiting.pop()
+        if isinstance(value, dict):
+            waiting += [(f"{key}.{k}" if key else k, v) for k, v in value.items()]
+            waiting += [(key, k) for k in value]
+        elif isinstance(value, list):
+            waiting += [(f"{key}[{i}]", v) for i, v in enumerate(value, start=1)]
+        elif isinstance(value, str) and _CONTROL.search(value):
+            raise InputError(name, key, "holds a control character", "type it again")

@@ -1,0 +1,99 @@
+"""compare.html in a real browser: to one scale, on a phone, on paper, without a serious fault."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from quiltpath.jobs.compare import load_and_compare
+
+PROJECT = """
+title = "Galley mat"
+[runner]
+length = "600 mm"
+width = "200 mm"
+[[quilting]]
+kind = "straight"
+spacing = "about 25 mm"
+[wadding]
+limit = "60 mm"
+[cost]
+hour = 12
+currency = "£"
+"""
+
+
+@pytest.fixture(scope="module")
+def compared(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Three spacings, two stitch lengths and a mat half as long."""
+    folder = tmp_path_factory.mktemp("compare")
+    (folder / "mat.toml").write_text(PROJECT, encoding="utf-8")
+    load_and_compare(
+        folder / "mat.toml",
+        folder / "side",
+        spacings=["20 mm", "40 mm", "100 mm"],
+        stitches=["2.5 mm", "3.2 mm"],
+        wish="35 mm",
+        sizes=["mat 300 x 200 mm"],
+    )
+    return (folder / "side" / "compare.html").as_uri()
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
+def test_it_loads_without_an_error_and_asks_for_nothing(
+    watched: Any, compared: str, width: int, height: int
+) -> None:
+    seen = watched(width, height)
+    seen.page.goto(compared)
+    assert seen.errors == []
+    assert {url for url in seen.requests if not url.startswith("data:")} == {compared}
+    assert seen.page.evaluate("() => document.documentElement.scrollWidth - innerWidth") <= 0
+
+
+def test_pictures_are_to_the_same_scale(watched: Any, compared: str) -> None:
+    """The same number of the picture's points to a pixel of the screen in all of them."""
+    seen = watched()
+    seen.page.goto(compared)
+    scales = seen.page.evaluate(
+        "() => [...document.images].map(i => i.naturalWidth / i.getBoundingClientRect().width)"
+    )
+    assert len(scales) == 6
+    assert scales == pytest.approx([scales[0]] * 6, rel=0.01)
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_names_of_figures_stay_in_sight_while_the_table_is_moved(
+    watched: Any, compared: str, width: int
+) -> None:
+    seen = watched(width)
+    seen.page.goto(compared)
+    left = "() => document.querySelector('tbody th').getBoundingClientRect().left"
+    before = seen.page.evaluate(left)
+    seen.page.focus(".wide")
+    seen.page.keyboard.press("End")
+    seen.page.evaluate("() => { document.querySelector('.wide').scrollLeft = 400; }")
+    assert seen.page.evaluate(left) == pytest.approx(before, abs=1)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+def test_an_independent_checker_finds_no_fault(
+    watched: Any, compared: str, scheme: str, width: int
+) -> None:
+    """axe-core, the open rules for accessible pages."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright")
+    page = watched(width).page
+    page.emulate_media(color_scheme=scheme)
+    page.goto(compared)
+    assert [fault["id"] for fault in axe.Axe().run(page).response["violations"]] == []
+
+
+def test_on_paper_it_is_black_on_white_whatever_the_screen(watched: Any, compared: str) -> None:
+    page = watched().page
+    page.goto(compared)
+    page.emulate_media(color_scheme="dark", media="print")
+    style = (
+        "() => { const s = getComputedStyle(document.body); return [s.color, s.backgroundColor]; }"
+    )
+    assert page.evaluate(style) == ["rgb(0, 0, 0)", "rgb(255, 255, 255)"]

@@ -1,0 +1,235 @@
+"""Every control of the page offers only what a project file may say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from quiltpath.errors import InputError
+from quiltpath.page.controls import standing
+from quiltpath.page.edits import edited
+from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.project import parse
+from quiltpath.result.reuse import Reuse
+from tests.page.served import SAMPLES, serving
+
+LEAF = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 h40 v30 l-20 8 l-20 -8 z"/></svg>'
+
+RUNNER = """title = "All kinds"
+units = "{units}"
+
+[runner]
+length = "30 in"
+width = "12 in"
+
+[grid]
+along = 3
+block = "7 in"
+sashing = "2 in"
+outer_sashing = "1 in"
+border = "1 1/2 in"
+cornerstones = true
+
+[[motif]]
+name = "leaf"
+file = "leaf.svg"
+size = "3 in"
+blocks = "all"
+"""
+
+NEEDED = {
+    "chevron": 'leg = "2 in"\n',
+    "echo": 'spacing = "1 in"\n',
+    "drawing": 'file = "leaf.svg"\nsize = "4 in"\n',
+    "cable": 'region = "border"\n',
+}
+"""Keys that a kind cannot do without."""
+
+KINDS = list(LAYER_KINDS)
+
+
+def all_kinds(units: str = "in") -> str:
+    """A runner with one layer of each kind there is."""
+    layers = [f'[[quilting]]\nkind = "{kind}"\n{NEEDED.get(kind, "")}' for kind in KINDS]
+    return "\n".join([RUNNER.format(units=units), *layers])
+
+
+class Bench:
+    """A project that changes are tried on: read, and drawn."""
+
+    def __init__(self, text: str, folder: Path) -> None:
+        self.text, self.folder, self.reuse = text, folder, Reuse()
+        self.project = parse(text, folder=folder)
+        self.runner = self.reuse.runner(self.project)
+
+    def refuses(self, *changes: Any) -> str | None:
+        """Why the changes cannot be made; None where they can."""
+        units = self.project.units
+        try:
+            project = parse(edited(self.text, list(changes), units), folder=self.folder)
+            self.reuse.lines(self.reuse.runner(project), project.quilting)
+        except InputError as error:
+            return str(error)
+        return None
+
+    def controls(self) -> dict[str, Any]:
+        return standing(self.project, self.runner, self.folder, self.text)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "leaf.svg").write_text(LEAF)
+    return tmp_path
+
+
+def ends(reach: dict[str, Any]) -> list[float]:
+    return [reach["low"], reach["high"], (reach["low"] + reach["high"]) / 2]
+
+
+def offered(entry: dict[str, Any]) -> list[dict[str, Any]]:
+    """Changes to the ends and the middle of each figure of a layer."""
+    found = [{"key": "clearance", "value": v} for v in ends(entry.get("clearance", NOTHING))]
+    found += [{"key": "angle", "value": v} for v in ends(entry.get("angle", NOTHING))]
+    if "spacing" in entry:
+        key = entry["spacing"]["key"]
+        about = entry["spacing"]["about"]
+        found += [
+            {"key": key, "value": {"mm": mm, "about": about}} for mm in ends(entry["spacing"])
+        ]
+    return [{**change, "entry": entry["entry"]} for change in found if change["value"] is not None]
+
+
+NOTHING: dict[str, Any] = {"low": 0, "high": 0}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_figure_of_every_kind_may_go_to_both_its_ends(kind: str, folder: Path) -> None:
+    text = RUNNER.format(units="in") + f'[[quilting]]\nkind = "{kind}"\n{NEEDED.get(kind, "")}'
+    bench = Bench(text, folder)
+    (entry,) = bench.controls()["entries"]
+    keys = {"clearance", "angle"} & set(entry)
+    changes = [
+        c for c in offered(entry) if c["key"] in keys | {entry.get("spacing", {}).get("key")}
+    ]
+    if kind != "motif":
+        assert len(changes) >= 3
+    assert [told for change in changes if (told := bench.refuses(change))] == []
+
+
+def test_the_chevrons_slope_ends_where_the_model_ends(folder: Path) -> None:
+    """Its legs climb by more than 0 and by no more than 80 degrees; the crosshatch of one line
+    by more than 0 and less than 90."""
+    entries = {e["kind"]: e for e in Bench(all_kinds(), folder).controls()["entries"]}
+    assert (entries["chevron"]["angle"]["low"], entries["chevron"]["angle"]["high"]) == (1, 80)
+    one_line = entries["one-line-crosshatch"]["angle"]
+    assert (one_line["low"], one_line["high"]) == (1, 89)
+    assert (entries["straight"]["angle"]["low"], entries["straight"]["angle"]["high"]) == (-90, 90)
+
+
+def test_a_figure_that_does_nothing_is_not_offered(folder: Path) -> None:
+    """Distances that follow one another stand in place of one spacing."""
+    layer = '[[quilting]]\nkind = "straight"\nspacings = ["1 in", "2 in"]\n'
+    (entry,) = Bench(RUNNER.format(units="in") + layer, folder).controls()["entries"]
+    assert "spacing" not in entry and "angle" in entry
+
+
+def test_what_the_file_says_is_within_reach_even_where_it_is_unusual(folder: Path) -> None:
+    layer = '[[quilting]]\nkind = "straight"\nangle = 200\nspacing = "2 mm"\nclearance = "4 in"\n'
+    text = RUNNER.format(units="in") + layer + '[stitch]\nlength = "6 mm"\nlongest = "6 mm"\n'
+    controls = Bench(text, folder).controls()
+    (entry,) = controls["entries"]
+    assert entry["angle"]["high"] == 200 and entry["spacing"]["low"] == 2.0
+    assert entry["clearance"]["high"] == pytest.approx(101.6) and controls["stitch"]["high"] == 6.0
+
+
+@pytest.mark.parametrize("bounds", ["", 'shortest = "3 mm"\nlongest = "3.5 mm"', "longest = 5"])
+def test_stitch_lengths_one_after_the_other_are_all_taken(bounds: str, folder: Path) -> None:
+    text = RUNNER.format(units="mm") + f"[stitch]\n{bounds}\n"
+    bench = Bench(text, folder)
+    changes = [{"key": "stitch.length", "value": value} for value in (2.5, 2.0, 4.5, 3.2)]
+    for end in range(1, len(changes) + 1):
+        assert bench.refuses(*changes[:end]) is None
+
+
+@pytest.mark.parametrize("sample", ["allotment-ends", "galley", "harvest-supper", "all kinds"])
+def test_every_pattern_and_region_on_the_lists_can_be_had(sample: str, folder: Path) -> None:
+    if sample == "all kinds":
+        text = RUNNER.format(units="in") + '[[quilting]]\nkind = "straight"\n'
+    else:
+        folder = SAMPLES / sample
+        text = (folder / "runner.toml").read_text(encoding="utf-8")
+    bench = Bench(text, folder)
+    controls = bench.controls()
+    entry = controls["entries"][-1]
+    said = {"entry": entry["entry"]}
+    assert len(entry["patterns"]) > 25 and "runner" in controls["regions"]
+    refused = [
+        told
+        for region in [None, *controls["regions"]]
+        for name in entry["patterns"]
+        if (
+            told := bench.refuses(
+                *([{"key": "region", "value": region, **said}] if region else []),
+                {"key": "pattern", "value": name, **said},
+            )
+        )
+    ]
+    assert refused == []
+
+
+def test_lists_say_nothing_of_what_this_runner_has_not() -> None:
+    """The pointed runner has neither blocks nor sashing; the cable would go along the sashing."""
+    folder = SAMPLES / "allotment-ends"
+    controls = Bench((folder / "runner.toml").read_text(encoding="utf-8"), folder).controls()
+    assert controls["regions"] == ["runner", "motifs", "outside motifs"]
+    assert not {"along-the-sashing", "cable"} & set(controls["entries"][-1]["patterns"])
+
+
+def test_patterns_of_the_users_own_are_offered_and_wrong_ones_are_not(folder: Path) -> None:
+    own = folder / "mine"
+    own.mkdir()
+    (own / "furrows.toml").write_text('title = "Furrows"\n[[layer]]\nkind = "straight"\n')
+    (own / "broken.toml").write_text('title = "Broken"\n[[layer]]\nkind = "straigth"\n')
+    text = 'patterns_folder = "mine"\n' + RUNNER.format(units="in")
+    bench = Bench(text + '[[quilting]]\npattern = "furrows"\n', folder)
+    (entry,) = bench.controls()["entries"]
+    assert entry["pattern"] == "furrows" and "furrows" in entry["patterns"]
+    assert "broken" not in entry["patterns"]
+
+
+RECORD = """() => {
+  const found = [], page = window.quiltpath, change = page.change;
+  page.change = (key, value, settled, more) => { found.push({ ...more, key, value }); };
+  const say = (input) => { input.dispatchEvent(new Event('input')); };
+  for (const input of document.querySelectorAll('#stitch, #entries input[type=range]')) {
+    const was = input.value, low = Number(input.min), high = Number(input.max);
+    for (const value of [low, high, ...(high - low === 180 ? [-45, 0, 45] : [])]) {
+      input.value = value; say(input);
+    }
+    input.value = was; say(input);
+  }
+  page.change = change;
+  return found;
+}"""
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_the_sliders_in_the_browser_send_nothing_that_is_refused(
+    watched: Any, folder: Path, units: str
+) -> None:
+    """Every slider of a page with all kinds of layers is pushed to both its ends."""
+    file = folder / "runner.toml"
+    file.write_text(all_kinds(units), encoding="utf-8")
+    with serving(file) as served:
+        seen = watched()
+        seen.page.goto(served.server.address)
+        seen.page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+        sent = seen.page.evaluate(RECORD)
+    bench = Bench(file.read_text(encoding="utf-8"), folder)
+    tried = {change["key"] for change in sent}
+    assert tried >= {"stitch.length", "spacing", "size", "repeat", "middle", "angle", "angles"}
+    assert tried >= {"clearance", "motif.offset"}
+    assert [told for change in sent if (told := bench.refuses(change))] == []
+    assert seen.errors == []
