@@ -83,13 +83,12 @@ def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
 
     The folder gets the complete new set or, if anything is wrong, keeps what it had.
     """
-    from quiltpath.jobs.early import writing
+    from quiltpath.jobs.make import load_and_make
 
-    with writing() as begun, _steps() as tell:
-        from quiltpath.jobs.make import load_and_make
-        from quiltpath.jobs.summary import summary
+    with _steps() as tell:
+        result, files = load_and_make(file, folder, formats, tell)
+    from quiltpath.jobs.summary import summary
 
-        result, files = load_and_make(file, folder, formats, tell, begun)
     click.echo(summary(result, files))
 
 

@@ -172,3 +172,41 @@ def test_only_jobs_and_whole_files_open_files_for_writing() -> None:
         if isinstance(node, ast.Attribute) and node.attr in {"write_bytes", "write_text"}
     }
     assert {room_of(name) for name in writers} <= {"jobs", "files"}
+
+
+COMPUTING = {"patterns", "routing", "stitching", "checks", "materials", "machine", "result"}
+"""Rooms whose values a document reads and whose functions it leaves alone."""
+
+
+@pytest.mark.parametrize(
+    "module", sorted(name for name in modules() if room_of(name) == "documents")
+)
+def test_a_document_calls_no_search_router_or_fit(module: str) -> None:
+    """It is handed a complete result: what it would have to compute is a value there already."""
+    tree = ast.parse(modules()[module].read_text(encoding="utf-8"))
+    computing = {
+        alias.asname or alias.name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and room_of(node.module or "") in COMPUTING
+        for alias in node.names
+        if alias.name.islower()
+    }
+    called = {
+        node.func.id
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+    }
+    assert called & computing == set()
+
+
+def test_no_document_imports_one_of_another_folder() -> None:
+    """Each folder of documents stands for itself; what two need lies in a room below."""
+    wrong = {
+        (name, target)
+        for name, targets in arrows().items()
+        for target in targets
+        if room_of(name) in ("documents", "marking")
+        and room_of(target) in ("documents", "marking")
+        and folder_of(name) != folder_of(target)
+    }
+    assert wrong == set()

@@ -36,7 +36,7 @@ from quiltpath.runner.runner_picture import (
     sashing_group,
     seams_group,
 )
-from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
+from quiltpath.stitching.checkpoints import Checkpoints
 from quiltpath.units import both_units
 
 EDGE_MM = 12.0
@@ -226,16 +226,15 @@ def _legend(lines: Lines, page_width: float) -> _Legend:
     return _Legend(Group("key", tuple(items)), -(-len(lines.layers) // columns))
 
 
-def marking_guide(
-    result: Result,
-    crosses: NDArray[np.float64] | None = None,
-    in_parts: Sequence[tuple[str, Checkpoints]] = (),
-) -> bytes:
-    """The marking guide as SVG.
-
-    ``crosses`` (n, 2) mm are alignment crosses of the machine, to be marked on the cloth;
-    ``in_parts`` the checkpoints of each part by its name, where a design is sewn in several.
-    """
-    marked = in_parts or (("", checkpoints(result.stitches)),)
-    title = result.project.title
-    return svg.render(guide(result.runner, result.lines, result.runs, title, crosses, marked))
+def marking_guide(result: Result) -> bytes:
+    """The marking guide as SVG, with a machine's alignment crosses and all checkpoints on it."""
+    machine = result.machine_parts
+    drawn = guide(
+        result.runner,
+        result.lines,
+        result.runs,
+        result.project.title,
+        machine.crosses if machine else None,
+        result.sewing.checkpoints,
+    )
+    return svg.render(drawn)

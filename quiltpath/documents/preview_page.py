@@ -19,7 +19,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.checks import Gaps, too_wide
+from quiltpath.checks import Gaps
 from quiltpath.documents.preview import cloth_of
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
 from quiltpath.geometry.runner_shapes import Runner
@@ -29,7 +29,7 @@ from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
 from quiltpath.stitching import PointKind, Stitches
-from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse, bobbin_changes
+from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
 from quiltpath.units import both_units, millimetres
 
 Row = tuple[str, str]
@@ -102,7 +102,7 @@ def figures(result: Result) -> list[Row]:
     return [
         *drawn_figures(result.runner, result.lines),
         *sewn_figures(result.runs, result.stitches, result.thread, result.time),
-        *gap_figures(result.gaps, result.gap_limit_mm),
+        *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
 
 
@@ -131,11 +131,11 @@ def _bobbins(count: int) -> str:
     return f"{count} bobbin{'s' * (count != 1)}"
 
 
-def gap_figures(gaps: Gaps, limit_mm: float | None) -> list[Row]:
+def gap_figures(gaps: Gaps, limit_mm: float | None, holds: bool | None) -> list[Row]:
     """The widest gap, against the wadding's limit where that is known."""
     text = millimetres(gaps.widest_mm)
     if limit_mm is not None:
-        verdict = "too wide" if too_wide(gaps, limit_mm) else "holds"
+        verdict = "holds" if holds else "too wide"
         text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
     return [("Widest gap", text)]
 
@@ -152,7 +152,7 @@ Numbers = NDArray[Any]
 
 def payload(result: Result) -> dict[str, Any]:
     """Everything the page draws; lengths in mm, y upwards, rounded to 0.01 mm."""
-    changes = bobbin_changes(result.stitches, result.thread.setting).tolist()
+    changes = result.sewing.bobbin_changes.tolist()
     return {
         **cloth(result.runner),
         "layers": layers(result.lines),

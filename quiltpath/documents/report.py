@@ -1,9 +1,4 @@
-"""report.json: the figures of a result under the keys that other programs rely on.
-
-What report.json says of the sewing beyond stitches and thread.
-
-The ``cutting`` part of report.json: plain numbers under stable keys, lengths in mm.
-"""
+"""report.json: the figures of a result under the keys that other programs rely on."""
 
 from __future__ import annotations
 
@@ -14,49 +9,40 @@ from typing import Any
 
 import numpy as np
 
-from quiltpath.checks import too_wide
-from quiltpath.checks.lines_to_count import ToCount, checklist
+from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.findings import Finding
-from quiltpath.materials import CuttingPlan
-from quiltpath.materials.basting import Basting
-from quiltpath.materials.binding_plan import BindingPlan
-from quiltpath.materials.cutting_plan import OffSquare
-from quiltpath.materials.piecing import Piecing
-from quiltpath.materials.shopping import ShoppingItem
-from quiltpath.materials.strip_packing import ClothLayout
-from quiltpath.result.sewing_facts import _checkpoints, _guide_bar, _one_line_layers, _seams, _skew
+from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.sewing_facts import BarFacts, OneLineFacts, SeamFacts, SewingFacts, SkewFacts
 from quiltpath.result.values import Result
-from quiltpath.runner.panels import Fit, PanelChoice
-from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
+from quiltpath.stitching.checkpoints import Checkpoints
 from quiltpath.version import __version__
 
 Entry = Mapping[str, object]
+Report = dict[str, Any]
 
 
 def report_json(
     result: Result,
     files: Sequence[Entry],
-    machine: Entry | None = None,
     paper: Sequence[Entry] = (),
-    sewing: Entry | None = None,
     also: Entry | None = None,
 ) -> bytes:
     """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them.
 
-    ``machine`` tells of the parts that a machine sews, where the project names a machine;
-    ``paper`` of the pages of each printed file; ``sewing`` is what :func:`sewing_report` says,
-    where it is known already; ``also`` tells of what [also] asks for, under its keys.
+    ``files`` has an entry for each file of the set, ``paper`` tells of the pages of each that is
+    printed, ``also`` of what [also] asks for, under its keys.
     """
-    told: dict[str, Any] = {"machine": machine} if machine else {}
+    content = report(result, files)
+    if result.machine_parts is not None:
+        content["machine"] = _machine(result.machine_parts)
     if paper:
-        told["paper"] = list(paper)
+        content["paper"] = list(paper)
     if also:
-        told["also"] = also
-    content = _rounded({**report(result, files, sewing), **told})
-    return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
+        content["also"] = also
+    return (json.dumps(_rounded(content), indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 
 
-def report(result: Result, files: Sequence[Entry], sewing: Entry | None = None) -> dict[str, Any]:
+def report(result: Result, files: Sequence[Entry]) -> Report:
     """The report's content; lengths in mm, thread in m, time in minutes."""
     return {
         "title": result.project.title,
@@ -70,8 +56,8 @@ def report(result: Result, files: Sequence[Entry], sewing: Entry | None = None) 
         "thread": _thread(result),
         "time": _time(result),
         "gap": _gap(result),
-        "sewing": sewing or sewing_report(result),
-        "cutting": as_report(result.cutting),
+        "sewing": sewing_report(result.sewing),
+        "cutting": cutting_report(result.cutting),
         "warnings": [_warning(finding) for finding in result.findings],
         "files": list(files),
     }
@@ -151,7 +137,7 @@ def _gap(result: Result) -> dict[str, Any]:
         "widest_mm": gaps.widest_mm,
         "at_mm": list(first.centre) if first else None,
         "limit_mm": limit,
-        "within_limit": None if limit is None else not too_wide(gaps, limit),
+        "within_limit": result.holds,
         "places": [
             {"diameter_mm": gap.diameter_mm, "at_mm": list(gap.centre)} for gap in gaps.widest
         ],
@@ -181,198 +167,113 @@ def _rounded(content: Any) -> Any:
     return content
 
 
-def sewing_report(
-    result: Result,
-    to_count: Sequence[ToCount] = (),
-    in_parts: Sequence[tuple[str, Checkpoints]] = (),
-) -> dict[str, Any]:
-    """The content of the key ``sewing``; lengths in mm, angles in degrees.
-
-    ``to_count`` are the parts that a machine sews, where it sews several, and ``in_parts`` the
-    checkpoints of each by its name.
-    """
+def sewing_report(facts: SewingFacts) -> Report:
+    """The content of the key ``sewing``; lengths in mm, angles in degrees."""
     return {
-        "one_line": _one_line_layers(result),
-        "seams": _seams(result),
-        "skew": _skew(result),
-        "checkpoints": _checkpoints(in_parts or (("", checkpoints(result.stitches)),)),
-        "guide_bar": _guide_bar(result),
-        "to_count": [asdict(place) for place in to_count or checklist(result.runner, result.lines)],
+        "one_line": [_one_line(one) for one in facts.one_lines],
+        "seams": [_seams(seams) for seams in facts.seams],
+        "skew": _skew(facts.skew),
+        "checkpoints": _checkpoints(facts.checkpoints),
+        "guide_bar": [_guide_bar(bar) for bar in facts.guide_bar],
+        "to_count": [asdict(place) for place in facts.to_count],
     }
 
 
-Report = dict[str, Any]
-
-
-def as_report(plan: CuttingPlan) -> Report:
-    """``backing``, ``wadding``, ``binding`` and ``shopping`` for other programs, and more."""
+def _one_line(facts: OneLineFacts) -> Report:
+    """``turns_inside_mm`` is None where something has cut the line open."""
+    one = facts.line
     return {
-        "fit": _fit(plan.fit) if plan.fit else None,
-        "panels": [_panels(choice) for choice in plan.panel_choices],
-        "off_square": _off_square(plan.off_square) if plan.off_square else None,
-        "top": _top(plan),
-        "backing": _layer(plan.layers.backing),
-        "wadding": _layer(plan.layers.wadding),
-        "basting": _basting(plan.basting),
-        "binding": _binding(plan.binding),
-        "layouts": [_layout(layout) for layout in plan.layouts],
-        "shopping": [_item(item) for item in plan.shopping],
+        "layer": facts.layer,
+        "region": facts.region,
+        "cells_along": one.columns,
+        "cells_across": one.rows,
+        "cell_mm": list(one.cell_mm),
+        "angle_deg": one.angle_deg,
+        "gap_mm": one.gap_mm,
+        "sewn_mm": one.sewn_mm,
+        "replaces_lines": one.lines_replaced,
+        "replaces_starts": one.lines_replaced,
+        "turns_inside_mm": facts.turns_inside_mm,
     }
 
 
-def _fit(fit: Fit) -> Report:
+def _seams(facts: SeamFacts) -> Report:
+    fit = facts.fit
     return {
-        "table_mm": [fit.table.length_mm, fit.table.width_mm],
-        "drop_mm": fit.drop_mm,
-        "width_share": fit.width_share,
-        "mat_clearance_mm": fit.mat_clearance_mm if fit.table.place_mat_mm else None,
-    }
-
-
-def _panels(choice: PanelChoice) -> Report:
-    return {
-        "panel": choice.panel.name,
-        "way": choice.join.value,
-        "length_mm": choice.length_mm,
-        "width_mm": choice.width_mm,
-        "drop_mm": choice.drop_mm,
-        "reaches": choice.reaches,
-        "waste_share": choice.waste_share,
-        "fault": choice.fault,
-        "trims": [
-            {"panel": t.panel, "where": t.where, "from": t.from_line, "offset_mm": t.offset_mm}
-            for t in choice.trims
+        "layer": facts.layer,
+        "near_misses": [
+            {"miss_mm": miss.miss_mm, "at_mm": list(miss.at_mm), "crossing": miss.crossing}
+            for miss in facts.near_misses
         ],
+        "best_fit": fit and {**asdict(fit), "good": fit.good, "project": facts.in_project},
     }
 
 
-def _off_square(found: OffSquare) -> Report:
-    skew, rectangle = found.skew, found.rectangle
+def _skew(facts: SkewFacts) -> Report:
+    """How lines of the two leanings balance; ``draw_up_share`` is what the plan goes by."""
     return {
-        "lean_deg": skew.skew_deg,
-        "end_shift_mm": skew.end_shift_mm,
-        "out_of_square_deg": skew.out_of_square_deg,
-        "length_taper_mm": skew.length_taper_mm,
-        "width_taper_mm": skew.width_taper_mm,
-        "rectangle_mm": [rectangle.length_mm, rectangle.width_mm],
-        "rectangle_corners_mm": rectangle.corners.tolist(),
+        **asdict(facts.forecast),
+        "share": facts.forecast.share,
+        "draw_up_share": facts.draw_up_share,
+        "end_shift_mm": facts.end_shift_mm,
     }
 
 
-def _top(plan: CuttingPlan) -> Report:
-    squared = plan.squared
+def _checkpoints(marked: Sequence[tuple[str, Checkpoints]]) -> list[Report]:
+    """The places marked c1, c2 ... on the guide; with their part where there are several."""
+    return [
+        {
+            **({"part": part} if part else {}),
+            "number": number,
+            "at_mm": at,
+            "sewn_before_mm": done,
+        }
+        for part, places in marked
+        for number, (at, done) in enumerate(
+            zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True), start=1
+        )
+    ]
+
+
+def _guide_bar(facts: BarFacts) -> Report:
+    """How a guide bar follows, row by row; the first row is marked."""
     return {
-        "length_mm": plan.top.cut_length_mm,
-        "width_mm": plan.top.cut_width_mm,
-        "quilting_share": plan.quilting_share,
-        "washing_share": plan.setting.draw_up.washing_share,
-        "by_swatches": _by_swatches(plan),
-        "squared_mm": [squared.length_mm, squared.width_mm] if squared else None,
-        "cuts": [
+        "layer": facts.layer,
+        "region": facts.region,
+        "angle_deg": facts.angle_deg,
+        "rows": facts.rows,
+        "as_numbered": asdict(facts.as_numbered),
+        "steps": [
             {
-                "kind": cut.kind.value,
-                "count": cut.count,
-                "along_mm": cut.along_mm,
-                "across_mm": cut.across_mm,
+                "enters_mm": list(step.enters_mm),
+                "leaves_mm": list(step.leaves_mm),
+                "bar": None if step.setting_mm is None else "left",
+                "setting_mm": step.setting_mm,
+                "turn_before": step.turn_before,
+                "in_throat_mm": step.in_throat_mm,
             }
-            for cut in plan.top_cuts
+            for step in facts.steps
         ],
     }
 
 
-def _by_swatches(plan: CuttingPlan) -> Report | None:
-    """Size to cut as the user's own swatches say: likely, least and greatest."""
-    if plan.cut_range_mm is None:
-        return None
-    length, width = plan.cut_range_mm
+def _machine(machine: MachineParts) -> Report:
+    """What the machine is given; lengths in mm, time in minutes."""
     return {
-        "length_mm": [length.likely, length.low, length.high],
-        "width_mm": [width.likely, width.low, width.high],
-    }
-
-
-def _layer(layer: Piecing) -> Report:
-    return {
-        "length_mm": layer.size.length_mm,
-        "width_mm": layer.size.width_mm,
-        "cloth": layer.cloth.name,
-        "cloth_width_mm": layer.cloth.usable_mm,
-        "cloth_mm": layer.cloth_mm,
-        "widths": layer.widths,
-        "grain_along_runner": layer.grain_along_runner,
-        "seams_across": "length" if layer.axis == 0 else "width",
-        "seams_mm": list(layer.seams_mm),
-        "join_mm": layer.join_mm,
-        "pieces": [
-            {"name": p.name, "on_length_mm": p.on_length_mm, "on_width_mm": p.on_width_mm}
-            for p in layer.pieces
-        ],
-        "near": list(layer.near),
-    }
-
-
-def _basting(basting: Basting) -> Report:
-    pins, stitches = basting.pins, basting.stitches
-    return {
-        "method": basting.setting.method,
-        "pins": pins.count if pins else None,
-        "pins_apart_mm": [pins.apart_along_mm, pins.apart_across_mm] if pins else None,
-        "sections_mm": list(basting.sections_mm),
-        "tape_mm": basting.tape_mm,
-        "herringbone_stitches": stitches.stitches if stitches else None,
-    }
-
-
-def _binding(binding: BindingPlan) -> Report:
-    joins = binding.joins
-    return {
-        "fold": binding.setting.fold,
-        "seen_from": binding.setting.first_to,
-        "grain": binding.setting.grain,
-        "strip_width_mm": binding.setting.width_mm,
-        "seam_mm": binding.setting.seam_mm,
-        "turn_under_mm": binding.setting.turn_under_mm,
-        "perimeter_mm": binding.edge.length_mm,
-        "total_mm": binding.needed.total_mm,
-        "strips": len(binding.strips.lengths_mm),
-        "strips_mm": list(joins.strips_mm),
-        "bias_mm": list(binding.bias_mm) if binding.bias_mm else None,
-        "start_mm": joins.start_mm,
-        "start_at_mm": list(binding.edge.point_at(joins.start_mm)),
-        "joins_mm": list(joins.joins_mm),
-        "clearance_mm": joins.clearance_mm,
-        "apart_mm": joins.apart_mm,
-        "keeps_clear": binding.keeps_clear,
-        "mitres": [
-            {"angle_deg": m.angle_deg, "corners": m.corners, "stop_mm": m.stop_mm}
-            for m in binding.mitres
-        ],
-    }
-
-
-def _layout(layout: ClothLayout) -> Report:
-    return {
-        "cloth": layout.cloth.name,
-        "width_mm": layout.cloth.usable_mm,
-        "length_mm": layout.length_mm,
-        "waste_share": layout.waste_share,
-        "pieces": [
+        "profile": machine.profile.title,
+        "parts": [
             {
-                "name": p.piece.name,
-                "across_mm": p.across_mm,
-                "along_mm": p.along_mm,
-                "on_width_mm": p.piece.on_width_mm,
-                "on_length_mm": p.piece.on_length_mm,
+                "name": part.name,
+                "centre_mm": list(part.field.centre),
+                "turned": part.field.turned,
+                "size_mm": [fact.width_mm, fact.height_mm],
+                "stitches": fact.stitches,
+                "starts": fact.starts,
+                "starts_lower_bound": part.fewest,
+                "sewing_min": fact.sewing_min,
             }
-            for p in layout.placed
+            for part, fact in zip(machine.parts, machine.facts, strict=True)
         ],
+        "cuts": len(machine.plan.cuts),
+        "worst_misplacement_mm": machine.worst.offset_mm if machine.worst else None,
     }
-
-
-def _item(item: ShoppingItem) -> Report:
-    entry: Report = {"name": item.name, "unit": item.unit, "need": item.need, "have": item.have}
-    if item.is_sold_by_length:
-        entry |= {"buy_yd": item.buy_yd, "buy_m": item.buy_m, "width_mm": item.width_mm}
-    else:
-        entry |= {"buy": item.buy_packs}
-    return entry | {"note": item.note}

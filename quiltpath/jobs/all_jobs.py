@@ -20,7 +20,6 @@ from quiltpath.jobs.variants import Variant, sized
 from quiltpath.progress import Tell, silent
 from quiltpath.project import Project
 from quiltpath.project.document_sections import AskSection, NestSection
-from quiltpath.result.machine_parts import part_plan
 from quiltpath.result.values import Result
 from quiltpath.stitching.checkpoints import checkpoints
 
@@ -133,8 +132,8 @@ def _resume(result: Result, numbers: tuple[int, ...]) -> Also:
 
 def _from_where(result: Result, numbers: tuple[int, ...]) -> Iterator[tuple[int, str | None]]:
     """Checkpoints with their part; a checkpoint that no part has is a mistake."""
-    plan = part_plan(result)
-    parts = plan.parts if plan is not None and not plan.in_one else ()
+    machine = result.machine_parts
+    parts = machine.parts if machine is not None and not machine.in_one else ()
     for number in dict.fromkeys(numbers):
         if not parts:
             yield number, None

@@ -17,7 +17,7 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -215,13 +215,14 @@ class OutputFile:
     """One file of the set that ``make`` delivers.
 
     ``verified`` is true only for a file that was read back and compared with what was meant;
-    None where reading back has no meaning.
+    None where reading back has no meaning. ``pages`` is what the report says of a printed file.
     """
 
     name: str
     content: bytes
     kind: str
     verified: bool | None = None
+    pages: Mapping[str, object] | None = None
 
     def entry(self) -> dict[str, object]:
         """The file's row in report.json."""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from quiltpath.documents.placement import (
+from quiltpath.documents.instructions.placement import (
     _RIGHT,
     EDGE,
     HEIGHT,
@@ -21,11 +21,10 @@ from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.formats import Inspection, inspect_file
 from quiltpath.formats.comparing import against
-from quiltpath.jobs.machine_set import WHOLE
+from quiltpath.jobs.machine_files import WHOLE
 from quiltpath.jobs.summary import table
 from quiltpath.project import load
 from quiltpath.result.computing import compute
-from quiltpath.result.machine_parts import part_plan
 from quiltpath.stitching import Stitches
 
 MAX_STITCH_FILE_BYTES = 20_000_000
@@ -67,9 +66,10 @@ def _content(path: Path) -> bytes:
 def _candidates(project: Path) -> list[tuple[str, Stitches]]:
     """The project's own designs by name: the whole, and the parts for its machine."""
     result = compute(load(project))
-    parts = part_plan(result)
+    machine = result.machine_parts
     whole = [(WHOLE, result.stitches)]
-    return whole + [(part.name, part.machine_stitches) for part in parts.parts] if parts else whole
+    parts = machine.parts if machine else ()
+    return [*whole, *((part.name, part.machine_stitches) for part in parts)]
 
 
 def _draw(facts: Inspection, name: str, picture: Path) -> None:

@@ -1,65 +1,127 @@
-"""One function from a project file to everything on disk, all or nothing.
+"""``make``: one function from a project file to everything on disk, all or nothing.
 
-Result to files: every output as bytes, checked, before anything is on disk.
-
-Drawings and machine files are made in processes of their own where that is safe. Writers are
-imported where they work, so that each side of a fork imports only its own, and early.
-
-Result to printed files: what [paper] asks for, and what the report says about it.
+Every document is a row of :data:`WRITERS`: a result in, finished files out, none needing another.
+Half of them are written in a second process where that is safe; the report comes last. Writers are
+imported where they work, so that each process loads its own while the other computes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
-from quiltpath.documents.guide import guide, marking_guide
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, write_set
-from quiltpath.jobs.machine_set import MachineWork
-from quiltpath.marking import PaperFile, paper_outputs
 from quiltpath.progress import Tell, silent
-from quiltpath.project import load
-from quiltpath.result.computing import compute
-from quiltpath.result.values import Result
-from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
 from quiltpath.worker_pool import Aside
 
 if TYPE_CHECKING:
     from quiltpath.jobs.all_jobs import Also
-    from quiltpath.machine.part_facts import MachineLoad
+    from quiltpath.result.values import Result
+
+
+def _machine(result: Result) -> Iterable[OutputFile]:
+    from quiltpath.jobs.machine_files import machine_files
+
+    return machine_files(result)
+
+
+def _guide(result: Result) -> Iterator[OutputFile]:
+    """The marking guide, with the machine's alignment crosses and the checkpoints on it."""
+    from quiltpath.documents.guide import marking_guide
+
+    yield OutputFile("guide.svg", marking_guide(result), "marking guide")
+
+
+def _previews(result: Result) -> Iterator[OutputFile]:
+    """As vectors, as a picture, and as a page."""
+    from quiltpath.documents.all_previews import previews
+
+    return (OutputFile(*made) for made in previews(result))
+
+
+def _printed(result: Result) -> Iterator[OutputFile]:
+    """Everything that is printed to mark by; raises :class:`InputError`."""
+    from quiltpath.documents.guide import guide
+    from quiltpath.marking import paper_outputs
+
+    top = result.cutting.top
+    size = top.cut_length_mm, top.cut_width_mm
+    given = result.project, result.runner, result.lines, result.runs, size, guide
+    try:
+        for file in paper_outputs(*given):
+            yield OutputFile(file.name, file.content, file.kind, pages=file.told())
+    except InputError as error:
+        raise result.in_project_words(error) from None
+
+
+def _instructions(result: Result) -> Iterator[OutputFile]:
+    """On paper and on screen, and the cutting layouts."""
+    from quiltpath.documents.instructions import instruction_files
+
+    return (OutputFile(*made) for made in instruction_files(result))
+
+
+@dataclass(frozen=True)
+class Writer:
+    """One kind of document: what it is called while it is written, and who writes it.
+
+    ``loads`` names what it imports, to be loaded while the result is still computed; ``aside`` is
+    true where the second process writes it.
+    """
+
+    name: str
+    write: Callable[[Result], Iterable[OutputFile]]
+    loads: tuple[str, ...]
+    aside: bool = False
+
+
+PICTURES = (
+    "PIL.ImageDraw",
+    *(f"PIL.{kind}ImagePlugin" for kind in ("Bmp", "Gif", "Jpeg", "Png", "Ppm")),
+)
+"""Saving a picture of any kind asks for the writers of these five."""
+PAGES = ("reportlab.pdfgen.canvas",)
+VECTORS = ("svgwrite",)
+
+WRITERS = (
+    Writer("machine files", _machine, ("quiltpath.jobs.machine_files", "pyembroidery"), aside=True),
+    Writer("guide", _guide, ("quiltpath.documents.guide", *VECTORS)),
+    Writer("previews", _previews, ("quiltpath.documents.all_previews", *PICTURES)),
+    Writer("printed sheets", _printed, ("quiltpath.marking", *PAGES), aside=True),
+    Writer("instructions", _instructions, ("quiltpath.documents.instructions",)),
+)
+"""In the order in which the report lists their files."""
 
 
 def load_and_compute(file: Path, tell: Tell = silent) -> Result:
     """The result for the project in ``file``; nothing is written."""
+    from quiltpath.project import load
+    from quiltpath.result.computing import compute
+
     return compute(load(file), tell)
 
 
 def load_and_make(
-    file: Path,
-    folder: Path,
-    formats: Sequence[str] = (),
-    tell: Tell = silent,
-    writing: Aside[Result, Written] | None = None,
+    file: Path, folder: Path, formats: Sequence[str] = (), tell: Tell = silent
 ) -> tuple[Result, tuple[OutputFile, ...]]:
     """Do the whole job: load, compute, write all outputs and put them into ``folder`` whole.
 
-    ``formats`` replaces the stitch formats that the project names; ``writing`` is a process begun
-    early that writes.
+    ``formats`` replaces the stitch formats that the project names.
     """
-    project = load(file)
-    if formats:
-        machine = project.machine.model_copy(update={"formats": tuple(formats)})
-        project = project.replaced(machine=machine)
-    with writing or Aside(write, load_writers) as writing:
+    with second_writer() as second:
+        from quiltpath.project import load
+        from quiltpath.result.computing import compute
+
+        project = load(file)
+        if formats:
+            machine = project.machine.model_copy(update={"formats": tuple(formats)})
+            project = project.replaced(machine=machine)
         result = compute(project, tell)
-        files = outputs(result, tell, writing)
+        files = outputs(result, tell, second)
     write_set(files, folder)
     return result, files
 
@@ -69,83 +131,50 @@ def make_and_name(file: Path, folder: Path, tell: Tell = silent) -> tuple[str, .
     return tuple(made.name for made in load_and_make(file, folder, tell=tell)[1])
 
 
-FOR_DRAWING = (
-    "quiltpath.jobs.make",
-    "quiltpath.documents.instructions",
-    "quiltpath.documents.all_previews",
-    "svgwrite",
-    "reportlab.pdfgen.canvas",
-    "PIL.ImageDraw",
-    # Saving a picture of any kind asks for the writers of these five.
-    *(f"PIL.{kind}ImagePlugin" for kind in ("Bmp", "Gif", "Jpeg", "Png", "Ppm")),
-)
+Written = dict[str, tuple[OutputFile, ...]]
+"""The files of some writers, by the writer's name."""
 
 
-FOR_MACHINES = ("quiltpath.jobs.machine_set", "pyembroidery")
+def second_writer() -> Aside[Result, Written]:
+    """A process that loads half of the writers at once and writes when it is given a result."""
+    return Aside(_write_aside, _load_aside)
 
 
-@dataclass(frozen=True)
-class Written:
-    """All files but the notes and the report, and what the report says of some of them."""
+def _load_aside() -> None:
+    for writer in WRITERS:
+        for module in writer.loads if writer.aside else ():
+            import_module(module)
 
-    files: tuple[OutputFile, ...]
-    printed: tuple[dict[str, Any], ...]
-    machine: MachineWork
+
+def _write_aside(result: Result, tell: Tell) -> Written:
+    return _written(result, tell, aside=True)
+
+
+def _written(result: Result, tell: Tell, aside: bool) -> Written:
+    made: Written = {}
+    for number, writer in enumerate(WRITERS):
+        if writer.aside is aside:
+            tell(writer.name, number, len(WRITERS))
+            made[writer.name] = tuple(writer.write(result))
+    return made
 
 
 def outputs(
-    result: Result, tell: Tell = silent, writing: Aside[Result, Written] | None = None
+    result: Result, tell: Tell = silent, second: Aside[Result, Written] | None = None
 ) -> tuple[OutputFile, ...]:
-    """All files of the set, the report last; ``writing`` is a process begun early that writes.
+    """All files of the set, the report last; ``second`` is a process begun early.
 
-    Raises :class:`InputError` for a format that is not known or cannot hold the design, and
-    ``VerificationFailed`` where a file does not read back as meant.
+    Raises :class:`InputError` for a format that is not known or cannot hold the design and for a
+    machine that cannot sew it, and ``VerificationFailed`` where a file does not read back as meant.
     """
-    with writing or Aside(write, load_writers) as writing:
-        writing.give(result)
-        from quiltpath.documents.notes import sewing_notes
-        from quiltpath.documents.report import report_json, sewing_report
-
-        waits = _waits_for_machine(result)
-        told = {} if waits else sewing_report(result)
+    _ = result.machine_parts, result.sewing  # computed once, here, for all who write
+    with second or second_writer() as second:
+        second.give(result)
+        own = _written(result, tell, aside=False)
         also = _also(result, tell)
-        written = writing.answer(tell)
-    if waits:
-        work = written.machine
-        told = sewing_report(result, work.to_count, _checkpoints_in_parts(work.load))
-    told_also = {made.key: made.told for made in also}
-    notes = sewing_notes(result.project.title, told, told_also)
-    files = [*written.files, OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
-    files += [file for made in also for file in made.files]
-    entries = [file.entry() for file in files]
-    machine = written.machine.told
-    report = report_json(result, entries, machine, written.printed, told, told_also)
-    files.append(OutputFile(REPORT_NAME, report, "report"))
-    return tuple(files)
-
-
-def load_writers() -> None:
-    """Import what :func:`write` needs."""
-    for module in (*FOR_DRAWING, *FOR_MACHINES):
-        import_module(module)
-
-
-def write(result: Result, tell: Tell = silent) -> Written:
-    """Drawings and printed sheets, and beside them, in a process of their own, machine files."""
-    with Aside(_machine_work) as machine:
-        machine.give(result)
-        pass
-
-        printed = paper_work(result, tell)
-        drawn = [*preview_files(result, tell), *printed.files]
-        waits = _waits_for_machine(result)
-        told = [] if waits else [*instruction_set(result, tell)]
-        work = machine.answer(tell)
-    in_parts = _checkpoints_in_parts(work.load)
-    guide = guide_file(result, work.crosses, in_parts)
-    if waits:
-        told = [*instruction_set(result, tell, work.load)]
-    return Written((*work.files, guide, *drawn, *told), printed.told, work)
+        written = own | second.answer(tell)
+    files = [file for writer in WRITERS for file in written[writer.name]]
+    return (*files, *_last(result, files, also))
 
 
 def _also(result: Result, tell: Tell) -> tuple[Also, ...]:
@@ -157,74 +186,18 @@ def _also(result: Result, tell: Tell) -> tuple[Also, ...]:
     return also_work(result, tell)
 
 
-def _checkpoints_in_parts(load: MachineLoad | None) -> tuple[tuple[str, Checkpoints], ...]:
-    """Each part's own checkpoints by its name; none where the machine sews the whole in one."""
-    if load is None or load.plan.in_one:
-        return ()
-    return tuple((part.name, checkpoints(part.stitches)) for part in load.plan.parts)
-
-
-def _waits_for_machine(result: Result) -> bool:
-    """How a machine is loaded stands in guide and instructions: with one, they wait for it."""
-    return result.project.machine.profile is not None
-
-
-def _machine_work(result: Result, tell: Tell) -> MachineWork:
-    from quiltpath.jobs.machine_set import machine_work
-
-    return machine_work(result, tell)
-
-
-def instruction_set(
-    result: Result, tell: Tell = silent, machine: MachineLoad | None = None
+def _last(
+    result: Result, files: Sequence[OutputFile], also: Sequence[Also]
 ) -> Iterator[OutputFile]:
-    """Instructions on paper and on screen, and the cutting layouts."""
-    from quiltpath.documents.instructions import instruction_files
+    """The notes, what [also] asks for, and the report, which lists every other file."""
+    from quiltpath.documents.notes import sewing_notes
+    from quiltpath.documents.report import report_json, sewing_report
 
-    for number, (name, content, kind) in enumerate(instruction_files(result, machine)):
-        tell(name, number + 1, 3)
-        yield OutputFile(name, content, kind)
-
-
-def preview_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
-    """The previews: as vectors, as a picture, and as a page."""
-    from quiltpath.documents.all_previews import previews
-
-    for number, (name, content, kind) in enumerate(previews(result)):
-        tell(name, number + 1, 3)
-        yield OutputFile(name, content, kind)
-
-
-def guide_file(
-    result: Result,
-    crosses: NDArray[np.float64],
-    in_parts: Sequence[tuple[str, Checkpoints]] = (),
-) -> OutputFile:
-    """The marking guide, with the machine's alignment ``crosses`` and checkpoints on it."""
-
-    return OutputFile("guide.svg", marking_guide(result, crosses, in_parts), "marking guide")
-
-
-@dataclass(frozen=True)
-class PaperWork:
-    """Printed files, and a line about each for the report."""
-
-    files: tuple[OutputFile, ...]
-    told: tuple[dict[str, Any], ...]
-
-
-def paper_work(result: Result, tell: Tell = silent) -> PaperWork:
-    """Everything that is printed; raises :class:`InputError` in the project's own words."""
-    made: list[PaperFile] = []
-    wanted = len(result.project.paper.sheets)
-    top = result.cutting.top
-    size = top.cut_length_mm, top.cut_width_mm
-    try:
-        given = result.project, result.runner, result.lines, result.runs, size, guide
-        for file in paper_outputs(*given):
-            made.append(file)
-            tell(file.name, min(len(made), wanted), wanted)
-    except InputError as error:
-        raise error.at(error.where or result.project.file_name) from None
-    files = tuple(OutputFile(file.name, file.content, file.kind) for file in made)
-    return PaperWork(files, tuple(file.told() for file in made))
+    told = {made.key: made.told for made in also}
+    notes = sewing_notes(result.project.title, sewing_report(result.sewing), told)
+    more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
+    more += [file for made in also for file in made.files]
+    yield from more
+    entries = [file.entry() for file in (*files, *more)]
+    pages = [file.pages for file in files if file.pages is not None]
+    yield OutputFile(REPORT_NAME, report_json(result, entries, pages, told), "report")

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.documents.loading_sheet import CAUTIONS
+from quiltpath.documents.instructions.loading_sheet import CAUTIONS
 from quiltpath.drawing import svg
 from quiltpath.drawing.page_model import (
     INK,
@@ -28,11 +28,10 @@ from quiltpath.drawing.page_model import (
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
-from quiltpath.jobs.machine_set import WHOLE, whole_files
+from quiltpath.jobs.machine_files import WHOLE, whole_files
 from quiltpath.machine.parts import Part
 from quiltpath.project import load
 from quiltpath.result.computing import compute
-from quiltpath.result.machine_parts import part_plan
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import outline_group
 from quiltpath.stitching import PointKind, Stitches
@@ -96,8 +95,8 @@ def resume_files(
 
 def _sewn(result: Result, part: str | None) -> tuple[Stitches, Stitches, str]:
     """What is sewn in one go: in runner's coordinates, as the machine sees it, and its name."""
-    plan = part_plan(result)
-    parts = list(plan.parts) if plan else []
+    machine = result.machine_parts
+    parts = list(machine.parts) if machine else []
     if part is None and len(parts) <= 1:
         return _of_part(parts[0]) if parts else (result.stitches, result.stitches, WHOLE)
     for found in parts:

@@ -10,12 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from quiltpath.machine.part_plan import PartPlan
 from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import MachineProfile
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
-from quiltpath.stitching.needle_path import needle_path
+from quiltpath.stitching.needle_path import NeedlePath, needle_path
 from quiltpath.stitching.thread_and_time import ThreadSetting
 
 
@@ -24,8 +23,9 @@ class PartFacts:
     """Figures of one part, as the machine shows them: size, start and end from its centre.
 
     ``start_mm`` and ``end_mm`` are from the middle of the design, x to the right and y away from
-    the person, after any turning. ``bobbin_share`` is of a full bobbin. ``fewest`` is the fewest
-    starts of thread that the lines allow, where the part was put in order by itself.
+    the person, after any turning. ``bobbin_share`` is of a full bobbin; ``path`` is what the needle
+    does. ``fewest`` is the fewest starts of thread that the lines allow, where the part was put in
+    order by itself.
     """
 
     width_mm: float
@@ -38,6 +38,7 @@ class PartFacts:
     needle_m: float
     bobbin_m: float
     bobbin_share: float
+    path: NeedlePath
     fewest: int | None = None
 
     @property
@@ -69,6 +70,7 @@ def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> Pa
         needle_m=thread.needle_mm(seam_mm, count) / 1000,
         bobbin_m=bobbin_m,
         bobbin_share=bobbin_m / thread.bobbin_m,
+        path=path,
         fewest=part.fewest,
     )
 
@@ -100,16 +102,3 @@ def trace_stitches(part: Part, outline: shapely.Polygon) -> Stitches:
 
 def _box(field: Field) -> tuple[float, float, float, float]:
     return field.left, field.low, field.right, field.high
-
-
-@dataclass(frozen=True)
-class MachineLoad:
-    """What the machine is given: its parts and the figures of each, in sewing order."""
-
-    plan: PartPlan
-    facts: tuple[PartFacts, ...]
-
-    @property
-    def parts_words(self) -> str:
-        """How many parts there are."""
-        return "one part" if self.plan.in_one else f"{len(self.plan.parts)} parts"

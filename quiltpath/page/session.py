@@ -32,8 +32,9 @@ from quiltpath.process import look_seldom_for_garbage
 from quiltpath.progress import Tell
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
-from quiltpath.result.computing import Drawn, Sewn, compute_by_steps, thread_setting
+from quiltpath.result.computing import Drawn, Sewn, compute_by_steps
 from quiltpath.result.reuse import Reuse
+from quiltpath.result.stitch_settings import thread_setting
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
 
@@ -209,7 +210,7 @@ def _(step: Sewn) -> Part:
 def _(step: Result) -> Part:
     return {
         "data": {"gaps": preview_page.gap_circles(step.gaps)},
-        "figures": gap_figures(step.gaps, step.gap_limit_mm),
+        "figures": gap_figures(step.gaps, step.gap_limit_mm, step.holds),
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.findings],
     }

@@ -21,14 +21,15 @@ from quiltpath.materials.cutting_plan import cutting
 from quiltpath.patterns import Lines
 from quiltpath.progress import Tell, silent
 from quiltpath.project import Project
-from quiltpath.project.sewing_sections import StitchSetting, TimeSetting
+from quiltpath.project.sewing_sections import TimeSetting
+from quiltpath.result.machine_parts import profile_of
 from quiltpath.result.reuse import Reuse
+from quiltpath.result.stitch_settings import stitch_setting, thread_setting
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
 from quiltpath.stitching import Stitches, place
 from quiltpath.stitching.thread_and_time import (
     SewingTime,
-    ThreadSetting,
     ThreadUse,
     sewing_time,
     thread_use,
@@ -96,6 +97,7 @@ def _computed(
     project: Project, tell: Tell, reuse: Reuse, checking: Checking
 ) -> Iterator[Drawn | Sewn | Result]:
     policy, limit = _policy(project), _gap_limit(project)
+    profile_of(project)  # a machine that is not known is told before anything is drawn
     tell("runner", 0, STEPS)
     runner = reuse.runner(project)
     tell("lines", 1, STEPS)
@@ -168,34 +170,6 @@ def _gap_limit(project: Project) -> float | None:
 def _fault(key: str, error: ValueError) -> InputError:
     wrong, _, right = str(error).partition("; ")
     return InputError("", key, wrong, right)
-
-
-def stitch_setting(project: Project) -> StitchSetting:
-    """What the project says of its stitches."""
-    stitch = project.stitch
-    return StitchSetting(
-        set_mm=stitch.length,
-        low_mm=stitch.shortest,
-        high_mm=stitch.longest,
-        corner_deg=stitch.corner,
-        securing=stitch.securing,
-        securing_count=stitch.securing_count,
-        securing_mm=stitch.securing_length,
-    )
-
-
-def thread_setting(project: Project) -> ThreadSetting:
-    """What the project says of its thread."""
-    thread = project.thread
-    return ThreadSetting(
-        thickness_mm=thread.thickness,
-        diameter_mm=thread.diameter,
-        wastage_share=thread.wastage,
-        bobbin_m=thread.bobbin,
-        tail_mm=project.stitch.tail,
-        needle_factor=thread.needle_factor,
-        bobbin_factor=thread.bobbin_factor,
-    )
 
 
 def _bobbin_m_per_stitch(thread: ThreadUse, stitches: Stitches) -> float:

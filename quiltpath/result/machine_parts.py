@@ -1,90 +1,169 @@
-"""Result to the passes of a frame that cannot reach the whole depth of the runner at once."""
+"""What the project's machine is given: its parts with their figures, or why it cannot sew them."""
 
 from __future__ import annotations
 
-import numpy as np
+from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.checks.lines_to_count import ToCount, counted_in_part
+from quiltpath.errors import InputError
+from quiltpath.findings import Finding
+from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.machine import MachineKind, MachineProfile, ProfileShelf
-from quiltpath.machine.part_plan import PartPlan, PartSetting, plan
-from quiltpath.machine.parts import CutSecuring
+from quiltpath.machine.hooping_cuts import Cut
+from quiltpath.machine.part_facts import PartFacts, part_facts
+from quiltpath.machine.part_plan import (
+    Misplacement,
+    PartPlan,
+    PartSetting,
+    plan,
+    worst_misplacement,
+)
+from quiltpath.machine.parts import CutSecuring, Part
 from quiltpath.machine.pass_bands import PassBands
 from quiltpath.machine.passes import Cloth, SewnPasses, sewn_passes
 from quiltpath.machine.profile import profile_from
-from quiltpath.result.computing import stitch_setting
-from quiltpath.result.values import Result
-from quiltpath.routing import Policy, policy_named
+from quiltpath.patterns import Lines
+from quiltpath.project import Project
+from quiltpath.result.stitch_settings import stitch_setting, thread_setting
+from quiltpath.routing import Policy, Runs, policy_named
+from quiltpath.stitching import Stitches
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
+from quiltpath.stitching.thread_and_time import ThreadSetting
 
 PATH_POLICY = "continuous"
 LEAST_OVERLAP_MM = 6.0
 """Two short stitches: room enough to choose where a line is cut."""
 
 
-def passes_of(result: Result, profile: MachineProfile, setting: PartSetting) -> SewnPasses | None:
-    """The passes, or nothing where one holds the whole or the machine makes none.
+@dataclass(frozen=True)
+class MachineParts:
+    """The parts in sewing order, with all that a person must know of each.
 
-    Each is sewn as one path where the lines allow it, whatever the policy of the project.
+    ``facts``        the figures of each part
+    ``checkpoints``  where each can be taken up again after a break
+    ``to_count``     lines and crossings of each, to be counted before unloading
+    ``worst``        the join at which a part that lies off would show most; None without cuts
     """
-    if profile.kind is not MachineKind.LONGARM or not len(result.stitches.needle_holes):
+
+    plan: PartPlan
+    facts: tuple[PartFacts, ...]
+    checkpoints: tuple[Checkpoints, ...]
+    to_count: tuple[ToCount, ...]
+    worst: Misplacement | None
+
+    @property
+    def profile(self) -> MachineProfile:
+        """The machine."""
+        return self.plan.profile
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """In sewing order."""
+        return self.plan.parts
+
+    @property
+    def cuts(self) -> tuple[Cut, ...]:
+        """Where lines pass from one part to the next."""
+        return self.plan.cuts
+
+    @property
+    def in_one(self) -> bool:
+        """True where the machine sews the whole with the work clamped once."""
+        return self.plan.in_one
+
+    @property
+    def parts_words(self) -> str:
+        """How many parts there are."""
+        return "one part" if self.in_one else f"{len(self.parts)} parts"
+
+    @property
+    def crosses(self) -> NDArray[np.float64]:
+        """(n, 2) mm, alignment crosses to be marked on the cloth, each once; none for one part."""
+        if self.in_one:
+            return np.zeros((0, 2))
+        every = np.vstack([part.crosses for part in self.parts])
+        return distinct(np.round(every, 3), axis=0)
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """The machine cannot sew the runner: the key at fault, what is wrong, what would do."""
+
+    key: str
+    fault: str
+    remedy: str
+
+    @property
+    def finding(self) -> Finding:
+        """The same as a check that says no."""
+        return Finding("machine-cannot-sew-it", self.fault, self.remedy, fails=True)
+
+    def error(self, file: str) -> InputError:
+        """The same as a fault of the project's ``file``."""
+        return InputError(file, self.key, self.fault, self.remedy)
+
+
+def machine_parts(
+    project: Project, runner: Runner, lines: Lines, runs: Runs, stitches: Stitches
+) -> MachineParts | Refusal | None:
+    """The parts for the machine that the project names, or why it cannot sew them.
+
+    None where the project names no machine. Raises :class:`InputError` for a machine that is not
+    known: that is a fault of the file, not of the design.
+    """
+    profile = profile_of(project)
+    if profile is None:
         return None
-    low, high = _extent(result)
-    along, across = profile.usable
-    if high[1] - low[1] <= across + 1e-6 or high[0] - low[0] > along + 1e-6:
-        return None
-    middle = float(low[0] + high[0]) / 2
-    runner = result.runner
-    return sewn_passes(
-        result.lines,
-        result.runs,
-        _bands(result, float(low[1]), float(high[1]), across, setting.overlap_mm),
-        _policy(result),
-        stitch_setting(result.project),
-        Cloth(
-            runner.outline,
-            runner.margin_mm,
-            (middle - along / 2, middle + along / 2),
-            tuple(runner.printed),
-        ),
-        overlap_stitches=setting.overlap_stitches,
-        centre_out=setting.centre_out,
+    try:
+        if not stitches.stitch_count:
+            raise nothing_to_sew()
+        setting = part_setting(project)
+        passes = _passes(project, runner, lines, runs, stitches, profile, setting)
+        planned = plan(
+            stitches,
+            profile,
+            setting,
+            outline=runner.outline,
+            printed=runner.printed,
+            passes=passes,
+        )
+    except InputError as error:
+        return Refusal(error.key, error.fault, error.remedy)
+    return with_facts(planned, thread_setting(project))
+
+
+def nothing_to_sew() -> InputError:
+    """A machine is asked for and no line is drawn."""
+    fault = "nothing is drawn, so that there is nothing to sew"
+    return InputError("", "quilting", fault, "give a spacing or a region in which lines fit")
+
+
+def with_facts(planned: PartPlan, thread: ThreadSetting) -> MachineParts:
+    """A plan with the figures of each of its parts; ``thread`` is what thread is reckoned by."""
+    return MachineParts(
+        planned,
+        tuple(part_facts(part, planned.profile, thread) for part in planned.parts),
+        tuple(checkpoints(part.stitches) for part in planned.parts),
+        tuple(counted_in_part(part.name, part.stitches) for part in planned.parts),
+        worst_misplacement(planned),
     )
 
 
-def _extent(result: Result) -> tuple[np.ndarray, np.ndarray]:
-    holes = result.stitches.needle_holes
-    return holes.min(axis=0), holes.max(axis=0)
-
-
-def _bands(
-    result: Result, low: float, high: float, depth_mm: float, overlap_mm: float
-) -> PassBands:
-    """With room for the way along the margin, where that takes no further pass."""
-    overlap_mm = max(overlap_mm, LEAST_OVERLAP_MM, result.project.stitch.longest + 0.01)
-    outline, beyond = result.runner.outline.bounds, result.runner.margin_mm / 2
-    plain = PassBands(low, high, depth_mm, overlap_mm)
-    roomy = PassBands(
-        min(low, outline[1] - beyond), max(high, outline[3] + beyond), depth_mm, overlap_mm
-    )
-    return roomy if len(roomy) == len(plain) else plain
-
-
-def _policy(result: Result) -> Policy:
-    """The project's own way of sewing one path, unless its order keeps runs apart."""
-    sewing = result.project.sewing
-    own = policy_named(PATH_POLICY, sewing.settings if sewing.policy == PATH_POLICY else None)
-    return policy_named(PATH_POLICY) if own.joins_in_order else own
-
-
-def profile_of(result: Result) -> MachineProfile | None:
+def profile_of(project: Project) -> MachineProfile | None:
     """The machine that the project names, if it names one. Raises :class:`InputError`."""
-    section = result.project.machine
+    section = project.machine
     if section.own_profile:
-        return profile_from(result.project.drawing(section.own_profile), section.own_profile)
+        return profile_from(project.drawing(section.own_profile), section.own_profile)
     return ProfileShelf().find(section.profile) if section.profile else None
 
 
-def part_setting(result: Result) -> PartSetting:
+def part_setting(project: Project) -> PartSetting:
     """How the project wants its design cut up."""
-    section, stitch = result.project.machine, result.project.stitch
+    section, stitch = project.machine, project.stitch
     count = stitch.securing_count if stitch.securing == "tiny" else 0
     return PartSetting(
         overlap_mm=section.overlap,
@@ -95,17 +174,56 @@ def part_setting(result: Result) -> PartSetting:
     )
 
 
-def part_plan(result: Result) -> PartPlan | None:
-    """The parts for the project's machine, without their files."""
-    profile = profile_of(result)
-    if profile is None:
+def _passes(
+    project: Project,
+    runner: Runner,
+    lines: Lines,
+    runs: Runs,
+    stitches: Stitches,
+    profile: MachineProfile,
+    setting: PartSetting,
+) -> SewnPasses | None:
+    """The passes, or nothing where one holds the whole or the machine makes none.
+
+    Each is sewn as one path where the lines allow it, whatever the policy of the project.
+    """
+    if profile.kind is not MachineKind.LONGARM:
         return None
-    runner = result.runner
-    return plan(
-        result.stitches,
-        profile,
-        part_setting(result),
-        outline=runner.outline,
-        printed=runner.printed,
-        passes=passes_of(result, profile, part_setting(result)),
+    holes = stitches.needle_holes
+    low, high = holes.min(axis=0), holes.max(axis=0)
+    along, across = profile.usable
+    if high[1] - low[1] <= across + 1e-6 or high[0] - low[0] > along + 1e-6:
+        return None
+    middle = float(low[0] + high[0]) / 2
+    overlap_mm = max(setting.overlap_mm, LEAST_OVERLAP_MM, project.stitch.longest + 0.01)
+    reach = middle - along / 2, middle + along / 2
+    return sewn_passes(
+        lines,
+        runs,
+        _bands(runner, (float(low[1]), float(high[1])), across, overlap_mm),
+        _policy(project),
+        stitch_setting(project),
+        Cloth(runner.outline, runner.margin_mm, reach, tuple(runner.printed)),
+        overlap_stitches=setting.overlap_stitches,
+        centre_out=setting.centre_out,
     )
+
+
+def _bands(
+    runner: Runner, sewn: tuple[float, float], depth_mm: float, overlap_mm: float
+) -> PassBands:
+    """With room for the way along the margin, where that takes no further pass."""
+    low, high = sewn
+    outline, beyond = runner.outline.bounds, runner.margin_mm / 2
+    plain = PassBands(low, high, depth_mm, overlap_mm)
+    roomy = PassBands(
+        min(low, outline[1] - beyond), max(high, outline[3] + beyond), depth_mm, overlap_mm
+    )
+    return roomy if len(roomy) == len(plain) else plain
+
+
+def _policy(project: Project) -> Policy:
+    """The project's own way of sewing one path, unless its order keeps runs apart."""
+    sewing = project.sewing
+    own = policy_named(PATH_POLICY, sewing.settings if sewing.policy == PATH_POLICY else None)
+    return policy_named(PATH_POLICY) if own.joins_in_order else own

@@ -1,135 +1,211 @@
-"""What report.json says of the sewing beyond stitches and thread."""
+"""What helps at the machine beyond lines and stitches: seams, balance, guide bar, checkpoints."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import asdict
-from typing import Any
+from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from quiltpath.checks.needle_checks import OutermostTurn, outermost_turn
+from quiltpath.checks.lines_to_count import ToCount, checklist
+from quiltpath.checks.needle_checks import outermost_turn
 from quiltpath.checks.seam_fit import SeamFit, fit_of, in_project_words, spaced
-from quiltpath.checks.seam_misses import near_misses, seams_of
-from quiltpath.checks.skew_balance import skew_forecast
-from quiltpath.geometry.runner_shapes import patches
+from quiltpath.checks.seam_misses import NearMiss, near_misses, seams_of
+from quiltpath.checks.skew_balance import SkewForecast, skew_forecast
+from quiltpath.geometry.runner_shapes import Runner, patches
 from quiltpath.patterns import Lines
+from quiltpath.patterns.kinds import unmarked
 from quiltpath.patterns.one_line import OneLine, OneLineCrosshatchLayer, one_lines
 from quiltpath.patterns.straight import GridLayer, StraightLayer
-from quiltpath.result.values import Result
-from quiltpath.routing.guide_bar import BarStep, Family, as_numbered, bar_steps, families
-from quiltpath.stitching.checkpoints import Checkpoints
+from quiltpath.project import Project
+from quiltpath.result.machine_parts import MachineParts
+from quiltpath.routing import Runs
+from quiltpath.routing.guide_bar import (
+    AsNumbered,
+    BarStep,
+    Family,
+    as_numbered,
+    bar_steps,
+    families,
+)
+from quiltpath.stitching import Stitches
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
+from quiltpath.stitching.thread_and_time import ThreadUse, bobbin_changes
 
 
-def _guide_bar(result: Result) -> list[dict[str, Any]]:
-    """For each family of straight lines: how a guide bar follows, row by row."""
-    layers = [
+@dataclass(frozen=True)
+class OneLineFacts:
+    """A crosshatch in one line in one region of the layer with that ``index``.
+
+    ``turns_inside_mm`` is how far inside the finished edge the outermost turns of the layer lie,
+    None where something has cut the line open.
+    """
+
+    index: int
+    layer: str
+    region: str
+    line: OneLine
+    turns_inside_mm: float | None
+
+
+@dataclass(frozen=True)
+class SeamFacts:
+    """How a layer of even lines meets the seams; ``in_project`` has its best fit as keys."""
+
+    layer: str
+    near_misses: tuple[NearMiss, ...]
+    fit: SeamFit | None
+    in_project: str
+
+
+@dataclass(frozen=True)
+class SkewFacts:
+    """How lines of both leanings balance, and by how much the ends may shift, in mm."""
+
+    forecast: SkewForecast
+    draw_up_share: float
+    end_shift_mm: float
+
+
+@dataclass(frozen=True)
+class BarStepFacts:
+    """One row with a guide bar: where it is entered and left, (x, y) mm, and how the bar is set.
+
+    ``setting_mm`` is None for the first row, which is marked.
+    """
+
+    enters_mm: tuple[float, float]
+    leaves_mm: tuple[float, float]
+    setting_mm: float | None
+    turn_before: bool
+    in_throat_mm: float
+
+
+@dataclass(frozen=True)
+class BarFacts:
+    """How a guide bar follows the parallel lines of a layer in a region, row by row."""
+
+    layer: str
+    region: str
+    angle_deg: float
+    rows: int
+    as_numbered: AsNumbered
+    steps: tuple[BarStepFacts, ...]
+
+
+@dataclass(frozen=True)
+class SewingFacts:
+    """What a person at the machine is told beyond lines and stitches.
+
+    ``one_lines``       each crosshatch in one line
+    ``seams``           an entry for each layer of even lines
+    ``guide_bar``       an entry for each family of straight lines
+    ``checkpoints``     by the name of their part, "" for the whole
+    ``to_count``        lines and crossings of each part or place
+    ``bobbin_changes``  stitches after which the bobbin is changed
+    ``unmarked``        for each layer why it needs no marks, None where it needs them
+    """
+
+    one_lines: tuple[OneLineFacts, ...]
+    seams: tuple[SeamFacts, ...]
+    skew: SkewFacts
+    guide_bar: tuple[BarFacts, ...]
+    checkpoints: tuple[tuple[str, Checkpoints], ...]
+    to_count: tuple[ToCount, ...]
+    bobbin_changes: NDArray[np.intp]
+    unmarked: tuple[str | None, ...]
+
+
+def sewing_facts(
+    project: Project,
+    runner: Runner,
+    lines: Lines,
+    runs: Runs,
+    stitches: Stitches,
+    thread: ThreadUse,
+    draw_up_share: float,
+    parts: MachineParts | None,
+) -> SewingFacts:
+    """The facts of one design; ``draw_up_share`` is what quilting takes up, as a share."""
+    return SewingFacts(
+        one_lines=_one_lines(project, runner, lines),
+        seams=_seams(project, runner, lines),
+        skew=_skew(runner, lines, runs, draw_up_share),
+        guide_bar=_guide_bar(project, runner, lines, runs),
+        checkpoints=_checkpoints(stitches, parts),
+        to_count=parts.to_count if parts else checklist(runner, lines),
+        bobbin_changes=bobbin_changes(stitches, thread.setting),
+        unmarked=tuple(unmarked(layer) for layer in project.quilting),
+    )
+
+
+def _one_lines(project: Project, runner: Runner, lines: Lines) -> tuple[OneLineFacts, ...]:
+    even = runner.even or runner
+    found = []
+    for index, layer in enumerate(project.quilting):
+        if not isinstance(layer, OneLineCrosshatchLayer):
+            continue
+        turn = outermost_turn(runner, lines, index)
+        inside = turn.inside_mm if turn else None
+        for place, line in one_lines(layer, patches(even, layer.region)):
+            found.append(OneLineFacts(index, layer.name or layer.kind, place, line, inside))
+    return tuple(found)
+
+
+def _seams(project: Project, runner: Runner, lines: Lines) -> tuple[SeamFacts, ...]:
+    """Near misses, and the figures that suit all seams best."""
+    seams = seams_of(runner)
+    found = []
+    for index, layer in enumerate(project.quilting):
+        if spaced(layer):
+            fit = fit_of(runner, layer, seams)
+            missed = near_misses(lines, [index], seams)
+            words = in_project_words(fit) if fit else ""
+            found.append(SeamFacts(layer.name or layer.kind, missed, fit, words))
+    return tuple(found)
+
+
+def _skew(runner: Runner, lines: Lines, runs: Runs, draw_up_share: float) -> SkewFacts:
+    forecast = skew_forecast(lines, runs)
+    shift_mm = forecast.end_shift_mm(runner.width_mm, draw_up_share)
+    return SkewFacts(forecast, draw_up_share, shift_mm)
+
+
+def _guide_bar(project: Project, runner: Runner, lines: Lines, runs: Runs) -> tuple[BarFacts, ...]:
+    straight = [
         index
-        for index, layer in enumerate(result.project.quilting)
+        for index, layer in enumerate(project.quilting)
         if isinstance(layer, StraightLayer | GridLayer)
     ]
-    return [
-        {
-            "layer": result.lines.layers[family.layer],
-            "region": family.place,
-            "angle_deg": family.angle_deg,
-            "rows": len(family.row_mm),
-            "as_numbered": asdict(as_numbered(family, result.runs)),
-            "steps": [_bar_step(family, step, result.lines) for step in bar_steps(family)],
-        }
-        for family in families(result.lines, layers, result.runner.outline)
-    ]
+    return tuple(
+        BarFacts(
+            lines.layers[family.layer],
+            family.place,
+            family.angle_deg,
+            len(family.row_mm),
+            as_numbered(family, runs),
+            tuple(_bar_step(family, step, lines) for step in bar_steps(family)),
+        )
+        for family in families(lines, straight, runner.outline)
+    )
 
 
-def _bar_step(family: Family, step: BarStep, lines: Lines) -> dict[str, Any]:
-    """One row: where it is entered and left, and the bar's setting; the first one is marked."""
+def _bar_step(family: Family, step: BarStep, lines: Lines) -> BarStepFacts:
     members = family.members[step.row]
     ends = shapely.get_coordinates(lines.geometry[list(members)])
     at = ends @ family.along
     first, last = ends[at.argmin()].tolist(), ends[at.argmax()].tolist()
-    return {
-        "enters_mm": first if step.forwards else last,
-        "leaves_mm": last if step.forwards else first,
-        "bar": None if step.follows is None else "left",
-        "setting_mm": step.setting_mm,
-        "turn_before": step.turn,
-        "in_throat_mm": family.throat_mm(step.row, step.forwards),
-    }
+    enters, leaves = (first, last) if step.forwards else (last, first)
+    throat_mm = family.throat_mm(step.row, step.forwards)
+    setting_mm = None if step.follows is None else step.setting_mm
+    return BarStepFacts(tuple(enters), tuple(leaves), setting_mm, step.turn, throat_mm)
 
 
-def _checkpoints(marked: Sequence[tuple[str, Checkpoints]]) -> list[dict[str, Any]]:
-    """The places marked c1, c2 ... on the guide; with their part where there are several."""
-    return [
-        {
-            **({"part": part} if part else {}),
-            "number": number,
-            "at_mm": at,
-            "sewn_before_mm": done,
-        }
-        for part, places in marked
-        for number, (at, done) in enumerate(
-            zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True), start=1
-        )
-    ]
-
-
-def _skew(result: Result) -> dict[str, Any]:
-    """How lines of the two leanings balance; ``draw_up_share`` is what the plan goes by."""
-    forecast = skew_forecast(result.lines, result.runs)
-    share = result.cutting.quilting_share
-    return {
-        **asdict(forecast),
-        "share": forecast.share,
-        "draw_up_share": share,
-        "end_shift_mm": forecast.end_shift_mm(result.runner.width_mm, share),
-    }
-
-
-def _seams(result: Result) -> list[dict[str, Any]]:
-    """For each straight or grid layer: near misses, and the figures that suit all seams best."""
-    seams = seams_of(result.runner)
-    return [
-        {
-            "layer": layer.name or layer.kind,
-            "near_misses": [
-                {"miss_mm": miss.miss_mm, "at_mm": list(miss.at_mm), "crossing": miss.crossing}
-                for miss in near_misses(result.lines, [index], seams)
-            ],
-            "best_fit": _fit(fit_of(result.runner, layer, seams)),
-        }
-        for index, layer in enumerate(result.project.quilting)
-        if spaced(layer)
-    ]
-
-
-def _fit(fit: SeamFit | None) -> dict[str, Any] | None:
-    if fit is None:
-        return None
-    return {**asdict(fit), "good": fit.good, "project": in_project_words(fit)}
-
-
-def _one_line_layers(result: Result) -> list[dict[str, Any]]:
-    """Each crosshatch in one line: its cells, and the lines and starts that it replaces."""
-    runner = result.runner.even or result.runner
-    return [
-        {"layer": layer.name or layer.kind, "region": place, **_one_line(one, turn)}
-        for index, layer in enumerate(result.project.quilting)
-        if isinstance(layer, OneLineCrosshatchLayer)
-        for turn in [outermost_turn(result.runner, result.lines, index)]
-        for place, one in one_lines(layer, patches(runner, layer.region))
-    ]
-
-
-def _one_line(one: OneLine, turn: OutermostTurn | None) -> dict[str, Any]:
-    """``turns_inside_mm`` is None where something has cut the line open."""
-    return {
-        "cells_along": one.columns,
-        "cells_across": one.rows,
-        "cell_mm": list(one.cell_mm),
-        "angle_deg": one.angle_deg,
-        "gap_mm": one.gap_mm,
-        "sewn_mm": one.sewn_mm,
-        "replaces_lines": one.lines_replaced,
-        "replaces_starts": one.lines_replaced,
-        "turns_inside_mm": turn.inside_mm if turn else None,
-    }
+def _checkpoints(
+    stitches: Stitches, parts: MachineParts | None
+) -> tuple[tuple[str, Checkpoints], ...]:
+    if parts is None or parts.in_one:
+        return (("", checkpoints(stitches)),)
+    names = (part.name for part in parts.parts)
+    return tuple(zip(names, parts.checkpoints, strict=True))

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
-from quiltpath.checks import Gaps, LineGap
+from quiltpath.checks import Gaps, LineGap, too_wide
+from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
+from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
+from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.routing import Runs
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
@@ -20,7 +24,11 @@ class Result:
     """The values of all floors for one project. No file has been touched to make it.
 
     ``gap_limit_mm`` is None where the project says nothing about its wadding; ``line_gaps`` has
-    an entry for each layer, None where no two of its lines are parallel.
+    an entry for each layer, None where no two of its lines are parallel. ``checked`` is what the
+    checks say of the quilting; :attr:`findings` is all that there is to say.
+
+    ``machine`` and ``sewing`` are computed when they are first asked for, and once: who only
+    wants another spacing's figures does not pay for a frame's passes.
     """
 
     project: Project
@@ -32,6 +40,49 @@ class Result:
     gap_limit_mm: float | None
     thread: ThreadUse
     time: SewingTime
-    findings: tuple[Finding, ...]
+    checked: tuple[Finding, ...]
     cutting: CuttingPlan
     line_gaps: tuple[LineGap | None, ...] = ()
+
+    @cached_property
+    def machine(self) -> MachineParts | Refusal | None:
+        """The parts for the project's machine, or why it cannot sew them; None without one."""
+        return machine_parts(self.project, self.runner, self.lines, self.runs, self.stitches)
+
+    @property
+    def machine_parts(self) -> MachineParts | None:
+        """The parts for the project's machine; raises :class:`InputError` where it refuses."""
+        if isinstance(self.machine, Refusal):
+            raise self.machine.error(self.project.file_name)
+        return self.machine
+
+    @cached_property
+    def sewing(self) -> SewingFacts:
+        """What helps at the machine; part by part where one sews several."""
+        parts = None if isinstance(self.machine, Refusal) else self.machine
+        return sewing_facts(
+            self.project,
+            self.runner,
+            self.lines,
+            self.runs,
+            self.stitches,
+            self.thread,
+            self.cutting.quilting_share,
+            parts,
+        )
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the checks say, and what the machine cannot do."""
+        if isinstance(self.machine, Refusal):
+            return (self.machine.finding, *self.checked)
+        return self.checked
+
+    @property
+    def holds(self) -> bool | None:
+        """Whether the wadding is held everywhere; None where its limit is not known."""
+        return None if self.gap_limit_mm is None else not too_wide(self.gaps, self.gap_limit_mm)
+
+    def in_project_words(self, error: InputError) -> InputError:
+        """``error`` with the project's file named, where it names none."""
+        return error.at(error.where or self.project.file_name)

@@ -182,7 +182,7 @@ def known_numbers(result: Result) -> np.ndarray:
         found += [at - layer.size.span(layer.axis)[0] for at in layer.seams_mm]
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
     found += [*(high - low).tolist()]
-    for one in sewing_report(result)["one_line"]:
+    for one in sewing_report(result.sewing)["one_line"]:
         found += [one["replaces_lines"], one["turns_inside_mm"]]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]

@@ -9,9 +9,8 @@ import pytest
 from quiltpath.documents.instructions import Layout, Step, steps
 from quiltpath.documents.instructions.machine_step import MOST_TOLD
 from quiltpath.formats import inspect_file
-from quiltpath.jobs.machine_set import machine_work
+from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
-from quiltpath.machine.part_facts import MachineLoad
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -34,26 +33,20 @@ def _result(profile: str) -> Result:
     return compute(parse(f'{RUNNER}[machine]\nprofile = "{profile}"\nformats = ["dst"]\n'))
 
 
-def _load(result: Result) -> MachineLoad:
-    load = machine_work(result).load
-    assert load is not None
-    return load
-
-
-def _steps(result: Result, load: MachineLoad | None) -> dict[str, Step]:
-    own = steps(result, Layout.of("A4", False).sheet, Measures("both"), load)
+def _steps(result: Result) -> dict[str, Step]:
+    own = steps(result, Layout.of("A4", False).sheet, Measures("both"))
     return {step.title: step for step in own}
 
 
 @pytest.mark.parametrize("profile", ["hoop-200x300", "longarm-small", "gantry"])
 def test_the_screens_size_and_the_start_are_those_of_the_files(profile: str) -> None:
     result = _result(profile)
-    told = " ".join(_steps(result, _load(result))["Load the machine"].tasks)
+    told = " ".join(_steps(result)["Load the machine"].tasks)
     sizes = re.findall(r"(\S+): the screen must show ([\d.]+) x ([\d.]+) mm", told)
     starts = re.findall(
         r"first stitch is ([\d.]+) mm (right|left) and ([\d.]+) mm (above|below) the", told
     )
-    files = {file.name: file for file in machine_work(result).files}
+    files = {file.name: file for file in machine_files(result)}
     assert len(sizes) == len(starts) >= 1
     for (name, wide, high), (x, side, y, level) in zip(sizes, starts, strict=True):
         seen = inspect_file(files[f"machine/{name}.dst"].content, "dst")
@@ -75,7 +68,7 @@ def test_the_first_run_is_slow_and_the_usual_cautions_stand_there(
     profile: str, first: int, later: int
 ) -> None:
     """Speeds as in the shipped profiles; the cautions are common practice."""
-    step = _steps(result := _result(profile), _load(result))["Load the machine"]
+    step = _steps(_result(profile))["Load the machine"]
     assert f"no faster than {first} stitches a minute; after that {later}" in step.tasks[-1]
     cautions = " ".join(step.cautions)
     for word in ("needle up", "hands, hair", "Stay with the machine", "own manual comes before"):
@@ -85,25 +78,26 @@ def test_the_first_run_is_slow_and_the_usual_cautions_stand_there(
 
 def test_each_part_is_told_one_by_one_and_many_are_left_to_their_pages() -> None:
     result = _result("hoop-100x100")
-    load = _load(result)
-    tasks = _steps(result, load)["Load the machine"].tasks
+    machine = result.machine_parts
+    assert machine is not None
+    tasks = _steps(result)["Load the machine"].tasks
     assert sum("the screen must show" in task for task in tasks) == MOST_TOLD
-    left = len(load.plan.parts) - MOST_TOLD
+    left = len(machine.parts) - MOST_TOLD
     assert left > 0
     assert any(task.startswith(f"{left} more parts: ") for task in tasks)
 
 
 def test_a_machine_that_sews_in_parts_is_not_told_to_follow_the_numbers_of_the_whole() -> None:
     parts, whole = _result("longarm-small"), _result("longarm-medium")
-    in_parts = " ".join(_steps(parts, _load(parts))["Quilt"].tasks)
-    at_once = " ".join(_steps(whole, _load(whole))["Quilt"].tasks)
+    in_parts = " ".join(_steps(parts)["Quilt"].tasks)
+    at_once = " ".join(_steps(whole)["Quilt"].tasks)
     assert "in the order of their names" in in_parts and "sewn in the order of" not in in_parts
     assert "sewn in the order of the numbers on the marking guide" in at_once
 
 
 def test_without_a_machine_there_is_no_such_step() -> None:
     result = compute(parse(RUNNER))
-    assert "Load the machine" not in _steps(result, machine_work(result).load)
+    assert "Load the machine" not in _steps(result)
 
 
 def test_the_page_is_in_the_set() -> None:

@@ -20,7 +20,9 @@ spacing = "about 1 in"
 
 
 def notes(pattern: str) -> str:
-    return sewing_notes("Long table", sewing_report(compute(parse(PLAIN.format(pattern=pattern)))))
+    return sewing_notes(
+        "Long table", sewing_report(compute(parse(PLAIN.format(pattern=pattern))).sewing)
+    )
 
 
 @pytest.mark.parametrize("pattern", ["square-grid", "one-line-crosshatch", "meander"])

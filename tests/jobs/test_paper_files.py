@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from quiltpath.cli import main
-from quiltpath.jobs.make import outputs, paper_work
+from quiltpath.jobs.make import WRITERS, outputs
 from quiltpath.project import load
 from quiltpath.project.document_sections import PaperSection
 from quiltpath.result.computing import compute
@@ -36,11 +36,12 @@ def test_marks_for_the_top_before_quilting_are_larger_by_the_draw_up() -> None:
     """Cut = finished / ((1 - q)(1 - w)) (trade notes): 2 % and 0 make 1.0204 times."""
     result = compute(load(SAMPLE))
     quilted = result.project.quilted.model_copy(update={"taken_up": 0.02})
+    (printed,) = (writer for writer in WRITERS if writer.name == "printed sheets")
     widths = []
     for marks_for in ("finished", "before quilting"):
         paper = PaperSection(sheets=("whole",), marks_for=marks_for)  # type: ignore[arg-type]
         project = result.project.replaced(paper=paper, quilted=quilted)
-        (file,) = paper_work(compute(project)).files
+        (file,) = printed.write(compute(project))
         with pdfplumber.open(io.BytesIO(file.content)) as read:
             page = read.pages[0]
             closed = [*page.rects, *page.curves]

@@ -15,7 +15,7 @@ from click.testing import CliRunner, Result
 from quiltpath.cli import main
 from quiltpath.errors import InputError
 from quiltpath.formats import write
-from quiltpath.jobs.machine_set import machine_work
+from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
 from quiltpath.machine import ProfileShelf
 from quiltpath.machine.part_plan import PartSetting, plan
@@ -24,7 +24,7 @@ from quiltpath.project import load, parse
 from quiltpath.project.document_sections import AlsoSection
 from quiltpath.project.sewing_sections import MachineSection
 from quiltpath.result.computing import compute
-from quiltpath.result.machine_parts import part_plan
+from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result as Made
 from tests.formats.dst_decoder import decode_dst
 
@@ -62,16 +62,18 @@ def test_every_sample_is_sewn_by_every_machine_or_refused_with_what_would_do(
     result = _for(name, profile=machine)
     if not _fits(result, machine):
         with pytest.raises(InputError, match="the smallest rail that would do is"):
-            machine_work(result)
+            machine_files(result)
+        assert isinstance(result.machine, Refusal)
+        assert any(finding.fails for finding in result.findings), "the check says so as well"
         return
-    work = machine_work(result)
-    assert all(file.verified for file in work.files if file.verified is not None)
-    kinds = {file.kind for file in work.files}
+    files = machine_files(result)
+    assert all(file.verified for file in files if file.verified is not None)
+    kinds = {file.kind for file in files}
     assert {"loading sheet", "placement"} < kinds
-    planned = part_plan(result)
-    assert planned is not None
-    usable = np.array(planned.profile.usable)
-    for part in planned.parts:
+    machine_parts = result.machine_parts
+    assert machine_parts is not None
+    usable = np.array(machine_parts.profile.usable)
+    for part in machine_parts.parts:
         assert (np.ptp(part.machine_stitches.points, axis=0) <= usable + 1e-6).all()
 
 
@@ -164,7 +166,7 @@ def test_a_format_that_cannot_hold_the_halts_of_a_frame_is_refused() -> None:
     assert len(result.runs) > 21
     told = r"machine\.formats: .*XXX: .* halts, and the format holds 20; leave that format out$"
     with pytest.raises(InputError, match=told):
-        machine_work(result)
+        machine_files(result)
 
 
 @pytest.mark.parametrize("machine", ['formats = ["dst"]', 'profile = "longarm-small"'])
@@ -178,7 +180,7 @@ def test_where_nothing_is_drawn_the_project_s_own_key_is_told(machine: str) -> N
         {machine}
     """
     with pytest.raises(InputError, match=r"quilting: nothing is drawn.*; give a spacing"):
-        machine_work(compute(parse(text)))
+        machine_files(compute(parse(text)))
 
 
 def test_a_path_file_of_the_whole_needs_no_machine() -> None:

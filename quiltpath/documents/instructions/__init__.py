@@ -13,19 +13,16 @@ from quiltpath.documents.instructions.step import Step
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.sketch import Sheet
-from quiltpath.machine.part_facts import MachineLoad
 from quiltpath.project import Project
 from quiltpath.result.values import Result
 from quiltpath.units import Measures
 
 
-def steps(
-    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
-) -> tuple[Step, ...]:
-    """All steps in order; every number in them comes from ``result`` and ``machine``."""
+def steps(result: Result, sheet: Sheet, words: Measures) -> tuple[Step, ...]:
+    """All steps in order; every number in them comes from ``result``."""
     return (
         *cloth_steps(result, sheet, words),
-        *quilting_steps(result, sheet, words, machine),
+        *quilting_steps(result, sheet, words),
         *binding_steps(result, sheet, words),
     )
 
@@ -36,14 +33,12 @@ def _paper(project: Project) -> str:
     return size if isinstance(size, str) and size in PAPER_MM else "A4"
 
 
-def instruction_files(
-    result: Result, machine: MachineLoad | None = None
-) -> Iterator[tuple[str, bytes, str]]:
+def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     """Name, content and kind of each file: instructions as PDF and HTML, cutting layouts."""
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(told.units)
-    own = steps(result, layout.sheet, words, machine)
+    own = steps(result, layout.sheet, words)
     yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
     page = instruction_page(title, own, large_print=told.large_print)
     yield "instructions.html", page, "instructions"

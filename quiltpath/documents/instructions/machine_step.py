@@ -7,8 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from quiltpath.documents.instructions.step import Step
-from quiltpath.documents.loading_sheet import (
+from quiltpath.documents.instructions.loading_sheet import (
     CAUTIONS,
     CHECKS,
     CLAMPING,
@@ -16,38 +15,39 @@ from quiltpath.documents.loading_sheet import (
     screen_size,
     way_round,
 )
+from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, Sheet, View, rectangle
-from quiltpath.machine.part_facts import MachineLoad
 from quiltpath.machine.parts import Part
+from quiltpath.result.machine_parts import MachineParts
 from quiltpath.units import count
 
 MOST_TOLD = 8
 """Parts told one by one; a longer list is easier to follow on the placement pages."""
 
 
-def loading_step(load: MachineLoad, outline: shapely.Polygon, sheet: Sheet) -> Step:
+def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: Sheet) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
-    profile = load.plan.profile
+    profile = machine.profile
     tasks = [
-        f"{profile.title}: the work is sewn in {load.parts_words}. LOADING.txt in the folder"
+        f"{profile.title}: the work is sewn in {machine.parts_words}. LOADING.txt in the folder"
         " machine says the same as this step, placement.pdf shows it.",
         *CLAMPING[profile.kind],
-        *_parts(load),
+        *_parts(machine),
         *CHECKS,
         f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"
         f" {profile.speed:.0f}.",
     ]
-    picture = parts_picture(load.plan.parts, outline, sheet)
-    return Step("Load the machine", tuple(tasks), (picture,), _notes(load), CAUTIONS)
+    picture = parts_picture(machine.parts, outline, sheet)
+    return Step("Load the machine", tuple(tasks), (picture,), _notes(machine), CAUTIONS)
 
 
-def _parts(load: MachineLoad) -> list[str]:
+def _parts(machine: MachineParts) -> list[str]:
     told = [
         f"{part.name}: the screen must show {screen_size(fact)}; the runner lies"
         f" {way_round(part.field.turned)}; the first stitch is {from_centre(fact.start_mm)}, the"
         f" last {from_centre(fact.end_mm)}."
-        for part, fact in zip(load.plan.parts, load.facts, strict=True)
+        for part, fact in zip(machine.parts, machine.facts, strict=True)
     ]
     left = len(told) - MOST_TOLD
     if left <= 0:
@@ -58,10 +58,10 @@ def _parts(load: MachineLoad) -> list[str]:
     ]
 
 
-def _notes(load: MachineLoad) -> tuple[str, ...]:
-    stitches = sum(fact.stitches for fact in load.facts)
-    starts = sum(fact.starts for fact in load.facts)
-    minutes = sum(fact.sewing_min for fact in load.facts)
+def _notes(machine: MachineParts) -> tuple[str, ...]:
+    stitches = sum(fact.stitches for fact in machine.facts)
+    starts = sum(fact.starts for fact in machine.facts)
+    minutes = sum(fact.sewing_min for fact in machine.facts)
     return (
         f"{stitches:,} stitches, {count(starts, 'start')} of thread, about"
         f" {count(max(1, round(minutes)), 'minute')} of sewing.",

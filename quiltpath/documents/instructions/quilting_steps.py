@@ -13,7 +13,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.checks.needle_checks import outermost_turn
 from quiltpath.documents.instructions.machine_step import loading_step
 from quiltpath.documents.instructions.runner_pictures import (
     quilting_picture,
@@ -23,13 +22,9 @@ from quiltpath.documents.instructions.runner_pictures import (
 from quiltpath.documents.instructions.step import CUTTER, MARKER, MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import Sheet
 from quiltpath.geometry.arrays import distinct
-from quiltpath.geometry.runner_shapes import patches
-from quiltpath.machine.part_facts import MachineLoad
-from quiltpath.patterns.kinds import unmarked
-from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
+from quiltpath.result.sewing_facts import OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
-from quiltpath.stitching.thread_and_time import bobbin_changes
 from quiltpath.units import Measures, count, listed
 
 SAME_PLACE_MM = 1.0
@@ -48,14 +43,12 @@ class Family:
     most_mm: float
 
 
-def quilting_steps(
-    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
-) -> Iterator[Step]:
-    """The steps in order; a ``machine`` is loaded before it quilts."""
+def quilting_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+    """The steps in order; a machine is loaded before it quilts."""
     yield _mark(result, sheet, words)
-    if machine is not None:
-        yield loading_step(machine, result.runner.outline, sheet)
-    yield _quilt(result, sheet, words, machine)
+    if result.machine_parts is not None:
+        yield loading_step(result.machine_parts, result.runner.outline, sheet)
+    yield _quilt(result, sheet, words)
     yield _square_up(result, sheet, words)
 
 
@@ -121,9 +114,9 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
     """For each layer the angle and distance of its parallel lines."""
     lines = result.lines
     told = []
-    for index, (name, layer) in enumerate(zip(lines.layers, result.project.quilting, strict=True)):
+    for index, (name, reason) in enumerate(zip(lines.layers, result.sewing.unmarked, strict=True)):
         own = lines.layer == index
-        if own.any() and (reason := unmarked(layer)):
+        if own.any() and reason:
             told.append(f"{name}: no marks, {reason}.")
             continue
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
@@ -142,11 +135,11 @@ def _setting(group: Family, words: Measures) -> str:
     return f"lines {angle}, {apart}"
 
 
-def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None) -> Step:
+def _quilt(result: Result, sheet: Sheet, words: Measures) -> Step:
     stitch, foot = result.project.stitch, result.cutting.setting.foot
     tasks = [
         f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
-        *_order(result, machine, words),
+        *_order(result, words),
     ]
     picture = sewing_picture(result, sheet)
     time, gap = result.time.sewing_min, words.cut(result.gaps.widest_mm)
@@ -164,9 +157,10 @@ def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad |
     return Step("Quilt", tuple(tasks), (picture,), tuple(notes), cautions)
 
 
-def _order(result: Result, machine: MachineLoad | None, words: Measures) -> list[str]:
+def _order(result: Result, words: Measures) -> list[str]:
     """What is sewn after what; a machine that sews in parts has an order of its own in each."""
-    if machine is not None and not machine.plan.in_one:
+    machine = result.machine_parts
+    if machine is not None and not machine.in_one:
         return [
             f"Sew the {machine.parts_words} in the order of their names, each from the file that"
             " is named like it; it holds its own order of lines. Numbers on the marking guide are"
@@ -230,7 +224,7 @@ def _ends(result: Result) -> str:
 
 
 def _bobbins(result: Result) -> str:
-    changes = bobbin_changes(result.stitches, result.thread.setting)
+    changes = result.sewing.bobbin_changes
     if not len(changes):
         return "One full bobbin lasts for all of it."
     after = [str(int(result.stitches.run[at]) + 1) for at in changes]
@@ -266,19 +260,18 @@ def _square_up(result: Result, sheet: Sheet, words: Measures) -> Step:
 
 def one_line_tasks(result: Result, words: Measures) -> list[str]:
     """For each such layer that nothing cuts open: how it goes, and what it saves."""
-    runner = result.runner.even or result.runner
+    by_layer: dict[int, list[OneLineFacts]] = {}
+    for one in result.sewing.one_lines:
+        by_layer.setdefault(one.index, []).append(one)
     tasks = []
-    for index, layer in enumerate(result.project.quilting):
-        if not isinstance(layer, OneLineCrosshatchLayer):
-            continue
-        turn = outermost_turn(result.runner, result.lines, index)
-        chosen = [one for _, one in one_lines(layer, patches(runner, layer.region))]
-        if chosen and turn is not None:
-            lines = sum(one.lines_replaced for one in chosen)
+    for ones in by_layer.values():
+        inside_mm = ones[0].turns_inside_mm
+        if inside_mm is not None:
+            lines = sum(one.line.lines_replaced for one in ones)
             tasks.append(
-                f"{layer.name or layer.kind}: sew straight on to each turn, stop with the needle"
-                f" down, pivot, and go on until you are back at the start. {len(chosen)}"
-                f" start{'s' if len(chosen) > 1 else ''} in place of {lines}; the outermost turns"
-                f" lie {words.fine(turn.inside_mm)} inside the finished edge, so trim outside them."
+                f"{ones[0].layer}: sew straight on to each turn, stop with the needle"
+                f" down, pivot, and go on until you are back at the start. {len(ones)}"
+                f" start{'s' if len(ones) > 1 else ''} in place of {lines}; the outermost turns"
+                f" lie {words.fine(inside_mm)} inside the finished edge, so trim outside them."
             )
     return tasks

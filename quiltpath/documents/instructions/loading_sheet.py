@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from quiltpath.machine import MachineKind
 from quiltpath.machine.part_facts import PartFacts
-from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG, PartPlan, worst_misplacement
+from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
+from quiltpath.result.machine_parts import MachineParts
 from quiltpath.units import MM_PER_INCH, both_units
 
 CAUTIONS = (
@@ -51,9 +52,9 @@ CHECKS = (
 )
 
 
-def loading_text(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> str:
+def loading_text(title: str, machine: MachineParts) -> str:
     """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide."""
-    profile = plan.profile
+    profile = machine.profile
     lines = [f"LOADING: {title}", f"For: {profile.title}", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
     lines += ["", "CLAMPING"] + [f"  - {step}" for step in CLAMPING[profile.kind]]
@@ -64,9 +65,9 @@ def loading_text(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> str:
         f" after that {profile.speed:.0f}.",
         "",
     ]
-    for part, fact in zip(plan.parts, facts, strict=True):
+    for part, fact in zip(machine.parts, machine.facts, strict=True):
         lines += _part_lines(part.name, part.field.turned, fact, profile.kind)
-    lines += _join_lines(plan)
+    lines += _join_lines(machine)
     return "\n".join(_wrapped(lines)) + "\n"
 
 
@@ -113,16 +114,16 @@ def _from_corner(fact: PartFacts) -> str:
     return f"  Path files count from the lower left corner: they begin at X {x:.1f} Y {y:.1f}."
 
 
-def _join_lines(plan: PartPlan) -> list[str]:
-    worst = worst_misplacement(plan)
+def _join_lines(machine: MachineParts) -> list[str]:
+    worst = machine.worst
     if worst is None:
         return []
     x, y = worst.at_mm
     return [
         "JOINS",
-        f"  {len(plan.cuts)} cuts in lines. Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g} degrees"
-        f" off would show by up to {both_units(worst.offset_mm, 16)}, at {x:.0f} mm along and"
-        f" {y:.0f} mm across, between parts {worst.parts[0]} and {worst.parts[1]}.",
+        f"  {len(machine.cuts)} cuts in lines. Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g}"
+        f" degrees off would show by up to {both_units(worst.offset_mm, 16)}, at {x:.0f} mm along"
+        f" and {y:.0f} mm across, between parts {worst.parts[0]} and {worst.parts[1]}.",
     ]
 
 

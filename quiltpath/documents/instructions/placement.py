@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.documents.loading_sheet import CAUTIONS, TURNED
+from quiltpath.documents.instructions.loading_sheet import CAUTIONS, TURNED
 from quiltpath.drawing.page_model import (
     BLUE,
     GREY,
@@ -25,11 +25,11 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
-from quiltpath.geometry.arrays import distinct
 from quiltpath.machine.part_facts import PartFacts
-from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG, PartPlan, worst_misplacement
+from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
-from quiltpath.stitching.needle_path import NeedlePath, needle_path
+from quiltpath.result.machine_parts import MachineParts
+from quiltpath.stitching.needle_path import NeedlePath
 from quiltpath.units import MM_PER_INCH, both_units
 
 WIDTH, HEIGHT, EDGE = 297.0, 210.0, 14.0
@@ -39,14 +39,12 @@ _CROSS_MM = 2.5
 _RIGHT = 279.0 - EDGE
 
 
-def machine_pages(
-    title: str, plan: PartPlan, facts: Sequence[PartFacts], outline: shapely.Polygon
-) -> Drawing:
+def machine_pages(title: str, machine: MachineParts, outline: shapely.Polygon) -> Drawing:
     """The overview, and a page for each part where there is more than one."""
-    pages = [_overview(title, plan, facts, outline)]
+    pages = [_overview(title, machine, outline)]
     pages += [
-        _placement(title, plan, part, fact, outline)
-        for part, fact in zip(plan.parts, facts, strict=True)
+        _placement(title, machine, part, fact, outline)
+        for part, fact in zip(machine.parts, machine.facts, strict=True)
     ]
     return Drawing(f"{title}: machine sheets", tuple(pages))
 
@@ -71,10 +69,8 @@ class _Sheet:
         return float(place[0]), float(place[1])
 
 
-def _overview(
-    title: str, plan: PartPlan, facts: Sequence[PartFacts], outline: shapely.Polygon
-) -> Page:
-    fields = [part.field for part in plan.parts]
+def _overview(title: str, machine: MachineParts, outline: shapely.Polygon) -> Page:
+    fields = [part.field for part in machine.parts]
     low_x, low_y, high_x, high_y = outline.bounds
     work = (
         min([low_x, *(f.left for f in fields)]),
@@ -85,19 +81,14 @@ def _overview(
     sheet = _Sheet(work, (EDGE, 70.0, _RIGHT, HEIGHT - 30.0))
     groups = (
         Group("outline", (_outline(sheet, outline),)),
-        Group("fields", tuple(item for part in plan.parts for item in _field_items(sheet, part))),
-        Group("cuts", tuple(_dot(sheet.at(*cut.at_mm), 0.5, VERMILION) for cut in plan.cuts)),
-        Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in _every_cross(plan))),
-        Group("words", tuple(_overview_words(title, plan, facts))),
+        Group(
+            "fields", tuple(item for part in machine.parts for item in _field_items(sheet, part))
+        ),
+        Group("cuts", tuple(_dot(sheet.at(*cut.at_mm), 0.5, VERMILION) for cut in machine.cuts)),
+        Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in machine.crosses.tolist())),
+        Group("words", tuple(_overview_words(title, machine))),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: where the parts lie")
-
-
-def _every_cross(plan: PartPlan) -> list[tuple[float, float]]:
-    if plan.in_one:
-        return []
-    every = distinct(np.vstack([part.crosses for part in plan.parts]), axis=0)
-    return [(float(x), float(y)) for x, y in every]
 
 
 def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
@@ -122,17 +113,17 @@ def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
     return items
 
 
-def _overview_words(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> list[Item]:
-    minutes = sum(fact.sewing_min for fact in facts)
-    worst = worst_misplacement(plan)
+def _overview_words(title: str, machine: MachineParts) -> list[Item]:
+    minutes = sum(fact.sewing_min for fact in machine.facts)
+    worst, parts = machine.worst, len(machine.parts)
     lines = [
-        f"{plan.profile.title}. Sewn in {len(plan.parts)} part{'s'[: len(plan.parts) > 1]},"
+        f"{machine.profile.title}. Sewn in {parts} part{'s'[: parts > 1]},"
         f" about {minutes:.0f} min of sewing in all.",
     ]
     if worst is not None:
         lines += [
             "Crosses: mark them on the cloth before quilting; neighbouring parts share them."
-            f" Dots: {len(plan.cuts)} places where a line passes from one part to the next.",
+            f" Dots: {len(machine.cuts)} places where a line passes from one part to the next.",
             f"Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g}° off would show by up to"
             f" {both_units(worst.offset_mm, 16)} between parts {worst.parts[0]} and"
             f" {worst.parts[1]}.",
@@ -141,13 +132,13 @@ def _overview_words(title: str, plan: PartPlan, facts: Sequence[PartFacts]) -> l
 
 
 def _placement(
-    title: str, plan: PartPlan, part: Part, fact: PartFacts, outline: shapely.Polygon
+    title: str, machine: MachineParts, part: Part, fact: PartFacts, outline: shapely.Polygon
 ) -> Page:
-    along, across = plan.profile.usable
-    margin = plan.profile.margin
+    along, across = machine.profile.usable
+    margin = machine.profile.margin
     full = (-along / 2 - margin, -across / 2 - margin, along / 2 + margin, across / 2 + margin)
     sheet = _Sheet(full, (EDGE, 52.0, 165.0, HEIGHT - 28.0))
-    path = needle_path(part.machine_stitches)
+    path = fact.path
     usable = (-along / 2, -across / 2, along / 2, across / 2)
     groups = (
         Group(
@@ -159,10 +150,10 @@ def _placement(
             ),
         ),
         Group("stitches", (_threads(sheet, path),)),
-        Group("crosses", tuple(_part_crosses(sheet, part, path, plan.in_one))),
+        Group("crosses", tuple(_part_crosses(sheet, part, path, machine.in_one))),
         Group("ends", tuple(_ends(sheet, fact))),
-        Group("map", tuple(_map(plan, part, outline))),
-        Group("words", tuple(_placement_words(title, plan, part, fact, path))),
+        Group("map", tuple(_map(machine, part, outline))),
+        Group("words", tuple(_placement_words(title, machine, part, fact, path))),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: {part.name}")
 
@@ -216,7 +207,7 @@ def _marked_ends(start: tuple[float, float], end: tuple[float, float]) -> list[I
     ]
 
 
-def _map(plan: PartPlan, part: Part, outline: shapely.Polygon) -> list[Item]:
+def _map(machine: MachineParts, part: Part, outline: shapely.Polygon) -> list[Item]:
     """The whole runner, small, with this part's field on it."""
     low_x, low_y, high_x, high_y = outline.bounds
     field = part.field
@@ -237,12 +228,12 @@ def _map(plan: PartPlan, part: Part, outline: shapely.Polygon) -> list[Item]:
 
 
 def _placement_words(
-    title: str, plan: PartPlan, part: Part, fact: PartFacts, path: NeedlePath
+    title: str, machine: MachineParts, part: Part, fact: PartFacts, path: NeedlePath
 ) -> list[Item]:
     x, y = part.field.centre
     turn = TURNED if part.field.turned else "as it lies in the guide"
     lines = [
-        f"Part {part.number} of {len(plan.parts)}: files {part.name}.*",
+        f"Part {part.number} of {len(machine.parts)}: files {part.name}.*",
         f"Runner: {turn}.",
         f"The middle of this part lies {x:.0f} mm from the left end and {y:.0f} mm from the"
         " lower edge.",
@@ -254,10 +245,10 @@ def _placement_words(
         f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]
-    if not plan.in_one:
+    if not machine.in_one:
         marks = _machine_crosses(part, path).tolist()
         lines.append(f"Crosses at {_signed(marks[0])} and {_signed(marks[1])} mm.")
-    lines.append(f"First run at {plan.profile.first_speed:.0f} stitches a minute at most.")
+    lines.append(f"First run at {machine.profile.first_speed:.0f} stitches a minute at most.")
     words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=46)
     return [_heading(f"{title}: {part.name}"), *words, *_cautions(64.0, 172.0, 46)]
 

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 import numpy as np
 import pytest
 import shapely
+from shapely.geometry import Polygon
 
-from quiltpath.drawing.page_model import Text
+from quiltpath.documents.instructions.loading_sheet import loading_text
+from quiltpath.documents.instructions.placement import machine_pages
+from quiltpath.drawing.page_model import Drawing, Text
 from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.formats.comparing import against
-from quiltpath.jobs.machine_set import MachineRequest, MachineSet, machine_set
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.machine_files import STITCHES, TRACE, FileRequest, part_files
 from quiltpath.machine import ProfileShelf
-from quiltpath.machine.part_plan import PartSetting
+from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.parts import CutSecuring
+from quiltpath.result.machine_parts import MachineParts, with_facts
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import needle_path
 from quiltpath.stitching.thread_and_time import ThreadSetting
@@ -29,18 +35,39 @@ THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, 1.5, None)
 LONG = [name for name in SHELF.names() if name != "longarm-small"]
 
 
-def _made(design: Stitches, name: str, size: tuple[float, float], **request: object) -> MachineSet:
-    return machine_set(
-        design,
-        SHELF.find(name),
-        outline=outline(*size),
-        title="Boat club's galley",
-        request=MachineRequest(THREAD, **request),  # type: ignore[arg-type]
-    )
+@dataclass(frozen=True)
+class Made:
+    """Parts for a machine, their files, and the formats that cannot hold them."""
+
+    machine: MachineParts
+    edge: Polygon
+    files: tuple[OutputFile, ...]
+    refused: tuple[str, ...]
+
+    @property
+    def pages(self) -> Drawing:
+        return machine_pages(TITLE, self.machine, self.edge)
 
 
-def _text(made: MachineSet) -> str:
-    return next(file.contents for file in made.files if file.name == "LOADING.txt").decode()
+USUAL = PartSetting()
+TITLE = "Boat club's galley"
+
+
+def _made(
+    design: Stitches,
+    name: str,
+    size: tuple[float, float],
+    parts: PartSetting = USUAL,
+    formats: tuple[str, ...] = (),
+) -> Made:
+    edge = outline(*size)
+    machine = with_facts(plan(design, SHELF.find(name), parts, outline=edge), THREAD)
+    files, refused = part_files(machine, edge, TITLE, FileRequest(formats))
+    return Made(machine, edge, tuple(files), tuple(refused))
+
+
+def _text(made: Made) -> str:
+    return loading_text(TITLE, made.machine)
 
 
 @pytest.mark.parametrize("name", LONG)
@@ -54,10 +81,10 @@ def test_every_shipped_machine_gets_verified_files(
 ) -> None:
     made = _made(design, name, size)
     assert made.refused == ()
-    assert all(file.verified for file in made.files if file.kind != "text")
-    assert len(made.pages.pages) == len(made.plan.parts) + 1
+    assert all(file.verified for file in made.files)
+    assert len(made.pages.pages) == len(made.machine.parts) + 1
     names = [file.name for file in made.files]
-    assert names == sorted(set(names))
+    assert len(names) == len(set(names))
 
 
 @pytest.mark.parametrize("name", ["hoop-100x100", "hoop-200x300"])
@@ -71,9 +98,9 @@ def test_the_hoopings_put_back_together_from_their_files_are_the_whole(
     design = slanted_runner(900, 300)
     setting = PartSetting(centre_out=centre_out, securing=CutSecuring(count=0))
     made = _made(design, name, (900, 300), parts=setting, formats=("dst",))
-    holes, joins = [], len(made.plan.cuts)
-    for part in made.plan.parts:
-        contents = next(file.contents for file in made.files if file.name == f"{part.name}.dst")
+    holes, joins = [], len(made.machine.cuts)
+    for part in made.machine.parts:
+        contents = next(file.content for file in made.files if file.name == f"{part.name}.dst")
         found = decode_dst(contents).holes_mm
         if part.field.turned:
             found = np.column_stack([-found[:, 1], found[:, 0]])
@@ -89,20 +116,20 @@ def test_the_hoopings_put_back_together_from_their_files_are_the_whole(
 def test_a_machine_that_cannot_cut_thread_waits_for_the_person_instead() -> None:
     made = _made(slanted_runner(900, 300), "longarm-medium", (900, 300), formats=("dst",))
     whole = next(file for file in made.files if file.name == "whole.dst")
-    told = inspect_file(whole.contents, "dst")
-    assert told.colour_changes == made.plan.parts[0].pieces - 1
+    told = inspect_file(whole.content, "dst")
+    assert told.colour_changes == made.machine.parts[0].pieces - 1
 
 
 def test_the_trace_is_the_finished_edge_alone() -> None:
     made = _made(grid_runner(), "gantry", (1830, 360), formats=("csv", "svg"))
-    traces = [file for file in made.files if file.kind == "trace"]
+    traces = [file for file in made.files if file.kind == TRACE]
     assert [file.name for file in traces] == [
         "field-01-of-02-trace.csv",
         "field-01-of-02-trace.svg",
         "field-02-of-02-trace.csv",
         "field-02-of-02-trace.svg",
     ]
-    told = inspect_file(traces[0].contents, "csv")
+    told = inspect_file(traces[0].content, "csv")
     assert told.height_mm == pytest.approx(360, abs=0.01)
     assert told.start_mm == told.end_mm
 
@@ -111,7 +138,7 @@ def test_a_gantrys_trace_never_puts_the_needle_down() -> None:
     """It is run with hands on the stop: the outline first, needle up (common practice)."""
     made = _made(slanted_runner(900, 300), "gantry", (900, 300), formats=("gcode",))
     traced, sewn = (
-        next(file.contents for file in made.files if file.name == name).split(b"\n")
+        next(file.content for file in made.files if file.name == name).split(b"\n")
         for name in ("whole-trace.gcode", "whole.gcode")
     )
     assert b"M3" in sewn and b"M3" not in traced
@@ -121,17 +148,17 @@ def test_a_gantrys_trace_never_puts_the_needle_down() -> None:
 def test_hoops_get_no_trace_files_and_other_machines_do() -> None:
     hoop = _made(slanted_runner(900, 300), "hoop-200x360", (900, 300))
     frame = _made(slanted_runner(900, 300), "longarm-medium", (900, 300))
-    assert not [file for file in hoop.files if file.kind == "trace"]
-    assert len([file for file in frame.files if file.kind == "trace"]) == 4
+    assert not [file for file in hoop.files if file.kind == TRACE]
+    assert len([file for file in frame.files if file.kind == TRACE]) == 4
 
 
 def test_the_sheet_gives_the_size_that_the_files_really_have() -> None:
     made = _made(slanted_runner(900, 300), "hoop-160x260", (900, 300), formats=("dst",))
     sizes = re.findall(r"must show ([\d.]+) x ([\d.]+) mm", _text(made))
-    files = [file for file in made.files if file.kind == "stitches"]
+    files = [file for file in made.files if file.kind == STITCHES]
     assert len(sizes) == len(files)
     for (width, height), file in zip(sizes, files, strict=True):
-        told = inspect_file(file.contents, "dst")
+        told = inspect_file(file.content, "dst")
         assert (told.width_mm, told.height_mm) == pytest.approx(
             (float(width), float(height)), abs=0.16
         )
@@ -142,9 +169,9 @@ def test_the_sheet_gives_the_start_that_the_files_really_have() -> None:
     starts = re.findall(
         r"Start: ([\d.]+) mm (left|right) and ([\d.]+) mm (above|below)", _text(made)
     )
-    files = [file for file in made.files if file.kind == "stitches"]
+    files = [file for file in made.files if file.kind == STITCHES]
     for (x, side, y, level), file in zip(starts, files, strict=True):
-        start = inspect_file(file.contents, "dst").start_mm
+        start = inspect_file(file.content, "dst").start_mm
         assert start[0] == pytest.approx(float(x) * (1 if side == "right" else -1), abs=0.2)
         assert start[1] == pytest.approx(float(y) * (1 if level == "above" else -1), abs=0.2)
 
@@ -152,7 +179,7 @@ def test_the_sheet_gives_the_start_that_the_files_really_have() -> None:
 def test_thread_of_a_part_is_its_seam_times_the_test_seams_factor() -> None:
     """1.5 m a metre, 60 m on a bobbin, 1500 stitches a minute: the profile and the test seam."""
     made = _made(slanted_runner(900, 300), "longarm-large", (900, 300))
-    (fact,) = made.facts
+    (fact,) = made.machine.facts
     seam_m = slanted_runner(900, 300).stitched_mm / 1000
     assert fact.needle_m == pytest.approx(1.5 * seam_m)
     assert fact.bobbin_share == pytest.approx(1.5 * seam_m / 60)
@@ -186,13 +213,13 @@ def _points(item) -> np.ndarray:  # type: ignore[no-untyped-def]
 
 def test_the_crosses_to_be_marked_are_each_named_once_and_none_for_a_whole() -> None:
     hooped = _made(slanted_runner(900, 300), "hoop-200x300", (900, 300))
-    assert len(hooped.crosses) == len(np.unique(hooped.crosses, axis=0)) >= 4
-    assert len(_made(slanted_runner(900, 300), "longarm-large", (900, 300)).crosses) == 0
+    assert len(hooped.machine.crosses) == len(np.unique(hooped.machine.crosses, axis=0)) >= 4
+    assert len(_made(slanted_runner(900, 300), "longarm-large", (900, 300)).machine.crosses) == 0
 
 
 def test_the_same_runner_gives_the_same_bytes() -> None:
     once, again = (_made(slanted_runner(900, 300), "longarm-medium", (900, 300)) for _ in "12")
-    assert [file.contents for file in once.files] == [file.contents for file in again.files]
+    assert [file.content for file in once.files] == [file.content for file in again.files]
 
 
 def test_a_format_that_cannot_hold_the_design_is_refused_with_the_reason() -> None:
@@ -248,8 +275,8 @@ def test_no_stitch_of_any_hooping_ends_outside_the_machines_limits() -> None:
     """A DST record moves at most 121 units, by arithmetic on the published table of bits."""
     made = _made(grid_runner(), "hoop-100x100", (1830, 360), formats=("dst",))
     for file in made.files:
-        if file.kind == "stitches":
-            assert np.abs(decode_dst(file.contents).step).max() <= 121
-    for part in made.plan.parts:
+        if file.kind == STITCHES:
+            assert np.abs(decode_dst(file.content).step).max() <= 121
+    for part in made.machine.parts:
         assert (np.ptp(part.machine_stitches.needle_holes, axis=0) <= 94 + 1e-6).all()
         assert PointKind.STOP not in part.stitches.kind
