@@ -29,7 +29,13 @@ from quiltpath.checks.seam_misses import (
     near_misses,
     seams_of,
 )
-from quiltpath.checks.seam_touching import TOUCHING_MM, Touching, crossings, places, touching
+from quiltpath.checks.seam_touching import (
+    TOUCHING_MM,
+    SeamContacts,
+    crossings,
+    places,
+    seam_contacts,
+)
 from quiltpath.checks.seam_turns import (
     GAP_SHARE,
     GOOD_MM,
@@ -87,7 +93,7 @@ def seam_fit(
     """
     if not len(seams.lines):
         return None
-    touched = touching(patches, seams)
+    touched = seam_contacts(patches, seams)
     fits = []
     for turn in _turns(patches, touched, seams, gap_mm, angles_deg):
         turned = _turned(angles_deg, turn)
@@ -135,7 +141,7 @@ def _met(places: Floats, gap: float, offset: float) -> int:
 
 def _turns(
     patches: Sequence[Patch],
-    touched: Touching,
+    touched: SeamContacts,
     seams: Seams,
     gap_mm: float,
     angles_deg: tuple[float, ...],

@@ -54,7 +54,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Lines:
+class Polylines:
     """Many open polylines in one style: (m, 2) points, ``start`` (n + 1,) offsets into them."""
 
     points: NDArray[np.float64]
@@ -83,7 +83,7 @@ class Text:
     bold: bool = False
 
 
-Item = Line | Lines | Shape | Text
+Item = Line | Polylines | Shape | Text
 
 
 @dataclass(frozen=True)
@@ -135,8 +135,8 @@ Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
-class Frame:
-    """A group's coordinates to page coordinates in mm: ``page = factor * point + shift``.
+class PageFrame:
+    """Where a group lies on its page, in mm: ``page = factor * point + shift``.
 
     A negative ``factor_x`` mirrors left to right. There is no rotation in the drawing model.
     """
@@ -146,11 +146,11 @@ class Frame:
     shift_x: float = 0.0
     shift_y: float = 0.0
 
-    def inside(self, group: Group) -> Frame:
+    def inside(self, group: Group) -> PageFrame:
         """The frame of what ``group`` holds."""
         across = group.scale * group.stretch[0] * (-1.0 if group.mirrored else 1.0)
         up = group.scale * group.stretch[1]
-        return Frame(
+        return PageFrame(
             self.factor_x * across,
             self.factor_y * up,
             self.factor_x * group.shift_mm[0] + self.shift_x,

@@ -15,15 +15,15 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import Group, Item, Line, Lines, Shape, Text
+from quiltpath.drawing.page_model import Group, Item, Line, Polylines, Shape, Text
 
 Points = NDArray[np.float64]
 Offsets = NDArray[np.intp]
 
 
-def polylines(item: Line | Lines | Shape) -> tuple[Points, Offsets, bool]:
+def polylines(item: Line | Polylines | Shape) -> tuple[Points, Offsets, bool]:
     """Points (m, 2), offsets (n + 1,) and whether each polyline closes, of any drawn item."""
-    if isinstance(item, Lines):
+    if isinstance(item, Polylines):
         return item.points, item.start, False
     if isinstance(item, Line):
         return item.points, np.array([0, len(item.points)]), item.closed
@@ -108,7 +108,7 @@ def cropped(group: Group, window: Box) -> Group:
     for item in group.items:
         if isinstance(item, Group):
             kept.append(cropped(item, window))
-        elif isinstance(item, Lines):
+        elif isinstance(item, Polylines):
             kept.append(_some(item, window))
         elif isinstance(item, Text) or _touching(item.style.width_mm, *_all(item), window).any():
             kept.append(item)
@@ -121,13 +121,13 @@ def _all(item: Item) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     return points, np.array([start[0], start[-1]])
 
 
-def _some(lines: Lines, window: Box) -> Lines:
+def _some(lines: Polylines, window: Box) -> Polylines:
     """The polylines whose boxes touch the window."""
     shown = _touching(lines.style.width_mm, lines.points, lines.start, window)
     lengths = np.diff(lines.start)
     points = lines.points[np.repeat(shown, lengths)]
     start = np.concatenate([[0], np.cumsum(lengths[shown])]).astype(np.intp)
-    return Lines(points, start, lines.style)
+    return Polylines(points, start, lines.style)
 
 
 def _touching(

@@ -46,7 +46,7 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class PictureRoom:
     """The room that a picture has: its width, its greatest height, the size of its letters."""
 
     width_mm: float

@@ -130,7 +130,7 @@ _UNIT_MM = 0.1
 
 
 @dataclass(frozen=True)
-class Against:
+class FileMatch:
     """``name`` is the file of the project that it is, or nothing; ``text`` says so in words."""
 
     name: str | None
@@ -145,7 +145,7 @@ class Against:
 
 def against(
     read: NeedlePath, extension: str, candidates: Sequence[tuple[str, Stitches]]
-) -> Against:
+) -> FileMatch:
     """The candidate that ``read`` is, or comes nearest to.
 
     ``candidates`` are the project's own files by name: the whole, and its parts.
@@ -156,13 +156,13 @@ def against(
     ]
     for name, likeness in likes:
         if likeness.same:
-            return Against(name, likeness, f"this is {name} of the project, as meant")
+            return FileMatch(name, likeness, f"this is {name} of the project, as meant")
     named = [(name, likeness) for name, likeness in likes if likeness.worst_mm < float("inf")]
     if named:
         name, likeness = min(named, key=lambda entry: entry[1].worst_mm)
-        return Against(name, likeness, f"this is {name} of the project, but {likeness.fault}")
+        return FileMatch(name, likeness, f"this is {name} of the project, but {likeness.fault}")
     counts = ", ".join(f"{name} has {len(needle_path(s))}" for name, s in candidates[:3])
-    return Against(
+    return FileMatch(
         None, None, f"this is no file of the project: {len(read)} needle holes; {counts}"
     )
 

@@ -66,7 +66,7 @@ class _Watch:
         self.open: list[str] = []
         self.inherited: list[set[str]] = [set()]
         self.elements = self.path_characters = self.style_characters = 0
-        self.reuse = Reuse()
+        self.reuse = CopyCounter()
 
     def refuse(self, fault: str, remedy: str = _PLAIN) -> NoReturn:
         raise InputError(self.where, "", fault, remedy)
@@ -146,7 +146,7 @@ class _Watch:
                 )
 
 
-class Reuse:
+class CopyCounter:
     """Fed with an SVG's elements as they open and close, counts what copying makes of them.
 
     Copies of copies multiply: nine groups of ten copies each make a thousand million elements

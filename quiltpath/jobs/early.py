@@ -8,23 +8,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from quiltpath.progress import Tell
-from quiltpath.worker_pool import Aside
+from quiltpath.progress import Progress
+from quiltpath.worker_pool import Worker
 
 if TYPE_CHECKING:
     from quiltpath.jobs.make import Written
     from quiltpath.result.values import Result
 
 
-def writing() -> Aside[Result, Written]:
+def writing() -> Worker[Result, Written]:
     """For :func:`quiltpath.jobs.make.load_and_make`: give it a result and it writes."""
-    return Aside(_write, _load)
+    return Worker(_write, _load)
 
 
-def _write(result: Result, tell: Tell) -> Written:
+def _write(result: Result, progress: Progress) -> Written:
     from quiltpath.jobs.make import write
 
-    return write(result, tell)
+    return write(result, progress)
 
 
 def _load() -> None:

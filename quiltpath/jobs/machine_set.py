@@ -40,13 +40,13 @@ from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats import FORMATS, PATH_FORMATS, deliver, deliver_paths
 from quiltpath.geometry.arrays import distinct
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.machine import MachineKind, MachineProfile, ProfileShelf
+from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.part_facts import MachineLoad, PartFacts, part_facts, trace_stitches
 from quiltpath.machine.part_plan import PartPlan, PartSetting, plan, worst_misplacement
 from quiltpath.machine.parts import Part
 from quiltpath.machine.passes import SewnPasses
 from quiltpath.patterns import LineRole
-from quiltpath.progress import Tell, silent
+from quiltpath.progress import Progress, no_progress
 from quiltpath.result.computing import thread_setting
 from quiltpath.result.machine_parts import part_setting, passes_of, profile_of
 from quiltpath.result.values import Result
@@ -219,14 +219,14 @@ FOLDER = "machine"
 WHOLE = "runner"
 
 
-def machine_work(result: Result, tell: Tell = silent) -> MachineWork:
+def machine_work(result: Result, progress: Progress = no_progress) -> MachineWork:
     """Everything for the machine, read back and compared.
 
     Raises :class:`InputError` for a format or machine that is not known or cannot hold or sew the
     runner, and where nothing is drawn; ``VerificationFailed`` where a file does not read back as
     meant.
     """
-    return _in_project_words(result, lambda: _work(result, tell))
+    return _in_project_words(result, lambda: _work(result, progress))
 
 
 def _in_project_words(result: Result, step: Callable[[], MachineWork]) -> MachineWork:
@@ -242,14 +242,14 @@ def _in_project_words(result: Result, step: Callable[[], MachineWork]) -> Machin
         ) from None
 
 
-def _work(result: Result, tell: Tell) -> MachineWork:
+def _work(result: Result, progress: Progress) -> MachineWork:
     profile = profile_of(result)
     if not result.stitches.stitch_count and (profile or result.project.machine.formats):
         fault = "nothing is drawn, so that there is nothing to sew"
         raise InputError("", "quilting", fault, "give a spacing or a region in which lines fit")
     if profile is None:
-        return MachineWork(whole_files(result, tell))
-    tell("parts for the machine", 0, 1)
+        return MachineWork(whole_files(result, progress))
+    progress("parts for the machine", 0, 1)
     made = machine_set(
         result.stitches,
         profile,
@@ -293,12 +293,12 @@ def _kinds(result: Result) -> tuple[str, ...]:
     return tuple(LineRole(role).name.lower() for role in result.lines.role.tolist())
 
 
-def whole_files(result: Result, tell: Tell = silent) -> tuple[OutputFile, ...]:
+def whole_files(result: Result, progress: Progress = no_progress) -> tuple[OutputFile, ...]:
     """``result.stitches`` in each format that the project names, read back and compared."""
     wanted = known_formats(result.project.machine.formats)
     files = []
     for number, name in enumerate(wanted):
-        tell(f"{name} file", number, len(wanted))
+        progress(f"{name} file", number, len(wanted))
         files.append(_whole_file(result, name))
     return tuple(files)
 
@@ -309,7 +309,7 @@ def _whole_file(result: Result, name: str) -> OutputFile:
         content, verdict = deliver(result.stitches, name, project.title)
         return OutputFile(f"{WHOLE}.{name}", content, "stitch file", verdict.verified)
     # Only its words for the needle and its speed matter here; the project gives the speed.
-    builder = ProfileShelf().find("gantry")
+    builder = ProfileRegistry().find("gantry")
     builder = builder.model_copy(update={"speed": project.time.stitches_per_minute})
     content, seen = deliver_paths(
         result.stitches,

@@ -24,29 +24,29 @@ from quiltpath.errors import InputError
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, write_set
 from quiltpath.jobs.machine_set import MachineWork
 from quiltpath.marking import PaperFile, paper_outputs
-from quiltpath.progress import Tell, silent
+from quiltpath.progress import Progress, no_progress
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
-from quiltpath.worker_pool import Aside
+from quiltpath.worker_pool import Worker
 
 if TYPE_CHECKING:
     from quiltpath.jobs.all_jobs import Also
     from quiltpath.machine.part_facts import MachineLoad
 
 
-def load_and_compute(file: Path, tell: Tell = silent) -> Result:
+def load_and_compute(file: Path, progress: Progress = no_progress) -> Result:
     """The result for the project in ``file``; nothing is written."""
-    return compute(load(file), tell)
+    return compute(load(file), progress)
 
 
 def load_and_make(
     file: Path,
     folder: Path,
     formats: Sequence[str] = (),
-    tell: Tell = silent,
-    writing: Aside[Result, Written] | None = None,
+    progress: Progress = no_progress,
+    writing: Worker[Result, Written] | None = None,
 ) -> tuple[Result, tuple[OutputFile, ...]]:
     """Do the whole job: load, compute, write all outputs and put them into ``folder`` whole.
 
@@ -57,16 +57,16 @@ def load_and_make(
     if formats:
         machine = project.machine.model_copy(update={"formats": tuple(formats)})
         project = project.replaced(machine=machine)
-    with writing or Aside(write, load_writers) as writing:
-        result = compute(project, tell)
-        files = outputs(result, tell, writing)
+    with writing or Worker(write, load_writers) as writing:
+        result = compute(project, progress)
+        files = outputs(result, progress, writing)
     write_set(files, folder)
     return result, files
 
 
-def make_and_name(file: Path, folder: Path, tell: Tell = silent) -> tuple[str, ...]:
+def make_and_name(file: Path, folder: Path, progress: Progress = no_progress) -> tuple[str, ...]:
     """The whole job for ``file`` into ``folder``; the names of what lies there afterwards."""
-    return tuple(made.name for made in load_and_make(file, folder, tell=tell)[1])
+    return tuple(made.name for made in load_and_make(file, folder, progress=progress)[1])
 
 
 FOR_DRAWING = (
@@ -94,22 +94,22 @@ class Written:
 
 
 def outputs(
-    result: Result, tell: Tell = silent, writing: Aside[Result, Written] | None = None
+    result: Result, progress: Progress = no_progress, writing: Worker[Result, Written] | None = None
 ) -> tuple[OutputFile, ...]:
     """All files of the set, the report last; ``writing`` is a process begun early that writes.
 
     Raises :class:`InputError` for a format that is not known or cannot hold the design, and
     ``VerificationFailed`` where a file does not read back as meant.
     """
-    with writing or Aside(write, load_writers) as writing:
-        writing.give(result)
+    with writing or Worker(write, load_writers) as writing:
+        writing.submit(result)
         from quiltpath.documents.notes import sewing_notes
         from quiltpath.documents.report import report_json, sewing_report
 
         waits = _waits_for_machine(result)
         told = {} if waits else sewing_report(result)
-        also = _also(result, tell)
-        written = writing.answer(tell)
+        also = _also(result, progress)
+        written = writing.result(progress)
     if waits:
         work = written.machine
         told = sewing_report(result, work.to_count, _checkpoints_in_parts(work.load))
@@ -130,31 +130,31 @@ def load_writers() -> None:
         import_module(module)
 
 
-def write(result: Result, tell: Tell = silent) -> Written:
+def write(result: Result, progress: Progress = no_progress) -> Written:
     """Drawings and printed sheets, and beside them, in a process of their own, machine files."""
-    with Aside(_machine_work) as machine:
-        machine.give(result)
+    with Worker(_machine_work) as machine:
+        machine.submit(result)
         pass
 
-        printed = paper_work(result, tell)
-        drawn = [*preview_files(result, tell), *printed.files]
+        printed = paper_work(result, progress)
+        drawn = [*preview_files(result, progress), *printed.files]
         waits = _waits_for_machine(result)
-        told = [] if waits else [*instruction_set(result, tell)]
-        work = machine.answer(tell)
+        told = [] if waits else [*instruction_set(result, progress)]
+        work = machine.result(progress)
     in_parts = _checkpoints_in_parts(work.load)
     guide = guide_file(result, work.crosses, in_parts)
     if waits:
-        told = [*instruction_set(result, tell, work.load)]
+        told = [*instruction_set(result, progress, work.load)]
     return Written((*work.files, guide, *drawn, *told), printed.told, work)
 
 
-def _also(result: Result, tell: Tell) -> tuple[Also, ...]:
+def _also(result: Result, progress: Progress) -> tuple[Also, ...]:
     """What the project asks for beside the usual set; its writers are loaded only then."""
     if not result.project.also.asked:
         return ()
     from quiltpath.jobs.all_jobs import also_work
 
-    return also_work(result, tell)
+    return also_work(result, progress)
 
 
 def _checkpoints_in_parts(load: MachineLoad | None) -> tuple[tuple[str, Checkpoints], ...]:
@@ -169,29 +169,29 @@ def _waits_for_machine(result: Result) -> bool:
     return result.project.machine.profile is not None
 
 
-def _machine_work(result: Result, tell: Tell) -> MachineWork:
+def _machine_work(result: Result, progress: Progress) -> MachineWork:
     from quiltpath.jobs.machine_set import machine_work
 
-    return machine_work(result, tell)
+    return machine_work(result, progress)
 
 
 def instruction_set(
-    result: Result, tell: Tell = silent, machine: MachineLoad | None = None
+    result: Result, progress: Progress = no_progress, machine: MachineLoad | None = None
 ) -> Iterator[OutputFile]:
     """Instructions on paper and on screen, and the cutting layouts."""
     from quiltpath.documents.instructions import instruction_files
 
     for number, (name, content, kind) in enumerate(instruction_files(result, machine)):
-        tell(name, number + 1, 3)
+        progress(name, number + 1, 3)
         yield OutputFile(name, content, kind)
 
 
-def preview_files(result: Result, tell: Tell = silent) -> Iterator[OutputFile]:
+def preview_files(result: Result, progress: Progress = no_progress) -> Iterator[OutputFile]:
     """The previews: as vectors, as a picture, and as a page."""
     from quiltpath.documents.all_previews import previews
 
     for number, (name, content, kind) in enumerate(previews(result)):
-        tell(name, number + 1, 3)
+        progress(name, number + 1, 3)
         yield OutputFile(name, content, kind)
 
 
@@ -213,7 +213,7 @@ class PaperWork:
     told: tuple[dict[str, Any], ...]
 
 
-def paper_work(result: Result, tell: Tell = silent) -> PaperWork:
+def paper_work(result: Result, progress: Progress = no_progress) -> PaperWork:
     """Everything that is printed; raises :class:`InputError` in the project's own words."""
     made: list[PaperFile] = []
     wanted = len(result.project.paper.sheets)
@@ -223,7 +223,7 @@ def paper_work(result: Result, tell: Tell = silent) -> PaperWork:
         given = result.project, result.runner, result.lines, result.runs, size, guide
         for file in paper_outputs(*given):
             made.append(file)
-            tell(file.name, min(len(made), wanted), wanted)
+            progress(file.name, min(len(made), wanted), wanted)
     except InputError as error:
         raise error.at(error.where or result.project.file_name) from None
     files = tuple(OutputFile(file.name, file.content, file.kind) for file in made)

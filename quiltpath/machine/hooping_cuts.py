@@ -23,7 +23,7 @@ _EDGE = 1e-6
 
 
 @dataclass(frozen=True)
-class Piece:
+class FieldPiece:
     """A stretch of sewing done in one field: ``first`` to ``last`` index into the holes.
 
     ``cut_before`` and ``cut_after`` say that the run goes on in another field.
@@ -55,7 +55,7 @@ def cut_into_pieces(
     fields: Sequence[Field],
     grade: NDArray[np.int8],
     overlap_stitches: int = 0,
-) -> tuple[tuple[Piece, ...], tuple[Cut, ...]]:
+) -> tuple[tuple[FieldPiece, ...], tuple[Cut, ...]]:
     """All sewing as pieces, in sewing order, and the cuts between them.
 
     ``grade`` (k,) is that of :func:`hiding_grades`. With ``overlap_stitches`` the piece before a
@@ -66,7 +66,7 @@ def cut_into_pieces(
     starts = _chain_starts(stitches, holes)
     lasts = np.append(starts[1:], len(holes)) - 1
     reach = _reach(stitches.points[holes], fields, starts, lasts)
-    pieces: list[Piece] = []
+    pieces: list[FieldPiece] = []
     cuts: list[Cut] = []
     for first, last in zip(starts.tolist(), lasts.tolist(), strict=True):
         for piece in _follow(first, last, reach, grade, overlap_stitches):
@@ -116,10 +116,10 @@ def _reach(
 
 def _follow(
     first: int, last: int, reach: _Reach, grade: NDArray[np.int8], overlap: int
-) -> list[Piece]:
+) -> list[FieldPiece]:
     """One run as pieces."""
     field = int(reach.on[first].argmax())
-    pieces: list[Piece] = []
+    pieces: list[FieldPiece] = []
     at, cut_before = first, False
     while reach.on[at, field] < last:
         end = int(reach.on[at, field])
@@ -127,9 +127,9 @@ def _follow(
         if end < at or reach.on[end, onward] <= end:
             raise ValueError("a stitch lies in no field")
         cut = _best_cut(max(at + 1, int(reach.back[end, onward])), end, grade)
-        pieces.append(Piece(field, at, min(cut + overlap, end), cut_before, True))
+        pieces.append(FieldPiece(field, at, min(cut + overlap, end), cut_before, True))
         at, field, cut_before = cut, onward, True
-    pieces.append(Piece(field, at, last, cut_before, False))
+    pieces.append(FieldPiece(field, at, last, cut_before, False))
     return pieces
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.machine.hooping_cuts import Piece, hole_indices
+from quiltpath.machine.hooping_cuts import FieldPiece, hole_indices
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 
@@ -53,7 +53,7 @@ class CutSecuring:
 
 def part_stitches(
     stitches: Stitches,
-    pieces: Sequence[Piece],
+    pieces: Sequence[FieldPiece],
     securing: CutSecuring,
     crosses: NDArray[np.float64] | None = None,
 ) -> Stitches:
@@ -92,7 +92,7 @@ class _Block:
 
 
 def _piece_block(
-    stitches: Stitches, holes: NDArray[np.intp], piece: Piece, securing: CutSecuring
+    stitches: Stitches, holes: NDArray[np.intp], piece: FieldPiece, securing: CutSecuring
 ) -> _Block:
     index = holes[piece.first : piece.last + 1]
     points, kind = stitches.points[index], stitches.kind[index].copy()

@@ -54,7 +54,7 @@ class LineCut:
 
 
 @dataclass(frozen=True)
-class Parted:
+class PassSplit:
     """Pieces below a pass line and above it, and the cuts between them."""
 
     below: Pieces
@@ -67,7 +67,7 @@ def parted(
     zone: tuple[float, float],
     middle: float,
     printed: Sequence[shapely.LineString] = (),
-) -> Parted:
+) -> PassSplit:
     """``pieces`` parted within the zone (lowest and highest y, mm), as near to ``middle`` as hides.
 
     Every point of them is in one part, those of a cut in both. What lies below the zone is in the
@@ -88,7 +88,7 @@ def parted(
     upper = _upper(shapes[rest], line_y)
     below = [pieces.take(low & ~high), halves.part(False), shared.part(False)]
     above = [pieces.take(high & ~low), halves.part(True), shared.part(True)]
-    return Parted(
+    return PassSplit(
         _together([*below, pieces.take(rest[~upper])]),
         _together([*above, pieces.take(rest[upper])]),
         (*_cuts(spans, chosen, halves), *shared.cuts()),

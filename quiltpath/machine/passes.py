@@ -54,7 +54,7 @@ class SewnPasses:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class FramedCloth:
     """What the passes are sewn on: finished ``outline``, width of the wadding beyond it, sashing
     lines printed on it, and the lowest and highest x that the ``rail`` lets the head reach; mm."""
 
@@ -70,7 +70,7 @@ def sewn_passes(
     bands: PassBands,
     policy: Policy,
     setting: StitchSetting,
-    cloth: Cloth,
+    cloth: FramedCloth,
     *,
     overlap_stitches: int = 0,
     centre_out: bool = False,
@@ -158,7 +158,7 @@ def sewn_lines(runs: Runs, count: int) -> Pieces:
 
 
 def _routed(
-    pieces: Pieces, lines: Lines, policy: Policy, cloth: Cloth, window: tuple[float, float]
+    pieces: Pieces, lines: Lines, policy: Policy, cloth: FramedCloth, window: tuple[float, float]
 ) -> tuple[Lines, Runs, shapely.Polygon]:
     """The pass's lines, its runs, and the field that it reaches."""
     own = replace(lines.take(pieces.origin.astype(np.intp)), geometry=pieces.shape, remarks=())

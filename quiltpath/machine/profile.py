@@ -94,13 +94,13 @@ _SHIPPED = Path(__file__).parent / "profiles"
 
 
 @dataclass(frozen=True)
-class ProfileShelf:
+class ProfileRegistry:
     """Folders of profiles, the user's own first; a profile is named by its file's stem."""
 
     folders: tuple[Path, ...] = (_SHIPPED,)
 
     @classmethod
-    def beside(cls, folder: Path | None, own: str | None, where: str = "") -> ProfileShelf:
+    def beside(cls, folder: Path | None, own: str | None, where: str = "") -> ProfileRegistry:
         """The shipped profiles, preceded by the folder ``own`` beside the project file."""
         if own is None or folder is None:
             return cls()

@@ -27,9 +27,9 @@ from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.ruler_rows import ruler_rows
-from quiltpath.marking.sheet import Row, Sheet, cells, flowed, heading, pages, paragraph
+from quiltpath.marking.sheet import Sheet, SheetRow, cells, flowed, heading, pages, paragraph
 from quiltpath.marking.taping import (
-    Piece,
+    PaperPiece,
     TiledPiece,
     fits,
     in_words,
@@ -88,7 +88,7 @@ def _counts(count: int, full: int) -> str:
 
 
 def _first_sheets(
-    first: Sequence[Row], large: Sequence[TiledPiece], setting: PaperSetting
+    first: Sequence[SheetRow], large: Sequence[TiledPiece], setting: PaperSetting
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
@@ -114,7 +114,7 @@ def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]
     return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
 
 
-def _fewest_packed(pieces: Sequence[Piece], setting: PaperSetting, name: str) -> list[Sheet]:
+def _fewest_packed(pieces: Sequence[PaperPiece], setting: PaperSetting, name: str) -> list[Sheet]:
     """Each piece on a page it fits; all in one orientation where that takes the fewest pages."""
     choices = []
     for turn in setting.turns:
@@ -150,7 +150,7 @@ CELL = Style(GREY, 0.2)
 EMPTY = Style(GREY, 0.2, fill=PALE)
 
 
-def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[Row]:
+def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[SheetRow]:
     """Title, cautions, the way of every layer, and how many pages there are."""
     rows = [heading(f"{title}: marking", room)]
     for caution in CAUTIONS:
@@ -166,9 +166,9 @@ def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) ->
     return rows
 
 
-def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[Row]:
+def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[SheetRow]:
     """A map of the pages for each piece that takes several; pages left out are crossed."""
-    rows: list[Row] = []
+    rows: list[SheetRow] = []
     if pieces:
         rows += paragraph(MAPS, room)
     for done in pieces:
@@ -179,7 +179,7 @@ def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[Row]:
     return rows
 
 
-def _map(done: TiledPiece, room: float) -> Row:
+def _map(done: TiledPiece, room: float) -> SheetRow:
     tiling, piece = done.tiling, done.piece
     wide, high = tiling.across[-1] - tiling.across[0], tiling.up[-1] - tiling.up[0]
     scale = float(min(min(MAP_WIDTH_MM, room - 4) / wide, MAP_HEIGHT_MM / high))
@@ -187,7 +187,7 @@ def _map(done: TiledPiece, room: float) -> Row:
     drawn = _thin(piece.map or piece.group)
     shown = Group("drawing", (drawn,), shift_mm=shift, scale=scale, mirrored=done.mirrored)
     items = (*_crosses(done, scale), shown, *_names(done, scale))
-    return Row(scale * float(high) + 5.0, (Group("page map", items, shift_mm=(1.0, 2.0)),))
+    return SheetRow(scale * float(high) + 5.0, (Group("page map", items, shift_mm=(1.0, 2.0)),))
 
 
 def _thin(group: Group) -> Group:

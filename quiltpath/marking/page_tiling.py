@@ -26,7 +26,7 @@ MOST_ENDS = 12
 
 
 @dataclass(frozen=True)
-class Tiling:
+class PageTiling:
     """A grid of pages over a drawing.
 
     ``across``, ``up``  edges of the cells, mm in the drawing, rising
@@ -91,7 +91,7 @@ def plain_tiling(box: Box, room: tuple[float, float], overlap: float) -> int:
 
 def fewest_pages(
     marks: NDArray[np.object_], rooms: dict[str, tuple[float, float]], overlap: float
-) -> Tiling:
+) -> PageTiling:
     """The tiling with the fewest pages over all orientations and positions that are tried.
 
     ``marks`` are the shapely lines to print, ``rooms`` the window of a page for each orientation.
@@ -105,7 +105,7 @@ def fewest_pages(
 
 def _best_of_turn(
     marks: NDArray[np.object_], turn: str, room: tuple[float, float], overlap: float
-) -> Tiling:
+) -> PageTiling:
     bounds = shapely.bounds(marks)
     total = shapely.total_bounds(marks)
     trials = [
@@ -128,7 +128,9 @@ def _best_of_turn(
     _, i, j = best
     strips = np.logical_or.reduceat(inked, starts[0][i], axis=1)
     needed = np.logical_or.reduceat(strips, starts[1][j], axis=0)
-    return Tiling(*_full_cells(trials[0][i], trials[1][j], room, overlap), needed, turn, overlap)
+    return PageTiling(
+        *_full_cells(trials[0][i], trials[1][j], room, overlap), needed, turn, overlap
+    )
 
 
 def _uneven(edges: Edges) -> float:

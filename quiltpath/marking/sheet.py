@@ -118,7 +118,7 @@ LEADING = 1.45
 
 
 @dataclass(frozen=True)
-class Row:
+class SheetRow:
     """Something as high as ``height``; its items lie above its own lower left corner."""
 
     height: float
@@ -127,32 +127,36 @@ class Row:
     """true where the next row must follow on the same page"""
 
 
-def heading(words: str, room: float) -> Row:
+def heading(words: str, room: float) -> SheetRow:
     """A bold line that stays with what follows."""
     size = fitted(words, HEADING_MM, room, bold=True)
-    return Row(HEADING_MM * 2.1, (Text((0.0, 2.0), words, size, bold=True),), keep=True)
+    return SheetRow(HEADING_MM * 2.1, (Text((0.0, 2.0), words, size, bold=True),), keep=True)
 
 
-def paragraph(words: str, room: float) -> list[Row]:
+def paragraph(words: str, room: float) -> list[SheetRow]:
     """Running text."""
     height = TEXT_MM * LEADING
-    return [Row(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrapped(words, TEXT_MM, room)]
+    return [
+        SheetRow(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrapped(words, TEXT_MM, room)
+    ]
 
 
-def cells(words: Sequence[str], starts: Sequence[float], room: float, *, bold: bool = False) -> Row:
+def cells(
+    words: Sequence[str], starts: Sequence[float], room: float, *, bold: bool = False
+) -> SheetRow:
     """One line of a table: texts that begin at ``starts`` mm and end before the next."""
     ends = [*starts[1:], room]
     texts = tuple(
         Text((x, 1.2), text, fitted(text, TEXT_MM, end - x - 2, bold=bold), bold=bold)
         for text, x, end in zip(words, starts, ends, strict=True)
     )
-    return Row(TEXT_MM * LEADING, texts, keep=bold)
+    return SheetRow(TEXT_MM * LEADING, texts, keep=bold)
 
 
-def flowed(rows: Iterable[Row], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
+def flowed(rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
     """The rows over pages; a row that keeps the next goes over with it."""
     _, height = setting.room(turn)
-    full: list[list[Row]] = [[]]
+    full: list[list[SheetRow]] = [[]]
     left = height - SQUARES_MM
     for chunk in _chunks(rows):
         tall = sum(row.height for row in chunk)
@@ -169,8 +173,8 @@ def flowed(rows: Iterable[Row], name: str, turn: str, setting: PaperSetting) -> 
     ]
 
 
-def _chunks(rows: Iterable[Row]) -> Iterable[list[Row]]:
-    chunk: list[Row] = []
+def _chunks(rows: Iterable[SheetRow]) -> Iterable[list[SheetRow]]:
+    chunk: list[SheetRow] = []
     for row in rows:
         chunk.append(row)
         if not row.keep:
@@ -180,7 +184,7 @@ def _chunks(rows: Iterable[Row]) -> Iterable[list[Row]]:
         yield chunk
 
 
-def _stacked(rows: Sequence[Row], height: float) -> tuple[Group, ...]:
+def _stacked(rows: Sequence[SheetRow], height: float) -> tuple[Group, ...]:
     groups = []
     y = height
     for row in rows:

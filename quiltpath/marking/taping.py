@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import GREY, Group, Line, Style, Text
 from quiltpath.drawing.polylines import cropped
-from quiltpath.marking.page_tiling import Box, Tiling, fewest_pages, pack, plain_tiling
+from quiltpath.marking.page_tiling import Box, PageTiling, fewest_pages, pack, plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.sheet import Sheet, half_marks
 
@@ -47,7 +47,7 @@ class TapingBudget:
         return math.sqrt(self.joins) * self.each_mm
 
 
-def along_and_up(tiling: Tiling) -> tuple[TapingBudget, TapingBudget]:
+def along_and_up(tiling: PageTiling) -> tuple[TapingBudget, TapingBudget]:
     """The most joins between printed pages of one row, and of one column."""
     return TapingBudget(_most(tiling.needed)), TapingBudget(_most(tiling.needed.T))
 
@@ -58,17 +58,17 @@ def _most(needed: np.ndarray) -> int:
     return max((int(span[-1] - span[0]) for span in spans if len(span)), default=0)
 
 
-def check_distance_mm(tiling: Tiling, row: int, column: int) -> float:
+def check_distance_mm(tiling: PageTiling, row: int, column: int) -> float:
     """From the check mark of the first printed page of the row to this page's."""
     first = int(np.flatnonzero(tiling.needed[row])[0])
     return _middle(tiling, column) - _middle(tiling, first)
 
 
-def _middle(tiling: Tiling, column: int) -> float:
+def _middle(tiling: PageTiling, column: int) -> float:
     return float(tiling.across[column] + tiling.across[column + 1]) / 2
 
 
-def check_mark(tiling: Tiling, row: int, column: int) -> Group:
+def check_mark(tiling: PageTiling, row: int, column: int) -> Group:
     """A small cross in the middle of a page's cell with its distance from the row's first one.
 
     In the coordinates of the page's window. Pages without a neighbour in their row have none.
@@ -89,7 +89,7 @@ def check_mark(tiling: Tiling, row: int, column: int) -> Group:
     return Group("check mark", items, title=words)
 
 
-def in_words(tiling: Tiling) -> str:
+def in_words(tiling: PageTiling) -> str:
     """What the joins may come to, and how to see it; empty where nothing is joined."""
     along, up = along_and_up(tiling)
     told = [
@@ -113,7 +113,7 @@ GAP_MM = 3.0
 
 
 @dataclass(frozen=True, eq=False)
-class Piece:
+class PaperPiece:
     """Something to print true to size.
 
     ``box``    what it takes up, mm in its own coordinates
@@ -139,13 +139,13 @@ class Piece:
 class TiledPiece:
     """A piece over several pages, and how many pages plain tiling would take."""
 
-    piece: Piece
-    tiling: Tiling
+    piece: PaperPiece
+    tiling: PageTiling
     plain_pages: int
     mirrored: bool = False
 
 
-def tiled(piece: Piece, setting: PaperSetting) -> TiledPiece:
+def tiled(piece: PaperPiece, setting: PaperSetting) -> TiledPiece:
     """The piece over the fewest pages that were found."""
     rooms = {turn: setting.room(turn) for turn in setting.turns}
     marks = piece.marks
@@ -174,7 +174,7 @@ def tiled_sheets(done: TiledPiece, setting: PaperSetting) -> list[Sheet]:
     return sheets
 
 
-def neighbours(tiling: Tiling, row: int, column: int) -> str:
+def neighbours(tiling: PageTiling, row: int, column: int) -> str:
     """The sides (l, r, b, t) on which a printed page lies next to this one."""
     rows, columns = tiling.needed.shape
     beside = {"l": (row, column - 1), "r": (row, column + 1)}
@@ -187,7 +187,7 @@ def neighbours(tiling: Tiling, row: int, column: int) -> str:
 
 
 def packed_sheets(
-    pieces: Sequence[Piece], turn: str, setting: PaperSetting, name: str
+    pieces: Sequence[PaperPiece], turn: str, setting: PaperSetting, name: str
 ) -> list[Sheet]:
     """Pieces that each fit a page, several to the page."""
     places = pack([piece.size for piece in pieces], setting.room(turn), GAP_MM)
@@ -204,13 +204,13 @@ def packed_sheets(
     ]
 
 
-def _laid(piece: Piece, x: float, y: float, mirrored: bool) -> Group:
+def _laid(piece: PaperPiece, x: float, y: float, mirrored: bool) -> Group:
     x0, y0, x1, _ = piece.box
     shift = (x + x1 if mirrored else x - x0, y - y0)
     return Group(piece.name, (piece.group,), shift_mm=shift, mirrored=mirrored)
 
 
-def fits(piece: Piece, room: tuple[float, float]) -> bool:
+def fits(piece: PaperPiece, room: tuple[float, float]) -> bool:
     """Whether the piece goes on one page."""
     width, height = piece.size
     return width <= room[0] and height <= room[1]

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking
-from quiltpath.patterns import Lines as QuiltingLines
+from quiltpath.patterns import Lines
 
 Box = tuple[float, float, float, float]
 
@@ -49,9 +49,7 @@ class Template:
     window: Box | None = None
 
 
-def templates(
-    runner: Runner, lines: QuiltingLines, ways: Iterable[Marking]
-) -> tuple[Template, ...]:
+def templates(runner: Runner, lines: Lines, ways: Iterable[Marking]) -> tuple[Template, ...]:
     """The templates for everything that the markings leave to templates."""
     chosen = np.concatenate([np.zeros(0, dtype=np.intp), *(way.templated for way in ways)])
     motifs = [shapely.box(*motif.shape.bounds) for motif in runner.motifs]
@@ -59,7 +57,7 @@ def templates(
     return tuple(_with_repeat(lines, found) for found in _alike(runner, lines, clusters))
 
 
-def _with_repeat(lines: QuiltingLines, whole: Template) -> Template:
+def _with_repeat(lines: Lines, whole: Template) -> Template:
     """The template cut down to its repeats, where it is long and has one."""
     x0, y0, x1, y1 = whole.box
     repeat = repeat_along(lines.geometry[whole.chosen]) if x1 - x0 > LONG_MM else None
@@ -97,9 +95,7 @@ def _grown(by: float) -> NDArray[np.float64]:
     return np.array([-by, -by, by, by])
 
 
-def _alike(
-    runner: Runner, lines: QuiltingLines, clusters: Sequence[NDArray[np.intp]]
-) -> list[Template]:
+def _alike(runner: Runner, lines: Lines, clusters: Sequence[NDArray[np.intp]]) -> list[Template]:
     """Clusters that are moved copies of one another, once with all their places."""
     kept: list[tuple[NDArray[np.float64], Template]] = []
     for chosen in clusters:
@@ -122,7 +118,7 @@ def _box(geometry: NDArray[np.object_]) -> Box:
     return x0, y0, x1, y1
 
 
-def _at_origin(lines: QuiltingLines, chosen: NDArray[np.intp], box: Box) -> NDArray[np.float64]:
+def _at_origin(lines: Lines, chosen: NDArray[np.intp], box: Box) -> NDArray[np.float64]:
     """(n, 2) vertices moved to the origin, in an order that depends on the shapes alone."""
     moved = shapely.transform(
         lines.geometry[chosen], lambda points: np.round(points - box[:2], 2) + 0.0
@@ -146,7 +142,7 @@ def _place(runner: Runner, box: Box) -> str:
     return f"{middle.x - runner.outline.bounds[0]:.0f} mm from the left end"
 
 
-def _name(lines: QuiltingLines, chosen: NDArray[np.intp]) -> str:
+def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
     return ", ".join(dict.fromkeys(layers))
 

@@ -29,7 +29,7 @@ from quiltpath.page.edits import Change, edited, write_whole
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.patterns import Lines
 from quiltpath.process import look_seldom_for_garbage
-from quiltpath.progress import Tell
+from quiltpath.progress import Progress
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
 from quiltpath.result.computing import Drawn, Sewn, compute_by_steps, thread_setting
@@ -37,8 +37,8 @@ from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
 
-Make = Callable[[Path, Path, Tell], Sequence[str]]
-"""Does the whole job for a file into a folder, telling how far it is; returns the files' names."""
+Make = Callable[[Path, Path, Progress], Sequence[str]]
+"""Does the whole job for a file into a folder, with its progress; returns the files' names."""
 
 
 class Session:
@@ -157,12 +157,12 @@ class Session:
         with self._lock:
             self._progress = {"what": "starting", "done": 0, "of": 1, "running": True}
             try:
-                names = self._make(self.file, self.folder, self._tell)
+                names = self._make(self.file, self.folder, self._note_progress)
             finally:
                 self._progress = {**self._progress, "running": False}
         return {"folder": self.folder.name, "files": list(names)}
 
-    def _tell(self, what: str, done: int, of: int) -> None:
+    def _note_progress(self, what: str, done: int, of: int) -> None:
         self._progress = {"what": what, "done": done, "of": of, "running": True}
 
     def progress(self) -> dict[str, Any]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from quiltpath.machine import MachineKind, MachineProfile, ProfileShelf
+from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.part_plan import PartPlan, PartSetting, plan
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.machine.pass_bands import PassBands
-from quiltpath.machine.passes import Cloth, SewnPasses, sewn_passes
+from quiltpath.machine.passes import FramedCloth, SewnPasses, sewn_passes
 from quiltpath.machine.profile import profile_from
 from quiltpath.result.computing import stitch_setting
 from quiltpath.result.values import Result
@@ -38,7 +38,7 @@ def passes_of(result: Result, profile: MachineProfile, setting: PartSetting) -> 
         _bands(result, float(low[1]), float(high[1]), across, setting.overlap_mm),
         _policy(result),
         stitch_setting(result.project),
-        Cloth(
+        FramedCloth(
             runner.outline,
             runner.margin_mm,
             (middle - along / 2, middle + along / 2),
@@ -79,7 +79,7 @@ def profile_of(result: Result) -> MachineProfile | None:
     section = result.project.machine
     if section.own_profile:
         return profile_from(result.project.drawing(section.own_profile), section.own_profile)
-    return ProfileShelf().find(section.profile) if section.profile else None
+    return ProfileRegistry().find(section.profile) if section.profile else None
 
 
 def part_setting(result: Result) -> PartSetting:

@@ -29,7 +29,7 @@ _PAIRS = np.array([(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)])
 
 
 @dataclass(frozen=True)
-class Measured:
+class PanelMeasures:
     """Four sides and two diagonals as the panel lies, in mm.
 
     ``rising`` runs from lower left to upper right, ``falling`` from upper left to lower right.
@@ -99,7 +99,7 @@ class Skew:
         return float(right - np.hypot(*(self.corners[3] - self.corners[0])))
 
 
-def skew_of(measured: Measured) -> Skew:
+def skew_of(measured: PanelMeasures) -> Skew:
     """The quadrilateral that fits best; raises :class:`InputError` where none comes near."""
     wanted = measured.distances
     corners = _first_guess(measured)
@@ -117,7 +117,7 @@ def skew_of(measured: Measured) -> Skew:
     return Skew(corners, misfit)
 
 
-def _first_guess(measured: Measured) -> Points:
+def _first_guess(measured: PanelMeasures) -> Points:
     """The lower side and both triangles on it, from the law of cosines."""
     m = measured
     right = _apex(m.lower, m.rising, m.right)

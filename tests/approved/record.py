@@ -21,7 +21,7 @@ import shapely
 from quiltpath.documents.report import report_json
 from quiltpath.jobs.machine_set import machine_work
 from quiltpath.patterns import Lines
-from quiltpath.progress import silent
+from quiltpath.progress import no_progress
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -37,7 +37,7 @@ Record = dict[str, Any]
 def came_to(name: str, text: str) -> Record:
     """Figures of all that a job draws, sews and says; of the cloth only where it is about that."""
     result = compute(parse(text, folder=DRAWINGS))
-    report = json.loads(report_json(result, (), machine_work(result, silent).told))
+    report = json.loads(report_json(result, (), machine_work(result, no_progress).told))
     for key in LEFT_OUT if name.startswith("cloth") else (*LEFT_OUT, "cutting"):
         report.pop(key, None)
     told = {"lines": _lines(result.lines), "runs": _runs(result), **report}

@@ -13,7 +13,7 @@ from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.formats.comparing import against
 from quiltpath.jobs.machine_set import MachineRequest, MachineSet, machine_set
-from quiltpath.machine import ProfileShelf
+from quiltpath.machine import ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.stitching import PointKind, Stitches
@@ -22,17 +22,17 @@ from quiltpath.stitching.thread_and_time import ThreadSetting
 from tests.documents.runners import grid_runner, outline, slanted_runner
 from tests.formats.dst_decoder import decode_dst
 
-SHELF = ProfileShelf()
+REGISTRY = ProfileRegistry()
 THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, 1.5, None)
 """A test seam of 1 m that used 1.5 m of each thread, and bobbins of 60 m."""
 
-LONG = [name for name in SHELF.names() if name != "longarm-small"]
+LONG = [name for name in REGISTRY.names() if name != "longarm-small"]
 
 
 def _made(design: Stitches, name: str, size: tuple[float, float], **request: object) -> MachineSet:
     return machine_set(
         design,
-        SHELF.find(name),
+        REGISTRY.find(name),
         outline=outline(*size),
         title="Boat club's galley",
         request=MachineRequest(THREAD, **request),  # type: ignore[arg-type]

@@ -12,7 +12,7 @@ from quiltpath.documents.instructions.quilting_steps import quilting_steps
 from quiltpath.documents.instructions.step import Step
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
-from quiltpath.drawing.sketch import Sheet
+from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.machine.part_facts import MachineLoad
 from quiltpath.project import Project
 from quiltpath.result.values import Result
@@ -20,13 +20,13 @@ from quiltpath.units import Measures
 
 
 def steps(
-    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
+    result: Result, room: PictureRoom, words: Measures, machine: MachineLoad | None = None
 ) -> tuple[Step, ...]:
     """All steps in order; every number in them comes from ``result`` and ``machine``."""
     return (
-        *cloth_steps(result, sheet, words),
-        *quilting_steps(result, sheet, words, machine),
-        *binding_steps(result, sheet, words),
+        *cloth_steps(result, room, words),
+        *quilting_steps(result, room, words, machine),
+        *binding_steps(result, room, words),
     )
 
 
@@ -43,7 +43,7 @@ def instruction_files(
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(told.units)
-    own = steps(result, layout.sheet, words, machine)
+    own = steps(result, layout.picture_room, words, machine)
     yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
     page = instruction_page(title, own, large_print=told.large_print)
     yield "instructions.html", page, "instructions"

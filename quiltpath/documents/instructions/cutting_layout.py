@@ -14,7 +14,7 @@ from quiltpath.drawing.sketch import (
     EDGE,
     Box,
     Picture,
-    Sheet,
+    PictureRoom,
     View,
     across,
     along,
@@ -31,16 +31,16 @@ SELVEDGE = Style(INK, 0.7, (1, 0.8))
 PAPER = Style(INK, 0.3, (), WHITE)
 
 
-def layout_picture(layout: ClothLayout, sheet: Sheet, words: Measures) -> Picture:
+def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> Picture:
     """One cloth as it lies: selvedges dashed, grain, every piece with its size.
 
     The longer of the cloth's two sides lies along the picture; no piece crosses a selvedge.
     """
-    letter = sheet.letter_mm
+    letter = room.letter_mm
     lying = _Lying(layout.length_mm < layout.cloth.usable_mm)
     length, usable = layout.length_mm, layout.cloth.usable_mm
     box = lying.box(0.0, 0.0, length, usable)
-    view = sheet.view(box, pad_mm=2.6 * letter, foot_mm=2.6 * letter)
+    view = room.view(box, pad_mm=2.6 * letter, foot_mm=2.6 * letter)
     items: list[Item] = [rectangle(view, box, PAPER)]
     for placed in layout.placed:
         items += _piece(placed, view, lying, letter, words)
@@ -52,16 +52,16 @@ def layout_picture(layout: ClothLayout, sheet: Sheet, words: Measures) -> Pictur
         items += _grain(layout, view, lying, letter)
     shows = f"{layout.cloth.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
     name = f"cloth {layout.cloth.name}"
-    return Picture(name, sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def cloths_picture(plan: CuttingPlan, sheet: Sheet, words: Measures) -> Picture:
+def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Picture:
     """Every cloth side by side to one scale, as much as is used of it."""
-    letter = sheet.letter_mm
+    letter = room.letter_mm
     wide = max(layout.cloth.usable_mm for layout in plan.layouts)
     gap = 0.12 * wide
     whole = sum(layout.length_mm + gap for layout in plan.layouts) - gap
-    view = sheet.view((0, 0, max(whole, 1.6 * wide), wide), foot_mm=2.6 * letter)
+    view = room.view((0, 0, max(whole, 1.6 * wide), wide), foot_mm=2.6 * letter)
     items: list[Item] = []
     x = max(0.0, (1.6 * wide - whole) / 2)
     for number, layout in enumerate(plan.layouts, 1):
@@ -71,10 +71,10 @@ def cloths_picture(plan: CuttingPlan, sheet: Sheet, words: Measures) -> Picture:
         items.append(Text((middle[0], middle[1] - 1.2 * letter), str(number), letter, "middle"))
         x = end + gap
     names = [f"{n} {layout.cloth.name}" for n, layout in enumerate(plan.layouts, 1)]
-    foot = (sheet.width_mm / 2, 0.2 * letter)
+    foot = (room.width_mm / 2, 0.2 * letter)
     items.append(Text(foot, f"{', '.join(names)}: all to one scale", letter, "middle"))
     shows = "as much as is used of each cloth, all to one scale"
-    return Picture("cloths", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("cloths", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 @dataclass(frozen=True)
@@ -139,12 +139,12 @@ def _grain(layout: ClothLayout, view: View, lying: _Lying, letter: float) -> lis
     return [*items, *arrow(start, end), Text(words_at, told, letter, "middle")]
 
 
-def perimeter_picture(binding: BindingPlan, sheet: Sheet, words: Measures) -> Picture:
+def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) -> Picture:
     """The edge to bind: corners with their angles, joins numbered, start, panel join."""
-    edge, letter = binding.edge, sheet.letter_mm
+    edge, letter = binding.edge, room.letter_mm
     low, high = edge.ring.min(axis=0), edge.ring.max(axis=0)
     box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-    view = sheet.view(box, pad_mm=3.4 * letter, foot_mm=3.4 * letter)
+    view = room.view(box, pad_mm=3.4 * letter, foot_mm=3.4 * letter)
     ring = edge.ring if len(edge.ring) < 400 else _thinned(edge.ring)
     items: list[Item] = [Line(view.points(ring[:-1]), EDGE, closed=True)]
     items += _panel_joins(binding, view)
@@ -156,7 +156,7 @@ def perimeter_picture(binding: BindingPlan, sheet: Sheet, words: Measures) -> Pi
         f"the edge, {words.cut(edge.length_mm)} round, with the start and"
         f" {len(binding.joins.joins_mm)} joins"
     )
-    return Picture("edge to bind", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("edge to bind", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _thinned(ring: np.ndarray) -> np.ndarray:
@@ -212,9 +212,9 @@ def _corner_angles(binding: BindingPlan, view: View, letter: float) -> list[Item
 
 def cutting_drawing(plan: CuttingPlan, words: Measures, title: str) -> Drawing:
     """Every cloth and the edge to bind on one page, one under the other."""
-    sheet = Sheet(250.0, 110.0, 4.0)
-    pictures = [layout_picture(layout, sheet, words) for layout in plan.layouts]
-    pictures.append(perimeter_picture(plan.binding, sheet, words))
+    room = PictureRoom(250.0, 110.0, 4.0)
+    pictures = [layout_picture(layout, room, words) for layout in plan.layouts]
+    pictures.append(perimeter_picture(plan.binding, room, words))
     groups: list[Group] = []
     y = 12.0
     for picture in reversed(pictures):

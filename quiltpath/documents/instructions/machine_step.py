@@ -17,7 +17,7 @@ from quiltpath.documents.loading_sheet import (
     way_round,
 )
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
-from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, Sheet, View, rectangle
+from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
 from quiltpath.machine.part_facts import MachineLoad
 from quiltpath.machine.parts import Part
 from quiltpath.units import count
@@ -26,7 +26,7 @@ MOST_TOLD = 8
 """Parts told one by one; a longer list is easier to follow on the placement pages."""
 
 
-def loading_step(load: MachineLoad, outline: shapely.Polygon, sheet: Sheet) -> Step:
+def loading_step(load: MachineLoad, outline: shapely.Polygon, room: PictureRoom) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = load.plan.profile
     tasks = [
@@ -38,7 +38,7 @@ def loading_step(load: MachineLoad, outline: shapely.Polygon, sheet: Sheet) -> S
         f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"
         f" {profile.speed:.0f}.",
     ]
-    picture = parts_picture(load.plan.parts, outline, sheet)
+    picture = parts_picture(load.plan.parts, outline, room)
     return Step("Load the machine", tuple(tasks), (picture,), _notes(load), CAUTIONS)
 
 
@@ -68,20 +68,20 @@ def _notes(load: MachineLoad) -> tuple[str, ...]:
     )
 
 
-def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Sheet) -> Picture:
+def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, room: PictureRoom) -> Picture:
     """The runner with what the machine reaches in each part, and where each part starts."""
-    letter = sheet.letter_mm
+    letter = room.letter_mm
     boxes = np.array([(p.field.left, p.field.low, p.field.right, p.field.high) for p in parts])
     own = np.array(outline.bounds)
     low, high = np.minimum(boxes.min(axis=0), own)[:2], np.maximum(boxes.max(axis=0), own)[2:]
-    view = sheet.view((*low.tolist(), *high.tolist()), pad_mm=letter, foot_mm=letter)
+    view = room.view((*low.tolist(), *high.tolist()), pad_mm=letter, foot_mm=letter)
     ring = shapely.get_coordinates(outline.exterior)[:-1]
     items: list[Item] = [Shape((view.points(ring),), CLOTH)]
     items += [rectangle(view, tuple(box), DASHED) for box in boxes.tolist()]
     for place, numbers in _starts(parts, view, letter):
         items += _tag(place, ", ".join(str(number) for number in numbers), letter)
     shows = "the runner, what the machine reaches in each part (dashed), and where each starts"
-    return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("loading", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _starts(

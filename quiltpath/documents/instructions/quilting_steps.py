@@ -21,7 +21,7 @@ from quiltpath.documents.instructions.runner_pictures import (
     squaring_picture,
 )
 from quiltpath.documents.instructions.step import CUTTER, MARKER, MOVING, NEEDLE, Step
-from quiltpath.drawing.sketch import Sheet
+from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import patches
 from quiltpath.machine.part_facts import MachineLoad
@@ -38,7 +38,7 @@ MACHINE_POLICIES = ("continuous", "hoop")
 
 
 @dataclass(frozen=True)
-class Family:
+class ParallelLines:
     """Parallel straight lines of a layer: their angle, number, and distances apart in mm."""
 
     angle_deg: float
@@ -49,19 +49,19 @@ class Family:
 
 
 def quilting_steps(
-    result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None = None
+    result: Result, room: PictureRoom, words: Measures, machine: MachineLoad | None = None
 ) -> Iterator[Step]:
     """The steps in order; a ``machine`` is loaded before it quilts."""
-    yield _mark(result, sheet, words)
+    yield _mark(result, room, words)
     if machine is not None:
-        yield loading_step(machine, result.runner.outline, sheet)
-    yield _quilt(result, sheet, words, machine)
-    yield _square_up(result, sheet, words)
+        yield loading_step(machine, result.runner.outline, room)
+    yield _quilt(result, room, words, machine)
+    yield _square_up(result, room, words)
 
 
 def families(
     geometry: NDArray[np.object_], source: NDArray[np.object_] | None = None
-) -> tuple[Family, ...]:
+) -> tuple[ParallelLines, ...]:
     """The parallel families among lines, most places first: what a ruler or guide bar is set to.
 
     Bent lines are left out, and nothing is told where they are the most. Lines that lie in one
@@ -92,7 +92,7 @@ def _family(
     angles: NDArray[np.float64],
     middle: NDArray[np.float64],
     part: NDArray[np.intp],
-) -> Family:
+) -> ParallelLines:
     """Lines that lie ``near`` one angle, in whole degrees, by their middles."""
     off = (angles - near + 90.0) % 180.0 - 90.0
     angle = float(np.round(near + np.median(off), 1)) % 180.0
@@ -102,18 +102,18 @@ def _family(
     gaps = np.diff(place[order])
     gaps = gaps[(np.diff(part[order]) == 0) & (gaps > SAME_PLACE_MM)]
     if not len(gaps):
-        return Family(angle, 0, 0.0, 0.0, 0.0)
+        return ParallelLines(angle, 0, 0.0, 0.0, 0.0)
     usual = float(np.median(gaps))
-    return Family(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
+    return ParallelLines(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
 
 
-def _mark(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _mark(result: Result, room: PictureRoom, words: Measures) -> Step:
     tasks = [
         "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
         "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
     ]
     tasks += ruler_settings(result, words)
-    picture = quilting_picture(result, sheet, "marking")
+    picture = quilting_picture(result, room, "marking")
     return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
 
 
@@ -132,7 +132,7 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
     return told
 
 
-def _setting(group: Family, words: Measures) -> str:
+def _setting(group: ParallelLines, words: Measures) -> str:
     angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
     even = group.most_mm - group.least_mm < SAME_PLACE_MM
     apart = f"{words.fine(group.usual_mm)} apart"
@@ -142,13 +142,13 @@ def _setting(group: Family, words: Measures) -> str:
     return f"lines {angle}, {apart}"
 
 
-def _quilt(result: Result, sheet: Sheet, words: Measures, machine: MachineLoad | None) -> Step:
+def _quilt(result: Result, room: PictureRoom, words: Measures, machine: MachineLoad | None) -> Step:
     stitch, foot = result.project.stitch, result.cutting.setting.foot
     tasks = [
         f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
         *_order(result, machine, words),
     ]
-    picture = sewing_picture(result, sheet)
+    picture = sewing_picture(result, room)
     time, gap = result.time.sewing_min, words.cut(result.gaps.widest_mm)
     notes = [
         f"About {result.stitches.stitch_count:,} stitches, {result.stitches.stitched_mm / 1000:.1f}"
@@ -239,7 +239,7 @@ def _bobbins(result: Result) -> str:
     return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
 
 
-def _square_up(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _square_up(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
     size = words.size(float(high[0] - low[0]), float(high[1] - low[1]))
@@ -260,7 +260,7 @@ def _square_up(result: Result, sheet: Sheet, words: Measures) -> Step:
         if plan.setting.draw_up.washing_share > 0:
             finished = words.size(result.runner.length_mm, result.runner.width_mm)
             notes = (f"That is more than {finished}: washing takes the rest.", *notes)
-    picture = squaring_picture(result, sheet, words)
+    picture = squaring_picture(result, room, words)
     return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
 
 
