@@ -14,7 +14,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from quiltpath.checks.empty_circle_cells import Cells, Probes, divided, first_cell
-from quiltpath.checks.obstacles import Floats, LineStrings, Obstacles, obstacles
+from quiltpath.checks.obstacles import LineStrings, Obstacles, obstacles
+from quiltpath.geometry.arrays import Floats
 
 Disc = tuple[Floats, float]
 """centre in the obstacles' frame and radius of a gap that has its place already"""

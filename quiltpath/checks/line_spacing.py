@@ -17,11 +17,9 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import Segments, distinct, segments, shares
+from quiltpath.geometry.arrays import Floats, Segments, distinct, segments, shares
 from quiltpath.patterns import Lines
 from quiltpath.units import millimetres
-
-Floats = NDArray[np.float64]
 
 _STEP_MM = 25.0
 """how often along a line its neighbours are looked for"""

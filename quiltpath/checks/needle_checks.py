@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Runner, Seam
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
@@ -112,11 +112,8 @@ def _outlasted(
     )
 
 
-def _at(point: NDArray[np.float64]) -> tuple[float, float]:
+def _at(point: Floats) -> tuple[float, float]:
     return float(point[0]), float(point[1])
-
-
-Floats = NDArray[np.float64]
 
 
 def worn_holes(stitches: Stitches, limits: CheckLimits) -> tuple[Finding, ...]:

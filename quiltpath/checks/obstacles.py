@@ -16,16 +16,13 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import Segments, segments, shares
+from quiltpath.geometry.arrays import Floats, Segments, segments, shares
 
 LineStrings = Sequence[object] | NDArray[np.object_]
 """shapely LineStrings, mm"""
 
 _LONGEST_SLANT_MM = 60.0
 """slanting segments are cut to boxes of this width in the tree: large boxes find nothing fast"""
-
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

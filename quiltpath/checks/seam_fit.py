@@ -19,7 +19,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from quiltpath.checks.seam_misses import (
     NEAR_MISS_MM,
@@ -46,14 +45,12 @@ from quiltpath.checks.seam_turns import (
     best_turn,
 )
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Patch, Runner, patches
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.straight import GridLayer, StraightLayer, directions, extent
 from quiltpath.units import millimetres
-
-Floats = NDArray[np.float64]
 
 MOST_ANGLES = 64
 MOST_CROSSINGS = 120

@@ -14,11 +14,9 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks.seam_misses import SAME_WAY, Seams
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.straight import directions
-
-Floats = NDArray[np.float64]
 
 TOUCHING_MM = 0.01
 LEVEL = 1e-15

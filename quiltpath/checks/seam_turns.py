@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.checks.seam_touching import Crossings, widths
+from quiltpath.geometry.arrays import Floats
 
-Floats = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
 GAP_SHARE = (0.75, 1.34)

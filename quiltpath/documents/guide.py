@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.documents.order_marks import arrows, numbering
 from quiltpath.drawing import svg
@@ -23,6 +22,7 @@ from quiltpath.drawing.page_model import (
     Text,
 )
 from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
@@ -57,7 +57,7 @@ def guide(
     lines: Lines,
     runs: Runs,
     title: str = "Marking guide",
-    crosses: NDArray[np.float64] | None = None,
+    crosses: Floats | None = None,
     checkpoints: Sequence[tuple[str, Checkpoints]] = (),
 ) -> Drawing:
     """One page that holds the runner, its wadding margin, every line and the sewing order.
@@ -123,7 +123,7 @@ def _wadding(runner: Runner) -> Group:
     return Group("wadding", drawn, title="edge of the wadding")
 
 
-def _crosses(places: NDArray[np.float64]) -> Group:
+def _crosses(places: Floats) -> Group:
     """Alignment crosses of the machine's parts, 10 mm wide, to be marked on the cloth."""
     arms = np.array([(-5.0, 0.0), (5.0, 0.0), (0.0, -5.0), (0.0, 5.0)])
     points = (places[:, None, :] + arms).reshape(-1, 2)
@@ -171,7 +171,7 @@ def _checkpoint_note(marked: Sequence[tuple[str, Checkpoints]]) -> str:
 def checkpoints_group(
     marked: Sequence[tuple[str, Checkpoints]],
     parts: Sequence[str],
-    crosses: NDArray[np.float64] | None = None,
+    crosses: Floats | None = None,
 ) -> Group:
     """A small diamond at each checkpoint with its number: c1, or 2-c1 in the second part.
 
@@ -187,9 +187,7 @@ def checkpoints_group(
     return Group("checkpoints", tuple(items), title="checkpoints for sewing after a break")
 
 
-def _number_beside(
-    at: NDArray[np.float64], words: str, crosses: NDArray[np.float64] | None
-) -> Text:
+def _number_beside(at: Floats, words: str, crosses: Floats | None) -> Text:
     """To the right of a checkpoint, or to its left where a cross is in the way."""
     x, y = at.tolist()
     ahead = np.array([x + CLEAR_OF_CROSS_MM / 2, y])
@@ -228,7 +226,7 @@ def _legend(lines: Lines, page_width: float) -> _Legend:
 
 def marking_guide(
     result: Result,
-    crosses: NDArray[np.float64] | None = None,
+    crosses: Floats | None = None,
     in_parts: Sequence[tuple[str, Checkpoints]] = (),
 ) -> bytes:
     """The marking guide as SVG.

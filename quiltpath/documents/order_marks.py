@@ -9,10 +9,9 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Polylines, Style, Text
+from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.routing import Runs
-
-Points = NDArray[np.float64]
 
 TEXT_MM = 5.0
 DIGIT_MM = 0.556 * TEXT_MM

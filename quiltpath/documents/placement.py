@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from quiltpath.documents.loading_sheet import CAUTIONS, TURNED
 from quiltpath.drawing.page_model import (
@@ -25,7 +24,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG, PartPlan, worst_misplacement
 from quiltpath.machine.parts import Part
@@ -63,7 +62,7 @@ class _Sheet:
         self._shift = np.array([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2])
         self._shift = self._shift - middle * self.scale
 
-    def __call__(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    def __call__(self, points: Floats) -> Floats:
         return np.asarray(points, dtype=np.float64) * self.scale + self._shift
 
     def at(self, x: float, y: float) -> tuple[float, float]:
@@ -167,12 +166,12 @@ def _placement(
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: {part.name}")
 
 
-def _corners(box: tuple[float, float, float, float]) -> NDArray[np.float64]:
+def _corners(box: tuple[float, float, float, float]) -> Floats:
     left, low, right, high = box
     return np.array([[left, low], [right, low], [right, high], [left, high]])
 
 
-def _middle_lines(box: tuple[float, float, float, float]) -> NDArray[np.float64]:
+def _middle_lines(box: tuple[float, float, float, float]) -> Floats:
     left, low, right, high = box
     return np.array([[left, 0.0], [right, 0.0], [0.0, low], [0.0, high]])
 
@@ -182,7 +181,7 @@ def _threads(sheet: _Sheet, path: NeedlePath) -> Polylines:
     return Polylines(sheet(path.holes - path.centre), starts, Style(BLUE, 0.3))
 
 
-def _machine_crosses(part: Part, path: NeedlePath) -> NDArray[np.float64]:
+def _machine_crosses(part: Part, path: NeedlePath) -> Floats:
     """(2, 2) crosses from the middle of the design, as the machine sees them."""
     crosses = part.crosses
     if part.field.turned:
@@ -298,7 +297,7 @@ def _cross(at: tuple[float, float]) -> Polylines:
     return Polylines(points, np.array([0, 2, 4], dtype=np.intp), Style(VERMILION, 0.35))
 
 
-def _circle(at: tuple[float, float], radius: float) -> NDArray[np.float64]:
+def _circle(at: tuple[float, float], radius: float) -> Floats:
     turn = np.linspace(0.0, 2 * np.pi, 24, endpoint=False)
     return np.array(at) + radius * np.column_stack([np.cos(turn), np.sin(turn)])
 

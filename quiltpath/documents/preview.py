@@ -19,6 +19,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
@@ -114,9 +115,7 @@ def _thread_groups(lines: Lines, stitches: Stitches, cloth: PreviewCloth) -> tup
     )
 
 
-def _strokes(
-    points: NDArray[np.float64], ends: NDArray[np.intp], style: Style, hole_mm: float
-) -> Polylines:
+def _strokes(points: Floats, ends: NDArray[np.intp], style: Style, hole_mm: float) -> Polylines:
     """Stitches that end at the given points, each short of its needle holes by half a gap."""
     if hole_mm <= 0:
         return _joined(points, ends, style)
@@ -130,7 +129,7 @@ def _strokes(
     return Polylines(ends_of_strokes, np.arange(0, len(ends_of_strokes) + 1, 2), style)
 
 
-def _joined(points: NDArray[np.float64], ends: NDArray[np.intp], style: Style) -> Polylines:
+def _joined(points: Floats, ends: NDArray[np.intp], style: Style) -> Polylines:
     """Stitches that follow one another as one line each."""
     first = np.concatenate([[True], np.diff(ends) != 1])
     begins = np.flatnonzero(first)

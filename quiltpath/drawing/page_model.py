@@ -15,6 +15,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+Points = NDArray[np.float64]
+"""(n, 2) x and y in mm, y upwards."""
+
+Box = tuple[float, float, float, float]
+"""Lowest x and y, highest x and y, mm."""
+
 # Okabe and Ito's colour-blind-safe palette (jfly, 2008), under names that say what we use it for.
 INK = "#000000"
 GREY = "#6b6b6b"
@@ -48,7 +54,7 @@ class Style:
 class Line:
     """An open or closed polyline through (n, 2) points."""
 
-    points: NDArray[np.float64]
+    points: Points
     style: Style = Style()
     closed: bool = False
 
@@ -57,7 +63,7 @@ class Line:
 class Polylines:
     """Many open polylines in one style: (m, 2) points, ``start`` (n + 1,) offsets into them."""
 
-    points: NDArray[np.float64]
+    points: Points
     start: NDArray[np.intp]
     style: Style = Style()
 
@@ -66,7 +72,7 @@ class Polylines:
 class Shape:
     """A filled shape of one or more rings; inner rings are holes (even-odd rule)."""
 
-    rings: tuple[NDArray[np.float64], ...]
+    rings: tuple[Points, ...]
     style: Style = Style()
 
 
@@ -131,9 +137,6 @@ class Drawing:
     pages: tuple[Page, ...] = field(default=())
 
 
-Box = tuple[float, float, float, float]
-
-
 @dataclass(frozen=True)
 class PageFrame:
     """Where a group lies on its page, in mm: ``page = factor * point + shift``.
@@ -167,7 +170,7 @@ class PageFrame:
         """True where left and right are swapped."""
         return self.factor_x < 0
 
-    def points(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    def points(self, points: Points) -> Points:
         """(n, 2) points on the page, in mm."""
         return points * (self.factor_x, self.factor_y) + (self.shift_x, self.shift_y)
 

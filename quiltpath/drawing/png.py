@@ -14,7 +14,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import Box, Group, Item, Page, PageFrame, Shape, Style, Text
+from quiltpath.drawing.page_model import (
+    Box,
+    Group,
+    Item,
+    Page,
+    PageFrame,
+    Points,
+    Shape,
+    Style,
+    Text,
+)
 from quiltpath.drawing.polylines import dashed, polylines
 
 MOST_PIXELS = 40_000_000
@@ -100,7 +110,7 @@ class _Picture:
         if item.style.stroke and item.style.width_mm > 0:
             self.stroked(item.style, placed, start, closed, frame.scale)
 
-    def filled(self, item: Item, points: NDArray[np.float64], start: NDArray[np.intp]) -> None:
+    def filled(self, item: Item, points: Points, start: NDArray[np.intp]) -> None:
         colour = _colour(item.style.fill, item.style.opacity)  # type: ignore[union-attr]
         if len(start) == 2 or not isinstance(item, Shape):
             for first, last in zip(start[:-1].tolist(), start[1:].tolist(), strict=True):
@@ -108,7 +118,7 @@ class _Picture:
             return
         self.with_holes(points, start, colour)
 
-    def with_holes(self, points: NDArray[np.float64], start: NDArray[np.intp], colour: Any) -> None:
+    def with_holes(self, points: Points, start: NDArray[np.intp], colour: Any) -> None:
         """Even-odd: a pixel is inside when an odd number of rings hold it."""
         from PIL import Image, ImageChops, ImageDraw
 
@@ -124,7 +134,7 @@ class _Picture:
     def stroked(
         self,
         style: Style,
-        points: NDArray[np.float64],
+        points: Points,
         start: NDArray[np.intp],
         closed: bool,
         scale: float,

@@ -15,9 +15,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import Group, Item, Line, Polylines, Shape, Text
+from quiltpath.drawing.page_model import Box, Group, Item, Line, Points, Polylines, Shape, Text
 
-Points = NDArray[np.float64]
 Offsets = NDArray[np.intp]
 
 
@@ -74,7 +73,7 @@ def dashed(
     return np.concatenate([*parts, np.empty((0, 2))]), counts
 
 
-def _cut(line: Points, pattern: NDArray[np.float64]) -> list[Points]:
+def _cut(line: Points, pattern: Points) -> list[Points]:
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     total, period = along[-1], pattern.sum()
     if total <= 0 or period <= 0:
@@ -92,9 +91,6 @@ def _cut(line: Points, pattern: NDArray[np.float64]) -> list[Points]:
             inner = line[order[ink] : np.searchsorted(along, edges[ink + 1], side="left")]
             pieces.append(np.concatenate([cuts[ink : ink + 1], inner, cuts[ink + 1 : ink + 2]]))
     return pieces
-
-
-Box = tuple[float, float, float, float]
 
 
 def cropped(group: Group, window: Box) -> Group:
@@ -115,7 +111,7 @@ def cropped(group: Group, window: Box) -> Group:
     return replace(group, items=tuple(kept))
 
 
-def _all(item: Item) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+def _all(item: Item) -> tuple[Points, NDArray[np.intp]]:
     assert not isinstance(item, Text)
     points, start, _ = polylines(item)
     return points, np.array([start[0], start[-1]])
@@ -131,7 +127,7 @@ def _some(lines: Polylines, window: Box) -> Polylines:
 
 
 def _touching(
-    width_mm: float, points: NDArray[np.float64], start: NDArray[np.intp], window: Box
+    width_mm: float, points: Points, start: NDArray[np.intp], window: Box
 ) -> NDArray[np.bool_]:
     if len(start) < 2 or not len(points):
         return np.zeros(max(0, len(start) - 1), dtype=np.bool_)

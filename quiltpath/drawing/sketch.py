@@ -9,13 +9,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
+from quiltpath.drawing.page_model import (
+    GREY,
+    INK,
+    Box,
+    Group,
+    Item,
+    Line,
+    Page,
+    Points,
+    Shape,
+    Style,
+    Text,
+)
 from quiltpath.units import MM_PER_INCH
-
-Points = NDArray[np.float64]
-Box = tuple[float, float, float, float]
 
 EDGE = Style(INK, 0.5)
 THIN = Style(INK, 0.25)

@@ -14,11 +14,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.formats.stitch_formats import FORMATS
 from quiltpath.formats.stitch_reading import path_of, read_records
 from quiltpath.formats.stitch_writing import COLOUR_CHANGE, STOP
+from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
 from quiltpath.units import MM_PER_INCH
@@ -26,7 +26,7 @@ from quiltpath.units import MM_PER_INCH
 AS_MEANT = "as meant"
 
 # The eight ways of laying a square down: what undoes the turn, in words for what was done.
-_TURNS: tuple[tuple[str, NDArray[np.float64]], ...] = tuple(
+_TURNS: tuple[tuple[str, Floats], ...] = tuple(
     (words, np.array(rows, dtype=np.float64))
     for words, rows in (
         (AS_MEANT, ((1, 0), (0, 1))),
@@ -93,33 +93,31 @@ def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likenes
     return Likeness(words, scale, worst, in_order, same)
 
 
-_Fit = tuple[float, str, NDArray[np.float64], bool]
+_Fit = tuple[float, str, Floats, bool]
 
 
-def _laid(points: NDArray[np.float64], turn: NDArray[np.float64]) -> NDArray[np.float64]:
+def _laid(points: Floats, turn: Floats) -> Floats:
     return points @ turn.T
 
 
-def _worst(found: NDArray[np.float64], goal: NDArray[np.float64]) -> float:
+def _worst(found: Floats, goal: Floats) -> float:
     return float(np.abs(found - goal).max())
 
 
-def _scale(found: NDArray[np.float64], goal: NDArray[np.float64]) -> float:
+def _scale(found: Floats, goal: Floats) -> float:
     """Ratio of spreads about the middle, which no turn or change of order alters."""
     spread = [float(np.hypot(*points.T).sum()) for points in (found, goal)]
     return spread[0] / spread[1] if min(spread) > 0 else 1.0
 
 
-def _shuffled(
-    found: NDArray[np.float64], goal: NDArray[np.float64], scale: float, fit: _Fit
-) -> _Fit:
+def _shuffled(found: Floats, goal: Floats, scale: float, fit: _Fit) -> _Fit:
     """The same fit with both sets of holes put into one order of their own."""
     _, words, turn, _ = fit
     laid = _laid(found, turn) / scale
     return _worst(_sorted(laid), _sorted(goal)), words, turn, False
 
 
-def _sorted(points: NDArray[np.float64]) -> NDArray[np.float64]:
+def _sorted(points: Floats) -> Floats:
     # Rounded first: the last bit of a float must not decide which hole comes first.
     rough = np.rint(points).astype(np.int64)
     return points[np.lexsort((points[:, 1], points[:, 0], rough[:, 1], rough[:, 0]))]
@@ -224,11 +222,11 @@ def inspect_file(contents: bytes, extension: str, where: str = "") -> Inspection
     )
 
 
-def _spread(lengths: NDArray[np.float64]) -> tuple[float, float, float]:
+def _spread(lengths: Floats) -> tuple[float, float, float]:
     if len(lengths) == 0:
         return 0.0, 0.0, 0.0
     return float(lengths.min()), float(np.median(lengths)), float(lengths.max())
 
 
-def _point(hole: NDArray[np.float64]) -> tuple[float, float]:
+def _point(hole: Floats) -> tuple[float, float]:
     return float(hole[0]), float(hole[1])

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-Points = NDArray[np.float64]
+from quiltpath.geometry.arrays import Points
 
 AT_ONCE = 2_000_000
 """Pairs of a point and an edge that are judged in one go, to bound the memory."""

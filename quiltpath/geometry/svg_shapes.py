@@ -19,12 +19,12 @@ from xml.etree import ElementTree
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.fill_rules import estimated_crossings, filled
 from quiltpath.geometry.svg_guard import check_svg
 
@@ -170,7 +170,6 @@ MM_PER_PIXEL = 25.4 / 96
 ARC_STEP = math.pi / 5
 """A tenth of a circle as one cubic leaves it by about a millionth of its radius."""
 
-Points = NDArray[np.float64]
 
 Subpath = list[Points]
 """Control points of consecutive segments: (2, 2) for a line, (4, 2) for a cubic curve."""

@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 
@@ -95,7 +96,7 @@ class _Reach:
 
 
 def _reach(
-    points: NDArray[np.float64],
+    points: Floats,
     fields: Sequence[Field],
     starts: NDArray[np.intp],
     lasts: NDArray[np.intp],
@@ -179,7 +180,7 @@ def _crossing(stitches: Stitches, holes: NDArray[np.intp]) -> NDArray[np.bool_]:
     return crossing
 
 
-def _near(points: NDArray[np.float64], printed: Sequence[shapely.LineString]) -> NDArray[np.bool_]:
+def _near(points: Floats, printed: Sequence[shapely.LineString]) -> NDArray[np.bool_]:
     near = np.zeros(len(points), dtype=np.bool_)
     if len(printed):
         tree = shapely.STRtree(list(printed))

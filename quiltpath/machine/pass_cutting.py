@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.ops import substring
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.machine.pass_bands import CLEAR_MM, Hiding, Places, Spans, cutting_places, spans_of
 from quiltpath.routing.strands import components
 
@@ -49,8 +49,8 @@ class LineCut:
     at_mm: tuple[float, float]
     line: int
     hiding: Hiding
-    below: NDArray[np.float64]
-    above: NDArray[np.float64]
+    below: Floats
+    above: Floats
 
 
 @dataclass(frozen=True)
@@ -195,8 +195,8 @@ class _Sharing:
 def _cut_up(
     pieces: Pieces,
     line: int,
-    at: NDArray[np.float64],
-    point: NDArray[np.float64],
+    at: Floats,
+    point: Floats,
     upper_first: bool,
 ) -> _Sharing:
     """One line cut at arc lengths, by turns for the upper and the lower pass."""
@@ -242,7 +242,7 @@ def _shared(pieces: Pieces, free: NDArray[np.intp], chosen: Places) -> _Sharing:
     return _all(found)
 
 
-def _begun_at(line: shapely.LineString, point: NDArray[np.float64]) -> shapely.LineString:
+def _begun_at(line: shapely.LineString, point: Floats) -> shapely.LineString:
     """A closed line begun at a point on it; others as they are."""
     if not line.is_closed:
         return line
@@ -254,7 +254,7 @@ def _begun_at(line: shapely.LineString, point: NDArray[np.float64]) -> shapely.L
     return shapely.LineString(points[new])
 
 
-def _spaced(at: NDArray[np.float64], length: float) -> list[int]:
+def _spaced(at: Floats, length: float) -> list[int]:
     """Those places that leave no piece too short to be sewn."""
     kept: list[int] = []
     last = 0.0

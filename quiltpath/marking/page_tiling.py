@@ -14,10 +14,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import distinct
-
-Box = tuple[float, float, float, float]
-Edges = NDArray[np.float64]
+from quiltpath.drawing.page_model import Box
+from quiltpath.geometry.arrays import Floats, distinct
 
 EPSILON_MM = 0.02
 EVEN_TRIALS = 12
@@ -34,8 +32,8 @@ class PageTiling:
     ``turn``            ``"upright"`` or ``"sideways"``
     """
 
-    across: Edges
-    up: Edges
+    across: Floats
+    up: Floats
     needed: NDArray[np.bool_]
     turn: str
     overlap: float
@@ -133,21 +131,21 @@ def _best_of_turn(
     )
 
 
-def _uneven(edges: Edges) -> float:
+def _uneven(edges: Floats) -> float:
     """How much the outermost cells differ: a sliver of a page is a nuisance to join."""
     return round(abs(float(edges[1] - edges[0] - edges[-1] + edges[-2])), 3)
 
 
 def _full_cells(
-    across: Edges, up: Edges, room: tuple[float, float], overlap: float
-) -> tuple[Edges, Edges]:
+    across: Floats, up: Floats, room: tuple[float, float], overlap: float
+) -> tuple[Floats, Floats]:
     """Outer cells as large as all others, so that every page shows a full window."""
     return tuple(  # type: ignore[return-value]
         _filled_out(edges, room[i] - overlap) for i, edges in enumerate((across, up))
     )
 
 
-def _filled_out(edges: Edges, step: float) -> Edges:
+def _filled_out(edges: Floats, step: float) -> Floats:
     if len(edges) == 2:
         middle = edges.mean()
         return np.array([middle - step / 2, middle + step / 2])
@@ -155,8 +153,8 @@ def _filled_out(edges: Edges, step: float) -> Edges:
 
 
 def _trial_edges(
-    extents: NDArray[np.float64], low: float, high: float, step: float, overlap: float
-) -> list[Edges]:
+    extents: Floats, low: float, high: float, step: float, overlap: float
+) -> list[Floats]:
     """Cell edges for each trial; the outermost lie just outside the marks.
 
     A first cell shows half an overlap more on its outer side, so an edge that near to the outermost
@@ -168,7 +166,7 @@ def _trial_edges(
     for side, clear in ((0, -EPSILON_MM), (1, EPSILON_MM)):
         ends = distinct(np.round(extents[:, side], 3))
         phases += (ends[:: math.ceil(len(ends) / MOST_ENDS)] + clear).tolist()
-    found: dict[tuple[float, ...], Edges] = {}
+    found: dict[tuple[float, ...], Floats] = {}
     for phase in phases:
         first = math.floor((low + half - phase) / step) + 1
         last = math.ceil((high - half - phase) / step) - 1
@@ -178,7 +176,7 @@ def _trial_edges(
     return list(found.values())
 
 
-def _inked(marks: NDArray[np.object_], across: Edges, up: Edges) -> NDArray[np.bool_]:
+def _inked(marks: NDArray[np.object_], across: Floats, up: Floats) -> NDArray[np.bool_]:
     """(rows, columns) whether any mark lies in each cell of the fine grid (half-open cells)."""
     columns, rows = len(across) - 1, len(up) - 1
     x, y = np.meshgrid(np.arange(columns), np.arange(rows))

@@ -16,9 +16,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import GREY, Group, Line, Style, Text
+from quiltpath.drawing.page_model import GREY, Box, Group, Line, Style, Text
 from quiltpath.drawing.polylines import cropped
-from quiltpath.marking.page_tiling import Box, PageTiling, fewest_pages, pack, plain_tiling
+from quiltpath.marking.page_tiling import PageTiling, fewest_pages, pack, plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.sheet import Sheet, half_marks
 

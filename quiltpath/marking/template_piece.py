@@ -13,6 +13,7 @@ from quiltpath.drawing.page_model import (
     GREY,
     INK,
     LAYER_DASHES,
+    Box,
     Group,
     Item,
     Line,
@@ -26,7 +27,7 @@ from quiltpath.drawing.text_width import fitted
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.taping import PaperPiece
-from quiltpath.marking.templates import Box, Template
+from quiltpath.marking.templates import Template
 from quiltpath.patterns import Lines
 from quiltpath.runner.runner_picture import PRINTED, SEAM, many
 

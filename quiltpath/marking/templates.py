@@ -14,12 +14,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.drawing.page_model import Box
+from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking
 from quiltpath.patterns import Lines
-
-Box = tuple[float, float, float, float]
 
 JOINED_MM = 4.0
 """Lines whose boxes come nearer than this are marked with one template."""
@@ -91,13 +90,13 @@ def _clusters(
     return sorted(groups, key=lambda g: tuple(shapely.total_bounds(geometry[g]).tolist()))
 
 
-def _grown(by: float) -> NDArray[np.float64]:
+def _grown(by: float) -> Floats:
     return np.array([-by, -by, by, by])
 
 
 def _alike(runner: Runner, lines: Lines, clusters: Sequence[NDArray[np.intp]]) -> list[Template]:
     """Clusters that are moved copies of one another, once with all their places."""
-    kept: list[tuple[NDArray[np.float64], Template]] = []
+    kept: list[tuple[Floats, Template]] = []
     for chosen in clusters:
         box = _box(lines.geometry[chosen])
         shape = _at_origin(lines, chosen, box)
@@ -118,7 +117,7 @@ def _box(geometry: NDArray[np.object_]) -> Box:
     return x0, y0, x1, y1
 
 
-def _at_origin(lines: Lines, chosen: NDArray[np.intp], box: Box) -> NDArray[np.float64]:
+def _at_origin(lines: Lines, chosen: NDArray[np.intp], box: Box) -> Floats:
     """(n, 2) vertices moved to the origin, in an order that depends on the shapes alone."""
     moved = shapely.transform(
         lines.geometry[chosen], lambda points: np.round(points - box[:2], 2) + 0.0
@@ -126,7 +125,7 @@ def _at_origin(lines: Lines, chosen: NDArray[np.intp], box: Box) -> NDArray[np.f
     return shapely.get_coordinates(shapely.normalize(shapely.multilinestrings(moved)))
 
 
-def _same(one: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
+def _same(one: Floats, other: Floats) -> bool:
     """Every vertex of each within a tenth of a mm of the other's."""
     return one.shape == other.shape and bool(np.abs(one - other).max(initial=0.0) <= ALIKE_MM)
 
@@ -146,8 +145,6 @@ def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
     return ", ".join(dict.fromkeys(layers))
 
-
-Points = NDArray[np.float64]
 
 SAME_MM = 0.1
 LEAST_MM = 8.0

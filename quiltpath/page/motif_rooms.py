@@ -2,7 +2,7 @@
 
 How far a motif may go before it reaches past the finished edge.
 
-Numbers from the page as a person would have written them in the file.
+Floats from the page as a person would have written them in the file.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import PlacedMotif, Runner
 from quiltpath.project import Project
 from quiltpath.runner.motifs import places_of
@@ -62,7 +62,6 @@ def rooms_of(project: Project, runner: Runner) -> list[Part]:
     return found
 
 
-Numbers = NDArray[np.float64]
 Room = tuple[float, float]
 
 KEPT_MM = 25.4 / 32
@@ -84,21 +83,21 @@ def rooms(runner: Runner) -> list[tuple[Room, Room]]:
     return found
 
 
-def _corners(shape: Polygon) -> Numbers:
+def _corners(shape: Polygon) -> Floats:
     return shapely.get_coordinates(shape.exterior)
 
 
-def _along(inner: Numbers, outer: Numbers) -> Room:
+def _along(inner: Floats, outer: Floats) -> Room:
     """How far ``inner``, a closed ring, may go back and forth along the first axis."""
     back, forth = -1.0, 1.0
     return back * _way(inner, outer, back), forth * _way(inner, outer, forth)
 
 
-def _way(inner: Numbers, outer: Numbers, sign: float) -> float:
+def _way(inner: Floats, outer: Floats, sign: float) -> float:
     return min(_least(inner, outer, sign), _least(outer, inner, -sign))
 
 
-def _least(points: Numbers, ring: Numbers, sign: float) -> float:
+def _least(points: Floats, ring: Floats, sign: float) -> float:
     """The least way along the first axis from any of ``points`` to a side of ``ring``, if any."""
     x, y = points[:, :1], points[:, 1:]
     (x0, y0), (x1, y1) = ring[:-1].T, ring[1:].T

@@ -24,6 +24,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 
@@ -42,7 +43,7 @@ def many(geometry: Sequence[BaseGeometry] | NDArray[np.object_], style: Style) -
     return Polylines(points, start.astype(np.intp), style)
 
 
-def rings_of(shape: BaseGeometry) -> tuple[NDArray[np.float64], ...]:
+def rings_of(shape: BaseGeometry) -> tuple[Floats, ...]:
     """Every ring of a polygon or several, without the repeated last point."""
     polygons = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
     rings = [ring for part in polygons for ring in (part.exterior, *part.interiors)]

@@ -7,12 +7,22 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from quiltpath.drawing.page_model import INK, WHITE, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.drawing.page_model import (
+    INK,
+    WHITE,
+    Box,
+    Drawing,
+    Group,
+    Item,
+    Line,
+    Page,
+    Style,
+    Text,
+)
 from quiltpath.drawing.sketch import (
     CLOTH,
     DASHED,
     EDGE,
-    Box,
     Picture,
     PictureRoom,
     View,

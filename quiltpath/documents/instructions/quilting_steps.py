@@ -22,7 +22,7 @@ from quiltpath.documents.instructions.runner_pictures import (
 )
 from quiltpath.documents.instructions.step import CUTTER, MARKER, MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import PictureRoom
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import patches
 from quiltpath.machine.part_facts import MachineLoad
 from quiltpath.patterns.kinds import unmarked
@@ -89,8 +89,8 @@ def families(
 
 def _family(
     near: int,
-    angles: NDArray[np.float64],
-    middle: NDArray[np.float64],
+    angles: Floats,
+    middle: Floats,
     part: NDArray[np.intp],
 ) -> ParallelLines:
     """Lines that lie ``near`` one angle, in whole degrees, by their middles."""

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.drawing.page_model import GREY, INK, LAYER_DASHES, Item, Shape, Style, Text
+from quiltpath.drawing.page_model import GREY, INK, LAYER_DASHES, Box, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import (
     CLOTH,
     DARK_CLOTH,
@@ -17,7 +17,6 @@ from quiltpath.drawing.sketch import (
     EDGE,
     FAINT,
     THIN,
-    Box,
     Picture,
     PictureRoom,
     View,
