@@ -2,7 +2,7 @@
 
 Branch and bound over cells (Land and Doig, Econometrica 28, 1960, from memory, for the method):
 cells whose bound leaves room for a wider circle than the widest found are halved, level by level
-on whole arrays, until none is left. ``cells.py`` proves the bound.
+on whole arrays, until none is left. ``empty_circle_cells`` proves the bound.
 """
 
 from __future__ import annotations

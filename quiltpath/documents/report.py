@@ -1,8 +1,6 @@
 """report.json: the figures of a result under the keys that other programs rely on.
 
-What report.json says of the sewing beyond stitches and thread.
-
-The ``cutting`` part of report.json: plain numbers under stable keys, lengths in mm.
+Plain numbers under stable keys: lengths in mm, thread in m, times in minutes, angles in degrees.
 """
 
 from __future__ import annotations
@@ -31,6 +29,8 @@ from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
 from quiltpath.version import __version__
 
 Entry = Mapping[str, object]
+
+Report = dict[str, Any]
 
 
 def report_json(
@@ -163,24 +163,6 @@ def _gap(result: Result) -> dict[str, Any]:
     }
 
 
-def _warning(finding: Finding) -> dict[str, Any]:
-    entry: dict[str, Any] = {"code": finding.code, "message": finding.text}
-    if finding.at_mm is not None:
-        entry["at_mm"] = list(finding.at_mm)
-    return entry
-
-
-def _rounded(content: Any) -> Any:
-    """Floats to a thousandth (areas and shares too): finer is noise of the arithmetic."""
-    if isinstance(content, float):
-        return round(content, 4)
-    if isinstance(content, dict):
-        return {key: _rounded(entry) for key, entry in content.items()}
-    if isinstance(content, list | tuple):
-        return [_rounded(entry) for entry in content]
-    return content
-
-
 def sewing_report(
     result: Result,
     to_count: Sequence[ToCount] = (),
@@ -199,9 +181,6 @@ def sewing_report(
         "guide_bar": _guide_bar(result),
         "to_count": [asdict(place) for place in to_count or checklist(result.runner, result.lines)],
     }
-
-
-Report = dict[str, Any]
 
 
 def as_report(plan: CuttingPlan) -> Report:
@@ -376,3 +355,21 @@ def _item(item: ShoppingItem) -> Report:
     else:
         entry |= {"buy": item.buy_packs}
     return entry | {"note": item.note}
+
+
+def _warning(finding: Finding) -> dict[str, Any]:
+    entry: dict[str, Any] = {"code": finding.code, "message": finding.text}
+    if finding.at_mm is not None:
+        entry["at_mm"] = list(finding.at_mm)
+    return entry
+
+
+def _rounded(content: Any) -> Any:
+    """Floats to a thousandth (areas and shares too): finer is noise of the arithmetic."""
+    if isinstance(content, float):
+        return round(content, 4)
+    if isinstance(content, dict):
+        return {key: _rounded(entry) for key, entry in content.items()}
+    if isinstance(content, list | tuple):
+        return [_rounded(entry) for entry in content]
+    return content

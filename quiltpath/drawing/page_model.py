@@ -1,10 +1,9 @@
 """One small drawing model behind SVG, PDF and PNG: pages, groups, lines, shapes, text.
 
 All lengths are millimetres; the origin is the lower left corner of the page and y runs upwards.
-Writers alone flip or scale. A drawing holds no format's idea: adding a format touches no drawing,
-and adding a drawing touches no format.
-
-Where a group lies on its page: the arithmetic that all three sinks share.
+Writers alone flip or scale; where a group lies on its page is reckoned here, for all of them
+alike. A drawing holds no format's idea: adding a format touches no drawing, and adding a drawing
+touches no format.
 """
 
 from __future__ import annotations
@@ -18,23 +17,48 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 """(n, 2) x and y in mm, y upwards."""
 
+
 Box = tuple[float, float, float, float]
 """Lowest x and y, highest x and y, mm."""
 
+
 # Okabe and Ito's colour-blind-safe palette (jfly, 2008), under names that say what we use it for.
 INK = "#000000"
+
+
 GREY = "#6b6b6b"
+
+
 PALE = "#d9d9d9"
+
+
 WHITE = "#ffffff"
+
+
 ORANGE = "#e69f00"
+
+
 SKY = "#56b4e9"
+
+
 GREEN = "#009e73"
+
+
 YELLOW = "#f0e442"
+
+
 BLUE = "#0072b2"
+
+
 VERMILION = "#d55e00"
+
+
 PURPLE = "#cc79a7"
 
+
 LAYER_COLOURS = (BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY)
+
+
 LAYER_DASHES: tuple[tuple[float, ...], ...] = ((), (6, 2), (2, 2), (8, 2, 1, 2), (4, 1), (1, 2))
 
 

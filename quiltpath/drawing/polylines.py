@@ -1,10 +1,8 @@
-"""Polylines as the text of a path, many at once: SVG path data and PDF path operators.
+"""Polylines, many at once: as the text of a path, cut into dashes, cropped to a window.
 
-One format string for all numbers keeps ten thousand stitches to a few milliseconds.
-
-Polylines cut into dashes, for a sink that cannot dash by itself.
-
-Leaving out what a window does not show, so that a page of a set stays small.
+Path data for SVG and path operators for PDF come from one format string for all numbers, which
+keeps ten thousand stitches to a few milliseconds. Dashes are for a sink that cannot dash by
+itself, cropping keeps a page of a set small.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""Small pictures for instructions: cloth drawn to scale, words at a size that can be read.
+"""Small pictures: cloth drawn to scale with words that can be read, and bars of known size.
 
-Bars and squares of known size: what a person measures before trusting a print.
+The bars and squares are what a person measures before trusting a print.
 """
 
 from __future__ import annotations
@@ -32,6 +32,13 @@ DASHED = Style(INK, 0.35, (2, 1))
 DOTTED = Style(INK, 0.35, (0.5, 1))
 CLOTH = Style(INK, 0.35, (), "#ececec")
 DARK_CLOTH = Style(INK, 0.35, (), "#d0d0d0")
+
+BAR_MM = 100.0
+BAR_IN_MM = 4 * MM_PER_INCH
+"""The two sizes of check: 100 mm and 4 in."""
+
+THICK_MM = 2.0
+SOLID = Style(stroke=None, fill=INK)
 
 
 @dataclass(frozen=True)
@@ -141,14 +148,6 @@ def arrow(start: tuple[float, float], end: tuple[float, float], head_mm: float =
     side = np.array([-way[1], way[0]]) * head_mm * 0.5
     barbs = np.array([b - way * head_mm + side, b, b - way * head_mm - side])
     return [polyline(np.array([a, b])), polyline(barbs)]
-
-
-BAR_MM = 100.0
-BAR_IN_MM = 4 * MM_PER_INCH
-"""The two sizes of check: 100 mm and 4 in."""
-
-THICK_MM = 2.0
-SOLID = Style(stroke=None, fill=INK)
 
 
 def bar_across(x: float, y: float, length_mm: float, label: str) -> tuple[Item, ...]:

@@ -1,11 +1,8 @@
-"""Whether two needle paths are the same figure, and if not, how one was turned or scaled.
+"""What a stitch file holds, and whether it is the figure that was meant.
 
 A stitch file carries no scale check of its own, and people trip over wrong units and mirrored
-drawings; so a difference is named in words rather than given as a distance alone.
-
-Whether a stitch file is this project's: at this scale, this way up, in this order.
-
-What a stitch file holds: size, stitches, lengths, cuts, halts, start and end.
+drawings; so a difference is named in words (how it was turned, scaled, put in another order)
+rather than given as a distance alone.
 """
 
 from __future__ import annotations
@@ -39,6 +36,11 @@ _TURNS: tuple[tuple[str, Floats], ...] = tuple(
         ("mirrored and turned a quarter to the left", ((0, -1), (-1, 0))),
     )
 )
+
+_Fit = tuple[float, str, Floats, bool]
+
+_UNIT_MM = 0.1
+"""Grid of the stitch formats that are not ours to write."""
 
 
 @dataclass(frozen=True)
@@ -93,9 +95,6 @@ def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likenes
     return Likeness(words, scale, worst, in_order, same)
 
 
-_Fit = tuple[float, str, Floats, bool]
-
-
 def _laid(points: Floats, turn: Floats) -> Floats:
     return points @ turn.T
 
@@ -121,10 +120,6 @@ def _sorted(points: Floats) -> Floats:
     # Rounded first: the last bit of a float must not decide which hole comes first.
     rough = np.rint(points).astype(np.int64)
     return points[np.lexsort((points[:, 1], points[:, 0], rough[:, 1], rough[:, 0]))]
-
-
-_UNIT_MM = 0.1
-"""Grid of the stitch formats that are not ours to write."""
 
 
 @dataclass(frozen=True)

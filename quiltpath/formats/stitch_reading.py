@@ -46,7 +46,7 @@ class ReadRecords:
     command: NDArray[np.int64]
 
 
-class _Bounded(io.BytesIO):
+class _BoundedStream(io.BytesIO):
     """A file that raises ``EOFError`` for a reader that keeps reading past its end."""
 
     def __init__(self, contents: bytes) -> None:
@@ -86,7 +86,7 @@ def read_records(contents: bytes, extension: str, where: str = "") -> ReadRecord
 def _stream(contents: bytes, reader: Any) -> io.TextIOBase | io.BytesIO:
     if getattr(reader, "READ_FILE_IN_TEXT_MODE", False):
         return io.StringIO(contents.decode("utf-8"))
-    return _Bounded(contents)
+    return _BoundedStream(contents)
 
 
 def _plain_pattern() -> Any:

@@ -1,11 +1,9 @@
 """A look at an SVG file before it is parsed: what no drawing needs is refused.
 
 Expat reads the file once without building a tree. Entity declarations (and so entity bombs), deep
-nesting, shapes multiplied by reuse and sheer number are turned away here; external files and
+nesting and sheer number, copies (``<use>``) drawn out, are turned away here; external files and
 scripts are never followed, since nothing below fetches or runs anything. What would come in at
 another size or place than drawn, such as lengths in font sizes, is refused as well.
-
-How many elements a drawing has once every copy (``<use>``) is drawn out.
 """
 
 from __future__ import annotations

@@ -1,10 +1,9 @@
 """Stitches cut into the parts that each field sews, with as few cuts as the fields allow.
 
 A run is followed as far as the field that reaches furthest can sew it; the cut to the next field
-lies where both reach, at the hole that hides it best. Reaching furthest first gives the fewest
-pieces, as for covering a line with intervals. Python loops over pieces, never over stitches.
-
-Where a cut in a line hides: at crossings and on the sashing, next best at a corner.
+lies where both reach, at the hole that hides it best: at a crossing or on the sashing, next best
+at a corner. Reaching furthest first gives the fewest pieces, as for covering a line with intervals.
+Python loops over pieces, never over stitches.
 """
 
 from __future__ import annotations
@@ -21,6 +20,12 @@ from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 
 _EDGE = 1e-6
+
+ON_CROSSING, ON_CORNER, IN_THE_OPEN, IN_SECURING = range(4)
+"""Grades of a needle hole as a place to cut, best first."""
+
+_TOUCHING_MM = 1.8
+"""Half of the longest stitch: the hole nearest to a crossing is no further from it."""
 
 
 @dataclass(frozen=True)
@@ -139,13 +144,6 @@ def _best_cut(low: int, high: int, grade: NDArray[np.int8]) -> int:
     zone = grade[low : high + 1]
     best = np.flatnonzero(zone == zone.min())
     return low + int(best[np.abs(best - (high - low) / 2).argmin()])
-
-
-ON_CROSSING, ON_CORNER, IN_THE_OPEN, IN_SECURING = range(4)
-"""Grades of a needle hole as a place to cut, best first."""
-
-_TOUCHING_MM = 1.8
-"""Half of the longest stitch: the hole nearest to a crossing is no further from it."""
 
 
 def hiding_grades(

@@ -1,6 +1,6 @@
-"""The figures that a person needs beside each machine file.
+"""The figures that a person needs beside each machine file, and the edge to trace beforehand.
 
-The finished edge as a file of its own, to be run with the needle up before anything is sewn.
+The finished edge is a file of its own, to be run with the needle up before anything is sewn.
 """
 
 from __future__ import annotations
@@ -17,6 +17,9 @@ from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import needle_path
 from quiltpath.stitching.thread_and_time import ThreadSetting
+
+STEP_MM = 8.0
+"""Short enough for one record of every format."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,19 @@ class PartFacts:
         return f"{self.starts} starts of thread{best}"
 
 
+@dataclass(frozen=True)
+class MachineLoad:
+    """What the machine is given: its parts and the figures of each, in sewing order."""
+
+    plan: PartPlan
+    facts: tuple[PartFacts, ...]
+
+    @property
+    def parts_words(self) -> str:
+        """How many parts there are."""
+        return "one part" if self.plan.in_one else f"{len(self.plan.parts)} parts"
+
+
 def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> PartFacts:
     """The figures of one part: time is stitches over the profile's speed, without stops; thread
     is what the seam takes, without ends and waste."""
@@ -71,10 +87,6 @@ def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> Pa
         bobbin_share=bobbin_m / thread.bobbin_m,
         fewest=part.fewest,
     )
-
-
-STEP_MM = 8.0
-"""Short enough for one record of every format."""
 
 
 def trace_stitches(part: Part, outline: shapely.Polygon) -> Stitches:
@@ -100,16 +112,3 @@ def trace_stitches(part: Part, outline: shapely.Polygon) -> Stitches:
 
 def _box(field: Field) -> tuple[float, float, float, float]:
     return field.left, field.low, field.right, field.high
-
-
-@dataclass(frozen=True)
-class MachineLoad:
-    """What the machine is given: its parts and the figures of each, in sewing order."""
-
-    plan: PartPlan
-    facts: tuple[PartFacts, ...]
-
-    @property
-    def parts_words(self) -> str:
-        """How many parts there are."""
-        return "one part" if self.plan.in_one else f"{len(self.plan.parts)} parts"

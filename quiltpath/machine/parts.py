@@ -1,6 +1,6 @@
-"""The parts of a design, each sewn in one go: its field, its stitches, its crosses.
+"""The parts of a design, each sewn in one go: its field, its stitches, its alignment crosses.
 
-Alignment crosses: two for each part, common to a neighbour that was sewn before it.
+A part has two crosses in common with a neighbour that was sewn before it.
 """
 
 from __future__ import annotations
@@ -15,6 +15,13 @@ from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.hooping_cuts import FieldPiece, hole_indices
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
+
+_Columns = tuple[Floats, NDArray[np.int8], NDArray[np.int32], NDArray[np.int32]]
+
+ARM_MM = 3.0
+"""Half the length of a cross; drawn and sewn alike."""
+
+Bounds = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,9 +129,6 @@ def _locking(points: Floats, securing: CutSecuring) -> Floats:
     return np.tile([points[0] + share * way, points[0]], (pairs, 1))
 
 
-_Columns = tuple[Floats, NDArray[np.int8], NDArray[np.int32], NDArray[np.int32]]
-
-
 def _secured(points: Floats, line: NDArray[np.int32]) -> _Columns:
     count = len(points)
     return (
@@ -180,12 +184,6 @@ def _turned(stitches: Stitches) -> Stitches:
         stitches.stretch,
         stitches.forced_short,
     )
-
-
-ARM_MM = 3.0
-"""Half the length of a cross; drawn and sewn alike."""
-
-Bounds = tuple[float, float, float, float]
 
 
 def alignment_crosses(fields: Sequence[Field], cloth: Bounds) -> tuple[Floats, ...]:

@@ -1,6 +1,6 @@
-"""Passes of a frame: how many there must be, and where one may give way to the next.
+"""Passes of a frame: how many there must be, and the places where a line may pass to the next.
 
-Where a line must pass from one pass of a frame to the next, and which places hide the cut.
+A place is graded by how well it hides the cut.
 """
 
 from __future__ import annotations
@@ -16,6 +16,10 @@ from numpy.typing import NDArray
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, distinct
+
+CORNER_DEG = 30.0
+CLEAR_MM = 4.0
+"""A cut keeps this far from the ends of its span, so that no piece is shorter than a stitch."""
 
 
 @dataclass(frozen=True)
@@ -61,11 +65,6 @@ class PassBands:
         """What a pass reaches that sews from ``bottom`` to ``top``, its slack on both sides."""
         middle = (bottom + top) / 2
         return middle - self.depth_mm / 2, middle + self.depth_mm / 2
-
-
-CORNER_DEG = 30.0
-CLEAR_MM = 4.0
-"""A cut keeps this far from the ends of its span, so that no piece is shorter than a stitch."""
 
 
 class Hiding(IntEnum):

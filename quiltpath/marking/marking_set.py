@@ -1,6 +1,6 @@
 """The marking set: first page, ruler lists, tick strips and templates as one PDF.
 
-The first page of a set: how each layer is marked, what is in the set, and the page maps.
+The first page says how each layer is marked and what is in the set, and holds the page maps.
 """
 
 from __future__ import annotations
@@ -42,6 +42,27 @@ from quiltpath.marking.templates import templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
+
+WAY_WORDS = {
+    Way.RULER: "ruler list",
+    Way.TICKS: "tick strips",
+    Way.TEMPLATE: "template",
+    Way.NONE: "not marked",
+}
+CAUTIONS = (
+    "Print one page first, at 100 % and never 'fit to page'. Measure both squares on every page,"
+    " across and up: one page alone can come out at another scale. If the 100 mm square is off, put"
+    " what it measures into [paper] bar_across and bar_up and make the set again.",
+    "Try the marker on a scrap of the same cloth. Heat-erased ink can come back in the cold; chalk"
+    " and wash-out ink can stay after ironing. Close the rotary cutter when it leaves the hand.",
+)
+MAPS = (
+    "Page maps: crossed pages are empty and left out. Cut one page along its dashed joining line"
+    " and lay it on the other so that the half diamonds make whole ones."
+)
+MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 42.0
+CELL = Style(GREY, 0.2)
+EMPTY = Style(GREY, 0.2, fill=PALE)
 
 
 @dataclass(frozen=True)
@@ -93,61 +114,6 @@ def _first_sheets(
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
     return flowed(rows, "first page", turn, setting)
-
-
-def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
-    turn = setting.turns[0]
-    rows = ruler_rows(ways, setting.text_room(turn))
-    return flowed(rows, "ruler lists", turn, setting)
-
-
-def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
-    """Strips in the orientation that takes the fewest pages, then the fewest joins."""
-    strips = [
-        strip for way in ways if way.way is Way.TICKS for strip in strips_of(way.name, way.lists)
-    ]
-    choices = []
-    for turn in setting.turns:
-        room = setting.room(turn)
-        pieces = [piece for strip in strips for piece in strip_pieces(strip, room[0])]
-        choices.append((packed_sheets(pieces, turn, setting, "tick strips"), len(pieces)))
-    return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
-
-
-def _fewest_packed(pieces: Sequence[PaperPiece], setting: PaperSetting, name: str) -> list[Sheet]:
-    """Each piece on a page it fits; all in one orientation where that takes the fewest pages."""
-    choices = []
-    for turn in setting.turns:
-        others = [other for other in setting.turns if other != turn]
-        here = [piece for piece in pieces if fits(piece, setting.room(turn))]
-        sheets = packed_sheets(here, turn, setting, name)
-        rest = [piece for piece in pieces if piece not in here]
-        for other in others:
-            sheets = [*sheets, *packed_sheets(rest, other, setting, name)]
-        choices.append(sheets)
-    return min(choices, key=len)
-
-
-WAY_WORDS = {
-    Way.RULER: "ruler list",
-    Way.TICKS: "tick strips",
-    Way.TEMPLATE: "template",
-    Way.NONE: "not marked",
-}
-CAUTIONS = (
-    "Print one page first, at 100 % and never 'fit to page'. Measure both squares on every page,"
-    " across and up: one page alone can come out at another scale. If the 100 mm square is off, put"
-    " what it measures into [paper] bar_across and bar_up and make the set again.",
-    "Try the marker on a scrap of the same cloth. Heat-erased ink can come back in the cold; chalk"
-    " and wash-out ink can stay after ironing. Close the rotary cutter when it leaves the hand.",
-)
-MAPS = (
-    "Page maps: crossed pages are empty and left out. Cut one page along its dashed joining line"
-    " and lay it on the other so that the half diamonds make whole ones."
-)
-MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 42.0
-CELL = Style(GREY, 0.2)
-EMPTY = Style(GREY, 0.2, fill=PALE)
 
 
 def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[SheetRow]:
@@ -240,3 +206,36 @@ def _names(done: TiledPiece, scale: float) -> list[Item]:
         for row, column, x, y, wide, high in _boxes(done, scale)
         if done.tiling.needed[row, column]
     ]
+
+
+def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
+    turn = setting.turns[0]
+    rows = ruler_rows(ways, setting.text_room(turn))
+    return flowed(rows, "ruler lists", turn, setting)
+
+
+def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
+    """Strips in the orientation that takes the fewest pages, then the fewest joins."""
+    strips = [
+        strip for way in ways if way.way is Way.TICKS for strip in strips_of(way.name, way.lists)
+    ]
+    choices = []
+    for turn in setting.turns:
+        room = setting.room(turn)
+        pieces = [piece for strip in strips for piece in strip_pieces(strip, room[0])]
+        choices.append((packed_sheets(pieces, turn, setting, "tick strips"), len(pieces)))
+    return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
+
+
+def _fewest_packed(pieces: Sequence[PaperPiece], setting: PaperSetting, name: str) -> list[Sheet]:
+    """Each piece on a page it fits; all in one orientation where that takes the fewest pages."""
+    choices = []
+    for turn in setting.turns:
+        others = [other for other in setting.turns if other != turn]
+        here = [piece for piece in pieces if fits(piece, setting.room(turn))]
+        sheets = packed_sheets(here, turn, setting, name)
+        rest = [piece for piece in pieces if piece not in here]
+        for other in others:
+            sheets = [*sheets, *packed_sheets(rest, other, setting, name)]
+        choices.append(sheets)
+    return min(choices, key=len)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import Box
 from quiltpath.geometry.arrays import Floats, distinct
+from quiltpath.runner.grid import column_letter
 
 EPSILON_MM = 0.02
 EVEN_TRIALS = 12
@@ -66,17 +67,7 @@ class PageTiling:
 
     def name(self, row: int, column: int) -> str:
         """A letter along and a number from the top: ``"B3"`` is second along, third down."""
-        return f"{column_letters(column)}{self.needed.shape[0] - row}"
-
-
-def column_letters(column: int) -> str:
-    """A, B ... Z, AA, AB ..."""
-    letters = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
+        return f"{column_letter(column)}{self.needed.shape[0] - row}"
 
 
 def plain_tiling(box: Box, room: tuple[float, float], overlap: float) -> int:

@@ -1,7 +1,4 @@
-"""Ruler and inset lists as rows of text.
-
-Positions and angles as a person reads them off a ruler.
-"""
+"""Ruler and inset lists as rows of text, figures as a person reads them off a ruler."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""One printed page: its window, its name, its own check squares and the caution.
+"""Printed sheets: each with its window, its name, its own check squares and the caution.
 
-Rows of text and pictures set one under the other over as many pages as they need.
+Rows of text and pictures flow down as many sheets as they need.
 """
 
 from __future__ import annotations
@@ -22,6 +22,12 @@ FRAME = Style(GREY, 0.15)
 HALF_MARK = Style(stroke=None, fill=INK)
 HALF_MARK_MM = 4.0
 NAME_MM, CAUTION_MM = 3.6, 2.9
+
+SQUARES_MM = BAR_IN_MM + 6.0
+"""Rows end above the check squares, so that nothing is printed over text."""
+
+TEXT_MM, HEADING_MM = 3.5, 4.6
+LEADING = 1.45
 
 
 @dataclass(frozen=True)
@@ -108,13 +114,6 @@ def _half(far: float, along: float, inward: float, upright: bool) -> Shape:
         [(far, along - HALF_MARK_MM), (far + tip, along), (far, along + HALF_MARK_MM)]
     )
     return Shape((points if upright else points[:, ::-1],), HALF_MARK)
-
-
-SQUARES_MM = BAR_IN_MM + 6.0
-"""Rows end above the check squares, so that nothing is printed over text."""
-
-TEXT_MM, HEADING_MM = 3.5, 4.6
-LEADING = 1.45
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 """Which lines are marked together with one template, and how often it is used.
 
-Finding the repeat of a pattern along the runner, so that one repeat is printed and moved on.
+A long template is searched for a repeat along the runner, so that one repeat is printed and moved
+on.
 """
 
 from __future__ import annotations
@@ -29,6 +30,19 @@ LONG_MM = 250.0
 
 REPEATS_MM = 180.0
 """As many repeats as fit into this go on one template: about an A4 or Letter page."""
+
+SAME_MM = 0.1
+LEAST_MM = 8.0
+FEWEST = 3
+"""A repeat that comes fewer times is not worth moving a template for."""
+
+EDGE_MM = 30.0
+"""Near its ends a pattern is cut off and need not repeat."""
+
+SAMPLES = 40
+MOST_TRIALS = 200
+MOSTLY = 0.9
+"""Share of the vertices that must meet a vertex; the rest need only lie on a line."""
 
 
 @dataclass(frozen=True)
@@ -144,20 +158,6 @@ def _place(runner: Runner, box: Box) -> str:
 def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
     return ", ".join(dict.fromkeys(layers))
-
-
-SAME_MM = 0.1
-LEAST_MM = 8.0
-FEWEST = 3
-"""A repeat that comes fewer times is not worth moving a template for."""
-
-EDGE_MM = 30.0
-"""Near its ends a pattern is cut off and need not repeat."""
-
-SAMPLES = 40
-MOST_TRIALS = 200
-MOSTLY = 0.9
-"""Share of the vertices that must meet a vertex; the rest need only lie on a line."""
 
 
 def repeat_along(geometry: NDArray[np.object_]) -> float | None:

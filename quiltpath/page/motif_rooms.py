@@ -1,8 +1,6 @@
-"""Motifs as the page moves them: where each lies, and the words that say so in the file.
+"""Motifs as the page moves them: where each lies, how far it may go, and how the file says so.
 
-How far a motif may go before it reaches past the finished edge.
-
-Floats from the page as a person would have written them in the file.
+Numbers from the page are written as a person would have written them.
 """
 
 from __future__ import annotations
@@ -23,6 +21,15 @@ from quiltpath.runner.motifs import places_of
 from quiltpath.units import inch_decimal, inch_fraction, parse_length
 
 Part = dict[str, Any]
+
+Room = tuple[float, float]
+
+KEPT_MM = 25.4 / 32
+"""Half a sixteenth of an inch: what writing the other measure down may move it by."""
+
+SIXTEENTHS = 16
+MOST_POSITIONS = 1000
+MOST_NUMBERS = 12
 
 
 def motifs_of(project: Project, runner: Runner) -> list[Part]:
@@ -60,12 +67,6 @@ def rooms_of(project: Project, runner: Runner) -> list[Part]:
         x, y = motif["at"]
         found.append({"x": [x + by for by in x_room], "y": [y + by for by in y_room]})
     return found
-
-
-Room = tuple[float, float]
-
-KEPT_MM = 25.4 / 32
-"""Half a sixteenth of an inch: what writing the other measure down may move it by."""
 
 
 def rooms(runner: Runner) -> list[tuple[Room, Room]]:
@@ -106,11 +107,6 @@ def _least(points: Floats, ring: Floats, sign: float) -> float:
     ways = sign * (x0 + share * (x1 - x0) - x)
     ahead = spans & (ways >= 0)
     return float(ways[ahead].min()) if ahead.any() else math.inf
-
-
-SIXTEENTHS = 16
-MOST_POSITIONS = 1000
-MOST_NUMBERS = 12
 
 
 def number(value: Any) -> int | float:

@@ -1,8 +1,7 @@
 """One project being looked at: its file, what the page has changed, what it is shown.
 
-What the page is handed at each step of a computing, soonest first.
-
-Checks of drawn lines in a process of their own, while this one finds their sewing order.
+The page is handed the parts of a computing as soon as each is there. Drawn lines are checked by a
+worker process while this one finds their sewing order.
 """
 
 from __future__ import annotations
@@ -40,6 +39,8 @@ from quiltpath.stitching.thread_and_time import bobbin_changes
 Make = Callable[[Path, Path, Progress], Sequence[str]]
 """Does the whole job for a file into a folder, with its progress; returns the files' names."""
 
+Part = dict[str, Any]
+
 
 class Session:
     """The file as it was last read, and the work under way. Safe to call from several threads.
@@ -75,7 +76,7 @@ class Session:
 
     def result(self) -> Result:
         """The whole result for the file as it was last read."""
-        get_ready()
+        start_worker()
         *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
         assert isinstance(result, Result)
         return result
@@ -107,7 +108,7 @@ class Session:
             mine = self._question
         text = self._edited(changes, base)
         project = self._parsed(text)
-        steps = compute_by_steps(project, reuse=self._reuse, checking=begun)
+        steps = compute_by_steps(project, reuse=self._reuse, checking=submit_checks)
         for number, step in enumerate(steps):
             yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
             if not self._goes_on(mine):
@@ -174,9 +175,6 @@ def _mark(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
 
 
-Part = dict[str, Any]
-
-
 @singledispatch
 def part(step: Drawn | Sewn | Result) -> Part:
     """``data`` for the picture, ``figures`` to stand beside it, and what else is known by then."""
@@ -215,7 +213,7 @@ def _(step: Result) -> Part:
     }
 
 
-def begun(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+def submit_checks(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
     """Begin to check ``lines``; what it returns waits for the answer, the same as done here."""
     here = partial(check_drawn, runner, lines)
     pool = _pool()
@@ -225,17 +223,17 @@ def begun(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
         found = pool.submit(check_drawn, runner, lines)
     except RuntimeError:  # the other process is gone
         return here
-    return partial(_answered, found, here)
+    return partial(_checked, found, here)
 
 
-def get_ready() -> None:
+def start_worker() -> None:
     """Start the other process, so that the first question need not wait until it has loaded."""
     pool = _pool()
     if pool is not None:
         pool.submit(look_seldom_for_garbage)
 
 
-def _answered(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> DrawnChecks:
+def _checked(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> DrawnChecks:
     try:
         return found.result()
     except BrokenProcessPool:

@@ -1,10 +1,8 @@
-"""Off-square panels: how far out of square, the largest true rectangle, where the print lies.
+"""Off-square panels: how far out of square one is, and the largest true rectangle in it.
 
 Four sides and two diagonals fix a quadrilateral and leave one figure over, which shows slips of
 the tape: the corners are those whose six distances come nearest the measured ones in the sense of
 least squares (Gauss and Newton's iteration).
-
-The largest true rectangle in an off-square panel.
 """
 
 from __future__ import annotations
@@ -24,6 +22,9 @@ CONTRADICTION = 0.02
 """Figures that miss by this share of the longest describe no panel at all."""
 
 _PAIRS = np.array([(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)])
+
+_FIRST_ANGLES, _ANGLES, _FINER = 33, 9, 7
+_CELLS, _ZOOMS = 16, 11
 
 
 @dataclass(frozen=True)
@@ -147,10 +148,6 @@ def _newton_step(corners: Points, wanted: Floats) -> Points:
     change = np.zeros(8)
     change[free] = solved
     return change.reshape(4, 2)
-
-
-_FIRST_ANGLES, _ANGLES, _FINER = 33, 9, 7
-_CELLS, _ZOOMS = 16, 11
 
 
 @dataclass(frozen=True)

@@ -47,7 +47,7 @@ def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> P
     The longer of the cloth's two sides lies along the picture; no piece crosses a selvedge.
     """
     letter = room.letter_mm
-    lying = _Lying(layout.length_mm < layout.cloth.usable_mm)
+    lying = _ClothAxes(layout.length_mm < layout.cloth.usable_mm)
     length, usable = layout.length_mm, layout.cloth.usable_mm
     box = lying.box(0.0, 0.0, length, usable)
     view = room.view(box, pad_mm=2.6 * letter, foot_mm=2.6 * letter)
@@ -88,7 +88,7 @@ def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Pic
 
 
 @dataclass(frozen=True)
-class _Lying:
+class _ClothAxes:
     """Whether the cloth's length lies up the picture instead of along it."""
 
     upright: bool
@@ -105,7 +105,7 @@ def _pieces(layout: ClothLayout) -> str:
 
 
 def _piece(
-    placed: PlacedPiece, view: View, lying: _Lying, letter: float, words: Measures
+    placed: PlacedPiece, view: View, lying: _ClothAxes, letter: float, words: Measures
 ) -> list[Item]:
     """The piece, named where there is room: along it, or up it where it is narrow."""
     across_0, along_0, across_1, along_1 = placed.box
@@ -132,7 +132,7 @@ def _label(box: Box, wishes: tuple[str, ...], letter: float) -> list[Item]:
     return []
 
 
-def _grain(layout: ClothLayout, view: View, lying: _Lying, letter: float) -> list[Item]:
+def _grain(layout: ClothLayout, view: View, lying: _ClothAxes, letter: float) -> list[Item]:
     """The selvedges, and an arrow along the cloth's length at its upper left."""
     length, usable = layout.length_mm, layout.cloth.usable_mm
     items: list[Item] = []

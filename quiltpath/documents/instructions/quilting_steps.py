@@ -1,6 +1,6 @@
 """Steps at the machine: mark, quilt (order, ruler settings, stitches, bobbins), square up.
 
-What a person must know to sew a crosshatch in one line.
+A crosshatch in one line gets sentences of its own: how it is sewn, and what it saves.
 """
 
 from __future__ import annotations
@@ -59,6 +59,41 @@ def quilting_steps(
     yield _square_up(result, room, words)
 
 
+def _mark(result: Result, room: PictureRoom, words: Measures) -> Step:
+    tasks = [
+        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
+        "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
+    ]
+    tasks += ruler_settings(result, words)
+    picture = quilting_picture(result, room, "marking")
+    return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
+
+
+def ruler_settings(result: Result, words: Measures) -> list[str]:
+    """For each layer the angle and distance of its parallel lines."""
+    lines = result.lines
+    told = []
+    for index, (name, layer) in enumerate(zip(lines.layers, result.project.quilting, strict=True)):
+        own = lines.layer == index
+        if own.any() and (reason := unmarked(layer)):
+            told.append(f"{name}: no marks, {reason}.")
+            continue
+        groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
+        if groups:
+            told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
+    return told
+
+
+def _setting(group: ParallelLines, words: Measures) -> str:
+    angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
+    even = group.most_mm - group.least_mm < SAME_PLACE_MM
+    apart = f"{words.fine(group.usual_mm)} apart"
+    if not even:
+        between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
+        apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
+    return f"lines {angle}, {apart}"
+
+
 def families(
     geometry: NDArray[np.object_], source: NDArray[np.object_] | None = None
 ) -> tuple[ParallelLines, ...]:
@@ -107,41 +142,6 @@ def _family(
     return ParallelLines(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
 
 
-def _mark(result: Result, room: PictureRoom, words: Measures) -> Step:
-    tasks = [
-        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
-        "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
-    ]
-    tasks += ruler_settings(result, words)
-    picture = quilting_picture(result, room, "marking")
-    return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
-
-
-def ruler_settings(result: Result, words: Measures) -> list[str]:
-    """For each layer the angle and distance of its parallel lines."""
-    lines = result.lines
-    told = []
-    for index, (name, layer) in enumerate(zip(lines.layers, result.project.quilting, strict=True)):
-        own = lines.layer == index
-        if own.any() and (reason := unmarked(layer)):
-            told.append(f"{name}: no marks, {reason}.")
-            continue
-        groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
-        if groups:
-            told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
-    return told
-
-
-def _setting(group: ParallelLines, words: Measures) -> str:
-    angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
-    even = group.most_mm - group.least_mm < SAME_PLACE_MM
-    apart = f"{words.fine(group.usual_mm)} apart"
-    if not even:
-        between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
-        apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
-    return f"lines {angle}, {apart}"
-
-
 def _quilt(result: Result, room: PictureRoom, words: Measures, machine: MachineLoad | None) -> Step:
     stitch, foot = result.project.stitch, result.cutting.setting.foot
     tasks = [
@@ -184,20 +184,6 @@ def _order(result: Result, machine: MachineLoad | None, words: Measures) -> list
     ]
 
 
-def _part_ends(result: Result) -> str:
-    if result.project.stitch.securing == "tails":
-        return "Between starts of thread leave tails, and bury those that end inside the runner."
-    return (
-        "Thread ends inside the runner are secured by the file; snip them after each part, the"
-        " machine stopped."
-    )
-
-
-def _moves(result: Result) -> bool:
-    project = result.project
-    return project.machine.profile is not None or project.sewing.policy in MACHINE_POLICIES
-
-
 def layer_order(result: Result) -> list[str]:
     """Layers in the order in which they are first sewn, with their runs."""
     runs, lines = result.runs, result.lines
@@ -212,6 +198,26 @@ def layer_order(result: Result) -> list[str]:
         where = f"run {first}" if first == last else f"runs {first} to {last}"
         told.append((first, f"{lines.layers[index]}: {count(lines_here, 'line')}, {where}."))
     return [text for _, text in sorted(told)]
+
+
+def one_line_tasks(result: Result, words: Measures) -> list[str]:
+    """For each such layer that nothing cuts open: how it goes, and what it saves."""
+    runner = result.runner.even or result.runner
+    tasks = []
+    for index, layer in enumerate(result.project.quilting):
+        if not isinstance(layer, OneLineCrosshatchLayer):
+            continue
+        turn = outermost_turn(result.runner, result.lines, index)
+        chosen = [one for _, one in one_lines(layer, patches(runner, layer.region))]
+        if chosen and turn is not None:
+            lines = sum(one.lines_replaced for one in chosen)
+            tasks.append(
+                f"{layer.name or layer.kind}: sew straight on to each turn, stop with the needle"
+                f" down, pivot, and go on until you are back at the start. {len(chosen)}"
+                f" start{'s' if len(chosen) > 1 else ''} in place of {lines}; the outermost turns"
+                f" lie {words.fine(turn.inside_mm)} inside the finished edge, so trim outside them."
+            )
+    return tasks
 
 
 def _ends(result: Result) -> str:
@@ -239,6 +245,20 @@ def _bobbins(result: Result) -> str:
     return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
 
 
+def _part_ends(result: Result) -> str:
+    if result.project.stitch.securing == "tails":
+        return "Between starts of thread leave tails, and bury those that end inside the runner."
+    return (
+        "Thread ends inside the runner are secured by the file; snip them after each part, the"
+        " machine stopped."
+    )
+
+
+def _moves(result: Result) -> bool:
+    project = result.project
+    return project.machine.profile is not None or project.sewing.policy in MACHINE_POLICIES
+
+
 def _square_up(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
@@ -262,23 +282,3 @@ def _square_up(result: Result, room: PictureRoom, words: Measures) -> Step:
             notes = (f"That is more than {finished}: washing takes the rest.", *notes)
     picture = squaring_picture(result, room, words)
     return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
-
-
-def one_line_tasks(result: Result, words: Measures) -> list[str]:
-    """For each such layer that nothing cuts open: how it goes, and what it saves."""
-    runner = result.runner.even or result.runner
-    tasks = []
-    for index, layer in enumerate(result.project.quilting):
-        if not isinstance(layer, OneLineCrosshatchLayer):
-            continue
-        turn = outermost_turn(result.runner, result.lines, index)
-        chosen = [one for _, one in one_lines(layer, patches(runner, layer.region))]
-        if chosen and turn is not None:
-            lines = sum(one.lines_replaced for one in chosen)
-            tasks.append(
-                f"{layer.name or layer.kind}: sew straight on to each turn, stop with the needle"
-                f" down, pivot, and go on until you are back at the start. {len(chosen)}"
-                f" start{'s' if len(chosen) > 1 else ''} in place of {lines}; the outermost turns"
-                f" lie {words.fine(turn.inside_mm)} inside the finished edge, so trim outside them."
-            )
-    return tasks
