@@ -85,8 +85,8 @@ def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
     """
     from quiltpath.jobs.make import load_and_make
 
-    with _steps() as tell:
-        result, files = load_and_make(file, folder, formats, tell)
+    with _steps() as progress:
+        result, files = load_and_make(file, folder, formats, progress)
     from quiltpath.jobs.summary import summary
 
     click.echo(summary(result, files))
@@ -103,8 +103,8 @@ def check(file: Path) -> None:
     from quiltpath.jobs.make import load_and_compute
     from quiltpath.jobs.summary import summary
 
-    with _steps() as tell:
-        result = load_and_compute(file, tell)
+    with _steps() as progress:
+        result = load_and_compute(file, progress)
     click.echo(summary(result, ()))
     if any(finding.fails for finding in result.findings):
         sys.exit(EXIT_CHECK_FAILED)
@@ -364,8 +364,8 @@ def patterns(folder: Path | None, file: Path | None, sheet: Path | None) -> None
         return
     from quiltpath.jobs.contact_sheet import write_pattern_sheet
 
-    with _steps() as tell:
-        count = write_pattern_sheet(file, sheet, tell)
+    with _steps() as progress:
+        count = write_pattern_sheet(file, sheet, progress)
     click.echo(f"{sheet} shows {count} patterns on the runner of {file}.")
 
 

@@ -1,9 +1,8 @@
-"""Reading files that a person or a project names: plain files only, and never past a limit.
+"""Reading a file that a person or a project names, and putting one in its place whole.
 
-A device, a pipe or a file that grows while it is read has no size to look at beforehand; reading
-it whole could fill the memory or never end.
-
-Putting one file in its place whole: the old one or the new one, never half of one.
+Only plain files are read, and never past a limit: a device, a pipe or a file that grows while it
+is read has no size to look at beforehand; reading it whole could fill the memory or never end. A
+file that is written is the old one or the new one, never half of one.
 """
 
 from __future__ import annotations

@@ -1,9 +1,8 @@
 """Lengths and times: what people write, millimetres and minutes inside, what people read.
 
-Inside the package every length is a float in millimetres. One inch is 25.4 mm exactly
-(the international inch), one yard is 36 inches.
-
-Lengths in the words that the reader asked for: inches, metric or both.
+Inside the package every length is a float in millimetres. One inch is 25.4 mm exactly (the
+international inch), one yard is 36 inches. :class:`Measures` says lengths in the units that the
+reader asked for: inches, metric or both.
 """
 
 from __future__ import annotations
@@ -49,6 +48,13 @@ _VULGAR = {
 
 _NUMBER = r"(?P<whole>\d+(?:\.\d+)?|\.\d+)?(?:(?:^|(?<=\d)[\s-]+)(?P<part>\d+\s*/\s*\d+))?"
 _LENGTH = re.compile(rf"^(?P<sign>[+-])?\s*{_NUMBER}\s*(?P<unit>[^\d\s./][^\d\s]*)?$")
+
+_TIME = re.compile(r"^\s*(?:(\d+(?:\.\d+)?)\s*h)?\s*(?:(\d+(?:\.\d+)?)\s*min)?\s*$")
+
+Units = Literal["both", "inches", "metric"]
+
+YARD_MM = MM_PER_UNIT["yd"]
+_SLACK = 1e-6
 
 
 def parse_length(text: str | int | float, default_unit: str | None = None) -> float:
@@ -128,9 +134,6 @@ def both_units(mm: float, denominator: int = 8) -> str:
     return f"{inch_fraction(mm, denominator)} ({millimetres(mm)})"
 
 
-_TIME = re.compile(r"^\s*(?:(\d+(?:\.\d+)?)\s*h)?\s*(?:(\d+(?:\.\d+)?)\s*min)?\s*$")
-
-
 def minutes_of(text: str) -> float:
     """Minutes of ``"2 h"``, ``"1.5 h"``, ``"90 min"`` or ``"1 h 30 min"``."""
     match = _TIME.match(text)
@@ -138,9 +141,6 @@ def minutes_of(text: str) -> float:
         raise ValueError(f"{text!r} is not a time")
     hours, minutes = (float(part or 0) for part in match.groups())
     return 60 * hours + minutes
-
-
-Units = Literal["both", "inches", "metric"]
 
 
 @dataclass(frozen=True)
@@ -185,10 +185,6 @@ def count(number: int, one: str, many: str = "") -> str:
 def listed(parts: list[str]) -> str:
     """``"a, b and c"``."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
-YARD_MM = MM_PER_UNIT["yd"]
-_SLACK = 1e-6
 
 
 def eighths_of_a_yard(mm: float) -> float:

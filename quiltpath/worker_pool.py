@@ -1,9 +1,14 @@
-"""Work done in a child process while this one goes on, where the system makes that cheap and safe.
+"""Workers: child processes that work while this one goes on, where that is cheap and safe.
 
-On Linux a forked child has everything this process has loaded, and only what is given to it, how
-far it has come and its answer pass between the two. The child is begun before there is anything to
-give: it loads what the work will need meanwhile. Elsewhere, or where threads are running (a forked
-thread may hold a lock for ever), the same work is simply done when its answer is asked for.
+    with Worker(work, load) as worker:    # forked here, and loading already
+        worker.submit(task)               # its task, once there is one
+        ...
+        done = worker.result(progress)    # waits, and passes on how far it has come
+
+On Linux a forked child has everything this process has loaded, and only its task, its progress and
+its result pass between the two. The child is begun before there is a task: it loads what the work
+will need meanwhile. Elsewhere, or where threads are running (a forked thread may hold a lock for
+ever), the same work is simply done when its result is asked for.
 """
 
 from __future__ import annotations
@@ -20,10 +25,10 @@ from dataclasses import dataclass
 from typing import IO, Any, Generic, Self, TypeVar
 
 from quiltpath.errors import QuiltpathError
-from quiltpath.progress import Tell, silent
+from quiltpath.progress import Progress, no_progress
 
-Given = TypeVar("Given")
-Answer = TypeVar("Answer")
+Task = TypeVar("Task")
+Done = TypeVar("Done")
 
 
 @dataclass(frozen=True)
@@ -39,39 +44,39 @@ def nothing_to_load() -> None:
     """For work that needs no more than is loaded."""
 
 
-class Aside(Generic[Given, Answer]):
-    """One piece of work beside this process: ``give`` it what it is about, ``answer`` waits for it.
+class Worker(Generic[Task, Done]):
+    """One piece of work in another process: ``submit`` its task, ``result`` waits for it.
 
-    ``work`` gets what is given and whom to tell how far it is, and changes nothing outside; what it
-    takes and returns can be pickled. Its own errors (:class:`QuiltpathError`) are raised by
-    ``answer``; if the child fails in any other way the work is done again here, so that the failure
+    ``work`` gets the task and the callback that its progress goes to, and changes nothing outside;
+    what it takes and returns can be pickled. Its own errors (:class:`QuiltpathError`) are raised by
+    ``result``; if the child fails in any other way the work is done again here, so that the failure
     shows where it can be seen. ``load`` imports what the work needs. A context manager: a child
-    that is not asked for its answer ends with it.
+    whose result is not asked for ends with it.
     """
 
     def __init__(
-        self, work: Callable[[Given, Tell], Answer], load: Callable[[], None] = nothing_to_load
+        self, work: Callable[[Task, Progress], Done], load: Callable[[], None] = nothing_to_load
     ) -> None:
         self._work = work
-        self._child = _begun(work, load) if _is_safe() else None
-        self._given: list[Given] = []
+        self._child = _fork(work, load) if _is_safe() else None
+        self._task: list[Task] = []
 
-    def give(self, given: Given) -> None:
-        """Begin the work on ``given``."""
-        self._given = [given]
+    def submit(self, task: Task) -> None:
+        """Begin the work on ``task``."""
+        self._task = [task]
         if self._child is not None:
-            _send(self._child.to, self._given)
+            _send(self._child.to, self._task)
 
-    def answer(self, tell: Tell = silent) -> Answer:
-        """What the work returns for what was given."""
-        told = None if self._child is None else _heard(self._child.back, tell)
+    def result(self, progress: Progress = no_progress) -> Done:
+        """What the work returns for its task."""
+        received = None if self._child is None else _receive(self._child.back, progress)
         self.close()
-        if told is None:
-            return self._work(self._given[0], tell)
-        if isinstance(told[0], QuiltpathError):
-            raise told[0]
-        answer: Answer = told[0]
-        return answer
+        if received is None:
+            return self._work(self._task[0], progress)
+        if isinstance(received[0], QuiltpathError):
+            raise received[0]
+        done: Done = received[0]
+        return done
 
     def __enter__(self) -> Self:
         return self
@@ -98,11 +103,11 @@ def _send(pipe: IO[bytes], message: object) -> None:
         pipe.flush()
 
 
-def _heard(back: IO[bytes], tell: Tell) -> list[Any] | None:
-    """The child's answer in a list, or None where it ended without; its progress is passed on."""
+def _receive(back: IO[bytes], progress: Progress) -> list[Any] | None:
+    """The child's result in a list, or None where it ended without; its progress is passed on."""
     try:
         while isinstance(message := pickle.load(back), tuple):
-            tell(*message)
+            progress(*message)
     except (EOFError, pickle.UnpicklingError):
         return None
     return list(message)
@@ -113,33 +118,33 @@ def _is_safe() -> bool:
     return sys.platform.startswith("linux") and one_thread and (os.cpu_count() or 1) > 1
 
 
-def _begun(work: Callable[[Given, Tell], object], load: Callable[[], None]) -> _Child:
+def _fork(work: Callable[[Task, Progress], object], load: Callable[[], None]) -> _Child:
     """Fork; the child ends without tidying up what is not its own."""
-    given, giving = os.pipe()
+    task_out, task_in = os.pipe()
     reading, writing = os.pipe()
     with warnings.catch_warnings():
         # The arithmetic library keeps threads of its own, and is made to be forked.
         warnings.simplefilter("ignore", DeprecationWarning)
         child = os.fork()
     if child:
-        os.close(given)
+        os.close(task_out)
         os.close(writing)
-        return _Child(child, os.fdopen(giving, "wb"), os.fdopen(reading, "rb"))
+        return _Child(child, os.fdopen(task_in, "wb"), os.fdopen(reading, "rb"))
     try:
-        os.close(giving)
+        os.close(task_in)
         os.close(reading)
         load()
-        with os.fdopen(given, "rb") as to, os.fdopen(writing, "wb") as back:
+        with os.fdopen(task_out, "rb") as to, os.fdopen(writing, "wb") as back:
             _serve(work, to, back)
     finally:
         os._exit(0)
 
 
-def _serve(work: Callable[[Given, Tell], object], to: IO[bytes], back: IO[bytes]) -> None:
-    """In the child: the work on what is given. A list comes and a list goes."""
-    (given,) = pickle.load(to)
+def _serve(work: Callable[[Task, Progress], object], to: IO[bytes], back: IO[bytes]) -> None:
+    """In the child: the work on its task. A list comes and a list goes."""
+    (task,) = pickle.load(to)
     try:
-        answer = work(given, lambda *step: _send(back, step))
+        done = work(task, lambda *step: _send(back, step))
     except QuiltpathError as error:
-        answer = error
-    _send(back, [answer])
+        done = error
+    _send(back, [done])

@@ -154,6 +154,17 @@ def test_no_two_modules_bear_one_name() -> None:
     assert [name for name, times in names.items() if times > 1] == []
 
 
+def test_no_two_public_classes_bear_one_name() -> None:
+    """A name that is met anywhere says which class it is."""
+    names = Counter(
+        node.name
+        for path in modules().values()
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    )
+    assert [name for name, times in names.items() if times > 1] == []
+
+
 def test_no_module_is_too_long_and_no_room_too_large() -> None:
     lines = {name: path.read_text(encoding="utf-8").count("\n") for name, path in modules().items()}
     assert {name: count for name, count in lines.items() if count > MOST_LINES} == {}

@@ -1,4 +1,4 @@
-"""Work beside this process: the same answer, the same faults, wherever it was done."""
+"""Work in another process: the same answer, the same faults, wherever it was done."""
 
 from __future__ import annotations
 
@@ -9,39 +9,39 @@ import threading
 
 import pytest
 
-from quiltpath import worker_pool as aside
+from quiltpath import worker_pool
 from quiltpath.errors import FormatRefused, InputError
-from quiltpath.progress import Tell
-from quiltpath.worker_pool import Aside
+from quiltpath.progress import Progress
+from quiltpath.worker_pool import Worker
 
 
-def in_the_child_only(parent: int, tell: Tell) -> str:
+def in_the_child_only(parent: int, progress: Progress) -> str:
     return "child" if os.getpid() != parent else "here"
 
 
-def refused(error: Exception, tell: Tell) -> None:
+def refused(error: Exception, progress: Progress) -> None:
     raise error
 
 
-def counted(size: int, tell: Tell) -> list[int]:
-    tell("counting", 1, 2)
-    tell("counted", 2, 2)
+def counted(size: int, progress: Progress) -> list[int]:
+    progress("counting", 1, 2)
+    progress("counted", 2, 2)
     return list(range(size))
 
 
 @pytest.fixture(params=[True, False], ids=["forked", "not forked"])
 def is_forked(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> bool:
     forked = bool(request.param) and hasattr(os, "fork")
-    monkeypatch.setattr(aside, "_is_safe", lambda: forked)
+    monkeypatch.setattr(worker_pool, "_is_safe", lambda: forked)
     return forked
 
 
 @pytest.mark.usefixtures("is_forked")
-def test_the_answer_is_the_work_s_and_its_steps_are_told() -> None:
-    work = Aside(counted)
-    work.give(100_000)
+def test_the_answer_is_the_work_s_and_its_progress_is_passed_on() -> None:
+    work = Worker(counted)
+    work.submit(100_000)
     steps: list[tuple[str, int, int]] = []
-    assert work.answer(lambda *step: steps.append(step)) == list(range(100_000))
+    assert work.result(lambda *step: steps.append(step)) == list(range(100_000))
     assert steps == [("counting", 1, 2), ("counted", 2, 2)]
 
 
@@ -50,10 +50,10 @@ def test_the_answer_is_the_work_s_and_its_steps_are_told() -> None:
     "error", [InputError("a.toml", "key", "is wrong", "mend it"), FormatRefused("too long")]
 )
 def test_a_fault_of_the_work_is_raised_as_it_was(error: Exception) -> None:
-    work = Aside(refused)
-    work.give(error)
+    work = Worker(refused)
+    work.submit(error)
     with pytest.raises(type(error)) as caught:
-        work.answer()
+        work.result()
     assert str(caught.value) == str(error)
 
 
@@ -62,46 +62,46 @@ def test_a_fault_of_the_work_is_raised_as_it_was(error: Exception) -> None:
 def test_a_child_that_dies_has_its_work_done_here(
     monkeypatch: pytest.MonkeyPatch, dies_while: str
 ) -> None:
-    monkeypatch.setattr(aside, "_is_safe", lambda: True)
+    monkeypatch.setattr(worker_pool, "_is_safe", lambda: True)
     parent = os.getpid()
 
     def dies_elsewhere(when: str) -> None:
         if os.getpid() != parent and when == dies_while:
             os._exit(9)
 
-    def work(given: str, tell: Tell) -> object:
+    def work(given: str, progress: Progress) -> object:
         dies_elsewhere("working")
         return given if os.getpid() == parent or dies_while != "answering" else lambda: None
 
-    here = Aside(work, lambda: dies_elsewhere("loading"))
-    here.give("done here")
-    assert here.answer() == "done here"
+    here = Worker(work, lambda: dies_elsewhere("loading"))
+    here.submit("done here")
+    assert here.result() == "done here"
 
 
 def test_two_at_once_wait_for_neither(monkeypatch: pytest.MonkeyPatch) -> None:
     """The second child has the first one's pipes too: neither may wait for them to be closed."""
-    monkeypatch.setattr(aside, "_is_safe", lambda: hasattr(os, "fork"))
-    first, second = Aside(counted), Aside(counted)
-    first.give(10)
-    assert first.answer() == list(range(10))
+    monkeypatch.setattr(worker_pool, "_is_safe", lambda: hasattr(os, "fork"))
+    first, second = Worker(counted), Worker(counted)
+    first.submit(10)
+    assert first.result() == list(range(10))
     second.close()
-    third, fourth = Aside(counted), Aside(counted)
+    third, fourth = Worker(counted), Worker(counted)
     third.close()
-    fourth.give(1)
-    assert fourth.answer() == [0]
+    fourth.submit(1)
+    assert fourth.result() == [0]
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
 def test_a_child_that_nobody_waits_for_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(aside, "_is_safe", lambda: True)
+    monkeypatch.setattr(worker_pool, "_is_safe", lambda: True)
 
-    def endless(given: str, tell: Tell) -> None:
-        tell("begun", 0, 1)
+    def endless(given: str, progress: Progress) -> None:
+        progress("begun", 0, 1)
         while True:
             signal.pause()
 
-    with Aside(endless) as work:
-        work.give("for ever")
+    with Worker(endless) as work:
+        work.submit("for ever")
         assert work._child is not None
         process = work._child.process
     with pytest.raises(ChildProcessError):
@@ -113,9 +113,9 @@ def test_nothing_is_forked_beside_other_threads() -> None:
     other = threading.Thread(target=held.wait)
     other.start()
     try:
-        work = Aside(in_the_child_only)
-        work.give(os.getpid())
-        assert work.answer() == "here"
+        work = Worker(in_the_child_only)
+        work.submit(os.getpid())
+        assert work.result() == "here"
     finally:
         held.set()
         other.join()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from quiltpath.checks.all_checks import Checked, DrawnChecks, Supplies, check_all, check_drawn
+from quiltpath.checks.all_checks import CheckResults, DrawnChecks, Supplies, check_all, check_drawn
 from quiltpath.checks.largest_empty_circle import Gap, Gaps, widest_gaps
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.checks.line_spacing import LineGap, line_gap
@@ -18,7 +18,7 @@ from quiltpath.checks.wadding import (
 __all__ = [
     "WADDING_KINDS",
     "CheckLimits",
-    "Checked",
+    "CheckResults",
     "DrawnChecks",
     "Gap",
     "Gaps",

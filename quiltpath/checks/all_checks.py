@@ -55,7 +55,7 @@ class DrawnChecks:
 
 
 @dataclass(frozen=True)
-class Checked:
+class CheckResults:
     """What all checks found, in a fixed order, with ``gaps`` and ``line_gaps`` of the lines."""
 
     findings: tuple[Finding, ...]
@@ -83,7 +83,7 @@ def check_all(
     gap_remedy: Callable[[], str] = lambda: "quilt it closer there",
     limits: CheckLimits = _LIMITS,
     drawn: DrawnChecks | None = None,
-) -> Checked:
+) -> CheckResults:
     """Every check once. The gap comes first: it alone can say no.
 
     ``gap_remedy`` says what would close the gap; it is asked only where the gap is too wide.
@@ -99,4 +99,4 @@ def check_all(
         *worn_holes(stitches, limits),
         *bobbin_findings(stitches, supplies.bobbin_m_per_stitch, supplies.bobbin_m, limits),
     )
-    return Checked(findings, drawn.gaps, drawn.line_gaps)
+    return CheckResults(findings, drawn.gaps, drawn.line_gaps)

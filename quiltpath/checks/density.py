@@ -10,17 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import segments, shares
+from quiltpath.geometry.arrays import Floats, segments, shares
 from quiltpath.geometry.runner_shapes import Region, Runner
 from quiltpath.patterns import Lines
 from quiltpath.units import both_units
-
-Floats = NDArray[np.float64]
 
 _CELLS = 6
 """cells across the moving window"""

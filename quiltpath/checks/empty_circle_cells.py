@@ -21,7 +21,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.checks.obstacles import Floats, Guides, Obstacles
+from quiltpath.checks.obstacles import Guides, Obstacles
+from quiltpath.geometry.arrays import Floats
 
 _FIRST, _SECOND = np.triu_indices(4)
 """every pair of a cell's four candidates, a candidate with itself included"""

@@ -2,7 +2,7 @@
 
 Branch and bound over cells (Land and Doig, Econometrica 28, 1960, from memory, for the method):
 cells whose bound leaves room for a wider circle than the widest found are halved, level by level
-on whole arrays, until none is left. ``cells.py`` proves the bound.
+on whole arrays, until none is left. ``empty_circle_cells`` proves the bound.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from quiltpath.checks.empty_circle_cells import Cells, Probes, divided, first_cell
-from quiltpath.checks.obstacles import Floats, LineStrings, Obstacles, obstacles
+from quiltpath.checks.obstacles import LineStrings, Obstacles, obstacles
+from quiltpath.geometry.arrays import Floats
 
 Disc = tuple[Floats, float]
 """centre in the obstacles' frame and radius of a gap that has its place already"""

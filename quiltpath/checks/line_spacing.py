@@ -1,9 +1,8 @@
-"""Lines that run beside each other closer than the foot allows.
+"""Neighbouring lines: where two run closer than the foot allows, and how far apart parallels lie.
 
-The line gap: how far apart neighbouring parallel lines of a layer lie at the most.
-
-It is not the gap that the wadding minds: in a square grid with one line left out the line gap
-doubles and the widest empty circle stays as it is.
+The line gap, the widest distance between neighbouring parallels of a layer, is not the gap that
+the wadding minds: in a square grid with one line left out the line gap doubles and the widest
+empty circle stays as it is.
 """
 
 from __future__ import annotations
@@ -17,11 +16,9 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import Segments, distinct, segments, shares
+from quiltpath.geometry.arrays import Floats, Segments, distinct, segments, shares
 from quiltpath.patterns import Lines
 from quiltpath.units import millimetres
-
-Floats = NDArray[np.float64]
 
 _STEP_MM = 25.0
 """how often along a line its neighbours are looked for"""
@@ -34,6 +31,9 @@ _BESIDE = np.cos(np.radians(20.0))
 
 _ON_EACH_OTHER_MM = 0.3
 """lines this near lie on each other: routing sews them once and says so"""
+
+_SAME_DIRECTION_DEG = 0.1
+_SAME_LINE_MM = 0.05
 
 
 def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
@@ -109,10 +109,6 @@ def _meet(
     )
     meet = shapely.intersects(geometry[pairs[:, 0]], geometry[pairs[:, 1]])
     return meet[back.reshape(-1)]
-
-
-_SAME_DIRECTION_DEG = 0.1
-_SAME_LINE_MM = 0.05
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.stitching import PointKind, Stitches
@@ -29,13 +29,13 @@ MOST_VERTICES = 60_000
 """Crossings of a drawing finer than this are not counted: nobody would."""
 
 
-def crossings(geometry: NDArray[np.object_]) -> NDArray[np.float64]:
+def crossings(geometry: NDArray[np.object_]) -> Floats:
     """(k, 2) points where stitched lines cross: four ways or more lead away from them."""
     # On a grid: without one, lines that nearly lie on each other may never come apart.
     noded = shapely.get_parts(shapely.union_all(geometry, grid_size=GRID_MM))
     ends = [shapely.get_coordinates(shapely.get_point(noded, end)) for end in (0, -1)]
     points, ways = np.unique(np.concatenate(ends), axis=0, return_counts=True)
-    crossed: NDArray[np.float64] = points[ways >= 4]
+    crossed: Floats = points[ways >= 4]
     return crossed
 
 

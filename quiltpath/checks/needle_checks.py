@@ -1,12 +1,10 @@
-"""Where to change the bobbin: at the run end before it runs out, not in the middle of a line.
+"""What the needle does: bobbin changes, worn holes, ends on show, turns and shallow crossings.
 
-Holes that the needle goes through too often: the cloth there is weakened and looks chewed.
-
-Starts and stops that show: secured in the middle, where no line or binding hides them.
-
-Turns of a crosshatch in one line must lie inside the trim line, or squaring up cuts them off.
-
-Lines that stay long on the bulk of the panel join, because they cross it at a shallow angle.
+A bobbin is changed at the end of the run before it runs out, not in the middle of a line. A hole
+that the needle goes through too often weakens the cloth and looks chewed. Starts and stops show
+where they are secured away from a line or the binding that would hide them. Turns of a crosshatch
+in one line must lie inside the trim line, or squaring up cuts them off. A line that crosses the
+panel join at a shallow angle stays long on its bulk.
 """
 
 from __future__ import annotations
@@ -20,7 +18,7 @@ from numpy.typing import NDArray
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Runner, Seam
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
@@ -28,6 +26,9 @@ from quiltpath.patterns.one_line import OneLineCrosshatchLayer
 from quiltpath.routing import Runs
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.units import both_units, millimetres
+
+CLEAR_MM = 3.0
+"""A ruler laid on by eye may trim so far inside the edge that was meant (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,17 @@ class BobbinChanges:
 
     after_run: tuple[int, ...]
     runs_out: tuple[int, ...]
+
+
+def bobbin_findings(
+    stitches: Stitches, metres_per_stitch: float, bobbin_m: float, limits: CheckLimits
+) -> tuple[Finding, ...]:
+    """Remarks on where to change the bobbin and which runs outlast one."""
+    if not stitches.stitch_count:
+        return ()
+    counted_on = bobbin_m * (1 - limits.bobbin_reserve)
+    changes = bobbin_changes(stitches, metres_per_stitch, counted_on)
+    return (*_changes(stitches, changes), *_outlasted(stitches, changes, counted_on))
 
 
 def bobbin_changes(stitches: Stitches, metres_per_stitch: float, bobbin_m: float) -> BobbinChanges:
@@ -66,17 +78,6 @@ def bobbin_changes(stitches: Stitches, metres_per_stitch: float, bobbin_m: float
             used_from += per_bobbin
             runs_out.append(int(sewn[used_from - 1]))
     return BobbinChanges(tuple(after_run), tuple(runs_out))
-
-
-def bobbin_findings(
-    stitches: Stitches, metres_per_stitch: float, bobbin_m: float, limits: CheckLimits
-) -> tuple[Finding, ...]:
-    """Remarks on where to change the bobbin and which runs outlast one."""
-    if not stitches.stitch_count:
-        return ()
-    counted_on = bobbin_m * (1 - limits.bobbin_reserve)
-    changes = bobbin_changes(stitches, metres_per_stitch, counted_on)
-    return (*_changes(stitches, changes), *_outlasted(stitches, changes, counted_on))
 
 
 def _changes(stitches: Stitches, changes: BobbinChanges) -> tuple[Finding, ...]:
@@ -112,13 +113,6 @@ def _outlasted(
     )
 
 
-def _at(point: NDArray[np.float64]) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
-
-
-Floats = NDArray[np.float64]
-
-
 def worn_holes(stitches: Stitches, limits: CheckLimits) -> tuple[Finding, ...]:
     """One remark on all places with more than ``limits.hole_passes`` needle points in one hole."""
     crowded, passes = passes_through(stitches.needle_holes, limits.hole_mm, limits.hole_passes)
@@ -131,8 +125,7 @@ def worn_holes(stitches: Stitches, limits: CheckLimits) -> tuple[Finding, ...]:
         f" {limits.hole_passes}; this at {'one place' if places == 1 else f'about {places} places'}"
     )
     remedy = "end some of the lines that meet there a stitch short, or move where runs start"
-    x, y = crowded[worst]
-    return (Finding("hole-worn", message, remedy, (float(x), float(y))),)
+    return (Finding("hole-worn", message, remedy, _at(crowded[worst])),)
 
 
 def passes_through(
@@ -177,14 +170,14 @@ def ends_on_show(
     if len(shown) == 0:
         return ()
     middle = np.array(runner.outline.centroid.coords[0])
-    x, y = shown[np.hypot(*(shown - middle).T).argmin()]
+    nearest = shown[np.hypot(*(shown - middle).T).argmin()]
     count = len(shown)
     message = f"{count} {'start or stop shows' if count == 1 else 'starts and stops show'}"
     remedy = (
         "start and stop on a sashing line or a motif's outline, run the line out over the edge,"
         " or leave tails and bury them"
     )
-    return (Finding("ends-on-show", message, remedy, (float(x), float(y))),)
+    return (Finding("ends-on-show", message, remedy, _at(nearest)),)
 
 
 def _hidden(ends: Floats, runner: Runner, lines: Lines, limits: CheckLimits) -> NDArray[np.bool_]:
@@ -213,16 +206,23 @@ def _near(
     return near
 
 
-CLEAR_MM = 3.0
-"""A ruler laid on by eye may trim so far inside the edge that was meant (common practice)."""
-
-
 @dataclass(frozen=True)
 class OutermostTurn:
     """How far inside the finished edge the outermost turn of a layer's closed lines is, where."""
 
     inside_mm: float
     at_mm: tuple[float, float]
+
+
+def pivot_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tuple[Finding, ...]:
+    """One finding that says no for each crosshatch in one line that turns on the trim line."""
+    found = []
+    for index, layer in enumerate(layers):
+        if isinstance(layer, OneLineCrosshatchLayer):
+            turn = outermost_turn(runner, lines, index)
+            if turn is not None and turn.inside_mm < CLEAR_MM - 1e-6:
+                found.append(_finding(layer.name or layer.kind, turn))
+    return tuple(found)
 
 
 def outermost_turn(runner: Runner, lines: Lines, layer: int) -> OutermostTurn | None:
@@ -238,17 +238,6 @@ def outermost_turn(runner: Runner, lines: Lines, layer: int) -> OutermostTurn | 
     first = int(np.argmin(inside))
     x, y = points[first].tolist()
     return OutermostTurn(float(inside[first]), (x, y))
-
-
-def pivot_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tuple[Finding, ...]:
-    """One finding that says no for each crosshatch in one line that turns on the trim line."""
-    found = []
-    for index, layer in enumerate(layers):
-        if isinstance(layer, OneLineCrosshatchLayer):
-            turn = outermost_turn(runner, lines, index)
-            if turn is not None and turn.inside_mm < CLEAR_MM - 1e-6:
-                found.append(_finding(layer.name or layer.kind, turn))
-    return tuple(found)
 
 
 def _finding(name: str, turn: OutermostTurn) -> Finding:
@@ -302,8 +291,7 @@ def _at_join(
     remedy = (
         f"cross it at {limits.join_angle_deg:.0f}° or more, or sew slowly there by the handwheel"
     )
-    at = (float(place[0]), float(place[1]))
-    return (Finding("join-crossed-shallow", message, remedy, at),)
+    return (Finding("join-crossed-shallow", message, remedy, _at(place)),)
 
 
 def _angle_deg(along: Floats, seam: Seam) -> Floats:
@@ -313,3 +301,7 @@ def _angle_deg(along: Floats, seam: Seam) -> Floats:
     cross = np.abs(along[:, 0] * y - along[:, 1] * x)
     dot = np.abs(along[:, 0] * x + along[:, 1] * y)
     return np.degrees(np.arctan2(cross, dot))
+
+
+def _at(point: Floats) -> tuple[float, float]:
+    return float(point[0]), float(point[1])

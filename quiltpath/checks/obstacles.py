@@ -2,8 +2,8 @@
 
 The segments are turned into the frame of their main direction, so that a set of parallel lines,
 whatever its angle, lies along x, where upright cells fit it best and the tree's boxes are thin.
-
-Guides: the lines that run square to an axis, between which a cell falls into even rows.
+The lines that run square to an axis of that frame are kept as guides as well: between them a cell
+falls into even rows.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import Segments, segments, shares
+from quiltpath.geometry.arrays import Floats, Segments, segments, shares
 
 LineStrings = Sequence[object] | NDArray[np.object_]
 """shapely LineStrings, mm"""
@@ -24,8 +24,11 @@ LineStrings = Sequence[object] | NDArray[np.object_]
 _LONGEST_SLANT_MM = 60.0
 """slanting segments are cut to boxes of this width in the tree: large boxes find nothing fast"""
 
+_SHORTEST_MM = 20.0
+"""a shorter line bounds no row that is worth following"""
 
-Floats = NDArray[np.float64]
+_FAR_MM = 1e6
+"""more than any length of cloth: puts the lines of each place in a range of numbers of its own"""
 
 
 @dataclass(frozen=True)
@@ -138,13 +141,6 @@ def _pieces(start: Floats, end: Floats) -> tuple[NDArray[np.object_], NDArray[np
     half, span = 0.5 / count[owner], (end - start)[owner]
     ends = [start[owner] + span * share[:, None] for share in (middle - half, middle + half)]
     return shapely.linestrings(np.stack(ends, axis=1)), owner
-
-
-_SHORTEST_MM = 20.0
-"""a shorter line bounds no row that is worth following"""
-
-_FAR_MM = 1e6
-"""more than any length of cloth: puts the lines of each place in a range of numbers of its own"""
 
 
 def _merged(lines: Guides) -> Guides:

@@ -9,12 +9,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, Geometries, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
-
-Floats = NDArray[np.float64]
-Geometries = NDArray[np.object_]
 
 NEAR_MISS_MM = 3.0
 """Under about 1/8 in beside a seam reads as a slip of the hand (common practice)."""

@@ -14,18 +14,16 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks.seam_misses import SAME_WAY, Seams
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.straight import directions
-
-Floats = NDArray[np.float64]
 
 TOUCHING_MM = 0.01
 LEVEL = 1e-15
 """sine of a slope that is none"""
 
 
-def crossings(touched: Touching, seams: Seams, most: int) -> Crossings:
+def crossings(touched: SeamContacts, seams: Seams, most: int) -> Crossings:
     """The crossings on the patches, one at least; a spread of ``most`` where there are more."""
     patch, crossing = touched.crossings.T
     hulls: dict[bytes, int] = {}
@@ -49,7 +47,7 @@ def crossings(touched: Touching, seams: Seams, most: int) -> Crossings:
 
 
 @dataclass(frozen=True)
-class Touching:
+class SeamContacts:
     """Which seams and crossings lie on which patches, found once for all angles.
 
     ``corners``, ``owner``   (n, 2) corners of all patches and the patch of each
@@ -69,7 +67,7 @@ class Touching:
         return low
 
 
-def touching(patches: Sequence[Patch], seams: Seams) -> Touching:
+def seam_contacts(patches: Sequence[Patch], seams: Seams) -> SeamContacts:
     """The seams and crossings on each patch; of a patch only its hull matters."""
     shapes = np.empty(len(patches), dtype=object)
     shapes[:] = [patch.shape for patch in patches]
@@ -78,10 +76,10 @@ def touching(patches: Sequence[Patch], seams: Seams) -> Touching:
         shapely.STRtree(found).query(shapes, predicate="dwithin", distance=TOUCHING_MM).T
         for found in (seams.lines, shapely.points(seams.crossings))
     ]
-    return Touching(len(patches), corners, owner, near[0], near[1])
+    return SeamContacts(len(patches), corners, owner, near[0], near[1])
 
 
-def places(touched: Touching, seams: Seams, angle_deg: float) -> Floats:
+def places(touched: SeamContacts, seams: Seams, angle_deg: float) -> Floats:
     """Distances along the normal, from each patch's low end, of the seams that a line can meet.
 
     Lines that run the way of some seams meet those; slanting ones meet the crossings.

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.checks.seam_touching import Crossings, widths
+from quiltpath.geometry.arrays import Floats
 
-Floats = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
 GAP_SHARE = (0.75, 1.34)
@@ -79,7 +79,7 @@ class Wish:
 
 
 @dataclass(frozen=True)
-class _Tried:
+class _Trials:
     """Turns with numbers of gaps, each the middle of an interval of turns; parallel arrays.
 
     ``away`` is the distance from the wish, log of the gap's ratio and radians of the turn added
@@ -96,12 +96,12 @@ class _Tried:
     allowed: NDArray[np.bool_]
     may: NDArray[np.bool_]
 
-    def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> _Tried:
-        return _Tried(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
+    def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> _Trials:
+        return _Trials(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
 
-    def and_(self, other: _Tried) -> _Tried:
+    def and_(self, other: _Trials) -> _Trials:
         names = self.__dataclass_fields__
-        return _Tried(*(np.concatenate([getattr(self, n), getattr(other, n)]) for n in names))
+        return _Trials(*(np.concatenate([getattr(self, n), getattr(other, n)]) for n in names))
 
 
 def best_turn(wish: Wish, crossings: Crossings, directions_deg: Floats, barred: Floats) -> float:
@@ -136,7 +136,7 @@ def _grown(wish: Wish, turn: Floats, reach: Floats) -> tuple[Floats, Numbers, Fl
     return np.repeat(turn, count), np.concatenate(numbers), np.repeat(reach, count)
 
 
-def _halved(tried: _Tried) -> tuple[Floats, Numbers, Floats]:
+def _halved(tried: _Trials) -> tuple[Floats, Numbers, Floats]:
     half = tried.reach / 2
     turn = np.concatenate([tried.turn - half, tried.turn + half])
     return turn, np.tile(tried.number, 2), np.tile(half, 2)
@@ -144,7 +144,7 @@ def _halved(tried: _Tried) -> tuple[Floats, Numbers, Floats]:
 
 def _measured(
     wish: Wish, crossings: Crossings, turn: Floats, number: Numbers, reach: Floats, barred: Floats
-) -> _Tried:
+) -> _Trials:
     """Misses and bounds; ``barred`` as for :func:`best_turn`."""
     width, radians = wish.width(turn), np.radians(reach)
     gap = width / number
@@ -156,7 +156,7 @@ def _measured(
     low, high = np.log(GAP_SHARE)
     free = (np.abs(turn[:, None] - barred[:, 0]) >= barred[:, 1]).all(axis=1)
     inside = np.abs(turn) <= TURN_DEG + 1e-9
-    return _Tried(
+    return _Trials(
         turn,
         number,
         reach,
@@ -169,14 +169,14 @@ def _measured(
     )
 
 
-def _chosen(pool: _Tried) -> int:
+def _chosen(pool: _Trials) -> int:
     """Of the allowed ones with the least miss, or alike, the nearest to the wish."""
     least = pool.miss[pool.allowed].min()
     alike = np.flatnonzero(pool.allowed & (pool.miss <= least + SAME_MM))
     return int(alike[np.lexsort([pool.turn[alike], np.round(pool.away[alike], 9)])[0]])
 
 
-def _live(tried: _Tried, pool: _Tried) -> NDArray[np.bool_]:
+def _live(tried: _Trials, pool: _Trials) -> NDArray[np.bool_]:
     """Intervals that may hold a lesser miss, or one alike nearer to the wish."""
     least = float(pool.miss[pool.allowed].min())
     below = least - SAME_MM if least <= GOOD_MM else GOOD_MM
@@ -187,7 +187,7 @@ def _live(tried: _Tried, pool: _Tried) -> NDArray[np.bool_]:
     return live
 
 
-def _polished(wish: Wish, crossings: Crossings, one: _Tried) -> float:
+def _polished(wish: Wish, crossings: Crossings, one: _Trials) -> float:
     """The turn nearby at which the same number of gaps misses least."""
     turn, miss, reach = float(one.turn[0]), float(one.miss[0]), 0.05
     for _ in range(9):

@@ -15,10 +15,9 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.findings import Finding
+from quiltpath.geometry.arrays import Floats
 from quiltpath.patterns import Lines
 from quiltpath.routing import Runs
-
-Floats = NDArray[np.float64]
 
 UNBALANCED_SHARE = 0.25
 """A quarter of all stitching, as if it ran at 45 degrees one way, is left over: our own figure."""

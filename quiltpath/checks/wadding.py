@@ -1,6 +1,6 @@
-"""How far apart quilting may be for the wadding to hold, and what spacing would hold.
+"""How far apart quilting may be for the wadding to hold, and what would close a wider gap.
 
-What would close a gap: the layer to draw closer, and the widest spacing of it that passes.
+The remedy names the layer to draw closer and the widest of its spacings that passes.
 """
 
 from __future__ import annotations

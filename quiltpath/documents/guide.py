@@ -17,11 +17,11 @@ from quiltpath.drawing.page_model import (
     Item,
     Line,
     Page,
+    Polylines,
     Shape,
     Style,
     Text,
 )
-from quiltpath.drawing.page_model import Lines as Strokes
 from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
@@ -128,7 +128,7 @@ def _crosses(places: NDArray[np.float64]) -> Group:
     arms = np.array([(-5.0, 0.0), (5.0, 0.0), (0.0, -5.0), (0.0, 5.0)])
     points = (places[:, None, :] + arms).reshape(-1, 2)
     start = np.arange(0, len(points) + 1, 2, dtype=np.intp)
-    drawn = Strokes(points, start, Style(INK, 0.35))
+    drawn = Polylines(points, start, Style(INK, 0.35))
     return Group("crosses", (drawn,), title="alignment crosses for the machine")
 
 

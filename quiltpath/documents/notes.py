@@ -1,8 +1,7 @@
-"""sewing-notes.txt: what to know at the machine, on one plain sheet beside the guide.
+"""sewing-notes.txt: what to know at the machine, as plain text that fits a printed page.
 
-How the sheet of notes is laid out: plain text that fits a printed page.
-
-What the sheet of notes says of the further files that a project asks for under [also].
+The sheet is written from what the report says under ``sewing``, and under ``also`` of the further
+files that a project asks for; ``SECTIONS`` holds the heading and the words of each of those.
 """
 
 from __future__ import annotations
@@ -24,6 +23,13 @@ BAR_RULE = (
     " the runner in the throat. Turn the work by half a turn once, for the other side."
 )
 
+BALANCED_MM = 50.0
+"""So much line one way or the other is nothing that cloth shows."""
+
+WIDTH = 88
+
+Told = Mapping[str, Any]
+
 
 def sewing_notes(
     title: str, sewing: Mapping[str, Any], also: Mapping[str, Any] | None = None
@@ -42,11 +48,6 @@ def sewing_notes(
         if lines:
             parts.append("\n".join([heading, *lines]))
     return "\n\n".join(parts) + "\n"
-
-
-def _mm(mm: float) -> str:
-    """Inches with tenths of a millimetre: what a bar is set to."""
-    return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
 
 
 def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -88,10 +89,6 @@ def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
         )
         lines.append(wrapped(f"{layer['layer']}: {close}. Here {best}."))
     return lines
-
-
-BALANCED_MM = 50.0
-"""So much line one way or the other is nothing that cloth shows."""
 
 
 def _balance(skew: Mapping[str, Any]) -> list[str]:
@@ -187,22 +184,6 @@ def _to_count(places: Sequence[Mapping[str, Any]]) -> list[str]:
     ]
 
 
-WIDTH = 88
-
-
-def wrapped(text: str, indent: str = "  ") -> str:
-    """A paragraph, its further lines set in a little more."""
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
-
-
-def bulleted(lines: Sequence[str]) -> list[str]:
-    """One point a line."""
-    return [wrapped(f"- {line}") for line in lines]
-
-
-Told = Mapping[str, Any]
-
-
 def also_notes(also: Told) -> list[tuple[str, list[str]]]:
     """A heading and its lines for each key of the report's ``also``, in its order."""
     return [(SECTIONS[key][0], SECTIONS[key][1](told)) for key, told in also.items()]
@@ -263,3 +244,18 @@ SECTIONS: dict[str, tuple[str, Callable[[Told], list[str]]]] = {
     "ask": ("WITH WHAT IS AT HAND", _ask),
     "resume": ("READY FOR A BREAK", _resume),
 }
+
+
+def _mm(mm: float) -> str:
+    """Inches with tenths of a millimetre: what a bar is set to."""
+    return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
+
+
+def wrapped(text: str, indent: str = "  ") -> str:
+    """A paragraph, its further lines set in a little more."""
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+
+
+def bulleted(lines: Sequence[str]) -> list[str]:
+    """One point a line."""
+    return [wrapped(f"- {line}") for line in lines]

@@ -8,11 +8,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import GREY, INK, Group, Item, Lines, Style, Text
+from quiltpath.drawing.page_model import GREY, INK, Group, Item, Polylines, Style, Text
+from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.routing import Runs
-
-Points = NDArray[np.float64]
 
 TEXT_MM = 5.0
 DIGIT_MM = 0.556 * TEXT_MM
@@ -104,7 +103,7 @@ def _beside(side: _Side, starts: Points, members: NDArray[np.intp], room: float)
     anchors[:, side.along], anchors[:, 1 - side.along] = places, level
     leaders = np.stack([starts[members], anchors], axis=1).reshape(-1, 2)
     offsets = np.arange(0, len(leaders) + 1, 2)
-    return [Lines(leaders, offsets, LEADER), *_texts(side, anchors, members)]
+    return [Polylines(leaders, offsets, LEADER), *_texts(side, anchors, members)]
 
 
 def _texts(side: _Side, anchors: Points, members: NDArray[np.intp]) -> list[Item]:
@@ -177,7 +176,7 @@ def arrows(runs: Runs) -> Group:
     nth = np.arange(len(run)) - np.repeat(np.cumsum(count) - count, count)
     tips, direction = _on_run(runs, along, first[run] + begin[run] + nth * ARROW_EVERY_MM)
     heads = _heads(tips, direction)
-    drawn = Lines(heads.reshape(-1, 2), np.arange(0, 3 * len(tips) + 1, 3), ARROW)
+    drawn = Polylines(heads.reshape(-1, 2), np.arange(0, 3 * len(tips) + 1, 3), ARROW)
     return Group("directions", (drawn,), title="direction of sewing")
 
 

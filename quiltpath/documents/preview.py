@@ -14,13 +14,14 @@ from quiltpath.drawing.page_model import (
     Group,
     Item,
     Line,
-    Lines,
     Page,
+    Polylines,
     Style,
     Text,
 )
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
-from quiltpath.patterns import Lines as QuiltingLines
+from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import filled, many
 from quiltpath.stitching import PointKind, Stitches
@@ -30,7 +31,7 @@ CIRCLE_POINTS = 72
 
 
 @dataclass(frozen=True)
-class Cloth:
+class PreviewCloth:
     """Colours of cloth and thread, ``#rrggbb``, the thread's width and the gap at needle holes.
 
     A gap of 0 draws every run as one line, for pictures so small that no gap would show.
@@ -46,7 +47,7 @@ class Cloth:
     hole_mm: float = 0.5
 
 
-SMALL = Cloth(thread_mm=0.9, hole_mm=0.0)
+SMALL = PreviewCloth(thread_mm=0.9, hole_mm=0.0)
 """For a picture of about one pixel to the millimetre, where true thread would vanish."""
 
 
@@ -61,15 +62,15 @@ class GapMark:
 
 def preview(
     runner: Runner,
-    lines: QuiltingLines,
+    lines: Lines,
     stitches: Stitches,
     *,
-    cloth: Cloth | None = None,
+    cloth: PreviewCloth | None = None,
     gaps: Sequence[GapMark] = (),
     title: str = "Preview",
 ) -> Drawing:
     """One page with the runner as it will look, in mm, a little room round it."""
-    cloth = cloth or Cloth()
+    cloth = cloth or PreviewCloth()
     low_x, low_y, high_x, high_y = runner.outline.bounds
     room = min(ROOM_MM, max(runner.margin_mm, 5.0))
     groups = (*_cloth_groups(runner, cloth), *_thread_groups(lines, stitches, cloth), _gaps(gaps))
@@ -78,7 +79,7 @@ def preview(
     return Drawing(title, (Page(*size, (whole,), title=title),))
 
 
-def _cloth_groups(runner: Runner, cloth: Cloth) -> tuple[Group, ...]:
+def _cloth_groups(runner: Runner, cloth: PreviewCloth) -> tuple[Group, ...]:
     edge = Style("#8a8170", 0.4, fill=cloth.ground)
     blocks = [filled(b.shape, Style(None, fill=cloth.block)) for b in runner.blocks]
     stones = [
@@ -97,7 +98,7 @@ def _cloth_groups(runner: Runner, cloth: Cloth) -> tuple[Group, ...]:
     )
 
 
-def _thread_groups(lines: QuiltingLines, stitches: Stitches, cloth: Cloth) -> tuple[Group, ...]:
+def _thread_groups(lines: Lines, stitches: Stitches, cloth: PreviewCloth) -> tuple[Group, ...]:
     """One flat item a layer; stitches in the margin go with the first group, under its name."""
     sewn = (stitches.kind == PointKind.SECURING) | stitches.is_stitch
     ends = np.flatnonzero(sewn)
@@ -114,9 +115,7 @@ def _thread_groups(lines: QuiltingLines, stitches: Stitches, cloth: Cloth) -> tu
     )
 
 
-def _strokes(
-    points: NDArray[np.float64], ends: NDArray[np.intp], style: Style, hole_mm: float
-) -> Lines:
+def _strokes(points: Floats, ends: NDArray[np.intp], style: Style, hole_mm: float) -> Polylines:
     """Stitches that end at the given points, each short of its needle holes by half a gap."""
     if hole_mm <= 0:
         return _joined(points, ends, style)
@@ -127,16 +126,16 @@ def _strokes(
     inset = np.minimum((hole_mm + style.width_mm) / 2, 0.3 * length)
     move = reach * (inset / np.where(length > 0, length, 1.0))[:, None]
     ends_of_strokes = np.stack([start + move, stop - move], axis=1).reshape(-1, 2)
-    return Lines(ends_of_strokes, np.arange(0, len(ends_of_strokes) + 1, 2), style)
+    return Polylines(ends_of_strokes, np.arange(0, len(ends_of_strokes) + 1, 2), style)
 
 
-def _joined(points: NDArray[np.float64], ends: NDArray[np.intp], style: Style) -> Lines:
+def _joined(points: Floats, ends: NDArray[np.intp], style: Style) -> Polylines:
     """Stitches that follow one another as one line each."""
     first = np.concatenate([[True], np.diff(ends) != 1])
     begins = np.flatnonzero(first)
     index = np.insert(ends, begins, ends[begins] - 1)
     start = np.concatenate([begins + np.arange(len(begins)), [len(index)]])
-    return Lines(points[index], start.astype(np.intp), style)
+    return Polylines(points[index], start.astype(np.intp), style)
 
 
 def _gaps(gaps: Sequence[GapMark]) -> Group:
@@ -151,9 +150,9 @@ def _gaps(gaps: Sequence[GapMark]) -> Group:
     return Group("widest gaps", tuple(items))
 
 
-def cloth_of(result: Result, base: Cloth | None = None) -> Cloth:
+def cloth_of(result: Result, base: PreviewCloth | None = None) -> PreviewCloth:
     """The colours of the project's [look] laid over those of the preview."""
-    look, base = result.project.look, base or Cloth()
+    look, base = result.project.look, base or PreviewCloth()
     return replace(
         base,
         thread=look.thread or base.thread,

@@ -1,8 +1,8 @@
-"""The page itself: template, style and script put together with the result's figures.
+"""preview.html: one self-contained page with the runner, its thread and its sewing order.
 
-preview.html: one self-contained page with the runner, its thread and its sewing order.
-
-What the page's script is handed: shapes as numbers, stitches as packed steps.
+Template, style and script are put together with the figures that stand beside the picture, and
+with what the script draws: shapes as numbers, stitches as packed steps. The live page shows the
+same page with controls, and asks for its parts one by one.
 """
 
 from __future__ import annotations
@@ -34,11 +34,19 @@ from quiltpath.units import both_units, millimetres
 
 Row = tuple[str, str]
 
-
 ASKS_NOTHING = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:"
 )
 """The page's own rule to the browser: no request may leave it."""
+
+FINEST_UNIT_MM = 0.05
+LARGEST_STEP = 32_000
+"""Steps are packed as 16-bit integers."""
+
+MARGIN_LAYER = 255
+"""Stands for the margin, which is no layer."""
+
+Numbers = NDArray[Any]
 
 
 def preview_page(result: Result) -> bytes:
@@ -138,16 +146,6 @@ def gap_figures(gaps: Gaps, limit_mm: float | None, holds: bool | None) -> list[
         verdict = "holds" if holds else "too wide"
         text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
     return [("Widest gap", text)]
-
-
-FINEST_UNIT_MM = 0.05
-LARGEST_STEP = 32_000
-"""Steps are packed as 16-bit integers."""
-
-MARGIN_LAYER = 255
-"""Stands for the margin, which is no layer."""
-
-Numbers = NDArray[Any]
 
 
 def payload(result: Result) -> dict[str, Any]:

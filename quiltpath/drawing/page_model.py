@@ -1,10 +1,9 @@
 """One small drawing model behind SVG, PDF and PNG: pages, groups, lines, shapes, text.
 
 All lengths are millimetres; the origin is the lower left corner of the page and y runs upwards.
-Writers alone flip or scale. A drawing holds no format's idea: adding a format touches no drawing,
-and adding a drawing touches no format.
-
-Where a group lies on its page: the arithmetic that all three sinks share.
+Writers alone flip or scale; where a group lies on its page is reckoned here, for all of them
+alike. A drawing holds no format's idea: adding a format touches no drawing, and adding a drawing
+touches no format.
 """
 
 from __future__ import annotations
@@ -15,20 +14,51 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+Points = NDArray[np.float64]
+"""(n, 2) x and y in mm, y upwards."""
+
+
+Box = tuple[float, float, float, float]
+"""Lowest x and y, highest x and y, mm."""
+
+
 # Okabe and Ito's colour-blind-safe palette (jfly, 2008), under names that say what we use it for.
 INK = "#000000"
+
+
 GREY = "#6b6b6b"
+
+
 PALE = "#d9d9d9"
+
+
 WHITE = "#ffffff"
+
+
 ORANGE = "#e69f00"
+
+
 SKY = "#56b4e9"
+
+
 GREEN = "#009e73"
+
+
 YELLOW = "#f0e442"
+
+
 BLUE = "#0072b2"
+
+
 VERMILION = "#d55e00"
+
+
 PURPLE = "#cc79a7"
 
+
 LAYER_COLOURS = (BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY)
+
+
 LAYER_DASHES: tuple[tuple[float, ...], ...] = ((), (6, 2), (2, 2), (8, 2, 1, 2), (4, 1), (1, 2))
 
 
@@ -48,16 +78,16 @@ class Style:
 class Line:
     """An open or closed polyline through (n, 2) points."""
 
-    points: NDArray[np.float64]
+    points: Points
     style: Style = Style()
     closed: bool = False
 
 
 @dataclass(frozen=True)
-class Lines:
+class Polylines:
     """Many open polylines in one style: (m, 2) points, ``start`` (n + 1,) offsets into them."""
 
-    points: NDArray[np.float64]
+    points: Points
     start: NDArray[np.intp]
     style: Style = Style()
 
@@ -66,7 +96,7 @@ class Lines:
 class Shape:
     """A filled shape of one or more rings; inner rings are holes (even-odd rule)."""
 
-    rings: tuple[NDArray[np.float64], ...]
+    rings: tuple[Points, ...]
     style: Style = Style()
 
 
@@ -83,7 +113,7 @@ class Text:
     bold: bool = False
 
 
-Item = Line | Lines | Shape | Text
+Item = Line | Polylines | Shape | Text
 
 
 @dataclass(frozen=True)
@@ -131,12 +161,9 @@ class Drawing:
     pages: tuple[Page, ...] = field(default=())
 
 
-Box = tuple[float, float, float, float]
-
-
 @dataclass(frozen=True)
-class Frame:
-    """A group's coordinates to page coordinates in mm: ``page = factor * point + shift``.
+class PageFrame:
+    """Where a group lies on its page, in mm: ``page = factor * point + shift``.
 
     A negative ``factor_x`` mirrors left to right. There is no rotation in the drawing model.
     """
@@ -146,11 +173,11 @@ class Frame:
     shift_x: float = 0.0
     shift_y: float = 0.0
 
-    def inside(self, group: Group) -> Frame:
+    def inside(self, group: Group) -> PageFrame:
         """The frame of what ``group`` holds."""
         across = group.scale * group.stretch[0] * (-1.0 if group.mirrored else 1.0)
         up = group.scale * group.stretch[1]
-        return Frame(
+        return PageFrame(
             self.factor_x * across,
             self.factor_y * up,
             self.factor_x * group.shift_mm[0] + self.shift_x,
@@ -167,7 +194,7 @@ class Frame:
         """True where left and right are swapped."""
         return self.factor_x < 0
 
-    def points(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    def points(self, points: Points) -> Points:
         """(n, 2) points on the page, in mm."""
         return points * (self.factor_x, self.factor_y) + (self.shift_x, self.shift_y)
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from quiltpath.drawing.page_model import Drawing, Frame, Group, Item, Page, Style, Text
+from quiltpath.drawing.page_model import Drawing, Group, Item, Page, PageFrame, Style, Text
 from quiltpath.drawing.polylines import pdf_path, polylines
 from quiltpath.units import MM_PER_INCH
 
@@ -67,13 +67,13 @@ def _page(canvas: Any, page: Page, key: str) -> None:
     if page.title:
         canvas.bookmarkPage(key)
         canvas.addOutlineEntry(printable(page.title), key)
-    in_points = Frame(POINTS_PER_MM, POINTS_PER_MM)
+    in_points = PageFrame(POINTS_PER_MM, POINTS_PER_MM)
     for group in page.groups:
         _group(canvas, group, in_points)
     canvas.showPage()
 
 
-def _group(canvas: Any, group: Group, frame: Frame) -> None:
+def _group(canvas: Any, group: Group, frame: PageFrame) -> None:
     canvas.saveState()
     if group.clip_mm is not None:
         x0, y0, x1, y1 = frame.box(group.clip_mm)
@@ -89,7 +89,7 @@ def _group(canvas: Any, group: Group, frame: Frame) -> None:
     canvas.restoreState()
 
 
-def _item(canvas: Any, item: Item, frame: Frame) -> None:
+def _item(canvas: Any, item: Item, frame: PageFrame) -> None:
     if isinstance(item, Text):
         return _text(canvas, item, frame)
     from reportlab.pdfgen.pathobject import PDFPathObject
@@ -118,7 +118,7 @@ def _looks(canvas: Any, style: Style, scale: float) -> None:
     canvas.setStrokeAlpha(style.opacity)
 
 
-def _text(canvas: Any, text: Text, frame: Frame) -> None:
+def _text(canvas: Any, text: Text, frame: PageFrame) -> None:
     canvas.saveState()
     canvas.setFillColorRGB(*_rgb(text.colour))
     canvas.setFont("Helvetica-Bold" if text.bold else "Helvetica", text.size_mm * frame.scale)

@@ -14,7 +14,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import Box, Frame, Group, Item, Page, Shape, Style, Text
+from quiltpath.drawing.page_model import (
+    Box,
+    Group,
+    Item,
+    Page,
+    PageFrame,
+    Points,
+    Shape,
+    Style,
+    Text,
+)
 from quiltpath.drawing.polylines import dashed, polylines
 
 MOST_PIXELS = 40_000_000
@@ -56,10 +66,10 @@ class _Picture:
 
         self.image = image
         self.pen = ImageDraw.Draw(image, "RGBA")
-        self.frame = Frame(pixels_per_mm, -pixels_per_mm, 0.0, float(image.height))
-        self.words: list[tuple[Text, Frame]] = []
+        self.frame = PageFrame(pixels_per_mm, -pixels_per_mm, 0.0, float(image.height))
+        self.words: list[tuple[Text, PageFrame]] = []
 
-    def group(self, group: Group, frame: Frame, clip: Box | None) -> None:
+    def group(self, group: Group, frame: PageFrame, clip: Box | None) -> None:
         if group.clip_mm is not None:
             clip = _overlap(frame.box(group.clip_mm), clip)
             return self.clipped(group, frame, clip)
@@ -71,7 +81,7 @@ class _Picture:
                 self.item(item, inside)
         return None
 
-    def clipped(self, group: Group, frame: Frame, clip: Box) -> None:
+    def clipped(self, group: Group, frame: PageFrame, clip: Box) -> None:
         """The group on a copy of its window, which is then put back."""
         x0, y0, x1, y1 = (round(edge) for edge in clip)
         x0, y0 = max(x0, 0), max(y0, 0)
@@ -79,15 +89,17 @@ class _Picture:
         if x1 <= x0 or y1 <= y0:
             return
         window = _Picture(self.image.crop((x0, y0, x1, y1)), 1.0)
-        window.frame = Frame(frame.factor_x, frame.factor_y, frame.shift_x - x0, frame.shift_y - y0)
+        window.frame = PageFrame(
+            frame.factor_x, frame.factor_y, frame.shift_x - x0, frame.shift_y - y0
+        )
         window.group(replace(group, clip_mm=None), window.frame, None)
         self.image.paste(window.image, (x0, y0))
         self.words += [
-            (text, Frame(f.factor_x, f.factor_y, f.shift_x + x0, f.shift_y + y0))
+            (text, PageFrame(f.factor_x, f.factor_y, f.shift_x + x0, f.shift_y + y0))
             for text, f in window.words
         ]
 
-    def item(self, item: Item, frame: Frame) -> None:
+    def item(self, item: Item, frame: PageFrame) -> None:
         if isinstance(item, Text):
             self.words.append((item, frame))
             return
@@ -98,7 +110,7 @@ class _Picture:
         if item.style.stroke and item.style.width_mm > 0:
             self.stroked(item.style, placed, start, closed, frame.scale)
 
-    def filled(self, item: Item, points: NDArray[np.float64], start: NDArray[np.intp]) -> None:
+    def filled(self, item: Item, points: Points, start: NDArray[np.intp]) -> None:
         colour = _colour(item.style.fill, item.style.opacity)  # type: ignore[union-attr]
         if len(start) == 2 or not isinstance(item, Shape):
             for first, last in zip(start[:-1].tolist(), start[1:].tolist(), strict=True):
@@ -106,7 +118,7 @@ class _Picture:
             return
         self.with_holes(points, start, colour)
 
-    def with_holes(self, points: NDArray[np.float64], start: NDArray[np.intp], colour: Any) -> None:
+    def with_holes(self, points: Points, start: NDArray[np.intp], colour: Any) -> None:
         """Even-odd: a pixel is inside when an odd number of rings hold it."""
         from PIL import Image, ImageChops, ImageDraw
 
@@ -122,7 +134,7 @@ class _Picture:
     def stroked(
         self,
         style: Style,
-        points: NDArray[np.float64],
+        points: Points,
         start: NDArray[np.intp],
         closed: bool,
         scale: float,
@@ -184,7 +196,7 @@ def _is_in_own_face(sign: str) -> bool:
     return bytes(font.getmask(sign)) != bytes(font.getmask("\uffff"))
 
 
-def _write(image: Any, pen: Any, text: Text, frame: Frame) -> None:
+def _write(image: Any, pen: Any, text: Text, frame: PageFrame) -> None:
     """Text from its baseline."""
     from PIL import Image, ImageOps
 

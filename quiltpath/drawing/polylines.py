@@ -1,10 +1,8 @@
-"""Polylines as the text of a path, many at once: SVG path data and PDF path operators.
+"""Polylines, many at once: as the text of a path, cut into dashes, cropped to a window.
 
-One format string for all numbers keeps ten thousand stitches to a few milliseconds.
-
-Polylines cut into dashes, for a sink that cannot dash by itself.
-
-Leaving out what a window does not show, so that a page of a set stays small.
+Path data for SVG and path operators for PDF come from one format string for all numbers, which
+keeps ten thousand stitches to a few milliseconds. Dashes are for a sink that cannot dash by
+itself, cropping keeps a page of a set small.
 """
 
 from __future__ import annotations
@@ -15,15 +13,14 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import Group, Item, Line, Lines, Shape, Text
+from quiltpath.drawing.page_model import Box, Group, Item, Line, Points, Polylines, Shape, Text
 
-Points = NDArray[np.float64]
 Offsets = NDArray[np.intp]
 
 
-def polylines(item: Line | Lines | Shape) -> tuple[Points, Offsets, bool]:
+def polylines(item: Line | Polylines | Shape) -> tuple[Points, Offsets, bool]:
     """Points (m, 2), offsets (n + 1,) and whether each polyline closes, of any drawn item."""
-    if isinstance(item, Lines):
+    if isinstance(item, Polylines):
         return item.points, item.start, False
     if isinstance(item, Line):
         return item.points, np.array([0, len(item.points)]), item.closed
@@ -74,7 +71,7 @@ def dashed(
     return np.concatenate([*parts, np.empty((0, 2))]), counts
 
 
-def _cut(line: Points, pattern: NDArray[np.float64]) -> list[Points]:
+def _cut(line: Points, pattern: Points) -> list[Points]:
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     total, period = along[-1], pattern.sum()
     if total <= 0 or period <= 0:
@@ -94,9 +91,6 @@ def _cut(line: Points, pattern: NDArray[np.float64]) -> list[Points]:
     return pieces
 
 
-Box = tuple[float, float, float, float]
-
-
 def cropped(group: Group, window: Box) -> Group:
     """The group without the polylines that lie wholly outside ``window`` (its own coordinates).
 
@@ -108,30 +102,30 @@ def cropped(group: Group, window: Box) -> Group:
     for item in group.items:
         if isinstance(item, Group):
             kept.append(cropped(item, window))
-        elif isinstance(item, Lines):
+        elif isinstance(item, Polylines):
             kept.append(_some(item, window))
         elif isinstance(item, Text) or _touching(item.style.width_mm, *_all(item), window).any():
             kept.append(item)
     return replace(group, items=tuple(kept))
 
 
-def _all(item: Item) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+def _all(item: Item) -> tuple[Points, NDArray[np.intp]]:
     assert not isinstance(item, Text)
     points, start, _ = polylines(item)
     return points, np.array([start[0], start[-1]])
 
 
-def _some(lines: Lines, window: Box) -> Lines:
+def _some(lines: Polylines, window: Box) -> Polylines:
     """The polylines whose boxes touch the window."""
     shown = _touching(lines.style.width_mm, lines.points, lines.start, window)
     lengths = np.diff(lines.start)
     points = lines.points[np.repeat(shown, lengths)]
     start = np.concatenate([[0], np.cumsum(lengths[shown])]).astype(np.intp)
-    return Lines(points, start, lines.style)
+    return Polylines(points, start, lines.style)
 
 
 def _touching(
-    width_mm: float, points: NDArray[np.float64], start: NDArray[np.intp], window: Box
+    width_mm: float, points: Points, start: NDArray[np.intp], window: Box
 ) -> NDArray[np.bool_]:
     if len(start) < 2 or not len(points):
         return np.zeros(max(0, len(start) - 1), dtype=np.bool_)

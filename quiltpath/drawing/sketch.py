@@ -1,6 +1,6 @@
-"""Small pictures for instructions: cloth drawn to scale, words at a size that can be read.
+"""Small pictures: cloth drawn to scale with words that can be read, and bars of known size.
 
-Bars and squares of known size: what a person measures before trusting a print.
+The bars and squares are what a person measures before trusting a print.
 """
 
 from __future__ import annotations
@@ -9,13 +9,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
+from quiltpath.drawing.page_model import (
+    GREY,
+    INK,
+    Box,
+    Group,
+    Item,
+    Line,
+    Page,
+    Points,
+    Shape,
+    Style,
+    Text,
+)
 from quiltpath.units import MM_PER_INCH
-
-Points = NDArray[np.float64]
-Box = tuple[float, float, float, float]
 
 EDGE = Style(INK, 0.5)
 THIN = Style(INK, 0.25)
@@ -24,6 +32,13 @@ DASHED = Style(INK, 0.35, (2, 1))
 DOTTED = Style(INK, 0.35, (0.5, 1))
 CLOTH = Style(INK, 0.35, (), "#ececec")
 DARK_CLOTH = Style(INK, 0.35, (), "#d0d0d0")
+
+BAR_MM = 100.0
+BAR_IN_MM = 4 * MM_PER_INCH
+"""The two sizes of check: 100 mm and 4 in."""
+
+THICK_MM = 2.0
+SOLID = Style(stroke=None, fill=INK)
 
 
 @dataclass(frozen=True)
@@ -46,7 +61,7 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class PictureRoom:
     """The room that a picture has: its width, its greatest height, the size of its letters."""
 
     width_mm: float
@@ -133,14 +148,6 @@ def arrow(start: tuple[float, float], end: tuple[float, float], head_mm: float =
     side = np.array([-way[1], way[0]]) * head_mm * 0.5
     barbs = np.array([b - way * head_mm + side, b, b - way * head_mm - side])
     return [polyline(np.array([a, b])), polyline(barbs)]
-
-
-BAR_MM = 100.0
-BAR_IN_MM = 4 * MM_PER_INCH
-"""The two sizes of check: 100 mm and 4 in."""
-
-THICK_MM = 2.0
-SOLID = Style(stroke=None, fill=INK)
 
 
 def bar_across(x: float, y: float, length_mm: float, label: str) -> tuple[Item, ...]:

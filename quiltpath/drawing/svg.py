@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from quiltpath.drawing.page_model import Drawing, Frame, Group, Item, Page, Style, Text
+from quiltpath.drawing.page_model import Drawing, Group, Item, Page, PageFrame, Style, Text
 from quiltpath.drawing.polylines import polylines, svg_path
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def render(drawing: Drawing | Page, *, decimals: int = 2, validate: bool = False
     page = _only_page(drawing)
     writer = _Writer(page, decimals, validate)
     for group in page.groups:
-        writer.document.add(writer.group(group, Frame()))
+        writer.document.add(writer.group(group, PageFrame()))
     return (writer.document.tostring() + "\n").encode()
 
 
@@ -66,7 +66,7 @@ class _Writer:
         self.taken.add(wanted)
         return wanted
 
-    def group(self, group: Group, frame: Frame) -> Any:
+    def group(self, group: Group, frame: PageFrame) -> Any:
         own_id = self.new_id(group.name)
         made = self.document.g(id=own_id, **self.clip(group, frame, own_id))
         made.set_desc(title=group.title or group.name)
@@ -78,7 +78,7 @@ class _Writer:
                 made.add(self.item(item, inside))
         return made
 
-    def clip(self, group: Group, frame: Frame, own_id: str) -> dict[str, str]:
+    def clip(self, group: Group, frame: PageFrame, own_id: str) -> dict[str, str]:
         if group.clip_mm is None:
             return {}
         x0, y0, x1, y1 = frame.box(group.clip_mm)
@@ -89,7 +89,7 @@ class _Writer:
         self.document.defs.add(path)
         return {"clip_path": f"url(#{clip_id})"}
 
-    def item(self, item: Item, frame: Frame) -> Any:
+    def item(self, item: Item, frame: PageFrame) -> Any:
         if isinstance(item, Text):
             return self.text(item, frame)
         points, start, closed = polylines(item)
@@ -111,7 +111,7 @@ class _Writer:
                 found |= {"stroke_linecap": "round", "stroke_linejoin": "round"}
         return found
 
-    def text(self, text: Text, frame: Frame) -> Any:
+    def text(self, text: Text, frame: PageFrame) -> Any:
         x, up = frame.point(text.at)
         # plain floats: svgwrite takes a string for a list of one-character lengths
         across, down = float(self.number(x)), float(self.number(self.height - up))

@@ -1,9 +1,7 @@
-"""Machine files: written through the embroidery library, read back, compared, inspected.
+"""Machine files: stitch formats, and path formats (DXF, G-code, SVG, points).
 
-``deliver(stitches, "dst", title)`` is the usual way in: the bytes and what reading them back
-showed. ``inspect_file(contents, "dst")`` tells what a file from anywhere holds.
-
-Path files for frames and gantries: DXF, G-code, SVG and points, each read back.
+``deliver(stitches, "dst", title)`` and ``deliver_paths`` are the usual ways in: the bytes and what
+reading them back showed. ``inspect_file(contents, "dst")`` says what a file from anywhere holds.
 """
 
 from __future__ import annotations

@@ -12,7 +12,8 @@ from quiltpath.formats.dxf import read_dxf, write_dxf
 from quiltpath.formats.gcode import read_gcode, write_gcode
 from quiltpath.formats.plain_paths import read_points, read_svg, write_points, write_svg
 from quiltpath.formats.stitch_writing import safe_title
-from quiltpath.formats.thread_paths import Polyline, ThreadPaths, thread_paths, worst_difference
+from quiltpath.formats.thread_paths import ThreadPaths, thread_paths, worst_difference
+from quiltpath.geometry.arrays import Points
 from quiltpath.machine import MachineProfile
 from quiltpath.stitching import Stitches
 
@@ -40,7 +41,7 @@ class PathFormat:
     ending: str
     read_by: str
     write: Callable[[PathRequest], bytes]
-    read: Callable[[bytes], list[Polyline]]
+    read: Callable[[bytes], list[Points]]
 
 
 _ROWS = (

@@ -1,11 +1,8 @@
-"""Whether two needle paths are the same figure, and if not, how one was turned or scaled.
+"""What a stitch file holds, and whether it is the figure that was meant.
 
 A stitch file carries no scale check of its own, and people trip over wrong units and mirrored
-drawings; so a difference is named in words rather than given as a distance alone.
-
-Whether a stitch file is this project's: at this scale, this way up, in this order.
-
-What a stitch file holds: size, stitches, lengths, cuts, halts, start and end.
+drawings; so a difference is named in words (how it was turned, scaled, put in another order)
+rather than given as a distance alone.
 """
 
 from __future__ import annotations
@@ -14,11 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.formats.stitch_formats import FORMATS
 from quiltpath.formats.stitch_reading import path_of, read_records
 from quiltpath.formats.stitch_writing import COLOUR_CHANGE, STOP
+from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
 from quiltpath.units import MM_PER_INCH
@@ -26,7 +23,7 @@ from quiltpath.units import MM_PER_INCH
 AS_MEANT = "as meant"
 
 # The eight ways of laying a square down: what undoes the turn, in words for what was done.
-_TURNS: tuple[tuple[str, NDArray[np.float64]], ...] = tuple(
+_TURNS: tuple[tuple[str, Floats], ...] = tuple(
     (words, np.array(rows, dtype=np.float64))
     for words, rows in (
         (AS_MEANT, ((1, 0), (0, 1))),
@@ -39,6 +36,11 @@ _TURNS: tuple[tuple[str, NDArray[np.float64]], ...] = tuple(
         ("mirrored and turned a quarter to the left", ((0, -1), (-1, 0))),
     )
 )
+
+_Fit = tuple[float, str, Floats, bool]
+
+_UNIT_MM = 0.1
+"""Grid of the stitch formats that are not ours to write."""
 
 
 @dataclass(frozen=True)
@@ -93,44 +95,35 @@ def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likenes
     return Likeness(words, scale, worst, in_order, same)
 
 
-_Fit = tuple[float, str, NDArray[np.float64], bool]
-
-
-def _laid(points: NDArray[np.float64], turn: NDArray[np.float64]) -> NDArray[np.float64]:
+def _laid(points: Floats, turn: Floats) -> Floats:
     return points @ turn.T
 
 
-def _worst(found: NDArray[np.float64], goal: NDArray[np.float64]) -> float:
+def _worst(found: Floats, goal: Floats) -> float:
     return float(np.abs(found - goal).max())
 
 
-def _scale(found: NDArray[np.float64], goal: NDArray[np.float64]) -> float:
+def _scale(found: Floats, goal: Floats) -> float:
     """Ratio of spreads about the middle, which no turn or change of order alters."""
     spread = [float(np.hypot(*points.T).sum()) for points in (found, goal)]
     return spread[0] / spread[1] if min(spread) > 0 else 1.0
 
 
-def _shuffled(
-    found: NDArray[np.float64], goal: NDArray[np.float64], scale: float, fit: _Fit
-) -> _Fit:
+def _shuffled(found: Floats, goal: Floats, scale: float, fit: _Fit) -> _Fit:
     """The same fit with both sets of holes put into one order of their own."""
     _, words, turn, _ = fit
     laid = _laid(found, turn) / scale
     return _worst(_sorted(laid), _sorted(goal)), words, turn, False
 
 
-def _sorted(points: NDArray[np.float64]) -> NDArray[np.float64]:
+def _sorted(points: Floats) -> Floats:
     # Rounded first: the last bit of a float must not decide which hole comes first.
     rough = np.rint(points).astype(np.int64)
     return points[np.lexsort((points[:, 1], points[:, 0], rough[:, 1], rough[:, 0]))]
 
 
-_UNIT_MM = 0.1
-"""Grid of the stitch formats that are not ours to write."""
-
-
 @dataclass(frozen=True)
-class Against:
+class FileMatch:
     """``name`` is the file of the project that it is, or nothing; ``text`` says so in words."""
 
     name: str | None
@@ -145,7 +138,7 @@ class Against:
 
 def against(
     read: NeedlePath, extension: str, candidates: Sequence[tuple[str, Stitches]]
-) -> Against:
+) -> FileMatch:
     """The candidate that ``read`` is, or comes nearest to.
 
     ``candidates`` are the project's own files by name: the whole, and its parts.
@@ -156,13 +149,13 @@ def against(
     ]
     for name, likeness in likes:
         if likeness.same:
-            return Against(name, likeness, f"this is {name} of the project, as meant")
+            return FileMatch(name, likeness, f"this is {name} of the project, as meant")
     named = [(name, likeness) for name, likeness in likes if likeness.worst_mm < float("inf")]
     if named:
         name, likeness = min(named, key=lambda entry: entry[1].worst_mm)
-        return Against(name, likeness, f"this is {name} of the project, but {likeness.fault}")
+        return FileMatch(name, likeness, f"this is {name} of the project, but {likeness.fault}")
     counts = ", ".join(f"{name} has {len(needle_path(s))}" for name, s in candidates[:3])
-    return Against(
+    return FileMatch(
         None, None, f"this is no file of the project: {len(read)} needle holes; {counts}"
     )
 
@@ -224,11 +217,11 @@ def inspect_file(contents: bytes, extension: str, where: str = "") -> Inspection
     )
 
 
-def _spread(lengths: NDArray[np.float64]) -> tuple[float, float, float]:
+def _spread(lengths: Floats) -> tuple[float, float, float]:
     if len(lengths) == 0:
         return 0.0, 0.0, 0.0
     return float(lengths.min()), float(np.median(lengths)), float(lengths.max())
 
 
-def _point(hole: NDArray[np.float64]) -> tuple[float, float]:
+def _point(hole: Floats) -> tuple[float, float]:
     return float(hole[0]), float(hole[1])

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from quiltpath.formats.thread_paths import Polyline
+from quiltpath.geometry.arrays import Points
 
 MILLIMETRES = 4
 
 
-def write_dxf(lines: Sequence[Polyline], layers: Sequence[str]) -> bytes:
+def write_dxf(lines: Sequence[Points], layers: Sequence[str]) -> bytes:
     """The drawing as ASCII DXF; ``layers`` names the layer of each polyline."""
     from ezdxf import options  # type: ignore[attr-defined]
     from ezdxf.filemanagement import new
@@ -38,7 +38,7 @@ def write_dxf(lines: Sequence[Polyline], layers: Sequence[str]) -> bytes:
     return stream.getvalue().encode("ascii")
 
 
-def read_dxf(contents: bytes) -> list[Polyline]:
+def read_dxf(contents: bytes) -> list[Points]:
     """The polylines of a DXF, in file order; raises ``ValueError`` where its audit finds faults."""
     from ezdxf.entities.lwpolyline import LWPolyline
     from ezdxf.filemanagement import read

@@ -10,14 +10,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from quiltpath.formats.thread_paths import Polyline
+from quiltpath.geometry.arrays import Points
 from quiltpath.machine import GcodeWords
 
 _DECIMALS = 3
 
 
 def write_gcode(
-    lines: Sequence[Polyline],
+    lines: Sequence[Points],
     feed_mm_per_min: float,
     words: GcodeWords,
     title: str,
@@ -42,13 +42,13 @@ def write_gcode(
     return ("\n".join([*program, "M2"]) + "\n").encode("ascii")
 
 
-def _point(point: Polyline) -> str:
+def _point(point: Points) -> str:
     # Adding 0.0 turns a negative zero into a plain one.
     x, y = np.round(point, _DECIMALS) + 0.0
     return f"X{x:.{_DECIMALS}f} Y{y:.{_DECIMALS}f}"
 
 
-def read_gcode(contents: bytes) -> list[Polyline]:
+def read_gcode(contents: bytes) -> list[Points]:
     """The polylines that a program moves along at feed, each from the rapid that leads to it.
 
     Raises ``ValueError`` where units, mode or end are not stated.

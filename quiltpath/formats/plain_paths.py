@@ -10,13 +10,13 @@ from xml.etree import ElementTree
 
 import numpy as np
 
-from quiltpath.formats.thread_paths import Polyline
+from quiltpath.geometry.arrays import Points
 
 _SVG = "http://www.w3.org/2000/svg"
 _DECIMALS = 3
 
 
-def write_svg(lines: Sequence[Polyline], size: tuple[float, float], title: str) -> bytes:
+def write_svg(lines: Sequence[Points], size: tuple[float, float], title: str) -> bytes:
     """True to size in mm, with one unit of the viewBox a millimetre; SVG has y downwards."""
     ElementTree.register_namespace("", _SVG)
     width, height = (round(side, _DECIMALS) for side in size)
@@ -38,7 +38,7 @@ def write_svg(lines: Sequence[Polyline], size: tuple[float, float], title: str) 
     return ElementTree.tostring(root, encoding="utf-8", xml_declaration=True) + b"\n"
 
 
-def read_svg(contents: bytes) -> list[Polyline]:
+def read_svg(contents: bytes) -> list[Points]:
     """The polylines of a file written by :func:`write_svg`, y upwards again.
 
     Raises ``ValueError`` where it is no such file.
@@ -56,7 +56,7 @@ def read_svg(contents: bytes) -> list[Polyline]:
     return found
 
 
-def write_points(lines: Sequence[Polyline]) -> bytes:
+def write_points(lines: Sequence[Points]) -> bytes:
     """A table with a row for each point: run and point from 1, x and y in mm."""
     stream = io.StringIO()
     table = csv.writer(stream, lineterminator="\n")
@@ -70,7 +70,7 @@ def write_points(lines: Sequence[Polyline]) -> bytes:
     return stream.getvalue().encode("ascii")
 
 
-def read_points(contents: bytes) -> list[Polyline]:
+def read_points(contents: bytes) -> list[Points]:
     """The polylines of a table written by :func:`write_points`."""
     rows = list(csv.reader(io.StringIO(contents.decode("ascii"))))[1:]
     return [

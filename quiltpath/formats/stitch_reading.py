@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from quiltpath.errors import InputError
 from quiltpath.formats.stitch_formats import FORMATS, CutSign
 from quiltpath.formats.stitch_writing import COLOUR_CHANGE, JUMP, STITCH, STOP, TRIM, library_codec
+from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching.needle_path import NeedlePath
 
 LARGEST_FILE = 50_000_000
@@ -41,11 +42,11 @@ _DAMAGE = (
 class ReadRecords:
     """Records as a file holds them: (m, 2) mm from its origin, y upwards, and (m,) commands."""
 
-    at_mm: NDArray[np.float64]
+    at_mm: Floats
     command: NDArray[np.int64]
 
 
-class _Bounded(io.BytesIO):
+class _BoundedStream(io.BytesIO):
     """A file that raises ``EOFError`` for a reader that keeps reading past its end."""
 
     def __init__(self, contents: bytes) -> None:
@@ -85,7 +86,7 @@ def read_records(contents: bytes, extension: str, where: str = "") -> ReadRecord
 def _stream(contents: bytes, reader: Any) -> io.TextIOBase | io.BytesIO:
     if getattr(reader, "READ_FILE_IN_TEXT_MODE", False):
         return io.StringIO(contents.decode("utf-8"))
-    return _Bounded(contents)
+    return _BoundedStream(contents)
 
 
 def _plain_pattern() -> Any:
@@ -102,7 +103,7 @@ def _plain_pattern() -> Any:
     return AsWritten()
 
 
-def _as_records(columns: NDArray[np.float64], extension: str, where: str) -> ReadRecords:
+def _as_records(columns: Floats, extension: str, where: str) -> ReadRecords:
     at_mm = columns[:, :2] * (_TENTHS, -_TENTHS)
     if not np.isfinite(columns).all() or (np.abs(at_mm) > _FAR_MM).any():
         raise InputError(where, "", f"this is damaged or no {extension} file", "export it again")

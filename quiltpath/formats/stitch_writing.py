@@ -1,10 +1,9 @@
-"""A needle path as the records of one format: whole grid steps, jumps cut to length.
+"""Stitches to the bytes of a stitch file, with nothing added, split or moved on the way.
 
-Stitches to the bytes of a stitch file, with nothing added, split or moved on the way.
-
-The embroidery library would by default re-plan a design (split long stitches, add jumps, choose
+A needle path becomes the records of one format: whole grid steps, jumps cut to length. The
+embroidery library would by default re-plan a design (split long stitches, add jumps, choose
 threads at random, stamp the date). Here it only codes: the records are planned by
-:mod:`quiltpath.formats.stitch_writing`, and every setting that could alter them is off.
+:func:`machine_records`, and every setting that could alter them is off.
 """
 
 from __future__ import annotations
@@ -27,6 +26,13 @@ from quiltpath.stitching.needle_path import NeedlePath, needle_path
 # The library's command numbers; part of its public face, so that no import is needed here.
 STITCH, JUMP, TRIM, STOP, END, COLOUR_CHANGE = range(6)
 
+TITLE_LETTERS = 16
+"""The shortest title field among the formats."""
+
+_THREAD_COLOUR = "#4a4a4a"
+_NO_DATE = "20000101000000"
+_DST_HEADER = 512
+
 
 @dataclass(frozen=True, eq=False)
 class Records:
@@ -38,6 +44,22 @@ class Records:
 
     at: NDArray[np.int64]
     command: NDArray[np.int64]
+
+
+def write(
+    stitches: Stitches, extension: str, title: str, longest_jump_mm: float = math.inf
+) -> bytes:
+    """The bytes of a stitch file; the design's centre (to the grid) is its origin.
+
+    Raises ``InputError`` for an unknown format and ``FormatRefused`` where the design breaks one
+    of its limits. The same stitches give the same bytes. A jump longer than ``longest_jump_mm``,
+    or than a record of the format holds, takes several records.
+    """
+    form = find_format(extension)
+    form = replace(form, jump_mm=min(form.jump_mm, longest_jump_mm))
+    path = needle_path(stitches)
+    refuse_if_too_big(path, form)
+    return encode(machine_records(path, form), form, title)
 
 
 def refuse_if_too_big(path: NeedlePath, form: StitchFormat) -> None:
@@ -71,12 +93,6 @@ def _refuse_long_stitches(path: NeedlePath, form: StitchFormat) -> None:
         )
 
 
-def grid_points(path: NeedlePath, form: StitchFormat) -> NDArray[np.int64]:
-    """(k, 2) holes in whole grid units from the file's origin, y downwards."""
-    from_origin = (path.holes - path.file_origin(form.grid_mm)) * (1.0, -1.0)
-    return np.rint(from_origin / form.grid_mm).astype(np.int64)
-
-
 def machine_records(path: NeedlePath, form: StitchFormat) -> Records:
     """All records of the file: before each hole its cut, its halt and its jumps, then the stitch.
 
@@ -93,6 +109,12 @@ def machine_records(path: NeedlePath, form: StitchFormat) -> Records:
     command = _commands(back, jumps[hole], path.stop[hole], form)
     at = _positions(back, jumps[hole], origin[hole], goal[hole])
     return _closed(Records(at, command), path, form)
+
+
+def grid_points(path: NeedlePath, form: StitchFormat) -> NDArray[np.int64]:
+    """(k, 2) holes in whole grid units from the file's origin, y downwards."""
+    from_origin = (path.holes - path.file_origin(form.grid_mm)) * (1.0, -1.0)
+    return np.rint(from_origin / form.grid_mm).astype(np.int64)
 
 
 def _jump_counts(
@@ -142,37 +164,6 @@ def _closed(records: Records, path: NeedlePath, form: StitchFormat) -> Records:
     return Records(np.vstack(parts), np.concatenate(commands))
 
 
-TITLE_LETTERS = 16
-"""The shortest title field among the formats."""
-
-_THREAD_COLOUR = "#4a4a4a"
-_NO_DATE = "20000101000000"
-_DST_HEADER = 512
-
-
-def safe_title(title: str) -> str:
-    """A title that every header can hold: plain letters, digits and spaces, at most 16."""
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii")
-    words = re.sub(r"[^A-Za-z0-9]+", " ", plain).split()
-    return " ".join(words)[:TITLE_LETTERS].strip() or "runner"
-
-
-def write(
-    stitches: Stitches, extension: str, title: str, longest_jump_mm: float = math.inf
-) -> bytes:
-    """The bytes of a stitch file; the design's centre (to the grid) is its origin.
-
-    Raises ``InputError`` for an unknown format and ``FormatRefused`` where the design breaks one
-    of its limits. The same stitches give the same bytes. A jump longer than ``longest_jump_mm``,
-    or than a record of the format holds, takes several records.
-    """
-    form = find_format(extension)
-    form = replace(form, jump_mm=min(form.jump_mm, longest_jump_mm))
-    path = needle_path(stitches)
-    refuse_if_too_big(path, form)
-    return encode(machine_records(path, form), form, title)
-
-
 def encode(records: Records, form: StitchFormat, title: str) -> bytes:
     """The records in the coding of the format."""
     from pyembroidery import EmbPattern
@@ -211,6 +202,13 @@ def _pattern(records: Records, form: StitchFormat, title: str) -> Any:
     columns = (tenths[:, 0].tolist(), tenths[:, 1].tolist(), records.command.tolist())
     pattern.stitches = list(map(list, zip(*columns, strict=True)))
     return pattern
+
+
+def safe_title(title: str) -> str:
+    """A title that every header can hold: plain letters, digits and spaces, at most 16."""
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii")
+    words = re.sub(r"[^A-Za-z0-9]+", " ", plain).split()
+    return " ".join(words)[:TITLE_LETTERS].strip() or "runner"
 
 
 def _true_dst_header(coded: bytes) -> bytes:

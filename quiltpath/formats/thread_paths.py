@@ -8,11 +8,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.polyline_simplification import fewest_points
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.needle_path import needle_path
-
-Polyline = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,8 +23,8 @@ class ThreadPaths:
     ``line``    index of the quilting line that each begins with, -1 for none
     """
 
-    lines: tuple[Polyline, ...]
-    holes: tuple[Polyline, ...]
+    lines: tuple[Points, ...]
+    holes: tuple[Points, ...]
     line: tuple[int, ...]
 
     @property
@@ -63,7 +62,7 @@ def thread_paths(stitches: Stitches, tolerance_mm: float) -> ThreadPaths:
     return ThreadPaths(_thinned(chains, tolerance_mm), tuple(chains), tuple(firsts))
 
 
-def _thinned(chains: list[Polyline], tolerance_mm: float) -> tuple[Polyline, ...]:
+def _thinned(chains: list[Points], tolerance_mm: float) -> tuple[Points, ...]:
     if not chains:
         return ()
     start = np.cumsum([0, *(len(chain) for chain in chains)]).astype(np.intp)
@@ -80,7 +79,7 @@ def _first_line(lines: NDArray[np.int32]) -> int:
     return int(real[0]) if len(real) else -1
 
 
-def worst_difference(read: list[Polyline], meant: tuple[Polyline, ...]) -> float:
+def worst_difference(read: list[Points], meant: tuple[Points, ...]) -> float:
     """Largest distance along an axis between polylines read and meant; infinite where they
     differ in number or in points."""
     if [len(line) for line in read] != [len(line) for line in meant]:

@@ -1,7 +1,4 @@
-"""The distinct values of an array.
-
-Lines taken apart into their straight segments, all at once.
-"""
+"""Kinds of array by name, lines as their straight segments, and the distinct values of an array."""
 
 from __future__ import annotations
 
@@ -12,19 +9,16 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-Scalar = TypeVar("Scalar", bound=np.generic)
-
-
-def distinct(values: NDArray[Scalar], axis: int | None = None) -> NDArray[Scalar]:
-    """(k,) the values of an array once each, ascending; with ``axis`` 0 its rows, (k, ...).
-
-    They are counted as well, though nobody asks: without that numpy first loads its masked arrays
-    to rule them out, which takes longer than the whole search in a small job.
-    """
-    return np.unique(values, axis=axis, return_counts=True)[0]
-
-
 Floats = NDArray[np.float64]
+"""Numbers, in an array of any shape."""
+
+Points = NDArray[np.float64]
+"""(n, 2) x and y, mm."""
+
+Geometries = NDArray[np.object_]
+"""(n,) shapely geometries, mm."""
+
+Scalar = TypeVar("Scalar", bound=np.generic)
 
 
 @dataclass(frozen=True)
@@ -50,7 +44,7 @@ class Segments:
         return np.hypot(*self.along.T)
 
 
-def segments(shapes: NDArray[np.object_]) -> Segments:
+def segments(shapes: Geometries) -> Segments:
     """All segments of (n,) LineStrings or rings, in order; those without length are left out."""
     points, owner = shapely.get_coordinates(shapes, return_index=True)
     kept = (owner[1:] == owner[:-1]) & np.any(points[1:] != points[:-1], axis=1)
@@ -65,3 +59,12 @@ def shares(count: NDArray[np.intp]) -> tuple[NDArray[np.intp], Floats]:
     owner = np.repeat(np.arange(len(count)), count)
     number = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
     return owner, (number + 0.5) / count[owner]
+
+
+def distinct(values: NDArray[Scalar], axis: int | None = None) -> NDArray[Scalar]:
+    """(k,) the values of an array once each, ascending; with ``axis`` 0 its rows, (k, ...).
+
+    They are counted as well, though nobody asks: without that numpy first loads its masked arrays
+    to rule them out, which takes longer than the whole search in a small job.
+    """
+    return np.unique(values, axis=axis, return_counts=True)[0]

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-Points = NDArray[np.float64]
+from quiltpath.geometry.arrays import Points
+
+__all__ = ["STRAY_MM", "Points", "arc", "arc_between", "arc_steps", "chained", "circle", "rounded"]
 
 STRAY_MM = 0.02
 

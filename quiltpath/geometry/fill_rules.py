@@ -1,6 +1,6 @@
-"""The area that closed paths fill, by SVG's two fill rules.
+"""The area that closed paths fill by SVG's two fill rules, and how often drawn lines cross.
 
-How often drawn lines cross, estimated before anything is cut at its crossings.
+Crossings are estimated before anything is cut at them: a scribble could fill the memory.
 """
 
 from __future__ import annotations
@@ -14,10 +14,14 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-Points = NDArray[np.float64]
+from quiltpath.geometry.arrays import Points
 
 AT_ONCE = 2_000_000
 """Pairs of a point and an edge that are judged in one go, to bound the memory."""
+
+SAMPLE = 128
+LONGEST = 3
+"""So many of the sample are left out: an edge round the whole meets much that does not meet."""
 
 
 def filled(rings: Sequence[Points], rule: str) -> BaseGeometry:
@@ -70,11 +74,6 @@ def _winding(points: Points, ring: Points) -> NDArray[np.int64]:
     up = (y0 <= y) & (y1 > y) & (left > 0)
     down = (y0 > y) & (y1 <= y) & (left < 0)
     return up.sum(axis=1) - down.sum(axis=1)
-
-
-SAMPLE = 128
-LONGEST = 3
-"""So many of the sample are left out: an edge round the whole meets much that does not meet."""
 
 
 def estimated_crossings(lines: NDArray[np.object_]) -> float:

@@ -18,15 +18,15 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
+
 ROUNDING = 1e-9
 """Radians and millimetres: as much as rounding may add."""
 
 _Indices = NDArray[np.intp]
 
 
-def fewest_points(
-    points: NDArray[np.float64], start: _Indices, tolerance_mm: float
-) -> NDArray[np.bool_]:
+def fewest_points(points: Floats, start: _Indices, tolerance_mm: float) -> NDArray[np.bool_]:
     """(n,) which of (n, 2) ``points`` to keep; line k is ``points[start[k]:start[k + 1]]``.
 
     Both ends of each line stay. No line of fewer of its own vertices is within the tolerance of all
@@ -48,7 +48,7 @@ def fewest_points(
     return _on_shortest_paths(start, *(np.concatenate(part) for part in zip(*found, strict=True)))
 
 
-def _sure(points: NDArray[np.float64], start: _Indices, tolerance_mm: float) -> NDArray[np.bool_]:
+def _sure(points: Floats, start: _Indices, tolerance_mm: float) -> NDArray[np.bool_]:
     """(n,) vertices that stay in any case: the ends of lines, and plain corners.
 
     A shortcut over a vertex comes near to its two neighbours as well, so the triangle of the three
@@ -65,7 +65,7 @@ def _sure(points: NDArray[np.float64], start: _Indices, tolerance_mm: float) -> 
 
 
 def _direct(
-    points: NDArray[np.float64], stops: _Indices, stretch: _Indices, tolerance_mm: float
+    points: Floats, stops: _Indices, stretch: _Indices, tolerance_mm: float
 ) -> NDArray[np.bool_]:
     """(stops - 1,) stretches all of whose vertices are near the segment from end to end."""
     if len(stops) < 2:
@@ -81,7 +81,7 @@ def _direct(
 
 
 def _shortcuts(
-    points: NDArray[np.float64], tolerance_mm: float, passable: NDArray[np.bool_]
+    points: Floats, tolerance_mm: float, passable: NDArray[np.bool_]
 ) -> Iterator[tuple[int, _Indices]]:
     """How many vertices on, and from which ones, shortcuts are good.
 
@@ -107,7 +107,7 @@ def _shortcuts(
 class _Wedges:
     """From each vertex, the directions that come within the tolerance of all vertices seen."""
 
-    def __init__(self, points: NDArray[np.float64], tolerance_mm: float) -> None:
+    def __init__(self, points: Floats, tolerance_mm: float) -> None:
         self._points, self._tolerance = points, tolerance_mm
         self._axis = np.zeros((len(points), 2))
         self._low = np.full(len(points), -np.inf)
@@ -135,9 +135,7 @@ class _Wedges:
         self._high[apex] = np.minimum(self._high[apex], turn + half)
         self.open[apex] = self._low[apex] <= self._high[apex] + 2 * ROUNDING
 
-    def _seen(
-        self, apex: _Indices, other: _Indices
-    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    def _seen(self, apex: _Indices, other: _Indices) -> tuple[Floats, Floats]:
         """Distance, and turn from the wedge's axis; a vertex on the apex lies in no direction."""
         way, axis = self._points[other] - self._points[apex], self._axis[apex]
         away = np.hypot(way[:, 0], way[:, 1])

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-Array = NDArray[np.float64]
+from quiltpath.geometry.arrays import Floats
 
 NODES = 9
 """Lines of nodes each way where a few measures stand for the whole print."""
@@ -30,11 +30,11 @@ class PrintWarp:
     Between nodes the map is bilinear; beyond the outermost it goes on as in the outermost cell.
     """
 
-    x: Array
-    y: Array
-    at: Array
+    x: Floats
+    y: Floats
+    at: Floats
 
-    def moved(self, points: Array) -> Array:
+    def moved(self, points: Floats) -> Floats:
         """(k, 2) places on the cloth of (k, 2) points of the even drawing."""
         column, u = _cell(self.x, points[:, 0])
         row, v = _cell(self.y, points[:, 1])
@@ -73,7 +73,7 @@ class PrintWarp:
         return math.degrees(lean + math.atan2(*on.sum(axis=0)[::-1]))
 
 
-def _cell(nodes: Array, places: Array) -> tuple[NDArray[np.intp], Array]:
+def _cell(nodes: Floats, places: Floats) -> tuple[NDArray[np.intp], Floats]:
     """Cell of each place, and its share of the way through, which may lie outside 0 to 1."""
     cell = np.clip(np.searchsorted(nodes, places, side="right") - 1, 0, len(nodes) - 2)
     share = (places - nodes[cell]) / (nodes[cell + 1] - nodes[cell])
@@ -107,7 +107,7 @@ def from_measures(
     return PrintWarp((steps + 1) * length / 2, (steps + 1) * width / 2, at)
 
 
-def _parabola(values: Sequence[float], t: Array) -> Array:
+def _parabola(values: Sequence[float], t: Floats) -> Floats:
     """Through three values at -1, 0 and 1 (Lagrange)."""
     low, middle, high = values
     return middle + (high - low) / 2 * t + ((high + low) / 2 - middle) * t**2

@@ -1,6 +1,6 @@
-"""The runner itself: outline, blocks, sashing, borders, motifs and seams as named shapes.
+"""The runner as named shapes: outline, blocks, sashing, borders, motifs and seams.
 
-Where a layer goes: words such as ``"blocks"`` or ``"B2"`` as shapes on the runner.
+The words that say where a layer goes, such as ``"blocks"`` or ``"B2"``, become shapes here.
 """
 
 from __future__ import annotations
@@ -104,8 +104,6 @@ class Runner:
 
     def shape_of(self, *kinds: RegionKind) -> BaseGeometry:
         """Union of the regions of the given kinds."""
-        import shapely
-
         return shapely.union_all([region.shape for region in self.of_kind(*kinds)])
 
 

@@ -1,11 +1,9 @@
 """A look at an SVG file before it is parsed: what no drawing needs is refused.
 
 Expat reads the file once without building a tree. Entity declarations (and so entity bombs), deep
-nesting, shapes multiplied by reuse and sheer number are turned away here; external files and
+nesting and sheer number, copies (``<use>``) drawn out, are turned away here; external files and
 scripts are never followed, since nothing below fetches or runs anything. What would come in at
 another size or place than drawn, such as lengths in font sizes, is refused as well.
-
-How many elements a drawing has once every copy (``<use>``) is drawn out.
 """
 
 from __future__ import annotations
@@ -66,7 +64,7 @@ class _Watch:
         self.open: list[str] = []
         self.inherited: list[set[str]] = [set()]
         self.elements = self.path_characters = self.style_characters = 0
-        self.reuse = Reuse()
+        self.reuse = CopyCounter()
 
     def refuse(self, fault: str, remedy: str = _PLAIN) -> NoReturn:
         raise InputError(self.where, "", fault, remedy)
@@ -146,7 +144,7 @@ class _Watch:
                 )
 
 
-class Reuse:
+class CopyCounter:
     """Fed with an SVG's elements as they open and close, counts what copying makes of them.
 
     Copies of copies multiply: nine groups of ten copies each make a thousand million elements

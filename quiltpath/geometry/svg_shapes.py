@@ -1,9 +1,8 @@
 """Shapes from SVG files: paths with curves, holes, transforms and groups, in mm with y upwards.
 
-Closed paths are taken to enclose an area whether they are painted or not; holes are made within
-one path, by its fill rule. Strokes, text, pictures, clips and masks are passed over.
-
-The paths of an SVG file as lines and cubic curves, in mm with y upwards.
+Elements are read as lines and cubic curves and then flattened. Closed paths are taken to enclose
+an area whether they are painted or not; holes are made within one path, by its fill rule. Strokes,
+text, pictures, clips and masks are passed over.
 """
 
 from __future__ import annotations
@@ -19,12 +18,12 @@ from xml.etree import ElementTree
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.fill_rules import estimated_crossings, filled
 from quiltpath.geometry.svg_guard import check_svg
 
@@ -40,6 +39,18 @@ MAX_POINTS = 200_000
 """Points of all paths once their curves are flattened."""
 
 MAX_CROSSINGS = 10_000
+
+MM_PER_PIXEL = 25.4 / 96
+"""CSS Values and Units, W3C: 1 in = 96 px = 2.54 cm."""
+
+ARC_STEP = math.pi / 5
+"""A tenth of a circle as one cubic leaves it by about a millionth of its radius."""
+
+Subpath = list[Points]
+"""Control points of consecutive segments: (2, 2) for a line, (4, 2) for a cubic curve."""
+
+Element = tuple[list[Subpath], str]
+"""Subpaths of a drawn element and its fill rule."""
 
 
 @dataclass(frozen=True)
@@ -162,21 +173,6 @@ def _pieces(points: Points, flatness: float) -> int:
         return 1
     bend = np.hypot(*np.diff(points, n=2, axis=0).T).max()
     return max(math.ceil(math.sqrt(0.75 * bend / flatness)), 1)
-
-
-MM_PER_PIXEL = 25.4 / 96
-"""CSS Values and Units, W3C: 1 in = 96 px = 2.54 cm."""
-
-ARC_STEP = math.pi / 5
-"""A tenth of a circle as one cubic leaves it by about a millionth of its radius."""
-
-Points = NDArray[np.float64]
-
-Subpath = list[Points]
-"""Control points of consecutive segments: (2, 2) for a line, (4, 2) for a cubic curve."""
-
-Element = tuple[list[Subpath], str]
-"""Subpaths of a drawn element and its fill rule."""
 
 
 def drawn_elements(data: bytes, where: str) -> list[Element]:

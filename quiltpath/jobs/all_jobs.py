@@ -17,7 +17,7 @@ from quiltpath.jobs.nest import nest_copies, nest_files, nest_told
 from quiltpath.jobs.resume import resume_files
 from quiltpath.jobs.summary import table
 from quiltpath.jobs.variants import Variant, sized
-from quiltpath.progress import Tell, silent
+from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
 from quiltpath.project.document_sections import AskSection, NestSection
 from quiltpath.result.values import Result
@@ -36,7 +36,7 @@ class Also:
     told: dict[str, Any]
 
 
-def also_work(result: Result, tell: Tell = silent) -> tuple[Also, ...]:
+def also_work(result: Result, progress: Progress = no_progress) -> tuple[Also, ...]:
     """Everything that the project asks for; raises :class:`InputError` in its own words."""
     asked = result.project.also
     jobs: list[tuple[str, Callable[[], Also]]] = []
@@ -52,7 +52,7 @@ def also_work(result: Result, tell: Tell = silent) -> tuple[Also, ...]:
         jobs.append(("resume", lambda: _resume(result, asked.resume)))
     made = []
     for number, (key, job) in enumerate(jobs):
-        tell(f"also: {key}", number, len(jobs))
+        progress(f"also: {key}", number, len(jobs))
         made.append(_in_project_words(result, f"also.{key}", job))
     return tuple(made)
 

@@ -34,13 +34,13 @@ from quiltpath.files import put_whole
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
 from quiltpath.patterns.book import PatternBook
-from quiltpath.progress import Tell, silent
+from quiltpath.progress import Progress, no_progress
 from quiltpath.project.loading import parse_content, read_text
 from quiltpath.routing import Policy, policy_named, route
 from quiltpath.runner import build
 from quiltpath.runner.runner_picture import many, outline_group
 from quiltpath.schema import toml_content
-from quiltpath.worker_pool import Aside
+from quiltpath.worker_pool import Worker
 
 PIXELS_PER_MM = 4.0
 
@@ -51,7 +51,7 @@ WRITERS: dict[str, Callable[[Drawing], bytes]] = {
 }
 
 
-def write_pattern_sheet(file: Path, sheet: Path, tell: Tell = silent) -> int:
+def write_pattern_sheet(file: Path, sheet: Path, progress: Progress = no_progress) -> int:
     """Draw the sheet for the runner in ``file``; its kind follows the name's ending.
 
     Returns how many patterns are shown. Raises :class:`InputError`.
@@ -61,14 +61,14 @@ def write_pattern_sheet(file: Path, sheet: Path, tell: Tell = silent) -> int:
         endings = ", ".join(WRITERS)
         raise InputError(sheet.name, "", "is no kind of picture", f"end the name in {endings}")
     content = toml_content(read_text(file), file.name)
-    runner, thumbnails = pattern_thumbnails(content, file, tell)
+    runner, thumbnails = pattern_thumbnails(content, file, progress)
     title = f"Patterns on: {content.get('title', file.stem)}"
     put_whole(sheet, writer(contact_sheet(runner, thumbnails, title)))
     return sum(thumbnail.lines is not None for thumbnail in thumbnails)
 
 
 def pattern_thumbnails(
-    content: Mapping[str, Any], file: Path, tell: Tell = silent
+    content: Mapping[str, Any], file: Path, progress: Progress = no_progress
 ) -> tuple[Runner, list[Thumbnail]]:
     """Each named pattern on the runner that the tables of a project file describe."""
     bare = parse_content({**content, "quilting": []}, name=file.name, folder=file.parent)
@@ -79,29 +79,29 @@ def pattern_thumbnails(
     def thumbnail(name: str) -> Thumbnail:
         return _thumbnail(name, {**content, "quilting": [{"pattern": name}]}, file, runner, policy)
 
-    return runner, _dealt_out(thumbnail, names, tell)
+    return runner, _dealt_out(thumbnail, names, progress)
 
 
 def _dealt_out(
-    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], tell: Tell
+    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], progress: Progress
 ) -> list[Thumbnail]:
     """The thumbnails in the order of their names, dealt out like cards to the cores there are."""
     hands = max(1, min(len(names), os.cpu_count() or 1))
-    others = [Aside(partial(_each, thumbnail)) for _ in range(1, hands)]
+    others = [Worker(partial(_each, thumbnail)) for _ in range(1, hands)]
     for hand, other in enumerate(others, 1):
-        other.give(names[hand::hands])
-    own = _each(thumbnail, names[::hands], tell)
-    dealt = [own, *(other.answer() for other in others)]
-    tell("done", len(own), len(own))
+        other.submit(names[hand::hands])
+    own = _each(thumbnail, names[::hands], progress)
+    dealt = [own, *(other.result() for other in others)]
+    progress("done", len(own), len(own))
     return [dealt[number % hands][number // hands] for number in range(len(names))]
 
 
 def _each(
-    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], tell: Tell = silent
+    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], progress: Progress = no_progress
 ) -> list[Thumbnail]:
     drawn = []
     for done, name in enumerate(names):
-        tell(name, done, len(names))
+        progress(name, done, len(names))
         drawn.append(thumbnail(name))
     return drawn
 

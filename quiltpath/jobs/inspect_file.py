@@ -16,7 +16,7 @@ from quiltpath.documents.instructions.placement import (
     _Sheet,
 )
 from quiltpath.drawing import png, svg
-from quiltpath.drawing.page_model import BLUE, Drawing, Group, Lines, Page, Style, Text
+from quiltpath.drawing.page_model import BLUE, Drawing, Group, Page, Polylines, Style, Text
 from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.formats import Inspection, inspect_file
@@ -113,7 +113,7 @@ def file_picture(facts: Inspection, name: str) -> Drawing:
         (left - room, low - room, right + room, high + room), (EDGE, 24.0, _RIGHT, HEIGHT - 28.0)
     )
     starts = np.append(np.flatnonzero(facts.path.moved), len(facts.path)).astype(np.intp)
-    sewn = Lines(sheet(facts.path.holes), starts, Style(BLUE, 0.3))
+    sewn = Polylines(sheet(facts.path.holes), starts, Style(BLUE, 0.3))
     wide_in, high_in = facts.size_in
     size = (
         f"{facts.width_mm:.1f} x {facts.height_mm:.1f} mm ({wide_in:.2f} x {high_in:.2f} in),"

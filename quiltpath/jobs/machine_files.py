@@ -18,7 +18,7 @@ from quiltpath.drawing import pdf
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats import FORMATS, PATH_FORMATS, deliver, deliver_paths
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.machine import MachineKind, MachineProfile, ProfileShelf
+from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.part_facts import trace_stitches
 from quiltpath.machine.parts import Part
 from quiltpath.patterns import LineRole
@@ -186,5 +186,5 @@ def _whole_file(result: Result, name: str) -> OutputFile:
 
 def _builder(project: Project) -> MachineProfile:
     """Only its words for the needle and its speed matter here; the project gives the speed."""
-    gantry = ProfileShelf().find("gantry")
+    gantry = ProfileRegistry().find("gantry")
     return gantry.model_copy(update={"speed": project.time.stitches_per_minute})

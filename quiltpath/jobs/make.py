@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, write_set
-from quiltpath.progress import Tell, silent
-from quiltpath.worker_pool import Aside
+from quiltpath.progress import Progress, no_progress
+from quiltpath.worker_pool import Worker
 
 if TYPE_CHECKING:
     from quiltpath.jobs.all_jobs import Also
@@ -97,16 +97,16 @@ WRITERS = (
 """In the order in which the report lists their files."""
 
 
-def load_and_compute(file: Path, tell: Tell = silent) -> Result:
+def load_and_compute(file: Path, progress: Progress = no_progress) -> Result:
     """The result for the project in ``file``; nothing is written."""
     from quiltpath.project import load
     from quiltpath.result.computing import compute
 
-    return compute(load(file), tell)
+    return compute(load(file), progress)
 
 
 def load_and_make(
-    file: Path, folder: Path, formats: Sequence[str] = (), tell: Tell = silent
+    file: Path, folder: Path, formats: Sequence[str] = (), progress: Progress = no_progress
 ) -> tuple[Result, tuple[OutputFile, ...]]:
     """Do the whole job: load, compute, write all outputs and put them into ``folder`` whole.
 
@@ -120,24 +120,24 @@ def load_and_make(
         if formats:
             machine = project.machine.model_copy(update={"formats": tuple(formats)})
             project = project.replaced(machine=machine)
-        result = compute(project, tell)
-        files = outputs(result, tell, second)
+        result = compute(project, progress)
+        files = outputs(result, progress, second)
     write_set(files, folder)
     return result, files
 
 
-def make_and_name(file: Path, folder: Path, tell: Tell = silent) -> tuple[str, ...]:
+def make_and_name(file: Path, folder: Path, progress: Progress = no_progress) -> tuple[str, ...]:
     """The whole job for ``file`` into ``folder``; the names of what lies there afterwards."""
-    return tuple(made.name for made in load_and_make(file, folder, tell=tell)[1])
+    return tuple(made.name for made in load_and_make(file, folder, progress=progress)[1])
 
 
 Written = dict[str, tuple[OutputFile, ...]]
 """The files of some writers, by the writer's name."""
 
 
-def second_writer() -> Aside[Result, Written]:
+def second_writer() -> Worker[Result, Written]:
     """A process that loads half of the writers at once and writes when it is given a result."""
-    return Aside(_write_aside, _load_aside)
+    return Worker(_write_aside, _load_aside)
 
 
 def _load_aside() -> None:
@@ -146,21 +146,21 @@ def _load_aside() -> None:
             import_module(module)
 
 
-def _write_aside(result: Result, tell: Tell) -> Written:
-    return _written(result, tell, aside=True)
+def _write_aside(result: Result, progress: Progress) -> Written:
+    return _written(result, progress, aside=True)
 
 
-def _written(result: Result, tell: Tell, aside: bool) -> Written:
+def _written(result: Result, progress: Progress, aside: bool) -> Written:
     made: Written = {}
     for number, writer in enumerate(WRITERS):
         if writer.aside is aside:
-            tell(writer.name, number, len(WRITERS))
+            progress(writer.name, number, len(WRITERS))
             made[writer.name] = tuple(writer.write(result))
     return made
 
 
 def outputs(
-    result: Result, tell: Tell = silent, second: Aside[Result, Written] | None = None
+    result: Result, progress: Progress = no_progress, second: Worker[Result, Written] | None = None
 ) -> tuple[OutputFile, ...]:
     """All files of the set, the report last; ``second`` is a process begun early.
 
@@ -169,21 +169,21 @@ def outputs(
     """
     _ = result.machine_parts, result.sewing  # computed once, here, for all who write
     with second or second_writer() as second:
-        second.give(result)
-        own = _written(result, tell, aside=False)
-        also = _also(result, tell)
-        written = own | second.answer(tell)
+        second.submit(result)
+        own = _written(result, progress, aside=False)
+        also = _also(result, progress)
+        written = own | second.result(progress)
     files = [file for writer in WRITERS for file in written[writer.name]]
     return (*files, *_last(result, files, also))
 
 
-def _also(result: Result, tell: Tell) -> tuple[Also, ...]:
+def _also(result: Result, progress: Progress) -> tuple[Also, ...]:
     """What the project asks for beside the usual set; its writers are loaded only then."""
     if not result.project.also.asked:
         return ()
     from quiltpath.jobs.all_jobs import also_work
 
-    return also_work(result, tell)
+    return also_work(result, progress)
 
 
 def _last(

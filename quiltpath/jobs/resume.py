@@ -20,8 +20,8 @@ from quiltpath.drawing.page_model import (
     Drawing,
     Group,
     Line,
-    Lines,
     Page,
+    Polylines,
     Style,
     Text,
 )
@@ -186,11 +186,11 @@ def resume_picture(
     return Drawing(title, (Page(*size, (shifted,), title=title),))
 
 
-def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Lines:
+def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylines:
     """Needle points ``first`` to ``last`` as one line a run."""
     part = slice(first, last)
     holes = stitches.kind[part] <= PointKind.SECURING
     points: NDArray[np.float64] = stitches.points[part][holes]
     run = stitches.run[part][holes]
     starts = np.flatnonzero(np.diff(run, prepend=-1))
-    return Lines(points, np.append(starts, len(points)).astype(np.intp), style)
+    return Polylines(points, np.append(starts, len(points)).astype(np.intp), style)

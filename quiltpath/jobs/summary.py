@@ -101,7 +101,7 @@ def format_list() -> str:
 
 def machine_list(own: Path | None) -> str:
     """All machine profiles with what they are, the user's own folder first."""
-    from quiltpath.machine import ProfileShelf
+    from quiltpath.machine import ProfileRegistry
 
-    shelf = ProfileShelf((own, *ProfileShelf().folders)) if own else ProfileShelf()
-    return table((name, shelf.find(name).title) for name in shelf.names())
+    registry = ProfileRegistry((own, *ProfileRegistry().folders)) if own else ProfileRegistry()
+    return table((name, registry.find(name).title) for name in registry.names())

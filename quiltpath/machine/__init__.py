@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from quiltpath.machine.profile import GcodeWords, MachineKind, MachineProfile, ProfileShelf
+from quiltpath.machine.profile import GcodeWords, MachineKind, MachineProfile, ProfileRegistry
 
-__all__ = ["GcodeWords", "MachineKind", "MachineProfile", "ProfileShelf"]
+__all__ = ["GcodeWords", "MachineKind", "MachineProfile", "ProfileRegistry"]

@@ -1,10 +1,9 @@
 """Stitches cut into the parts that each field sews, with as few cuts as the fields allow.
 
 A run is followed as far as the field that reaches furthest can sew it; the cut to the next field
-lies where both reach, at the hole that hides it best. Reaching furthest first gives the fewest
-pieces, as for covering a line with intervals. Python loops over pieces, never over stitches.
-
-Where a cut in a line hides: at crossings and on the sashing, next best at a corner.
+lies where both reach, at the hole that hides it best: at a crossing or on the sashing, next best
+at a corner. Reaching furthest first gives the fewest pieces, as for covering a line with intervals.
+Python loops over pieces, never over stitches.
 """
 
 from __future__ import annotations
@@ -16,14 +15,21 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 
 _EDGE = 1e-6
 
+ON_CROSSING, ON_CORNER, IN_THE_OPEN, IN_SECURING = range(4)
+"""Grades of a needle hole as a place to cut, best first."""
+
+_TOUCHING_MM = 1.8
+"""Half of the longest stitch: the hole nearest to a crossing is no further from it."""
+
 
 @dataclass(frozen=True)
-class Piece:
+class FieldPiece:
     """A stretch of sewing done in one field: ``first`` to ``last`` index into the holes.
 
     ``cut_before`` and ``cut_after`` say that the run goes on in another field.
@@ -55,7 +61,7 @@ def cut_into_pieces(
     fields: Sequence[Field],
     grade: NDArray[np.int8],
     overlap_stitches: int = 0,
-) -> tuple[tuple[Piece, ...], tuple[Cut, ...]]:
+) -> tuple[tuple[FieldPiece, ...], tuple[Cut, ...]]:
     """All sewing as pieces, in sewing order, and the cuts between them.
 
     ``grade`` (k,) is that of :func:`hiding_grades`. With ``overlap_stitches`` the piece before a
@@ -66,7 +72,7 @@ def cut_into_pieces(
     starts = _chain_starts(stitches, holes)
     lasts = np.append(starts[1:], len(holes)) - 1
     reach = _reach(stitches.points[holes], fields, starts, lasts)
-    pieces: list[Piece] = []
+    pieces: list[FieldPiece] = []
     cuts: list[Cut] = []
     for first, last in zip(starts.tolist(), lasts.tolist(), strict=True):
         for piece in _follow(first, last, reach, grade, overlap_stitches):
@@ -95,7 +101,7 @@ class _Reach:
 
 
 def _reach(
-    points: NDArray[np.float64],
+    points: Floats,
     fields: Sequence[Field],
     starts: NDArray[np.intp],
     lasts: NDArray[np.intp],
@@ -116,10 +122,10 @@ def _reach(
 
 def _follow(
     first: int, last: int, reach: _Reach, grade: NDArray[np.int8], overlap: int
-) -> list[Piece]:
+) -> list[FieldPiece]:
     """One run as pieces."""
     field = int(reach.on[first].argmax())
-    pieces: list[Piece] = []
+    pieces: list[FieldPiece] = []
     at, cut_before = first, False
     while reach.on[at, field] < last:
         end = int(reach.on[at, field])
@@ -127,9 +133,9 @@ def _follow(
         if end < at or reach.on[end, onward] <= end:
             raise ValueError("a stitch lies in no field")
         cut = _best_cut(max(at + 1, int(reach.back[end, onward])), end, grade)
-        pieces.append(Piece(field, at, min(cut + overlap, end), cut_before, True))
+        pieces.append(FieldPiece(field, at, min(cut + overlap, end), cut_before, True))
         at, field, cut_before = cut, onward, True
-    pieces.append(Piece(field, at, last, cut_before, False))
+    pieces.append(FieldPiece(field, at, last, cut_before, False))
     return pieces
 
 
@@ -138,13 +144,6 @@ def _best_cut(low: int, high: int, grade: NDArray[np.int8]) -> int:
     zone = grade[low : high + 1]
     best = np.flatnonzero(zone == zone.min())
     return low + int(best[np.abs(best - (high - low) / 2).argmin()])
-
-
-ON_CROSSING, ON_CORNER, IN_THE_OPEN, IN_SECURING = range(4)
-"""Grades of a needle hole as a place to cut, best first."""
-
-_TOUCHING_MM = 1.8
-"""Half of the longest stitch: the hole nearest to a crossing is no further from it."""
 
 
 def hiding_grades(
@@ -179,7 +178,7 @@ def _crossing(stitches: Stitches, holes: NDArray[np.intp]) -> NDArray[np.bool_]:
     return crossing
 
 
-def _near(points: NDArray[np.float64], printed: Sequence[shapely.LineString]) -> NDArray[np.bool_]:
+def _near(points: Floats, printed: Sequence[shapely.LineString]) -> NDArray[np.bool_]:
     near = np.zeros(len(points), dtype=np.bool_)
     if len(printed):
         tree = shapely.STRtree(list(printed))

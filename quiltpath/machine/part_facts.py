@@ -1,6 +1,6 @@
-"""The figures that a person needs beside each machine file.
+"""The figures that a person needs beside each machine file, and the edge to trace beforehand.
 
-The finished edge as a file of its own, to be run with the needle up before anything is sewn.
+The finished edge is a file of its own, to be run with the needle up before anything is sewn.
 """
 
 from __future__ import annotations
@@ -16,6 +16,9 @@ from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
 from quiltpath.stitching.thread_and_time import ThreadSetting
+
+STEP_MM = 8.0
+"""Short enough for one record of every format."""
 
 
 @dataclass(frozen=True)
@@ -73,10 +76,6 @@ def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> Pa
         path=path,
         fewest=part.fewest,
     )
-
-
-STEP_MM = 8.0
-"""Short enough for one record of every format."""
 
 
 def trace_stitches(part: Part, outline: shapely.Polygon) -> Stitches:

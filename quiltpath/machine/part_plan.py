@@ -2,9 +2,8 @@
 
 ``plan(stitches, profile, ...)`` is the way in. A design that fits the field is one part and keeps
 every stitch as it is. Otherwise a hoop or a bed takes the fewest fields, and a frame takes passes
-along its rails.
-
-How far a small mistake in clamping would show at the joins between parts.
+along its rails. How far a small mistake in clamping would show at the joins is reckoned from the
+plan.
 """
 
 from __future__ import annotations
@@ -42,6 +41,19 @@ from quiltpath.units import both_units
 
 MOST_PARTS = 400
 _PART_WORD = {MachineKind.HOOP: "hooping", MachineKind.LONGARM: "pass", MachineKind.GANTRY: "field"}
+
+_GRADE = {
+    Hiding.JOINS: ON_CROSSING,
+    Hiding.CROSSES: ON_CROSSING,
+    Hiding.CORNER: ON_CORNER,
+    Hiding.OPEN: IN_THE_OPEN,
+}
+
+_FILE_UNIT_MM = 0.1
+"""Stitch files count from a whole unit of their grid: the nearest one to their design's middle."""
+
+SHIFT_MM = 1.0
+TURN_DEG = 0.5
 
 
 @dataclass(frozen=True)
@@ -115,52 +127,6 @@ def plan(
         parts.append(Part(number[index], name, place, sewn, marks, len(own)))
     told = tuple(Cut(c.at_mm, (number[c.fields[0]], number[c.fields[1]]), c.grade) for c in cuts)
     return PartPlan(profile, tuple(parts), told)
-
-
-_GRADE = {
-    Hiding.JOINS: ON_CROSSING,
-    Hiding.CROSSES: ON_CROSSING,
-    Hiding.CORNER: ON_CORNER,
-    Hiding.OPEN: IN_THE_OPEN,
-}
-
-
-def _plan_of_passes(
-    passes: SewnPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
-) -> PartPlan:
-    """Passes as they were routed, in sewing order, with their crosses."""
-    fields = [_pass_field(each.stitches, each.window, profile.usable[0]) for each in passes.passes]
-    order = passes.order
-    number = {index: place for place, index in enumerate(order, start=1)}
-    crosses = alignment_crosses([fields[index] for index in order], outline.bounds)
-    parts = []
-    for index, marks in zip(order, crosses, strict=True):
-        sewn = passes.passes[index]
-        stitches = with_crosses(sewn.stitches, marks) if setting.sew_crosses else sewn.stitches
-        parts.append(
-            Part(
-                number[index],
-                _name(profile.kind, number[index], len(order)),
-                _centred(fields[index], stitches),
-                stitches,
-                marks,
-                len(sewn.runs),
-                sewn.runs.runs_lower_bound,
-            )
-        )
-    told = tuple(
-        Cut(cut.at_mm, (number[zone], number[zone + 1]), _GRADE[cut.hiding])
-        for zone, cuts in enumerate(passes.cuts)
-        for cut in cuts
-    )
-    return PartPlan(profile, tuple(parts), told)
-
-
-def _pass_field(sewn: Stitches, window: tuple[float, float], along_mm: float) -> Field:
-    """What the machine reaches in a pass, about the middle of what is sewn along the rails."""
-    holes = sewn.needle_holes
-    middle = float(holes[:, 0].min() + holes[:, 0].max()) / 2
-    return Field(middle - along_mm / 2, window[0], middle + along_mm / 2, window[1])
 
 
 def _refuse_long_stitches(stitches: Stitches, profile: MachineProfile) -> None:
@@ -242,10 +208,6 @@ def _name(kind: MachineKind, number: int, count: int) -> str:
     return f"{_PART_WORD[kind]}-{number:0{digits}d}-of-{count:0{digits}d}"
 
 
-_FILE_UNIT_MM = 0.1
-"""Stitch files count from a whole unit of their grid: the nearest one to their design's middle."""
-
-
 def _centred(field: Field, sewn: Stitches) -> Field:
     """The field about the middle of what it sews, which is where a machine puts a file."""
     holes = sewn.needle_holes
@@ -260,8 +222,42 @@ def _centred(field: Field, sewn: Stitches) -> Field:
     )
 
 
-SHIFT_MM = 1.0
-TURN_DEG = 0.5
+def _plan_of_passes(
+    passes: SewnPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
+) -> PartPlan:
+    """Passes as they were routed, in sewing order, with their crosses."""
+    fields = [_pass_field(each.stitches, each.window, profile.usable[0]) for each in passes.passes]
+    order = passes.order
+    number = {index: place for place, index in enumerate(order, start=1)}
+    crosses = alignment_crosses([fields[index] for index in order], outline.bounds)
+    parts = []
+    for index, marks in zip(order, crosses, strict=True):
+        sewn = passes.passes[index]
+        stitches = with_crosses(sewn.stitches, marks) if setting.sew_crosses else sewn.stitches
+        parts.append(
+            Part(
+                number[index],
+                _name(profile.kind, number[index], len(order)),
+                _centred(fields[index], stitches),
+                stitches,
+                marks,
+                len(sewn.runs),
+                sewn.runs.runs_lower_bound,
+            )
+        )
+    told = tuple(
+        Cut(cut.at_mm, (number[zone], number[zone + 1]), _GRADE[cut.hiding])
+        for zone, cuts in enumerate(passes.cuts)
+        for cut in cuts
+    )
+    return PartPlan(profile, tuple(parts), told)
+
+
+def _pass_field(sewn: Stitches, window: tuple[float, float], along_mm: float) -> Field:
+    """What the machine reaches in a pass, about the middle of what is sewn along the rails."""
+    holes = sewn.needle_holes
+    middle = float(holes[:, 0].min() + holes[:, 0].max()) / 2
+    return Field(middle - along_mm / 2, window[0], middle + along_mm / 2, window[1])
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
-"""The parts of a design, each sewn in one go: its field, its stitches, its crosses.
+"""The parts of a design, each sewn in one go: its field, its stitches, its alignment crosses.
 
-Alignment crosses: two for each part, common to a neighbour that was sewn before it.
+A part has two crosses in common with a neighbour that was sewn before it.
 """
 
 from __future__ import annotations
@@ -11,9 +11,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.machine.hooping_cuts import Piece, hole_indices
+from quiltpath.geometry.arrays import Floats
+from quiltpath.machine.hooping_cuts import FieldPiece, hole_indices
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
+
+_Columns = tuple[Floats, NDArray[np.int8], NDArray[np.int32], NDArray[np.int32]]
+
+ARM_MM = 3.0
+"""Half the length of a cross; drawn and sewn alike."""
+
+Bounds = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +41,7 @@ class Part:
     name: str
     field: Field
     stitches: Stitches
-    crosses: NDArray[np.float64]
+    crosses: Floats
     pieces: int
     fewest: int | None = None
 
@@ -53,9 +61,9 @@ class CutSecuring:
 
 def part_stitches(
     stitches: Stitches,
-    pieces: Sequence[Piece],
+    pieces: Sequence[FieldPiece],
     securing: CutSecuring,
-    crosses: NDArray[np.float64] | None = None,
+    crosses: Floats | None = None,
 ) -> Stitches:
     """The pieces of one part as stitches: each with travel, needle down, sewing, trim.
 
@@ -67,7 +75,7 @@ def part_stitches(
     return _joined(blocks)
 
 
-def with_crosses(stitches: Stitches, crosses: NDArray[np.float64]) -> Stitches:
+def with_crosses(stitches: Stitches, crosses: Floats) -> Stitches:
     """The stitches with crosses sewn before them, and a wait for the person after each."""
     first = _joined([_cross_block(cross) for cross in crosses])
     return Stitches(
@@ -85,14 +93,14 @@ def with_crosses(stitches: Stitches, crosses: NDArray[np.float64]) -> Stitches:
 class _Block:
     """One start of thread: points, kinds, lines, stretches."""
 
-    points: NDArray[np.float64]
+    points: Floats
     kind: NDArray[np.int8]
     line: NDArray[np.int32]
     stretch: NDArray[np.int32]
 
 
 def _piece_block(
-    stitches: Stitches, holes: NDArray[np.intp], piece: Piece, securing: CutSecuring
+    stitches: Stitches, holes: NDArray[np.intp], piece: FieldPiece, securing: CutSecuring
 ) -> _Block:
     index = holes[piece.first : piece.last + 1]
     points, kind = stitches.points[index], stitches.kind[index].copy()
@@ -111,7 +119,7 @@ def _piece_block(
     )
 
 
-def _locking(points: NDArray[np.float64], securing: CutSecuring) -> NDArray[np.float64]:
+def _locking(points: Floats, securing: CutSecuring) -> Floats:
     """There and back along the first stitch, ending where it began."""
     if len(points) < 2 or securing.count == 0:
         return points[:0]
@@ -121,10 +129,7 @@ def _locking(points: NDArray[np.float64], securing: CutSecuring) -> NDArray[np.f
     return np.tile([points[0] + share * way, points[0]], (pairs, 1))
 
 
-_Columns = tuple[NDArray[np.float64], NDArray[np.int8], NDArray[np.int32], NDArray[np.int32]]
-
-
-def _secured(points: NDArray[np.float64], line: NDArray[np.int32]) -> _Columns:
+def _secured(points: Floats, line: NDArray[np.int32]) -> _Columns:
     count = len(points)
     return (
         points,
@@ -148,7 +153,7 @@ def _with_commands(columns: Sequence[_Columns], ending: Sequence[PointKind]) -> 
     )
 
 
-def _cross_block(centre: NDArray[np.float64]) -> _Block:
+def _cross_block(centre: Floats) -> _Block:
     points = cross_holes(centre)
     line = np.full(len(points), -1, dtype=np.int32)
     stretch = np.concatenate([[-1], np.zeros(len(points) - 1)]).astype(np.int32)
@@ -181,13 +186,7 @@ def _turned(stitches: Stitches) -> Stitches:
     )
 
 
-ARM_MM = 3.0
-"""Half the length of a cross; drawn and sewn alike."""
-
-Bounds = tuple[float, float, float, float]
-
-
-def alignment_crosses(fields: Sequence[Field], cloth: Bounds) -> tuple[NDArray[np.float64], ...]:
+def alignment_crosses(fields: Sequence[Field], cloth: Bounds) -> tuple[Floats, ...]:
     """(2, 2) crosses of each field, fields in sewing order, in mm on the runner.
 
     They lie far apart in what the field has in common with the field sewn before it that it
@@ -225,7 +224,7 @@ def _on_cloth(box: Bounds | None, field: Field, cloth: Bounds) -> Bounds:
     return low[0], low[1], high[0], high[1]
 
 
-def _spread(box: Bounds) -> NDArray[np.float64]:
+def _spread(box: Bounds) -> Floats:
     """Two points on the middle line of the longer side, at its ends."""
     left, low, right, high = box
     if right - left >= high - low:
@@ -235,7 +234,7 @@ def _spread(box: Bounds) -> NDArray[np.float64]:
     return np.array([[middle, low], [middle, high]])
 
 
-def cross_holes(centre: NDArray[np.float64]) -> NDArray[np.float64]:
+def cross_holes(centre: Floats) -> Floats:
     """(9, 2) holes that sew one cross: out and back along each of its arms."""
     arms = np.array([[1, 0], [-1, 0], [0, 1], [0, -1]]) * ARM_MM
     out_and_back = np.zeros((9, 2))

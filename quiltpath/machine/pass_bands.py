@@ -1,6 +1,6 @@
-"""Passes of a frame: how many there must be, and where one may give way to the next.
+"""Passes of a frame: how many there must be, and the places where a line may pass to the next.
 
-Where a line must pass from one pass of a frame to the next, and which places hide the cut.
+A place is graded by how well it hides the cut.
 """
 
 from __future__ import annotations
@@ -15,7 +15,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.ops import substring
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
+
+CORNER_DEG = 30.0
+CLEAR_MM = 4.0
+"""A cut keeps this far from the ends of its span, so that no piece is shorter than a stitch."""
 
 
 @dataclass(frozen=True)
@@ -63,11 +67,6 @@ class PassBands:
         return middle - self.depth_mm / 2, middle + self.depth_mm / 2
 
 
-CORNER_DEG = 30.0
-CLEAR_MM = 4.0
-"""A cut keeps this far from the ends of its span, so that no piece is shorter than a stitch."""
-
-
 class Hiding(IntEnum):
     """How well a place hides a cut, best first."""
 
@@ -88,8 +87,8 @@ class Spans:
     """
 
     line: NDArray[np.intp]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
+    low: Floats
+    high: Floats
     upwards: NDArray[np.bool_]
     shape: NDArray[np.object_]
 
@@ -104,7 +103,7 @@ class Places:
     span: NDArray[np.intp]
     hiding: NDArray[np.int8]
     partner: NDArray[np.intp]
-    point: NDArray[np.float64]
+    point: Floats
 
     def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> Places:
         """The chosen places."""
@@ -189,7 +188,7 @@ def _clear_of_ends(spans: Spans, places: Places) -> NDArray[np.bool_]:
 
 def _crossings(
     spans: Spans, others: NDArray[np.object_], own: bool = True
-) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
+) -> tuple[NDArray[np.intp], NDArray[np.intp], Floats]:
     """Span, other line and place of each crossing; with ``own`` the spans' lines are among them."""
     span, other = shapely.STRtree(others).query(spans.shape, predicate="intersects")
     if own:
@@ -200,7 +199,7 @@ def _crossings(
     return span[pair].astype(np.intp), other[pair].astype(np.intp), point
 
 
-def _corners(spans: Spans) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+def _corners(spans: Spans) -> tuple[NDArray[np.intp], Floats]:
     """Span and place of each vertex at which a line turns by more than 30 degrees."""
     points, span = shapely.get_coordinates(spans.shape, return_index=True)
     way = np.diff(points, axis=0)

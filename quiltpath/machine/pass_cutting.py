@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.ops import substring
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.machine.pass_bands import CLEAR_MM, Hiding, Places, Spans, cutting_places, spans_of
 from quiltpath.routing.strands import components
 
@@ -49,12 +49,12 @@ class LineCut:
     at_mm: tuple[float, float]
     line: int
     hiding: Hiding
-    below: NDArray[np.float64]
-    above: NDArray[np.float64]
+    below: Floats
+    above: Floats
 
 
 @dataclass(frozen=True)
-class Parted:
+class PassSplit:
     """Pieces below a pass line and above it, and the cuts between them."""
 
     below: Pieces
@@ -67,7 +67,7 @@ def parted(
     zone: tuple[float, float],
     middle: float,
     printed: Sequence[shapely.LineString] = (),
-) -> Parted:
+) -> PassSplit:
     """``pieces`` parted within the zone (lowest and highest y, mm), as near to ``middle`` as hides.
 
     Every point of them is in one part, those of a cut in both. What lies below the zone is in the
@@ -88,7 +88,7 @@ def parted(
     upper = _upper(shapes[rest], line_y)
     below = [pieces.take(low & ~high), halves.part(False), shared.part(False)]
     above = [pieces.take(high & ~low), halves.part(True), shared.part(True)]
-    return Parted(
+    return PassSplit(
         _together([*below, pieces.take(rest[~upper])]),
         _together([*above, pieces.take(rest[upper])]),
         (*_cuts(spans, chosen, halves), *shared.cuts()),
@@ -195,8 +195,8 @@ class _Sharing:
 def _cut_up(
     pieces: Pieces,
     line: int,
-    at: NDArray[np.float64],
-    point: NDArray[np.float64],
+    at: Floats,
+    point: Floats,
     upper_first: bool,
 ) -> _Sharing:
     """One line cut at arc lengths, by turns for the upper and the lower pass."""
@@ -242,7 +242,7 @@ def _shared(pieces: Pieces, free: NDArray[np.intp], chosen: Places) -> _Sharing:
     return _all(found)
 
 
-def _begun_at(line: shapely.LineString, point: NDArray[np.float64]) -> shapely.LineString:
+def _begun_at(line: shapely.LineString, point: Floats) -> shapely.LineString:
     """A closed line begun at a point on it; others as they are."""
     if not line.is_closed:
         return line
@@ -254,7 +254,7 @@ def _begun_at(line: shapely.LineString, point: NDArray[np.float64]) -> shapely.L
     return shapely.LineString(points[new])
 
 
-def _spaced(at: NDArray[np.float64], length: float) -> list[int]:
+def _spaced(at: Floats, length: float) -> list[int]:
     """Those places that leave no piece too short to be sewn."""
     kept: list[int] = []
     last = 0.0

@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.pass_bands import PassBands
 from quiltpath.machine.pass_cutting import LineCut, Pieces, parted
 from quiltpath.patterns import Lines
@@ -24,7 +25,7 @@ from quiltpath.stitching import Stitches, place
 
 SAME_MM = 1e-3
 
-Onward = dict[tuple[float, float, int], NDArray[np.float64]]
+Onward = dict[tuple[float, float, int], Floats]
 """For the place and the line of a cut, the points along which the line goes on from there."""
 
 
@@ -54,7 +55,7 @@ class SewnPasses:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class FramedCloth:
     """What the passes are sewn on: finished ``outline``, width of the wadding beyond it, sashing
     lines printed on it, and the lowest and highest x that the ``rail`` lets the head reach; mm."""
 
@@ -70,7 +71,7 @@ def sewn_passes(
     bands: PassBands,
     policy: Policy,
     setting: StitchSetting,
-    cloth: Cloth,
+    cloth: FramedCloth,
     *,
     overlap_stitches: int = 0,
     centre_out: bool = False,
@@ -158,7 +159,7 @@ def sewn_lines(runs: Runs, count: int) -> Pieces:
 
 
 def _routed(
-    pieces: Pieces, lines: Lines, policy: Policy, cloth: Cloth, window: tuple[float, float]
+    pieces: Pieces, lines: Lines, policy: Policy, cloth: FramedCloth, window: tuple[float, float]
 ) -> tuple[Lines, Runs, shapely.Polygon]:
     """The pass's lines, its runs, and the field that it reaches."""
     own = replace(lines.take(pieces.origin.astype(np.intp)), geometry=pieces.shape, remarks=())
@@ -185,8 +186,8 @@ def _lengthened(
         return runs
     line = np.append(origin, np.int32(-1))[runs.piece_line]
     outer = np.column_stack([line[runs.run_start[:-1]], line[runs.run_start[1:] - 1]]).tolist()
-    before: dict[int, NDArray[np.float64]] = {}
-    after: dict[int, NDArray[np.float64]] = {}
+    before: dict[int, Floats] = {}
+    after: dict[int, Floats] = {}
     for run, (start, end) in enumerate(np.round(runs.ends, 6).tolist()):
         for at, own, found in ((start, outer[run][0], before), (end, outer[run][1], after)):
             way = onward.get((at[0], at[1], own))
@@ -195,7 +196,7 @@ def _lengthened(
     return _with_ends(runs, {run: way[::-1] for run, way in before.items()}, after)
 
 
-def _way(points: NDArray[np.float64], by_mm: float, reach: shapely.Polygon) -> NDArray[np.float64]:
+def _way(points: Floats, by_mm: float, reach: shapely.Polygon) -> Floats:
     """(k, 2) points beyond the first of ``points``, as far as ``by_mm`` and the reach go."""
     from shapely.ops import substring
 
@@ -208,9 +209,7 @@ def _way(points: NDArray[np.float64], by_mm: float, reach: shapely.Polygon) -> N
     return shapely.get_coordinates(inside[0])[1:]
 
 
-def _with_ends(
-    runs: Runs, before: dict[int, NDArray[np.float64]], after: dict[int, NDArray[np.float64]]
-) -> Runs:
+def _with_ends(runs: Runs, before: dict[int, Floats], after: dict[int, Floats]) -> Runs:
     """Vertices put in at the starts and ends of runs; they belong to the piece that is there."""
     count = np.diff(runs.piece_start)
     parts = np.split(runs.coordinates, runs.piece_start[1:-1])

@@ -1,9 +1,8 @@
 """One machine as data: where it reaches, how fast it sews, what it reads.
 
 Only the facts that decide how a design is cut up and written down. The shipped profiles are
-generic; a user copies one into a folder of their own and puts their machine's figures in.
-
-Where profiles are found: the user's own folder first, then those that ship.
+generic; a user copies one into a folder of their own and puts their machine's figures in. That
+folder comes first where a profile is looked up by its name.
 """
 
 from __future__ import annotations
@@ -22,6 +21,9 @@ from quiltpath.schema import Length, LengthOrZero, Section, decoded, fault, toml
 
 PerMinute = Annotated[float, Field(gt=0, le=10_000)]
 Word = Annotated[str, Field(pattern=r"^[A-Z0-9. -]{1,60}$")]
+
+MAX_PROFILE_BYTES = 100_000
+_SHIPPED = Path(__file__).parent / "profiles"
 
 
 class MachineKind(Enum):
@@ -89,18 +91,14 @@ class MachineProfile(Section):
         return self.field.along - 2 * self.margin, self.field.across - 2 * self.margin
 
 
-MAX_PROFILE_BYTES = 100_000
-_SHIPPED = Path(__file__).parent / "profiles"
-
-
 @dataclass(frozen=True)
-class ProfileShelf:
+class ProfileRegistry:
     """Folders of profiles, the user's own first; a profile is named by its file's stem."""
 
     folders: tuple[Path, ...] = (_SHIPPED,)
 
     @classmethod
-    def beside(cls, folder: Path | None, own: str | None, where: str = "") -> ProfileShelf:
+    def beside(cls, folder: Path | None, own: str | None, where: str = "") -> ProfileRegistry:
         """The shipped profiles, preceded by the folder ``own`` beside the project file."""
         if own is None or folder is None:
             return cls()

@@ -1,6 +1,7 @@
-"""How each layer is marked: by ruler list, by tick strips or by a full-size template.
+"""How each layer is marked: by ruler or inset list, by tick strips or by a full-size template.
 
-Lines at one distance from an edge all along it: a list of distances marks them.
+Read from the lines themselves: straight ones are measured along the edges, rings at one distance
+from an edge by that distance, and whatever bends takes a template.
 """
 
 from __future__ import annotations
@@ -26,6 +27,9 @@ from quiltpath.patterns.printed_lines import SashingLayer
 
 MOST_BY_RULER = 20
 """Marks on one edge that a person still measures off without a slip; more are printed as ticks."""
+
+EVEN_MM = 0.05
+MOST_SIDES = 12
 
 
 class Way(Enum):
@@ -157,10 +161,6 @@ def _straight(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking
         else f"straight, but {most} marks on an edge"
     )
     return Marking(index, lines.layers[index], way, reason, lists, (), missed)
-
-
-EVEN_MM = 0.05
-MOST_SIDES = 12
 
 
 def inset_lists(

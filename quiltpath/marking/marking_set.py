@@ -1,6 +1,6 @@
 """The marking set: first page, ruler lists, tick strips and templates as one PDF.
 
-The first page of a set: how each layer is marked, what is in the set, and the page maps.
+The first page says how each layer is marked and what is in the set, and holds the page maps.
 """
 
 from __future__ import annotations
@@ -27,9 +27,9 @@ from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.ruler_rows import ruler_rows
-from quiltpath.marking.sheet import Row, Sheet, cells, flowed, heading, pages, paragraph
+from quiltpath.marking.sheet import Sheet, SheetRow, cells, flowed, heading, pages, paragraph
 from quiltpath.marking.taping import (
-    Piece,
+    PaperPiece,
     TiledPiece,
     fits,
     in_words,
@@ -42,6 +42,27 @@ from quiltpath.marking.templates import templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
+
+WAY_WORDS = {
+    Way.RULER: "ruler list",
+    Way.TICKS: "tick strips",
+    Way.TEMPLATE: "template",
+    Way.NONE: "not marked",
+}
+CAUTIONS = (
+    "Print one page first, at 100 % and never 'fit to page'. Measure both squares on every page,"
+    " across and up: one page alone can come out at another scale. If the 100 mm square is off, put"
+    " what it measures into [paper] bar_across and bar_up and make the set again.",
+    "Try the marker on a scrap of the same cloth. Heat-erased ink can come back in the cold; chalk"
+    " and wash-out ink can stay after ironing. Close the rotary cutter when it leaves the hand.",
+)
+MAPS = (
+    "Page maps: crossed pages are empty and left out. Cut one page along its dashed joining line"
+    " and lay it on the other so that the half diamonds make whole ones."
+)
+MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 42.0
+CELL = Style(GREY, 0.2)
+EMPTY = Style(GREY, 0.2, fill=PALE)
 
 
 @dataclass(frozen=True)
@@ -88,69 +109,14 @@ def _counts(count: int, full: int) -> str:
 
 
 def _first_sheets(
-    first: Sequence[Row], large: Sequence[TiledPiece], setting: PaperSetting
+    first: Sequence[SheetRow], large: Sequence[TiledPiece], setting: PaperSetting
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
     return flowed(rows, "first page", turn, setting)
 
 
-def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
-    turn = setting.turns[0]
-    rows = ruler_rows(ways, setting.text_room(turn))
-    return flowed(rows, "ruler lists", turn, setting)
-
-
-def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
-    """Strips in the orientation that takes the fewest pages, then the fewest joins."""
-    strips = [
-        strip for way in ways if way.way is Way.TICKS for strip in strips_of(way.name, way.lists)
-    ]
-    choices = []
-    for turn in setting.turns:
-        room = setting.room(turn)
-        pieces = [piece for strip in strips for piece in strip_pieces(strip, room[0])]
-        choices.append((packed_sheets(pieces, turn, setting, "tick strips"), len(pieces)))
-    return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
-
-
-def _fewest_packed(pieces: Sequence[Piece], setting: PaperSetting, name: str) -> list[Sheet]:
-    """Each piece on a page it fits; all in one orientation where that takes the fewest pages."""
-    choices = []
-    for turn in setting.turns:
-        others = [other for other in setting.turns if other != turn]
-        here = [piece for piece in pieces if fits(piece, setting.room(turn))]
-        sheets = packed_sheets(here, turn, setting, name)
-        rest = [piece for piece in pieces if piece not in here]
-        for other in others:
-            sheets = [*sheets, *packed_sheets(rest, other, setting, name)]
-        choices.append(sheets)
-    return min(choices, key=len)
-
-
-WAY_WORDS = {
-    Way.RULER: "ruler list",
-    Way.TICKS: "tick strips",
-    Way.TEMPLATE: "template",
-    Way.NONE: "not marked",
-}
-CAUTIONS = (
-    "Print one page first, at 100 % and never 'fit to page'. Measure both squares on every page,"
-    " across and up: one page alone can come out at another scale. If the 100 mm square is off, put"
-    " what it measures into [paper] bar_across and bar_up and make the set again.",
-    "Try the marker on a scrap of the same cloth. Heat-erased ink can come back in the cold; chalk"
-    " and wash-out ink can stay after ironing. Close the rotary cutter when it leaves the hand.",
-)
-MAPS = (
-    "Page maps: crossed pages are empty and left out. Cut one page along its dashed joining line"
-    " and lay it on the other so that the half diamonds make whole ones."
-)
-MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 42.0
-CELL = Style(GREY, 0.2)
-EMPTY = Style(GREY, 0.2, fill=PALE)
-
-
-def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[Row]:
+def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[SheetRow]:
     """Title, cautions, the way of every layer, and how many pages there are."""
     rows = [heading(f"{title}: marking", room)]
     for caution in CAUTIONS:
@@ -166,9 +132,9 @@ def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) ->
     return rows
 
 
-def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[Row]:
+def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[SheetRow]:
     """A map of the pages for each piece that takes several; pages left out are crossed."""
-    rows: list[Row] = []
+    rows: list[SheetRow] = []
     if pieces:
         rows += paragraph(MAPS, room)
     for done in pieces:
@@ -179,7 +145,7 @@ def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[Row]:
     return rows
 
 
-def _map(done: TiledPiece, room: float) -> Row:
+def _map(done: TiledPiece, room: float) -> SheetRow:
     tiling, piece = done.tiling, done.piece
     wide, high = tiling.across[-1] - tiling.across[0], tiling.up[-1] - tiling.up[0]
     scale = float(min(min(MAP_WIDTH_MM, room - 4) / wide, MAP_HEIGHT_MM / high))
@@ -187,7 +153,7 @@ def _map(done: TiledPiece, room: float) -> Row:
     drawn = _thin(piece.map or piece.group)
     shown = Group("drawing", (drawn,), shift_mm=shift, scale=scale, mirrored=done.mirrored)
     items = (*_crosses(done, scale), shown, *_names(done, scale))
-    return Row(scale * float(high) + 5.0, (Group("page map", items, shift_mm=(1.0, 2.0)),))
+    return SheetRow(scale * float(high) + 5.0, (Group("page map", items, shift_mm=(1.0, 2.0)),))
 
 
 def _thin(group: Group) -> Group:
@@ -240,3 +206,36 @@ def _names(done: TiledPiece, scale: float) -> list[Item]:
         for row, column, x, y, wide, high in _boxes(done, scale)
         if done.tiling.needed[row, column]
     ]
+
+
+def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
+    turn = setting.turns[0]
+    rows = ruler_rows(ways, setting.text_room(turn))
+    return flowed(rows, "ruler lists", turn, setting)
+
+
+def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
+    """Strips in the orientation that takes the fewest pages, then the fewest joins."""
+    strips = [
+        strip for way in ways if way.way is Way.TICKS for strip in strips_of(way.name, way.lists)
+    ]
+    choices = []
+    for turn in setting.turns:
+        room = setting.room(turn)
+        pieces = [piece for strip in strips for piece in strip_pieces(strip, room[0])]
+        choices.append((packed_sheets(pieces, turn, setting, "tick strips"), len(pieces)))
+    return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
+
+
+def _fewest_packed(pieces: Sequence[PaperPiece], setting: PaperSetting, name: str) -> list[Sheet]:
+    """Each piece on a page it fits; all in one orientation where that takes the fewest pages."""
+    choices = []
+    for turn in setting.turns:
+        others = [other for other in setting.turns if other != turn]
+        here = [piece for piece in pieces if fits(piece, setting.room(turn))]
+        sheets = packed_sheets(here, turn, setting, name)
+        rest = [piece for piece in pieces if piece not in here]
+        for other in others:
+            sheets = [*sheets, *packed_sheets(rest, other, setting, name)]
+        choices.append(sheets)
+    return min(choices, key=len)

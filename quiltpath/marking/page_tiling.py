@@ -14,10 +14,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import distinct
-
-Box = tuple[float, float, float, float]
-Edges = NDArray[np.float64]
+from quiltpath.drawing.page_model import Box
+from quiltpath.geometry.arrays import Floats, distinct
+from quiltpath.runner.grid import column_letter
 
 EPSILON_MM = 0.02
 EVEN_TRIALS = 12
@@ -26,7 +25,7 @@ MOST_ENDS = 12
 
 
 @dataclass(frozen=True)
-class Tiling:
+class PageTiling:
     """A grid of pages over a drawing.
 
     ``across``, ``up``  edges of the cells, mm in the drawing, rising
@@ -34,8 +33,8 @@ class Tiling:
     ``turn``            ``"upright"`` or ``"sideways"``
     """
 
-    across: Edges
-    up: Edges
+    across: Floats
+    up: Floats
     needed: NDArray[np.bool_]
     turn: str
     overlap: float
@@ -68,17 +67,7 @@ class Tiling:
 
     def name(self, row: int, column: int) -> str:
         """A letter along and a number from the top: ``"B3"`` is second along, third down."""
-        return f"{column_letters(column)}{self.needed.shape[0] - row}"
-
-
-def column_letters(column: int) -> str:
-    """A, B ... Z, AA, AB ..."""
-    letters = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
+        return f"{column_letter(column)}{self.needed.shape[0] - row}"
 
 
 def plain_tiling(box: Box, room: tuple[float, float], overlap: float) -> int:
@@ -91,7 +80,7 @@ def plain_tiling(box: Box, room: tuple[float, float], overlap: float) -> int:
 
 def fewest_pages(
     marks: NDArray[np.object_], rooms: dict[str, tuple[float, float]], overlap: float
-) -> Tiling:
+) -> PageTiling:
     """The tiling with the fewest pages over all orientations and positions that are tried.
 
     ``marks`` are the shapely lines to print, ``rooms`` the window of a page for each orientation.
@@ -105,7 +94,7 @@ def fewest_pages(
 
 def _best_of_turn(
     marks: NDArray[np.object_], turn: str, room: tuple[float, float], overlap: float
-) -> Tiling:
+) -> PageTiling:
     bounds = shapely.bounds(marks)
     total = shapely.total_bounds(marks)
     trials = [
@@ -128,24 +117,26 @@ def _best_of_turn(
     _, i, j = best
     strips = np.logical_or.reduceat(inked, starts[0][i], axis=1)
     needed = np.logical_or.reduceat(strips, starts[1][j], axis=0)
-    return Tiling(*_full_cells(trials[0][i], trials[1][j], room, overlap), needed, turn, overlap)
+    return PageTiling(
+        *_full_cells(trials[0][i], trials[1][j], room, overlap), needed, turn, overlap
+    )
 
 
-def _uneven(edges: Edges) -> float:
+def _uneven(edges: Floats) -> float:
     """How much the outermost cells differ: a sliver of a page is a nuisance to join."""
     return round(abs(float(edges[1] - edges[0] - edges[-1] + edges[-2])), 3)
 
 
 def _full_cells(
-    across: Edges, up: Edges, room: tuple[float, float], overlap: float
-) -> tuple[Edges, Edges]:
+    across: Floats, up: Floats, room: tuple[float, float], overlap: float
+) -> tuple[Floats, Floats]:
     """Outer cells as large as all others, so that every page shows a full window."""
     return tuple(  # type: ignore[return-value]
         _filled_out(edges, room[i] - overlap) for i, edges in enumerate((across, up))
     )
 
 
-def _filled_out(edges: Edges, step: float) -> Edges:
+def _filled_out(edges: Floats, step: float) -> Floats:
     if len(edges) == 2:
         middle = edges.mean()
         return np.array([middle - step / 2, middle + step / 2])
@@ -153,8 +144,8 @@ def _filled_out(edges: Edges, step: float) -> Edges:
 
 
 def _trial_edges(
-    extents: NDArray[np.float64], low: float, high: float, step: float, overlap: float
-) -> list[Edges]:
+    extents: Floats, low: float, high: float, step: float, overlap: float
+) -> list[Floats]:
     """Cell edges for each trial; the outermost lie just outside the marks.
 
     A first cell shows half an overlap more on its outer side, so an edge that near to the outermost
@@ -166,7 +157,7 @@ def _trial_edges(
     for side, clear in ((0, -EPSILON_MM), (1, EPSILON_MM)):
         ends = distinct(np.round(extents[:, side], 3))
         phases += (ends[:: math.ceil(len(ends) / MOST_ENDS)] + clear).tolist()
-    found: dict[tuple[float, ...], Edges] = {}
+    found: dict[tuple[float, ...], Floats] = {}
     for phase in phases:
         first = math.floor((low + half - phase) / step) + 1
         last = math.ceil((high - half - phase) / step) - 1
@@ -176,7 +167,7 @@ def _trial_edges(
     return list(found.values())
 
 
-def _inked(marks: NDArray[np.object_], across: Edges, up: Edges) -> NDArray[np.bool_]:
+def _inked(marks: NDArray[np.object_], across: Floats, up: Floats) -> NDArray[np.bool_]:
     """(rows, columns) whether any mark lies in each cell of the fine grid (half-open cells)."""
     columns, rows = len(across) - 1, len(up) - 1
     x, y = np.meshgrid(np.arange(columns), np.arange(rows))

@@ -19,7 +19,7 @@ from quiltpath.marking.projector import projector_drawing
 from quiltpath.marking.sheet import flowed, pages
 from quiltpath.marking.stencil import stencil, stencil_page
 from quiltpath.marking.taping import (
-    Piece,
+    PaperPiece,
     TapingBudget,
     along_and_up,
     tiled,
@@ -216,7 +216,7 @@ MAKERS: dict[str, Callable[[_Job], Iterator[PaperFile]]] = {
 """One row a set of sheets; its word is the one in [paper] sheets."""
 
 
-def guide_piece(runner: Runner, lines: Lines) -> Piece:
+def guide_piece(runner: Runner, lines: Lines) -> PaperPiece:
     """The whole runner as a piece to tile: edge, seams, printed lines, motifs and every line."""
     groups = (
         sashing_group(runner),
@@ -231,4 +231,6 @@ def guide_piece(runner: Runner, lines: Lines) -> Piece:
     marks = np.array([*drawn, shapely.LineString()], dtype=object)[:-1]
     x0, y0, x1, y1 = shapely.total_bounds(marks).tolist()
     group = Group("guide", groups)
-    return Piece("guide", (x0, y0, x1, y1), group, marks, map=replace(group, name="small guide"))
+    return PaperPiece(
+        "guide", (x0, y0, x1, y1), group, marks, map=replace(group, name="small guide")
+    )

@@ -11,15 +11,15 @@ from quiltpath.drawing.page_model import (
     Drawing,
     Group,
     Item,
-    Lines,
     Page,
+    Polylines,
     Shape,
     Style,
     Text,
 )
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.patterns import Lines as QuiltingLines
+from quiltpath.patterns import Lines
 from quiltpath.runner.runner_picture import many, outline_group
 
 DARK = "#101010"
@@ -31,7 +31,7 @@ LINE_MM = 1.2
 EDGE_MM = 20.0
 
 
-def projector_drawing(runner: Runner, lines: QuiltingLines, title: str) -> Drawing:
+def projector_drawing(runner: Runner, lines: Lines, title: str) -> Drawing:
     """One page, true to size, whole squares of 100 mm: focus until one measures 100 mm on cloth."""
     low_x, low_y, high_x, high_y = runner.outline.bounds
     columns = int(np.ceil((high_x - low_x + 2 * EDGE_MM) / GRID_MM))
@@ -62,7 +62,7 @@ def _grid(columns: int, rows: int) -> Group:
     upright = [[(x * GRID_MM, 0), (x * GRID_MM, height)] for x in range(columns + 1)]
     level = [[(0, y * GRID_MM), (width, y * GRID_MM)] for y in range(rows + 1)]
     points = np.array([*upright, *level], dtype=np.float64).reshape(-1, 2)
-    drawn = Lines(points, np.arange(0, len(points) + 1, 2), Style(FAINT, 0.8))
+    drawn = Polylines(points, np.arange(0, len(points) + 1, 2), Style(FAINT, 0.8))
     words = "each square is 100 mm: zoom until it measures 100 mm on the cloth, across and up"
     items: list[Item] = [drawn, Text((3.0, 4.0), words, 10.0, colour=YELLOW)]
     return Group("scale grid", tuple(items), title="scale grid of 100 mm")
@@ -73,7 +73,7 @@ def _printed(runner: Runner) -> Group:
     return Group("sashing", drawn)
 
 
-def _layers(lines: QuiltingLines) -> tuple[Group, ...]:
+def _layers(lines: Lines) -> tuple[Group, ...]:
     return tuple(
         Group(
             f"layer {index + 1} {name}",

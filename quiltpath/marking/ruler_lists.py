@@ -14,10 +14,8 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.geometry.arrays import distinct
-
-Points = NDArray[np.float64]
-Box = tuple[float, float, float, float]
+from quiltpath.drawing.page_model import Box
+from quiltpath.geometry.arrays import Points, distinct
 
 LOWER, RIGHT, UPPER, LEFT = range(4)
 EDGE_NAMES = ("lower edge", "right edge", "upper edge", "left edge")

@@ -1,7 +1,4 @@
-"""Ruler and inset lists as rows of text.
-
-Positions and angles as a person reads them off a ruler.
-"""
+"""Ruler and inset lists as rows of text, figures as a person reads them off a ruler."""
 
 from __future__ import annotations
 
@@ -14,15 +11,15 @@ from quiltpath.marking.ruler_lists import (
     NEARLY_PARALLEL_DEG,
     RulerList,
 )
-from quiltpath.marking.sheet import Row, cells, heading, paragraph
+from quiltpath.marking.sheet import SheetRow, cells, heading, paragraph
 from quiltpath.units import MM_PER_INCH, inch_fraction, millimetres
 
 STARTS = (0.0, 14.0, 104.0)
 
 
-def ruler_rows(ways: Sequence[Marking], room: float) -> list[Row]:
+def ruler_rows(ways: Sequence[Marking], room: float) -> list[SheetRow]:
     """Every list of the layers that are marked by ruler."""
-    rows: list[Row] = []
+    rows: list[SheetRow] = []
     for way in ways:
         if way.way is not Way.RULER:
             continue
@@ -33,13 +30,13 @@ def ruler_rows(ways: Sequence[Marking], room: float) -> list[Row]:
     return rows
 
 
-def _list_rows(name: str, each: RulerList, room: float) -> list[Row]:
+def _list_rows(name: str, each: RulerList, room: float) -> list[SheetRow]:
     angle = f"{each.angle:.1f}".removesuffix(".0") + "°"
     where = ", ".join(each.places)
     part = "" if each.whole else ", its straight middle"
     rows = [heading(f"{name}: {len(each)} lines at {angle}, {where}{part}", room)]
     words = ruler_words(each.angle) + " " + _from_where(each)
-    rows += [Row(row.height, row.items, keep=True) for row in paragraph(words, room)]
+    rows += [SheetRow(row.height, row.items, keep=True) for row in paragraph(words, room)]
     share = room / 182.0
     starts = tuple(start * share for start in STARTS)
     rows.append(cells(("line", "starts", "ends"), starts, room, bold=True))
@@ -62,17 +59,17 @@ def _from_where(each: RulerList) -> str:
     )
 
 
-def _inset_rows(name: str, inset: InsetList, room: float) -> list[Row]:
+def _inset_rows(name: str, inset: InsetList, room: float) -> list[SheetRow]:
     rows = [heading(f"{name}: {', '.join(inset.places)}", room)]
     words = "Measure every distance square in from the edge, and join the marks."
     if inset.places == ("the printed line",):
         words = "Measure from the printed line towards the block, and join the marks."
-    rows += [Row(row.height, row.items, keep=True) for row in paragraph(words, room)]
+    rows += [SheetRow(row.height, row.items, keep=True) for row in paragraph(words, room)]
     rows += _distances(inset, room)
     return rows
 
 
-def _distances(inset: InsetList, room: float) -> Iterator[Row]:
+def _distances(inset: InsetList, room: float) -> Iterator[SheetRow]:
     for number, distance in enumerate(inset.distances, start=1):
         yield cells((str(number), reading(distance)), (0.0, 14.0), room)
 

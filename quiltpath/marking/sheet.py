@@ -1,6 +1,6 @@
-"""One printed page: its window, its name, its own check squares and the caution.
+"""Printed sheets: each with its window, its name, its own check squares and the caution.
 
-Rows of text and pictures set one under the other over as many pages as they need.
+Rows of text and pictures flow down as many sheets as they need.
 """
 
 from __future__ import annotations
@@ -22,6 +22,12 @@ FRAME = Style(GREY, 0.15)
 HALF_MARK = Style(stroke=None, fill=INK)
 HALF_MARK_MM = 4.0
 NAME_MM, CAUTION_MM = 3.6, 2.9
+
+SQUARES_MM = BAR_IN_MM + 6.0
+"""Rows end above the check squares, so that nothing is printed over text."""
+
+TEXT_MM, HEADING_MM = 3.5, 4.6
+LEADING = 1.45
 
 
 @dataclass(frozen=True)
@@ -110,15 +116,8 @@ def _half(far: float, along: float, inward: float, upright: bool) -> Shape:
     return Shape((points if upright else points[:, ::-1],), HALF_MARK)
 
 
-SQUARES_MM = BAR_IN_MM + 6.0
-"""Rows end above the check squares, so that nothing is printed over text."""
-
-TEXT_MM, HEADING_MM = 3.5, 4.6
-LEADING = 1.45
-
-
 @dataclass(frozen=True)
-class Row:
+class SheetRow:
     """Something as high as ``height``; its items lie above its own lower left corner."""
 
     height: float
@@ -127,32 +126,36 @@ class Row:
     """true where the next row must follow on the same page"""
 
 
-def heading(words: str, room: float) -> Row:
+def heading(words: str, room: float) -> SheetRow:
     """A bold line that stays with what follows."""
     size = fitted(words, HEADING_MM, room, bold=True)
-    return Row(HEADING_MM * 2.1, (Text((0.0, 2.0), words, size, bold=True),), keep=True)
+    return SheetRow(HEADING_MM * 2.1, (Text((0.0, 2.0), words, size, bold=True),), keep=True)
 
 
-def paragraph(words: str, room: float) -> list[Row]:
+def paragraph(words: str, room: float) -> list[SheetRow]:
     """Running text."""
     height = TEXT_MM * LEADING
-    return [Row(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrapped(words, TEXT_MM, room)]
+    return [
+        SheetRow(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrapped(words, TEXT_MM, room)
+    ]
 
 
-def cells(words: Sequence[str], starts: Sequence[float], room: float, *, bold: bool = False) -> Row:
+def cells(
+    words: Sequence[str], starts: Sequence[float], room: float, *, bold: bool = False
+) -> SheetRow:
     """One line of a table: texts that begin at ``starts`` mm and end before the next."""
     ends = [*starts[1:], room]
     texts = tuple(
         Text((x, 1.2), text, fitted(text, TEXT_MM, end - x - 2, bold=bold), bold=bold)
         for text, x, end in zip(words, starts, ends, strict=True)
     )
-    return Row(TEXT_MM * LEADING, texts, keep=bold)
+    return SheetRow(TEXT_MM * LEADING, texts, keep=bold)
 
 
-def flowed(rows: Iterable[Row], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
+def flowed(rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
     """The rows over pages; a row that keeps the next goes over with it."""
     _, height = setting.room(turn)
-    full: list[list[Row]] = [[]]
+    full: list[list[SheetRow]] = [[]]
     left = height - SQUARES_MM
     for chunk in _chunks(rows):
         tall = sum(row.height for row in chunk)
@@ -169,8 +172,8 @@ def flowed(rows: Iterable[Row], name: str, turn: str, setting: PaperSetting) -> 
     ]
 
 
-def _chunks(rows: Iterable[Row]) -> Iterable[list[Row]]:
-    chunk: list[Row] = []
+def _chunks(rows: Iterable[SheetRow]) -> Iterable[list[SheetRow]]:
+    chunk: list[SheetRow] = []
     for row in rows:
         chunk.append(row)
         if not row.keep:
@@ -180,7 +183,7 @@ def _chunks(rows: Iterable[Row]) -> Iterable[list[Row]]:
         yield chunk
 
 
-def _stacked(rows: Sequence[Row], height: float) -> tuple[Group, ...]:
+def _stacked(rows: Sequence[SheetRow], height: float) -> tuple[Group, ...]:
     groups = []
     y = height
     for row in rows:

@@ -13,10 +13,11 @@ from quiltpath.drawing.page_model import (
     GREY,
     INK,
     LAYER_DASHES,
+    Box,
     Group,
     Item,
     Line,
-    Lines,
+    Polylines,
     Shape,
     Style,
     Text,
@@ -25,9 +26,9 @@ from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import fitted
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.marking.taping import Piece
-from quiltpath.marking.templates import Box, Template
-from quiltpath.patterns import Lines as QuiltingLines
+from quiltpath.marking.taping import PaperPiece
+from quiltpath.marking.templates import Template
+from quiltpath.patterns import Lines
 from quiltpath.runner.runner_picture import PRINTED, SEAM, many
 
 ROOM_MM = 9.0
@@ -40,8 +41,8 @@ EDGE = Style(INK, 0.5)
 
 
 def template_piece(
-    runner: Runner, lines: QuiltingLines, template: Template, rooms: Sequence[tuple[float, float]]
-) -> Piece:
+    runner: Runner, lines: Lines, template: Template, rooms: Sequence[tuple[float, float]]
+) -> PaperPiece:
     """The template as it is printed: cut out of one page where it fits one of the ``rooms``."""
     box = _printed_box(template.box)
     if any(box[2] - box[0] <= wide and box[3] - box[1] <= high for wide, high in rooms):
@@ -49,7 +50,7 @@ def template_piece(
     return _large(runner, lines, template)
 
 
-def _small(runner: Runner, lines: QuiltingLines, template: Template, box: Box) -> Piece:
+def _small(runner: Runner, lines: Lines, template: Template, box: Box) -> PaperPiece:
     """With a cut line all round, and what it is for inside it."""
     corners = box_corners(box[0], box[1], box[2] - box[0], box[3] - box[1])
     cut = Group("cut line", (Line(corners, CUT, closed=True),))
@@ -60,10 +61,10 @@ def _small(runner: Runner, lines: QuiltingLines, template: Template, box: Box) -
         (_reference(runner, box, moved_on=template.window is not None), drawn, cut, *marks),
     )
     outline = np.array([shapely.box(*box).exterior], dtype=object)
-    return Piece(template.name, box, group, outline)
+    return PaperPiece(template.name, box, group, outline)
 
 
-def _large(runner: Runner, lines: QuiltingLines, template: Template) -> Piece:
+def _large(runner: Runner, lines: Lines, template: Template) -> PaperPiece:
     """Over several pages; what it is for stands in their feet, so that no word is cut."""
     x0, y0, x1, y1 = template.box
     middle = (x0 + x1) / 2, (y0 + y1) / 2
@@ -75,10 +76,10 @@ def _large(runner: Runner, lines: QuiltingLines, template: Template) -> Piece:
     )
     group = Group(template.name, (*reference, drawn, marks))
     name = f"{template.name} · {_uses(template)}"
-    return Piece(name, template.box, group, _shown(lines, template), map=drawn)
+    return PaperPiece(name, template.box, group, _shown(lines, template), map=drawn)
 
 
-def _shown(lines: QuiltingLines, template: Template) -> NDArray[np.object_]:
+def _shown(lines: Lines, template: Template) -> NDArray[np.object_]:
     geometry = lines.geometry[template.chosen]
     return geometry if template.window is None else _inside(geometry, shapely.box(*template.window))
 
@@ -96,7 +97,7 @@ def _inside(geometry: NDArray[np.object_], window: object) -> NDArray[np.object_
     return parts[is_line & ~shapely.is_empty(parts)]
 
 
-def _drawn(lines: QuiltingLines, template: Template) -> Group:
+def _drawn(lines: Lines, template: Template) -> Group:
     """The lines; the first layer solid, the others in their dashes."""
     layer = lines.layer[template.chosen]
     items: list[Item] = []
@@ -117,7 +118,7 @@ def _reference(runner: Runner, box: Box, *, moved_on: bool) -> Group:
     if not moved_on:
         kinds.append((list(runner.printed), PRINTED))
         kinds.append(([seam.line for seam in runner.seams], SEAM))
-    items: list[Lines] = []
+    items: list[Polylines] = []
     for geometry, style in kinds:
         shown = _inside(np.array([*geometry, shapely.LineString()], dtype=object), around)
         if len(shown):
@@ -131,7 +132,7 @@ def _repeat_lines(template: Template) -> Group:
         return Group("repeat")
     x0, y0, x1, y1 = template.window
     lines = np.array([(x0, y0), (x0, y1), (x1, y0), (x1, y1)])
-    return Group("repeat", (Lines(lines, np.array([0, 2, 4]), REPEAT),))
+    return Group("repeat", (Polylines(lines, np.array([0, 2, 4]), REPEAT),))
 
 
 def _uses(template: Template) -> str:
@@ -163,7 +164,7 @@ def _arrow(x: float, y: float) -> tuple[Item, ...]:
 def _centre(at: tuple[float, float]) -> tuple[Item, ...]:
     x, y = at
     cross = np.array([(x - 4, y), (x + 4, y), (x, y - 4), (x, y + 4)])
-    return (Lines(cross, np.array([0, 2, 4]), Style(INK, 0.2)),)
+    return (Polylines(cross, np.array([0, 2, 4]), Style(INK, 0.2)),)
 
 
 def _head(x: float, y: float, way: int) -> Shape:

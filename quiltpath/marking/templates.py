@@ -1,6 +1,7 @@
 """Which lines are marked together with one template, and how often it is used.
 
-Finding the repeat of a pattern along the runner, so that one repeat is printed and moved on.
+A long template is searched for a repeat along the runner, so that one repeat is printed and moved
+on.
 """
 
 from __future__ import annotations
@@ -14,12 +15,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.drawing.page_model import Box
+from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking
-from quiltpath.patterns import Lines as QuiltingLines
-
-Box = tuple[float, float, float, float]
+from quiltpath.patterns import Lines
 
 JOINED_MM = 4.0
 """Lines whose boxes come nearer than this are marked with one template."""
@@ -30,6 +30,19 @@ LONG_MM = 250.0
 
 REPEATS_MM = 180.0
 """As many repeats as fit into this go on one template: about an A4 or Letter page."""
+
+SAME_MM = 0.1
+LEAST_MM = 8.0
+FEWEST = 3
+"""A repeat that comes fewer times is not worth moving a template for."""
+
+EDGE_MM = 30.0
+"""Near its ends a pattern is cut off and need not repeat."""
+
+SAMPLES = 40
+MOST_TRIALS = 200
+MOSTLY = 0.9
+"""Share of the vertices that must meet a vertex; the rest need only lie on a line."""
 
 
 @dataclass(frozen=True)
@@ -49,9 +62,7 @@ class Template:
     window: Box | None = None
 
 
-def templates(
-    runner: Runner, lines: QuiltingLines, ways: Iterable[Marking]
-) -> tuple[Template, ...]:
+def templates(runner: Runner, lines: Lines, ways: Iterable[Marking]) -> tuple[Template, ...]:
     """The templates for everything that the markings leave to templates."""
     chosen = np.concatenate([np.zeros(0, dtype=np.intp), *(way.templated for way in ways)])
     motifs = [shapely.box(*motif.shape.bounds) for motif in runner.motifs]
@@ -59,7 +70,7 @@ def templates(
     return tuple(_with_repeat(lines, found) for found in _alike(runner, lines, clusters))
 
 
-def _with_repeat(lines: QuiltingLines, whole: Template) -> Template:
+def _with_repeat(lines: Lines, whole: Template) -> Template:
     """The template cut down to its repeats, where it is long and has one."""
     x0, y0, x1, y1 = whole.box
     repeat = repeat_along(lines.geometry[whole.chosen]) if x1 - x0 > LONG_MM else None
@@ -93,15 +104,13 @@ def _clusters(
     return sorted(groups, key=lambda g: tuple(shapely.total_bounds(geometry[g]).tolist()))
 
 
-def _grown(by: float) -> NDArray[np.float64]:
+def _grown(by: float) -> Floats:
     return np.array([-by, -by, by, by])
 
 
-def _alike(
-    runner: Runner, lines: QuiltingLines, clusters: Sequence[NDArray[np.intp]]
-) -> list[Template]:
+def _alike(runner: Runner, lines: Lines, clusters: Sequence[NDArray[np.intp]]) -> list[Template]:
     """Clusters that are moved copies of one another, once with all their places."""
-    kept: list[tuple[NDArray[np.float64], Template]] = []
+    kept: list[tuple[Floats, Template]] = []
     for chosen in clusters:
         box = _box(lines.geometry[chosen])
         shape = _at_origin(lines, chosen, box)
@@ -122,7 +131,7 @@ def _box(geometry: NDArray[np.object_]) -> Box:
     return x0, y0, x1, y1
 
 
-def _at_origin(lines: QuiltingLines, chosen: NDArray[np.intp], box: Box) -> NDArray[np.float64]:
+def _at_origin(lines: Lines, chosen: NDArray[np.intp], box: Box) -> Floats:
     """(n, 2) vertices moved to the origin, in an order that depends on the shapes alone."""
     moved = shapely.transform(
         lines.geometry[chosen], lambda points: np.round(points - box[:2], 2) + 0.0
@@ -130,7 +139,7 @@ def _at_origin(lines: QuiltingLines, chosen: NDArray[np.intp], box: Box) -> NDAr
     return shapely.get_coordinates(shapely.normalize(shapely.multilinestrings(moved)))
 
 
-def _same(one: NDArray[np.float64], other: NDArray[np.float64]) -> bool:
+def _same(one: Floats, other: Floats) -> bool:
     """Every vertex of each within a tenth of a mm of the other's."""
     return one.shape == other.shape and bool(np.abs(one - other).max(initial=0.0) <= ALIKE_MM)
 
@@ -146,25 +155,9 @@ def _place(runner: Runner, box: Box) -> str:
     return f"{middle.x - runner.outline.bounds[0]:.0f} mm from the left end"
 
 
-def _name(lines: QuiltingLines, chosen: NDArray[np.intp]) -> str:
+def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
     return ", ".join(dict.fromkeys(layers))
-
-
-Points = NDArray[np.float64]
-
-SAME_MM = 0.1
-LEAST_MM = 8.0
-FEWEST = 3
-"""A repeat that comes fewer times is not worth moving a template for."""
-
-EDGE_MM = 30.0
-"""Near its ends a pattern is cut off and need not repeat."""
-
-SAMPLES = 40
-MOST_TRIALS = 200
-MOSTLY = 0.9
-"""Share of the vertices that must meet a vertex; the rest need only lie on a line."""
 
 
 def repeat_along(geometry: NDArray[np.object_]) -> float | None:

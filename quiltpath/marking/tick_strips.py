@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Lines, Shape, Style, Text
+from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines, Shape, Style, Text
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import fitted, text_width
 from quiltpath.marking.ruler_lists import EDGE_NAMES, MEASURED_FROM, RulerList
-from quiltpath.marking.taping import Piece
+from quiltpath.marking.taping import PaperPiece
 
 HEIGHT_MM = 26.0
 FOLD_MM = 17.0
@@ -111,14 +111,14 @@ def _alike(strips: Sequence[Strip]) -> Iterator[Strip]:
     yield from kept.values()
 
 
-def strip_pieces(strip: Strip, room: float) -> list[Piece]:
+def strip_pieces(strip: Strip, room: float) -> list[PaperPiece]:
     """The strip in lengths that go on a page ``room`` mm wide."""
     count = max(1, math.ceil(strip.length / (room - 2 * END_MM) - 1e-9))
     cuts = np.linspace(0, strip.length, count + 1)
     return [_length(strip, number, cuts) for number in range(count)]
 
 
-def _length(strip: Strip, number: int, cuts: np.ndarray) -> Piece:
+def _length(strip: Strip, number: int, cuts: np.ndarray) -> PaperPiece:
     start, end, count = float(cuts[number]), float(cuts[number + 1]), len(cuts) - 1
     box = (start - END_MM, 0.0, end + END_MM, HEIGHT_MM)
     items: list[Item] = [
@@ -131,7 +131,7 @@ def _length(strip: Strip, number: int, cuts: np.ndarray) -> Piece:
     ]
     name = f"{strip.name} {number + 1} of {count}" if count > 1 else strip.name
     outline = np.array([shapely.box(*box).exterior], dtype=object)
-    return Piece(name, box, Group(name, tuple(items)), outline)
+    return PaperPiece(name, box, Group(name, tuple(items)), outline)
 
 
 def _ticks(strip: Strip, low: float, high: float) -> list[Item]:
@@ -149,7 +149,7 @@ def _ticks(strip: Strip, low: float, high: float) -> list[Item]:
     foot = np.stack([at, np.full(len(at), FOLD_MM)], axis=1)
     reach = TICK_MM * strip.direction[shown]
     points = np.stack([foot - reach, foot + reach], axis=1).reshape(-1, 2)
-    items: list[Item] = [Lines(points, np.arange(0, len(points) + 1, 2), TICK)]
+    items: list[Item] = [Polylines(points, np.arange(0, len(points) + 1, 2), TICK)]
     items += [
         Text((place, FOLD_MM + TICK_MM + 0.6), strip.labels[index], NUMBER_MM, "middle")
         for place, is_numbered, index in zip(at.tolist(), numbered, shown.tolist(), strict=True)

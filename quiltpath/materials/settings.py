@@ -22,7 +22,7 @@ from quiltpath.project.materials_sections import (
 )
 from quiltpath.project.sewing_sections import WaddingSection
 from quiltpath.runner.panels import Panel, Table
-from quiltpath.runner.skew import Measured
+from quiltpath.runner.skew import PanelMeasures
 from quiltpath.units import MM_PER_INCH
 
 BACKING = LayerSetting(4 * MM_PER_INCH, 4 * MM_PER_INCH, Cloth("backing"), MM_PER_INCH / 2)
@@ -70,7 +70,7 @@ class MaterialsSetting:
     panels: tuple[Panel, ...] = ()
     sashing_mm: float = 0.0
     ruler_step_mm: float = 1.0
-    print_measured: Measured | None = None
+    print_measured: PanelMeasures | None = None
     stock: Mapping[str, float] = field(default_factory=dict)
     needle: str = "quilting needle, size 90/14"
     foot: str = "walking foot"
@@ -171,13 +171,13 @@ def _table(project: Project) -> Table | None:
     return Table(table.length, table.width, table.place_mats) if table else None
 
 
-def _measured(project: Project) -> Measured | None:
+def _measured(project: Project) -> PanelMeasures | None:
     """Four sides and two diagonals, where all of them were measured."""
     sheet = project.print
     if sheet is None or not (sheet.lengths and sheet.widths and sheet.diagonals):
         return None
     (lower, _, upper), (left, _, right) = sheet.lengths, sheet.widths
-    return Measured(lower, right, upper, left, *sheet.diagonals)
+    return PanelMeasures(lower, right, upper, left, *sheet.diagonals)
 
 
 def _stock(project: Project) -> dict[str, float]:

@@ -1,6 +1,6 @@
 """What the page's controls stand at and what they offer: only what the model accepts.
 
-Patterns and regions that a runner can have: what the page's lists offer.
+Patterns and regions are offered where the runner has what they need.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ CLEARANCE_MM = (0.0, 50.8)
 STITCH_MM = (2.0, 4.5)
 ANGLES = (-90, 90)
 """degrees; lines half a turn apart are the same lines"""
+
+PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
 
 
 def standing(project: Project, runner: Runner, folder: Path, text: str) -> Part:
@@ -128,9 +130,6 @@ def _block_edges(runner: Runner) -> dict[str, list[float]]:
         "along": sorted({round(box[side], 2) for box in boxes for side in (0, 2)}),
         "across": sorted({round(box[side], 2) for box in boxes for side in (1, 3)}),
     }
-
-
-PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
 
 
 @dataclass(frozen=True)

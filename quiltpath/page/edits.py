@@ -1,10 +1,7 @@
 """Changes from the page laid into the text of a project file, comments and order kept.
 
-Parts of a project file's text that changes are laid into.
-
-Putting the edited text in the place of the file, whole, in the file's own way of writing.
-
-Motifs moved and added in the text of a project file.
+``edited`` makes all changes in the text, each by the row of ``ACTS`` for its key. ``write_whole``
+puts the text in the place of the file, whole and in the file's own way of writing.
 """
 
 from __future__ import annotations
@@ -44,6 +41,17 @@ KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name
 SIZES = ("length", "width", "shape", "outline", "outline_svg")
 MEASURES = ("point_angle", "cut", "radius", "scallop", "scallop_depth")
 COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
+
+Change = Mapping[str, Any]
+"""``{"key": "spacing", "entry": 0, "value": ...}``: a key, the entry it belongs to, a value.
+Lengths come in mm."""
+
+Act = Callable[[Any, Change, "str | None"], None]
+
+MOST_POINTS = 400
+
+MOST_BLOCKS = 2000
+LONGEST_NAME = 60
 
 
 def edited(text: str, changes: list[Change], units: str | None) -> str:
@@ -135,14 +143,6 @@ def _printed(document: Any, change: Change, units: str | None) -> None:
         section[f"printed_{axis}"] = positions(value.get(axis), units)
 
 
-Change = Mapping[str, Any]
-"""``{"key": "spacing", "entry": 0, "value": ...}``: a key, the entry it belongs to, a value.
-Lengths come in mm."""
-
-
-Act = Callable[[Any, Change, "str | None"], None]
-
-
 def moved(document: Any, change: Change, units: str | None) -> None:
     """One motif moved: the point it lay at, or taken out of its block and laid at a point."""
     entry, place = entry_of(document, "motif", change.get("entry")), change.get("place")
@@ -161,12 +161,12 @@ def moved(document: Any, change: Change, units: str | None) -> None:
 def moved_in_all_blocks(document: Any, change: Change, units: str | None) -> None:
     """How far a motif lies from the middle of each of its blocks."""
     entry = entry_of(document, "motif", change.get("entry"))
-    aside = pair(change.get("value"), units)
-    is_middle = [part.split()[0] for part in aside] == ["0", "0"]
+    offset = pair(change.get("value"), units)
+    is_middle = [part.split()[0] for part in offset] == ["0", "0"]
     if is_middle:
         entry.pop("offset", None)
     else:
-        entry["offset"] = aside
+        entry["offset"] = offset
 
 
 def traced(document: Any, change: Change, units: str | None) -> None:
@@ -199,53 +199,6 @@ ACTS: dict[str, Act] = {
     **dict.fromkeys(AMOUNTS, _amount),
 }
 """A row for each key that the page can change."""
-
-
-MOST_POINTS = 400
-
-
-def fault(key: str, wrong: str, right: str) -> InputError:
-    """What is wrong with a change that the page sent."""
-    return InputError("page", key, wrong, right)
-
-
-def entry_of(document: Any, table: str, place: Any) -> Any:
-    """One entry of an array of tables, by its number from 0; raises :class:`InputError`."""
-    entries = document.get(table, [])
-    if isinstance(place, bool) or not isinstance(place, int) or not 0 <= place < len(entries):
-        raise fault(table, f"there is no entry {place!r}", "load the page again")
-    return entries[place]
-
-
-def rows(points: list[list[str]]) -> Any:
-    """One corner a line, as a person would write a long list."""
-    array = tomlkit.array()
-    array.extend(points)
-    return array.multiline(True)
-
-
-def write_whole(path: Path, text: str, check: Callable[[], None]) -> None:
-    """The file with ``text`` in it; line ends, byte order mark and permissions stay as they were.
-
-    ``check`` is called last before the exchange and raises where it must not be.
-    """
-    try:
-        old = path.read_bytes()
-    except OSError as error:
-        reason = (error.strerror or "cannot be read").lower()
-        raise InputError(path.name, "", reason, "check the folder") from None
-    put_whole(path, _as_before(old, text), check)
-
-
-def _as_before(old: bytes, text: str) -> bytes:
-    """``text`` with the line ends and the byte order mark of ``old``."""
-    lines = text.replace("\n", "\r\n") if b"\r\n" in old else text
-    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
-    return mark + lines.encode("utf-8")
-
-
-MOST_BLOCKS = 2000
-LONGEST_NAME = 60
 
 
 def _taken_out(entry: Any, place: str, others: Any) -> None:
@@ -298,3 +251,43 @@ def _add(document: Any, content: Mapping[str, Any]) -> None:
     if not inline:
         table.add(tomlkit.nl())
     motifs.append(table)
+
+
+def fault(key: str, wrong: str, right: str) -> InputError:
+    """What is wrong with a change that the page sent."""
+    return InputError("page", key, wrong, right)
+
+
+def entry_of(document: Any, table: str, place: Any) -> Any:
+    """One entry of an array of tables, by its number from 0; raises :class:`InputError`."""
+    entries = document.get(table, [])
+    if isinstance(place, bool) or not isinstance(place, int) or not 0 <= place < len(entries):
+        raise fault(table, f"there is no entry {place!r}", "load the page again")
+    return entries[place]
+
+
+def rows(points: list[list[str]]) -> Any:
+    """One corner a line, as a person would write a long list."""
+    array = tomlkit.array()
+    array.extend(points)
+    return array.multiline(True)
+
+
+def write_whole(path: Path, text: str, check: Callable[[], None]) -> None:
+    """The file with ``text`` in it; line ends, byte order mark and permissions stay as they were.
+
+    ``check`` is called last before the exchange and raises where it must not be.
+    """
+    try:
+        old = path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or "cannot be read").lower()
+        raise InputError(path.name, "", reason, "check the folder") from None
+    put_whole(path, _as_before(old, text), check)
+
+
+def _as_before(old: bytes, text: str) -> bytes:
+    """``text`` with the line ends and the byte order mark of ``old``."""
+    lines = text.replace("\n", "\r\n") if b"\r\n" in old else text
+    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
+    return mark + lines.encode("utf-8")

@@ -1,8 +1,6 @@
-"""Motifs as the page moves them: where each lies, and the words that say so in the file.
+"""Motifs as the page moves them: where each lies, how far it may go, and how the file says so.
 
-How far a motif may go before it reaches past the finished edge.
-
-Numbers from the page as a person would have written them in the file.
+Numbers from the page are written as a person would have written them.
 """
 
 from __future__ import annotations
@@ -13,16 +11,25 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import PlacedMotif, Runner
 from quiltpath.project import Project
 from quiltpath.runner.motifs import places_of
 from quiltpath.units import inch_decimal, inch_fraction, parse_length
 
 Part = dict[str, Any]
+
+Room = tuple[float, float]
+
+KEPT_MM = 25.4 / 32
+"""Half a sixteenth of an inch: what writing the other measure down may move it by."""
+
+SIXTEENTHS = 16
+MOST_POSITIONS = 1000
+MOST_NUMBERS = 12
 
 
 def motifs_of(project: Project, runner: Runner) -> list[Part]:
@@ -62,13 +69,6 @@ def rooms_of(project: Project, runner: Runner) -> list[Part]:
     return found
 
 
-Numbers = NDArray[np.float64]
-Room = tuple[float, float]
-
-KEPT_MM = 25.4 / 32
-"""Half a sixteenth of an inch: what writing the other measure down may move it by."""
-
-
 def rooms(runner: Runner) -> list[tuple[Room, Room]]:
     """How far each motif of ``runner`` may move along x and along y, back and forth, in mm.
 
@@ -84,21 +84,21 @@ def rooms(runner: Runner) -> list[tuple[Room, Room]]:
     return found
 
 
-def _corners(shape: Polygon) -> Numbers:
+def _corners(shape: Polygon) -> Floats:
     return shapely.get_coordinates(shape.exterior)
 
 
-def _along(inner: Numbers, outer: Numbers) -> Room:
+def _along(inner: Floats, outer: Floats) -> Room:
     """How far ``inner``, a closed ring, may go back and forth along the first axis."""
     back, forth = -1.0, 1.0
     return back * _way(inner, outer, back), forth * _way(inner, outer, forth)
 
 
-def _way(inner: Numbers, outer: Numbers, sign: float) -> float:
+def _way(inner: Floats, outer: Floats, sign: float) -> float:
     return min(_least(inner, outer, sign), _least(outer, inner, -sign))
 
 
-def _least(points: Numbers, ring: Numbers, sign: float) -> float:
+def _least(points: Floats, ring: Floats, sign: float) -> float:
     """The least way along the first axis from any of ``points`` to a side of ``ring``, if any."""
     x, y = points[:, :1], points[:, 1:]
     (x0, y0), (x1, y1) = ring[:-1].T, ring[1:].T
@@ -107,11 +107,6 @@ def _least(points: Numbers, ring: Numbers, sign: float) -> float:
     ways = sign * (x0 + share * (x1 - x0) - x)
     ahead = spans & (ways >= 0)
     return float(ways[ahead].min()) if ahead.any() else math.inf
-
-
-SIXTEENTHS = 16
-MOST_POSITIONS = 1000
-MOST_NUMBERS = 12
 
 
 def number(value: Any) -> int | float:

@@ -1,8 +1,7 @@
 """One project being looked at: its file, what the page has changed, what it is shown.
 
-What the page is handed at each step of a computing, soonest first.
-
-Checks of drawn lines in a process of their own, while this one finds their sewing order.
+The page is handed the parts of a computing as soon as each is there. Drawn lines are checked by a
+worker process while this one finds their sewing order.
 """
 
 from __future__ import annotations
@@ -29,7 +28,7 @@ from quiltpath.page.edits import Change, edited, write_whole
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.patterns import Lines
 from quiltpath.process import look_seldom_for_garbage
-from quiltpath.progress import Tell
+from quiltpath.progress import Progress
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
 from quiltpath.result.computing import Drawn, Sewn, compute_by_steps
@@ -38,8 +37,10 @@ from quiltpath.result.stitch_settings import thread_setting
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
 
-Make = Callable[[Path, Path, Tell], Sequence[str]]
-"""Does the whole job for a file into a folder, telling how far it is; returns the files' names."""
+Make = Callable[[Path, Path, Progress], Sequence[str]]
+"""Does the whole job for a file into a folder, with its progress; returns the files' names."""
+
+Part = dict[str, Any]
 
 
 class Session:
@@ -76,7 +77,7 @@ class Session:
 
     def result(self) -> Result:
         """The whole result for the file as it was last read."""
-        get_ready()
+        start_worker()
         *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
         assert isinstance(result, Result)
         return result
@@ -108,7 +109,7 @@ class Session:
             mine = self._question
         text = self._edited(changes, base)
         project = self._parsed(text)
-        steps = compute_by_steps(project, reuse=self._reuse, checking=begun)
+        steps = compute_by_steps(project, reuse=self._reuse, checking=submit_checks)
         for number, step in enumerate(steps):
             yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
             if not self._goes_on(mine):
@@ -158,12 +159,12 @@ class Session:
         with self._lock:
             self._progress = {"what": "starting", "done": 0, "of": 1, "running": True}
             try:
-                names = self._make(self.file, self.folder, self._tell)
+                names = self._make(self.file, self.folder, self._note_progress)
             finally:
                 self._progress = {**self._progress, "running": False}
         return {"folder": self.folder.name, "files": list(names)}
 
-    def _tell(self, what: str, done: int, of: int) -> None:
+    def _note_progress(self, what: str, done: int, of: int) -> None:
         self._progress = {"what": what, "done": done, "of": of, "running": True}
 
     def progress(self) -> dict[str, Any]:
@@ -173,9 +174,6 @@ class Session:
 
 def _mark(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
-
-
-Part = dict[str, Any]
 
 
 @singledispatch
@@ -216,7 +214,7 @@ def _(step: Result) -> Part:
     }
 
 
-def begun(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+def submit_checks(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
     """Begin to check ``lines``; what it returns waits for the answer, the same as done here."""
     here = partial(check_drawn, runner, lines)
     pool = _pool()
@@ -226,17 +224,17 @@ def begun(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
         found = pool.submit(check_drawn, runner, lines)
     except RuntimeError:  # the other process is gone
         return here
-    return partial(_answered, found, here)
+    return partial(_checked, found, here)
 
 
-def get_ready() -> None:
+def start_worker() -> None:
     """Start the other process, so that the first question need not wait until it has loaded."""
     pool = _pool()
     if pool is not None:
         pool.submit(look_seldom_for_garbage)
 
 
-def _answered(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> DrawnChecks:
+def _checked(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> DrawnChecks:
     try:
         return found.result()
     except BrokenProcessPool:

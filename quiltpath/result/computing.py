@@ -19,7 +19,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import plan_findings
 from quiltpath.materials.cutting_plan import cutting
 from quiltpath.patterns import Lines
-from quiltpath.progress import Tell, silent
+from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
 from quiltpath.project.sewing_sections import TimeSetting
 from quiltpath.result.machine_parts import profile_of
@@ -66,19 +66,19 @@ class Sewn:
     time: SewingTime
 
 
-def compute(project: Project, tell: Tell = silent) -> Result:
+def compute(project: Project, progress: Progress = no_progress) -> Result:
     """The result for ``project``. Pure: same project, same result; no file is touched.
 
     Raises :class:`InputError` that names the project's file and the key at fault.
     """
-    *_, result = compute_by_steps(project, tell)
+    *_, result = compute_by_steps(project, progress)
     assert isinstance(result, Result)
     return result
 
 
 def compute_by_steps(
     project: Project,
-    tell: Tell = silent,
+    progress: Progress = no_progress,
     reuse: Reuse | None = None,
     checking: Checking = check_when_asked,
 ) -> Iterator[Drawn | Sewn | Result]:
@@ -88,33 +88,33 @@ def compute_by_steps(
     beside the search for their order. Raises as :func:`compute` does.
     """
     try:
-        yield from _computed(project, tell, reuse or Reuse(), checking)
+        yield from _computed(project, progress, reuse or Reuse(), checking)
     except InputError as error:
         raise error.at(error.where or project.file_name) from None
 
 
 def _computed(
-    project: Project, tell: Tell, reuse: Reuse, checking: Checking
+    project: Project, progress: Progress, reuse: Reuse, checking: Checking
 ) -> Iterator[Drawn | Sewn | Result]:
     policy, limit = _policy(project), _gap_limit(project)
     profile_of(project)  # a machine that is not known is told before anything is drawn
-    tell("runner", 0, STEPS)
+    progress("runner", 0, STEPS)
     runner = reuse.runner(project)
-    tell("lines", 1, STEPS)
+    progress("lines", 1, STEPS)
     drawn = Drawn(project, runner, reuse.lines(runner, project.quilting))
     checked = checking(runner, drawn.lines)
     yield drawn
-    sewn = _sewn(drawn, policy, tell)
+    sewn = _sewn(drawn, policy, progress)
     yield sewn
-    yield _checked(sewn, limit, checked, tell)
+    yield _checked(sewn, limit, checked, progress)
 
 
 def _checked(
-    sewn: Sewn, limit: float | None, of_lines: Callable[[], DrawnChecks], tell: Tell
+    sewn: Sewn, limit: float | None, of_lines: Callable[[], DrawnChecks], progress: Progress
 ) -> Result:
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
-    tell("checks", 5, STEPS)
+    progress("checks", 5, STEPS)
     plan = cutting(project, runner, stitches, thread)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
@@ -125,7 +125,7 @@ def _checked(
         *pivot_findings(runner, lines, project.quilting),
     )
     findings = (*_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
-    tell("done", STEPS, STEPS)
+    progress("done", STEPS, STEPS)
     return Result(
         project,
         runner,
@@ -142,13 +142,13 @@ def _checked(
     )
 
 
-def _sewn(drawn: Drawn, policy: Policy, tell: Tell) -> Sewn:
+def _sewn(drawn: Drawn, policy: Policy, progress: Progress) -> Sewn:
     project, runner = drawn.project, drawn.runner
-    tell("sewing order", 2, STEPS)
+    progress("sewing order", 2, STEPS)
     runs = route(drawn.lines, policy, runner.outline, runner.margin_mm)
-    tell("stitches", 3, STEPS)
+    progress("stitches", 3, STEPS)
     stitches = place(runs, stitch_setting(project))
-    tell("thread and time", 4, STEPS)
+    progress("thread and time", 4, STEPS)
     thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
     return Sewn(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
 

@@ -12,7 +12,7 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.machine import MachineKind, MachineProfile, ProfileShelf
+from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.part_facts import PartFacts, part_facts
 from quiltpath.machine.part_plan import (
@@ -24,7 +24,7 @@ from quiltpath.machine.part_plan import (
 )
 from quiltpath.machine.parts import CutSecuring, Part
 from quiltpath.machine.pass_bands import PassBands
-from quiltpath.machine.passes import Cloth, SewnPasses, sewn_passes
+from quiltpath.machine.passes import FramedCloth, SewnPasses, sewn_passes
 from quiltpath.machine.profile import profile_from
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
@@ -158,7 +158,7 @@ def profile_of(project: Project) -> MachineProfile | None:
     section = project.machine
     if section.own_profile:
         return profile_from(project.drawing(section.own_profile), section.own_profile)
-    return ProfileShelf().find(section.profile) if section.profile else None
+    return ProfileRegistry().find(section.profile) if section.profile else None
 
 
 def part_setting(project: Project) -> PartSetting:
@@ -203,7 +203,7 @@ def _passes(
         _bands(runner, (float(low[1]), float(high[1])), across, overlap_mm),
         _policy(project),
         stitch_setting(project),
-        Cloth(runner.outline, runner.margin_mm, reach, tuple(runner.printed)),
+        FramedCloth(runner.outline, runner.margin_mm, reach, tuple(runner.printed)),
         overlap_stitches=setting.overlap_stitches,
         centre_out=setting.centre_out,
     )

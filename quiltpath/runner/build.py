@@ -1,6 +1,6 @@
 """Project to runner: the cloth as it will lie finished.
 
-A runner whose print was measured: its blocks, strips, lines and motifs where they really lie.
+Where the print was measured, blocks, strips, lines and motifs lie where they really are.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ from quiltpath.runner.grid import bands, printed_lines, regions
 from quiltpath.runner.motifs import place_motifs
 from quiltpath.runner.outlines import finished_outline
 from quiltpath.units import both_units
+
+ON_THE_EDGE_MM = 1e-6
 
 
 def build(project: Project) -> Runner:
@@ -65,9 +67,6 @@ def _seams(project: Project, outline: Polygon) -> tuple[Seam, ...]:
         )
     _, low, _, high = outline.intersection(LineString([(at, low_y), (at, high_y)])).bounds
     return (Seam("panel join", LineString([(at, low), (at, high)]), is_panel_join=True),)
-
-
-ON_THE_EDGE_MM = 1e-6
 
 
 def as_printed(even: Runner, section: PrintSection | None) -> Runner:

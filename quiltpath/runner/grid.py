@@ -1,7 +1,4 @@
-"""The sashing grid as two rows of bands, one along the runner and one across it.
-
-Named regions of the runner from the bands of its grid.
-"""
+"""The sashing grid: bands along the runner and across it, and the regions named from them."""
 
 from __future__ import annotations
 
@@ -21,6 +18,9 @@ from quiltpath.units import both_units
 
 SUM_TOLERANCE_MM = 0.5
 """Sizes that are rounded to a ruler's marks may miss their sum by this much."""
+
+_AXIS_KEY = ("along", "across")
+_AXIS_NAME = ("length", "width")
 
 
 class BandKind(Enum):
@@ -44,6 +44,9 @@ class Band:
     def is_strip(self) -> bool:
         """True for sashing, inner or outer."""
         return self.kind in (BandKind.SASHING, BandKind.OUTER_SASHING)
+
+
+Bands = tuple[Band, ...]
 
 
 def bands(grid: GridSection, axis: int, size_mm: float) -> tuple[Band, ...]:
@@ -83,10 +86,6 @@ def _block_side(grid: GridSection, axis: int, count: int, size_mm: float) -> flo
             "make them narrower or the blocks fewer",
         )
     return rest / count
-
-
-_AXIS_KEY = ("along", "across")
-_AXIS_NAME = ("length", "width")
 
 
 def _check_sum(grid: GridSection, axis: int, count: int, block: float, size_mm: float) -> None:
@@ -136,9 +135,6 @@ def _laid_out(widths: list[tuple[BandKind, float]]) -> tuple[Band, ...]:
             laid.append(Band(kind, at, at + width))
         at += width
     return tuple(laid)
-
-
-Bands = tuple[Band, ...]
 
 
 def regions(

@@ -1,14 +1,12 @@
-"""Panels at hand: what one long or two short ones give, and where each is trimmed.
+"""From the table and the panels at hand to a size: what they give, and where each is trimmed.
+
+Runner length = table length + 2 x drop; width a quarter to a third of the table's (published
+rules: engineerfix.com and ehow.com; drops of 6 to 12 in are common practice).
 
 A panel is printed on cloth that is a little larger; its print ends in a strip of sashing at each
 end. Two panels meet in a sashing strip (each end strip is trimmed to half the finished sashing
 plus one seam allowance) or across the print (a printed overlap, nothing trimmed). The join stays
 in the centre: whatever must come off the length comes off both ends alike.
-
-From the table to the finished size: drop, proportions, place mats.
-
-Runner length = table length + 2 x drop; width a quarter to a third of the table's (published
-rules: engineerfix.com and ehow.com; drops of 6 to 12 in are common practice).
 """
 
 from __future__ import annotations
@@ -21,6 +19,9 @@ from quiltpath.units import MM_PER_INCH
 
 LEEWAY_MM = 0.5
 """Rounding to a ruler's marks may leave a runner this much short."""
+
+NARROWEST_SHARE, WIDEST_SHARE = 1 / 4, 1 / 3
+SHORTEST_DROP_MM, LONGEST_DROP_MM = 6 * MM_PER_INCH, 12 * MM_PER_INCH
 
 
 @dataclass(frozen=True)
@@ -246,10 +247,6 @@ def _fault(panel: Panel, join: Join, width_mm: float, sashing_mm: float) -> str:
     if join is Join.PRINT and abs(panel.overlap_mm - panel.seam_mm) > LEEWAY_MM:
         return "the printed overlap is not as wide as the seam allowance"
     return ""
-
-
-NARROWEST_SHARE, WIDEST_SHARE = 1 / 4, 1 / 3
-SHORTEST_DROP_MM, LONGEST_DROP_MM = 6 * MM_PER_INCH, 12 * MM_PER_INCH
 
 
 @dataclass(frozen=True)

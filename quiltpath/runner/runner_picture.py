@@ -19,13 +19,14 @@ from quiltpath.drawing.page_model import (
     Group,
     Item,
     Line,
-    Lines,
+    Polylines,
     Shape,
     Style,
     Text,
 )
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.patterns import Lines as QuiltingLines
+from quiltpath.patterns import Lines
 
 OUTLINE = Style(INK, 0.6)
 SEAM = Style(INK, 0.4, (10, 2, 2, 2))
@@ -34,15 +35,15 @@ BLOCK = Style("#9a9a9a", 0.2, (1, 1))
 MOTIF = Style(INK, 0.3)
 
 
-def many(geometry: Sequence[BaseGeometry] | NDArray[np.object_], style: Style) -> Lines:
+def many(geometry: Sequence[BaseGeometry] | NDArray[np.object_], style: Style) -> Polylines:
     """Linestrings as one item in one style."""
     points, index = shapely.get_coordinates(geometry, return_index=True)
     per_line = np.bincount(index, minlength=len(geometry))
     start = np.concatenate([[0], np.cumsum(per_line)])
-    return Lines(points, start.astype(np.intp), style)
+    return Polylines(points, start.astype(np.intp), style)
 
 
-def rings_of(shape: BaseGeometry) -> tuple[NDArray[np.float64], ...]:
+def rings_of(shape: BaseGeometry) -> tuple[Floats, ...]:
     """Every ring of a polygon or several, without the repeated last point."""
     polygons = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
     rings = [ring for part in polygons for ring in (part.exterior, *part.interiors)]
@@ -92,7 +93,7 @@ def layer_style(index: int, width_mm: float = 0.35) -> Style:
     return Style(colour, width_mm, LAYER_DASHES[index % len(LAYER_DASHES)])
 
 
-def layer_groups(lines: QuiltingLines, *, mono: bool = False) -> tuple[Group, ...]:
+def layer_groups(lines: Lines, *, mono: bool = False) -> tuple[Group, ...]:
     """One group for each quilting layer that draws something; ``mono`` leaves the dashes only."""
     return tuple(
         Group(

@@ -1,10 +1,8 @@
-"""Off-square panels: how far out of square, the largest true rectangle, where the print lies.
+"""Off-square panels: how far out of square one is, and the largest true rectangle in it.
 
 Four sides and two diagonals fix a quadrilateral and leave one figure over, which shows slips of
 the tape: the corners are those whose six distances come nearest the measured ones in the sense of
 least squares (Gauss and Newton's iteration).
-
-The largest true rectangle in an off-square panel.
 """
 
 from __future__ import annotations
@@ -13,11 +11,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
-
-Points = NDArray[np.float64]
+from quiltpath.geometry.arrays import Floats, Points
 
 SLIP_MM = 5.0
 """A tape read with care misses by less; beyond it the figures should be taken again."""
@@ -27,9 +23,12 @@ CONTRADICTION = 0.02
 
 _PAIRS = np.array([(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)])
 
+_FIRST_ANGLES, _ANGLES, _FINER = 33, 9, 7
+_CELLS, _ZOOMS = 16, 11
+
 
 @dataclass(frozen=True)
-class Measured:
+class PanelMeasures:
     """Four sides and two diagonals as the panel lies, in mm.
 
     ``rising`` runs from lower left to upper right, ``falling`` from upper left to lower right.
@@ -43,7 +42,7 @@ class Measured:
     falling: float
 
     @property
-    def distances(self) -> NDArray[np.float64]:
+    def distances(self) -> Floats:
         """(6,) in the order lower, right, upper, left, rising, falling."""
         return np.array(
             [self.lower, self.right, self.upper, self.left, self.rising, self.falling], float
@@ -62,7 +61,7 @@ class Skew:
     misfit_mm: float
 
     @property
-    def corner_angles_deg(self) -> NDArray[np.float64]:
+    def corner_angles_deg(self) -> Floats:
         """(4,) inner angles."""
         back = np.roll(self.corners, 1, axis=0) - self.corners
         ahead = np.roll(self.corners, -1, axis=0) - self.corners
@@ -99,7 +98,7 @@ class Skew:
         return float(right - np.hypot(*(self.corners[3] - self.corners[0])))
 
 
-def skew_of(measured: Measured) -> Skew:
+def skew_of(measured: PanelMeasures) -> Skew:
     """The quadrilateral that fits best; raises :class:`InputError` where none comes near."""
     wanted = measured.distances
     corners = _first_guess(measured)
@@ -117,7 +116,7 @@ def skew_of(measured: Measured) -> Skew:
     return Skew(corners, misfit)
 
 
-def _first_guess(measured: Measured) -> Points:
+def _first_guess(measured: PanelMeasures) -> Points:
     """The lower side and both triangles on it, from the law of cosines."""
     m = measured
     right = _apex(m.lower, m.rising, m.right)
@@ -131,11 +130,11 @@ def _apex(base: float, from_start: float, from_end: float) -> tuple[float, float
     return x, math.sqrt(max(from_start**2 - x**2, 1.0))
 
 
-def _lengths(corners: Points) -> NDArray[np.float64]:
+def _lengths(corners: Points) -> Floats:
     return np.hypot(*(corners[_PAIRS[:, 1]] - corners[_PAIRS[:, 0]]).T)
 
 
-def _newton_step(corners: Points, wanted: NDArray[np.float64]) -> Points:
+def _newton_step(corners: Points, wanted: Floats) -> Points:
     """Least-squares change of five coordinates; the first corner and the second's y stay."""
     along = corners[_PAIRS[:, 1]] - corners[_PAIRS[:, 0]]
     lengths = np.hypot(*along.T)
@@ -149,10 +148,6 @@ def _newton_step(corners: Points, wanted: NDArray[np.float64]) -> Points:
     change = np.zeros(8)
     change[free] = solved
     return change.reshape(4, 2)
-
-
-_FIRST_ANGLES, _ANGLES, _FINER = 33, 9, 7
-_CELLS, _ZOOMS = 16, 11
 
 
 @dataclass(frozen=True)
@@ -225,14 +220,12 @@ def _upright(corners: Points) -> tuple[float, tuple[float, float, float, float]]
     return float(area[i, j]), (a, b, float(lower.max()), float(upper.min()))
 
 
-def _zoomed(raster: NDArray[np.float64], best: int) -> tuple[float, float]:
+def _zoomed(raster: Floats, best: int) -> tuple[float, float]:
     """Two cells on each side of the best place."""
     return float(raster[max(best - 2, 0)]), float(raster[min(best + 2, _CELLS - 1)])
 
 
-def _areas(
-    corners: Points, x0: NDArray[np.float64], x1: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _areas(corners: Points, x0: Floats, x1: Floats) -> Floats:
     """(a, b) area between each left and each right end; below 0 where there is none."""
     lower0, upper0 = _heights(corners, x0)
     lower1, upper1 = _heights(corners, x1)
@@ -241,9 +234,7 @@ def _areas(
     return np.where((height > 0) & (length > 0), height * length, np.minimum(height, length))
 
 
-def _heights(
-    corners: Points, x: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _heights(corners: Points, x: Floats) -> tuple[Floats, Floats]:
     """Lower and upper edge of the quadrilateral above each x; empty (lower > upper) outside."""
     ends = np.roll(corners, -1, axis=0)
     crossing = np.full((4, len(x)), np.nan)

@@ -7,7 +7,14 @@ import pytest
 from shapely.geometry import LineString, box
 
 from quiltpath.checks.seam_misses import Seams
-from quiltpath.checks.seam_touching import Crossings, _normals, crossings, places, touching, widths
+from quiltpath.checks.seam_touching import (
+    Crossings,
+    _normals,
+    crossings,
+    places,
+    seam_contacts,
+    widths,
+)
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.straight import directions
 
@@ -23,7 +30,7 @@ def on_blocks(
     seams: Seams, *corners: tuple[float, float, float, float], most: int = 99
 ) -> Crossings:
     patches = [Patch(str(number), box(*each)) for number, each in enumerate(corners)]
-    return crossings(touching(patches, seams), seams, most)
+    return crossings(seam_contacts(patches, seams), seams, most)
 
 
 @pytest.mark.parametrize("angle", [-90.0, 0.0, 1e-3, 45.0, 90.0, 135.0, 179.999, 180.0, 360.0])
@@ -47,7 +54,7 @@ def test_seams_count_from_the_low_end_of_each_block_they_lie_on() -> None:
     uprights = tuple(LineString([(x, 0), (x, 100)]) for x in (30, 250, 390))
     seams = cloth((30, 40), (250, 60), (390, 40), lines=uprights)
     blocks = [Patch("A1", box(0, 0, 100, 100)), Patch("B1", box(200, 0, 300, 100))]
-    touched = touching(blocks, seams)
+    touched = seam_contacts(blocks, seams)
     assert places(touched, seams, 90.0).tolist() == [30.0, 50.0]
     assert places(touched, seams, 0.0).tolist() == [40.0, 60.0]
     slope = float(np.degrees(np.arctan2(3, 4)))
@@ -58,7 +65,7 @@ def test_seams_count_from_the_low_end_of_each_block_they_lie_on() -> None:
 
 def test_what_lies_within_a_hundredth_of_a_millimetre_touches() -> None:
     seams = cloth((100.009, 40), (100.02, 60))
-    touched = touching([Patch("A1", box(0, 0, 100, 100))], seams)
+    touched = seam_contacts([Patch("A1", box(0, 0, 100, 100))], seams)
     assert touched.crossings.tolist() == [[0, 0]]
 
 

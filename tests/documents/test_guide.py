@@ -17,7 +17,7 @@ from scipy.optimize import isotonic_regression
 
 from quiltpath.documents.guide import guide
 from quiltpath.documents.order_marks import TEXT_MM, arrows, numbering, spread
-from quiltpath.documents.preview import Cloth, GapMark, preview
+from quiltpath.documents.preview import GapMark, PreviewCloth, preview
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Drawing, Page, Text
 from quiltpath.drawing.sketch import bars
@@ -178,7 +178,7 @@ def test_every_stitch_is_in_the_preview_and_keeps_clear_of_its_needle_holes() ->
     runner = galley_runner()
     lines = quilting(runner)
     stitches = stitched(a_run_a_line(lines, runner))
-    page = preview(runner, lines, stitches, cloth=Cloth(hole_mm=0.5)).pages[0]
+    page = preview(runner, lines, stitches, cloth=PreviewCloth(hole_mm=0.5)).pages[0]
     thread = [g for g in page.groups[0].items if g.name.startswith("thread")]  # type: ignore[union-attr]
     drawn = np.concatenate([g.items[0].points.reshape(-1, 2, 2) for g in thread])  # type: ignore[union-attr]
     assert len(drawn) == stitches.stitch_count
@@ -193,7 +193,7 @@ def test_a_small_picture_draws_each_run_in_one_go() -> None:
     lines = quilting(runner)
     runs = a_run_a_line(lines, runner)
     stitches = stitched(runs)
-    page = preview(runner, lines, stitches, cloth=Cloth(hole_mm=0)).pages[0]
+    page = preview(runner, lines, stitches, cloth=PreviewCloth(hole_mm=0)).pages[0]
     thread = [g.items[0] for g in page.groups[0].items if g.name.startswith("thread")]  # type: ignore[union-attr]
     assert sum(len(item.start) - 1 for item in thread) == len(runs)
     total = sum(

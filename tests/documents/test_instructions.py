@@ -20,7 +20,7 @@ from quiltpath.documents.instructions import Layout, Step, instruction_files, st
 from quiltpath.documents.instructions.printed_pages import text_width, wrapped
 from quiltpath.documents.instructions.quilting_steps import families, layer_order
 from quiltpath.documents.report import sewing_report
-from quiltpath.drawing.page_model import Group, Line, Lines, Shape, Text
+from quiltpath.drawing.page_model import Group, Line, Polylines, Shape, Text
 from quiltpath.drawing.sketch import Picture
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
@@ -65,7 +65,7 @@ def table_runner(more: str = "") -> Result:
 
 
 def own_steps(result: Result, units: Units = "metric", large: bool = False) -> tuple[Step, ...]:
-    return steps(result, Layout.of("A4", large).sheet, Measures(units))
+    return steps(result, Layout.of("A4", large).picture_room, Measures(units))
 
 
 def files(result: Result) -> dict[str, bytes]:
@@ -339,7 +339,7 @@ def coordinates(picture: Picture) -> np.ndarray:
             found.append(np.array([item.at]))
         elif isinstance(item, Shape):
             found += list(item.rings)
-        elif isinstance(item, Line | Lines):
+        elif isinstance(item, Line | Polylines):
             found.append(item.points)
     return np.concatenate(found)
 

@@ -34,7 +34,7 @@ def _result(profile: str) -> Result:
 
 
 def _steps(result: Result) -> dict[str, Step]:
-    own = steps(result, Layout.of("A4", False).sheet, Measures("both"))
+    own = steps(result, Layout.of("A4", False).picture_room, Measures("both"))
     return {step.title: step for step in own}
 
 

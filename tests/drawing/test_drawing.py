@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from quiltpath.drawing import pdf, png, svg
-from quiltpath.drawing.page_model import Drawing, Group, Line, Lines, Page, Shape, Style, Text
+from quiltpath.drawing.page_model import Drawing, Group, Line, Page, Polylines, Shape, Style, Text
 from quiltpath.drawing.polylines import dashed
 from tests.documents.pictures import darkness, extent_mm, svg_pixels
 
@@ -131,7 +131,7 @@ def test_ids_are_unique_and_groups_have_titles() -> None:
 
 def test_many_stitches_of_one_style_become_one_element() -> None:
     points = np.arange(40_000, dtype=float).reshape(-1, 2) % 97
-    stitches = Lines(points, np.arange(0, 20_001, 2))
+    stitches = Polylines(points, np.arange(0, 20_001, 2))
     root = ET.fromstring(svg.render(Page(100, 100, (Group("thread", (stitches,)),))))
     paths = root.findall(f".//{SVG}path")
     assert len(paths) == 1

@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 from quiltpath.errors import FormatRefused, VerificationFailed
 from quiltpath.formats import PATH_FORMATS, deliver_paths, thread_paths
 from quiltpath.formats import all_formats as formats
-from quiltpath.machine import ProfileShelf
+from quiltpath.machine import ProfileRegistry
 from quiltpath.stitching import Stitches
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of, wander
 
-GANTRY = ProfileShelf().find("gantry")
+GANTRY = ProfileRegistry().find("gantry")
 
 
 def _file(design: Stitches, name: str, **more: object) -> bytes:

@@ -13,7 +13,7 @@ from shapely.geometry import LineString
 from quiltpath.errors import InputError
 from quiltpath.geometry import svg_shapes
 from quiltpath.geometry.fill_rules import estimated_crossings, filled, winding_number
-from quiltpath.geometry.svg_guard import Reuse
+from quiltpath.geometry.svg_guard import CopyCounter
 from quiltpath.geometry.svg_shapes import read_svg, single_outline
 from quiltpath.runner.panels import (
     Fit,
@@ -25,7 +25,7 @@ from quiltpath.runner.panels import (
     fit_to_table,
     panel_choices,
 )
-from quiltpath.runner.skew import Measured, Skew, TrueRectangle, largest_rectangle, skew_of
+from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm" viewBox="0 0 100 100">'
 
@@ -185,7 +185,7 @@ def test_what_does_not_cross_is_no_tangle() -> None:
 
 
 def counted_with_copies(*elements: tuple[str, str, list]) -> int | None:
-    reuse = Reuse()
+    reuse = CopyCounter()
 
     def walk(children: tuple | list) -> None:
         for name, key, inner in children:
@@ -345,7 +345,7 @@ def test_one_figure_over_shows_a_slip_of_the_tape(read: float) -> None:
     the sum of squares, against a search by somebody else."""
     from scipy.optimize import least_squares
 
-    figures = Measured(1000, 300, 1010, 305, 1050 + read, 1042)
+    figures = PanelMeasures(1000, 300, 1010, 305, 1050 + read, 1042)
     pairs = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3)]
 
     def missed(free: np.ndarray) -> np.ndarray:

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltpath.cli import main
-from quiltpath.documents.preview import Cloth
+from quiltpath.documents.preview import PreviewCloth
 from quiltpath.documents.preview_page import preview_page
 from quiltpath.drawing import png
 from quiltpath.errors import InputError
@@ -104,4 +104,4 @@ def test_the_preview_s_page_begins_with_the_project_s_colours(key: str, control:
     page = preview_page(computed()).decode()
     assert f'id="{control}" value="{colour}"' in page
     # What [look] leaves out is the preview's own.
-    assert f'id="motif" value="{Cloth().motif}"' in page
+    assert f'id="motif" value="{PreviewCloth().motif}"' in page

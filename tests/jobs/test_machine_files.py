@@ -18,7 +18,7 @@ from quiltpath.formats import inspect_file
 from quiltpath.formats.comparing import against
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.machine_files import STITCHES, TRACE, FileRequest, part_files
-from quiltpath.machine import ProfileShelf
+from quiltpath.machine import ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.result.machine_parts import MachineParts, with_facts
@@ -28,7 +28,7 @@ from quiltpath.stitching.thread_and_time import ThreadSetting
 from tests.documents.runners import grid_runner, outline, slanted_runner
 from tests.formats.dst_decoder import decode_dst
 
-SHELF = ProfileShelf()
+SHELF = ProfileRegistry()
 THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, 1.5, None)
 """A test seam of 1 m that used 1.5 m of each thread, and bobbins of 60 m."""
 

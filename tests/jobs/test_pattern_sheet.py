@@ -11,8 +11,7 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltpath.cli import main
-from quiltpath.drawing.page_model import Frame, Group
-from quiltpath.drawing.page_model import Lines as DrawnLines
+from quiltpath.drawing.page_model import Group, PageFrame, Polylines
 from quiltpath.errors import InputError
 from quiltpath.jobs.contact_sheet import (
     CAPTION_MM,
@@ -60,8 +59,8 @@ def test_thumbnails_lie_on_the_page_and_over_no_caption(sheet) -> None:  # type:
     assert len(groups) == len(thumbnails)
     for group in groups:
         for item in group.items:
-            if isinstance(item, DrawnLines):
-                on_page = Frame().inside(group).points(item.points)
+            if isinstance(item, Polylines):
+                on_page = PageFrame().inside(group).points(item.points)
                 assert on_page[:, 0].min() > MARGIN_MM - 1
                 assert on_page[:, 0].max() < PAGE_WIDTH_MM - MARGIN_MM + 1
                 assert on_page[:, 1].min() > MARGIN_MM + CAPTION_MM - 1

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
-from quiltpath.machine import MachineProfile, ProfileShelf
+from quiltpath.machine import MachineProfile, ProfileRegistry
 from quiltpath.machine.part_plan import PartPlan, PartSetting, plan, worst_misplacement
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.stitching import PointKind, Stitches
 from tests.documents.runners import grid_runner, outline, slanted_runner
 from tests.formats.designs import Sewn, along, stitches_of, wander
 
-SHELF = ProfileShelf()
+REGISTRY = ProfileRegistry()
 LONG = grid_runner(900.0, 300.0)
 EDGE = outline(900.0, 300.0)
 
@@ -48,10 +48,10 @@ def _together(made: PartPlan) -> np.ndarray:
     return ends[np.lexsort(np.round(ends, 6).T)]
 
 
-@pytest.mark.parametrize("name", [name for name in SHELF.names() if name != "longarm-small"])
+@pytest.mark.parametrize("name", [name for name in REGISTRY.names() if name != "longarm-small"])
 @pytest.mark.parametrize("design", [LONG, slanted_runner(900, 300)], ids=["grid", "diagonal"])
 def test_the_parts_together_sew_every_stitch_once(name: str, design: Stitches) -> None:
-    made = plan(design, SHELF.find(name), PartSetting(), outline=EDGE)
+    made = plan(design, REGISTRY.find(name), PartSetting(), outline=EDGE)
     assert np.array_equal(_together(made), _sewn_stitches(design))
 
 
@@ -82,7 +82,7 @@ def test_nothing_is_sewn_outside_a_fields_safe_margin(
 
 
 def test_a_design_that_fits_is_one_part_and_keeps_every_point() -> None:
-    made = plan(LONG, SHELF.find("longarm-medium"), PartSetting(), outline=EDGE)
+    made = plan(LONG, REGISTRY.find("longarm-medium"), PartSetting(), outline=EDGE)
     assert made.in_one
     assert made.parts[0].name == "whole"
     assert np.array_equal(made.parts[0].stitches.points, LONG.points)
@@ -145,7 +145,7 @@ def test_a_cut_lies_on_a_printed_sashing_line_where_the_fields_share_one() -> No
 
 @pytest.mark.parametrize("centre_out", [False, True])
 def test_crosses_are_common_to_a_neighbour_sewn_before(centre_out: bool) -> None:
-    profile = SHELF.find("hoop-130x180")
+    profile = REGISTRY.find("hoop-130x180")
     made = plan(LONG, profile, PartSetting(centre_out=centre_out), outline=EDGE)
     cloth = EDGE.buffer(1e-6)
     for part in made.parts[1:]:
@@ -160,7 +160,7 @@ def test_crosses_are_common_to_a_neighbour_sewn_before(centre_out: bool) -> None
 
 def test_crosses_sewn_first_come_with_a_halt_each_and_lie_in_the_field() -> None:
     setting = PartSetting(sew_crosses=True)
-    made = plan(LONG, SHELF.find("hoop-200x300"), setting, outline=EDGE)
+    made = plan(LONG, REGISTRY.find("hoop-200x300"), setting, outline=EDGE)
     for part in made.parts:
         stitches = part.stitches
         assert np.count_nonzero(stitches.kind == PointKind.STOP) == 2
@@ -169,21 +169,21 @@ def test_crosses_sewn_first_come_with_a_halt_each_and_lie_in_the_field() -> None
 
 
 def test_centre_out_starts_in_the_middle_and_never_comes_back_in() -> None:
-    made = plan(LONG, SHELF.find("hoop-200x360"), PartSetting(centre_out=True), outline=EDGE)
+    made = plan(LONG, REGISTRY.find("hoop-200x360"), PartSetting(centre_out=True), outline=EDGE)
     away = [round(abs(part.field.centre[0] - 450), 6) for part in made.parts]
     assert away == sorted(away)
     assert away[0] < 20
 
 
 def test_along_goes_from_the_left_end_to_the_right() -> None:
-    made = plan(LONG, SHELF.find("hoop-200x360"), PartSetting(), outline=EDGE)
+    made = plan(LONG, REGISTRY.find("hoop-200x360"), PartSetting(), outline=EDGE)
     places = [part.field.centre[0] for part in made.parts]
     assert places == sorted(places)
 
 
 def test_names_sort_in_sewing_order() -> None:
     made = plan(
-        grid_runner(), SHELF.find("hoop-100x100"), PartSetting(), outline=outline(1830, 360)
+        grid_runner(), REGISTRY.find("hoop-100x100"), PartSetting(), outline=outline(1830, 360)
     )
     names = [part.name for part in made.parts]
     assert len(names) > 99
@@ -193,7 +193,7 @@ def test_names_sort_in_sewing_order() -> None:
 
 def test_a_runner_deeper_than_the_throat_takes_passes_along_the_rails() -> None:
     """320 mm of quilting at 280 mm usable: two passes; 900 mm fits the rail."""
-    made = plan(LONG, SHELF.find("longarm-small"), PartSetting(), outline=EDGE)
+    made = plan(LONG, REGISTRY.find("longarm-small"), PartSetting(), outline=EDGE)
     assert [part.name for part in made.parts] == ["pass-01-of-02", "pass-02-of-02"]
     assert not any(part.field.turned for part in made.parts)
 
@@ -201,7 +201,9 @@ def test_a_runner_deeper_than_the_throat_takes_passes_along_the_rails() -> None:
 def test_a_runner_longer_than_the_rail_is_refused_with_the_rail_that_would_do() -> None:
     """1830 mm and 10 mm of overrun at each end, and 10 mm of margin: 1870 mm."""
     with pytest.raises(InputError, match=r"the smallest rail that would do is .*\(1870 mm\)"):
-        plan(grid_runner(), SHELF.find("longarm-small"), PartSetting(), outline=outline(1830, 360))
+        plan(
+            grid_runner(), REGISTRY.find("longarm-small"), PartSetting(), outline=outline(1830, 360)
+        )
 
 
 def test_a_field_no_larger_than_its_overlaps_is_refused_with_the_field_that_would_do() -> None:
@@ -228,5 +230,5 @@ def test_misplacement_is_the_shift_and_the_chord_of_the_turn() -> None:
 
 
 def test_a_whole_design_has_no_joins_to_misplace() -> None:
-    made = plan(LONG, SHELF.find("longarm-large"), PartSetting(), outline=EDGE)
+    made = plan(LONG, REGISTRY.find("longarm-large"), PartSetting(), outline=EDGE)
     assert worst_misplacement(made) is None

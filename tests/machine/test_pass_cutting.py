@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from quiltpath.machine.pass_bands import Hiding
-from quiltpath.machine.pass_cutting import Parted, Pieces, parted
+from quiltpath.machine.pass_cutting import PassSplit, Pieces, parted
 
 ZONE = (40.0, 60.0)
 
@@ -19,7 +19,7 @@ def pieces(*lines: object) -> Pieces:
     return Pieces(shapes, np.arange(len(lines), dtype=np.int32) + 10)
 
 
-def cut(*lines: object, middle: float = 50.0, printed: tuple[LineString, ...] = ()) -> Parted:
+def cut(*lines: object, middle: float = 50.0, printed: tuple[LineString, ...] = ()) -> PassSplit:
     """The lines, named from 10 on, parted about the middle of a zone from 40 to 60."""
     return parted(pieces(*lines), ZONE, middle, printed)
 
@@ -40,7 +40,7 @@ def sewn(part: Pieces) -> dict[int, float]:
     return total
 
 
-def places(made: Parted) -> list[tuple[float, float]]:
+def places(made: PassSplit) -> list[tuple[float, float]]:
     return sorted(each.at_mm for each in made.cuts)
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, box
 
 from quiltpath.machine.pass_bands import Hiding, PassBands
-from quiltpath.machine.passes import Cloth, SewnPasses, _order, _way, sewn_lines, sewn_passes
+from quiltpath.machine.passes import FramedCloth, SewnPasses, _order, _way, sewn_lines, sewn_passes
 from quiltpath.patterns import Lines
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.project.sewing_sections import StitchSetting
@@ -53,7 +53,7 @@ def passes_of(lines: Lines, depth: float, **more: object) -> tuple[SewnPasses, R
     runs = route(lines, POLICY, EDGE, MARGIN)
     low, high = runs.coordinates.min(axis=0), runs.coordinates.max(axis=0)
     bands = PassBands(float(low[1]), float(high[1]), depth, 12.0)
-    cloth = Cloth(EDGE, MARGIN, (float(low[0]) - 1, float(high[0]) + 1))
+    cloth = FramedCloth(EDGE, MARGIN, (float(low[0]) - 1, float(high[0]) + 1))
     return sewn_passes(lines, runs, bands, POLICY, STITCH, cloth, **more), runs  # type: ignore[arg-type]
 
 
@@ -179,7 +179,7 @@ def test_a_cut_lies_on_a_printed_sashing_line_where_no_quilting_crosses() -> Non
     lines = _lines(*crosswise())
     runs = route(lines, POLICY, EDGE, MARGIN)
     sashing = LineString([(0, 137.0), (LENGTH, 137.0)])
-    cloth = Cloth(EDGE, MARGIN, (-50.0, LENGTH + 50.0), (sashing,))
+    cloth = FramedCloth(EDGE, MARGIN, (-50.0, LENGTH + 50.0), (sashing,))
     sewn = sewn_passes(lines, runs, PassBands(-12, 312, 200.0, 12.0), POLICY, STITCH, cloth)
     assert {cut.at_mm[1] for cut in sewn.cuts[0]} == {137.0}
     assert {cut.hiding for cut in sewn.cuts[0]} == {Hiding.CROSSES}

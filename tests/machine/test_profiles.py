@@ -9,21 +9,21 @@ from pydantic import ValidationError
 
 from quiltpath.errors import InputError
 from quiltpath.formats import FORMATS, PATH_FORMATS
-from quiltpath.machine import MachineKind, MachineProfile, ProfileShelf
+from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.profile import read_profile
 
-SHELF = ProfileShelf()
-ALL = SHELF.names()
+REGISTRY = ProfileRegistry()
+ALL = REGISTRY.names()
 
 
 def _of_kind(kind: MachineKind) -> list[str]:
-    return [name for name in ALL if SHELF.find(name).kind is kind]
+    return [name for name in ALL if REGISTRY.find(name).kind is kind]
 
 
 def test_the_five_common_hoop_fields_ship() -> None:
     """100 x 100, 130 x 180, 160 x 260, 200 x 300, 200 x 360 mm: common practice."""
     fields = {
-        (SHELF.find(name).field.along, SHELF.find(name).field.across)
+        (REGISTRY.find(name).field.along, REGISTRY.find(name).field.across)
         for name in _of_kind(MachineKind.HOOP)
     }
     assert fields == {(100, 100), (130, 180), (160, 260), (200, 300), (200, 360)}
@@ -31,7 +31,7 @@ def test_the_five_common_hoop_fields_ship() -> None:
 
 def test_frames_of_three_sizes_and_a_gantry_ship() -> None:
     """Usable throats of 300 to 500 mm and 1500 to 3000 stitches a minute: common practice."""
-    frames = [SHELF.find(name) for name in _of_kind(MachineKind.LONGARM)]
+    frames = [REGISTRY.find(name) for name in _of_kind(MachineKind.LONGARM)]
     assert len(frames) == 3
     assert all(300 <= frame.field.across <= 500 for frame in frames)
     assert all(1500 <= frame.speed <= 3000 for frame in frames)
@@ -40,7 +40,7 @@ def test_frames_of_three_sizes_and_a_gantry_ship() -> None:
 
 @pytest.mark.parametrize("name", ALL)
 def test_a_shipped_profile_is_slow_at_first_and_names_formats_that_are_written(name: str) -> None:
-    profile = SHELF.find(name)
+    profile = REGISTRY.find(name)
     assert profile.first_speed < profile.speed
     assert set(profile.formats) <= {*FORMATS, *PATH_FORMATS}
     assert profile.usable == (
@@ -59,9 +59,9 @@ formats = ["dxf"]
 def test_a_users_profile_in_inches_is_found_before_a_shipped_one(tmp_path: Path) -> None:
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine" / "gantry.toml").write_text(OWN, encoding="utf-8")
-    shelf = ProfileShelf.beside(tmp_path, "mine")
-    assert shelf.find("gantry").field.along == pytest.approx(96 * 25.4)
-    assert shelf.names() == ALL
+    registry = ProfileRegistry.beside(tmp_path, "mine")
+    assert registry.find("gantry").field.along == pytest.approx(96 * 25.4)
+    assert registry.names() == ALL
 
 
 @pytest.mark.parametrize(
@@ -94,17 +94,17 @@ def test_an_unknown_machine_names_the_nearest() -> None:
     with pytest.raises(
         InputError, match=r"no machine 'hoop-100'; did you mean hoop-.*hoop-100x100"
     ):
-        SHELF.find("hoop-100")
+        REGISTRY.find("hoop-100")
 
 
 def test_a_machine_is_not_found_outside_its_folders() -> None:
     with pytest.raises(InputError, match="there is no machine"):
-        SHELF.find("../profiles/gantry")
+        REGISTRY.find("../profiles/gantry")
 
 
 def test_a_missing_folder_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"machine\.folder: there is no folder 'mine'"):
-        ProfileShelf.beside(tmp_path, "mine")
+        ProfileRegistry.beside(tmp_path, "mine")
 
 
 def test_what_a_profile_leaves_out_is_what_most_machines_do() -> None:
@@ -158,9 +158,9 @@ def test_a_profile_that_is_not_there_is_told_in_the_system_s_words(tmp_path: Pat
 
 def test_without_a_folder_of_one_s_own_there_are_the_shipped_profiles(tmp_path: Path) -> None:
     """A project on the standard input has no folder that another could lie beside."""
-    assert ProfileShelf.beside(tmp_path, None) == SHELF
-    assert ProfileShelf.beside(None, "mine") == SHELF
-    assert ProfileShelf.beside(None, None) == SHELF
+    assert ProfileRegistry.beside(tmp_path, None) == REGISTRY
+    assert ProfileRegistry.beside(None, "mine") == REGISTRY
+    assert ProfileRegistry.beside(None, None) == REGISTRY
 
 
 @pytest.mark.parametrize(("size", "read"), [(100_000, True), (100_001, False)])

@@ -17,7 +17,7 @@ from quiltpath.errors import InputError
 from quiltpath.formats import write
 from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
-from quiltpath.machine import ProfileShelf
+from quiltpath.machine import ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.profile import profile_from
 from quiltpath.project import load, parse
@@ -30,7 +30,7 @@ from tests.formats.dst_decoder import decode_dst
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
-MACHINES = ProfileShelf().names()
+MACHINES = ProfileRegistry().names()
 
 
 @functools.cache
@@ -49,7 +49,7 @@ def _for(name: str, **machine: object) -> Made:
 
 def _fits(result: Made, machine: str) -> bool:
     """Whether a frame's rail is long enough; every other machine sews any length in parts."""
-    profile = ProfileShelf().find(machine)
+    profile = ProfileRegistry().find(machine)
     length = float(np.ptp(result.stitches.needle_holes[:, 0]))
     return machine[:7] != "longarm" or length <= profile.usable[0]
 

@@ -13,8 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from quiltpath.drawing.page_model import Line, Text
-from quiltpath.drawing.page_model import Lines as Drawn
+from quiltpath.drawing.page_model import Line, Polylines, Text
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking, Way, markings
@@ -193,7 +192,7 @@ def test_a_pointed_runner_is_ruled_on_its_straight_middle_and_templated_at_its_p
 
 def feet(piece: object) -> np.ndarray:
     """Where the ticks of a strip cross its fold line, mm along the edge."""
-    ticks = next(i for i in piece.group.walk() if isinstance(i, Drawn))  # type: ignore[attr-defined]
+    ticks = next(i for i in piece.group.walk() if isinstance(i, Polylines))  # type: ignore[attr-defined]
     pairs = ticks.points.reshape(-1, 2, 2)
     middle = pairs.mean(axis=1)
     assert middle[:, 1] == pytest.approx(FOLD_MM)
@@ -266,7 +265,7 @@ def test_every_tick_stands_whole_on_some_length_and_sticks_out_of_none(angle: in
     for strip in strips_of("fill", way.lists):
         shown: set[float] = set()
         for piece in strip_pieces(strip, 285.0):
-            (ticks,) = (item for item in piece.group.walk() if isinstance(item, Drawn))
+            (ticks,) = (item for item in piece.group.walk() if isinstance(item, Polylines))
             x = ticks.points[:, 0]
             assert piece.box[0] - 1e-9 <= x.min() and x.max() <= piece.box[2] + 1e-9
             shown |= set(np.round(x.reshape(-1, 2).mean(axis=1), 6).tolist())

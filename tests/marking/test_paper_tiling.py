@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
-from quiltpath.marking.page_tiling import column_letters, fewest_pages, pack, plain_tiling
+from quiltpath.marking.page_tiling import fewest_pages, pack, plain_tiling
 from quiltpath.marking.paper_sizes import PAPERS_MM, PaperSetting, check_setting, paper_named
+from quiltpath.runner.grid import column_letter
 
 A4 = (200.0, 280.0)
 
@@ -147,7 +148,7 @@ def test_pages_are_named_like_squares_of_a_map() -> None:
     found = fewest_pages(marks, {"upright": A4}, 10.0)
     names = [found.name(r, c) for r, c in found.cells()]
     assert names == ["A1", "B1", "C1", "A2", "C2", "A3", "B3", "C3"]  # B2 is empty
-    assert [column_letters(n) for n in (0, 25, 26, 27)] == ["A", "Z", "AA", "AB"]
+    assert [column_letter(n) for n in (0, 25, 26, 27)] == ["A", "Z", "AA", "AB"]
 
 
 def test_the_plain_tiling_of_the_worked_example() -> None:

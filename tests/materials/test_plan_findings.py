@@ -25,7 +25,7 @@ from quiltpath.project import parse
 from quiltpath.project.materials_sections import BindingSetting
 from quiltpath.result.computing import compute
 from quiltpath.runner.panels import Panel, Table
-from quiltpath.runner.skew import Measured
+from quiltpath.runner.skew import PanelMeasures
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -101,12 +101,12 @@ def test_panels_are_told_that_do_not_fit_and_those_that_do_not_reach() -> None:
     assert not codes & {"panels-do-not-fit", "panels-too-short"}
 
 
-def leaning(degrees: float, misread_mm: float = 0.0) -> Measured:
+def leaning(degrees: float, misread_mm: float = 0.0) -> PanelMeasures:
     """A print of 2200 by 320 mm that leans, and both diagonals read too long."""
     shift = 320 * math.sin(math.radians(degrees))
     high = 320 * math.cos(math.radians(degrees))
     rising, falling = math.hypot(2200 + shift, high), math.hypot(2200 - shift, high)
-    return Measured(2200, 320, 2200, 320, rising + misread_mm, falling + misread_mm)
+    return PanelMeasures(2200, 320, 2200, 320, rising + misread_mm, falling + misread_mm)
 
 
 @pytest.mark.parametrize("way", [1, -1])

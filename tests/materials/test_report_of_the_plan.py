@@ -22,7 +22,7 @@ from quiltpath.project import parse
 from quiltpath.project.materials_sections import BastingSetting, BindingSetting
 from quiltpath.result.computing import compute
 from quiltpath.runner.panels import Table
-from quiltpath.runner.skew import Measured
+from quiltpath.runner.skew import PanelMeasures
 
 PLAIN = '[runner]\nlength = "72 in"\nwidth = "14 in"\n[[quilting]]\nkind = "straight"\n'
 
@@ -196,7 +196,7 @@ def test_a_print_out_of_square_is_told_in_degrees_and_as_its_rectangle() -> None
     that the rectangle is that much shorter."""
     shift, high = 320 * math.sin(math.radians(0.5)), 320 * math.cos(math.radians(0.5))
     diagonals = math.hypot(2200 + shift, high), math.hypot(2200 - shift, high)
-    leaning = small_plan(print_measured=Measured(2200, 320, 2200, 320, *diagonals))
+    leaning = small_plan(print_measured=PanelMeasures(2200, 320, 2200, 320, *diagonals))
     told = as_report(leaning)["off_square"]
     assert (told["lean_deg"], told["out_of_square_deg"]) == pytest.approx((0.5, 0.5), abs=1e-6)
     assert told["end_shift_mm"] == pytest.approx(shift, abs=1e-6)

@@ -14,7 +14,7 @@ import pyembroidery
 import pyogrio
 
 from quiltpath.formats import deliver, deliver_paths, thread_paths
-from quiltpath.machine import ProfileShelf
+from quiltpath.machine import ProfileRegistry
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of
 from tests.formats.dst_decoder import decode_dst
 from tests.outside.check import outside
@@ -22,7 +22,7 @@ from tests.outside.check import outside
 TABLE = "achatina.de, DST design format; KDE community wiki, ternary coding"
 DXF = "DXF reference"
 WORDS = "ISO 6983-1 (memory)"
-GANTRY = ProfileShelf().find("gantry")
+GANTRY = ProfileRegistry().find("gantry")
 
 
 @cache

@@ -9,7 +9,7 @@ from scipy.integrate import quad
 
 from quiltpath.runner.outlines import clipped, octagon, oval, pointed, rounded, scalloped
 from quiltpath.runner.panels import Table, cut_size, fit_to_table
-from quiltpath.runner.skew import Measured, skew_of
+from quiltpath.runner.skew import PanelMeasures, skew_of
 from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside
 
@@ -146,5 +146,5 @@ def scallops() -> float:
 )
 def square_panel() -> float:
     return skew_of(
-        Measured(lower=400, upper=400, left=300, right=300, rising=500, falling=500)
+        PanelMeasures(lower=400, upper=400, left=300, right=300, rising=500, falling=500)
     ).out_of_square_deg

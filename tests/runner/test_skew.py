@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
-from quiltpath.runner.skew import Measured, TrueRectangle, largest_rectangle, skew_of
+from quiltpath.runner.skew import PanelMeasures, TrueRectangle, largest_rectangle, skew_of
 
 
-def measured(corners: np.ndarray) -> Measured:
+def measured(corners: np.ndarray) -> PanelMeasures:
     """The six distances between four corners."""
     a, b, c, d = corners
     pairs = [(a, b), (b, c), (c, d), (d, a), (a, c), (b, d)]
-    return Measured(*[float(math.dist(p, q)) for p, q in pairs])
+    return PanelMeasures(*[float(math.dist(p, q)) for p, q in pairs])
 
 
 def parallelogram(length: float, height: float, shift: float) -> np.ndarray:
@@ -31,7 +31,7 @@ def test_the_worked_panel_leans_nine_tenths_of_a_degree() -> None:
 
     Parallelogram law: p² - q² = 4 a b cos(angle); (2228² - 2218²) / (4 x 2200 x 320).
     """
-    skew = skew_of(Measured(2200, 320, 2200, 320, 2228, 2218))
+    skew = skew_of(PanelMeasures(2200, 320, 2200, 320, 2228, 2218))
     lean = math.degrees(math.asin((2228**2 - 2218**2) / (4 * 2200 * 320)))
     assert skew.skew_deg == pytest.approx(lean, abs=0.01)
     assert round(skew.skew_deg, 1) == 0.9
@@ -54,7 +54,7 @@ def test_tapers_are_told_apart() -> None:
 
 def test_figures_that_contradict_each_other_are_a_slip_of_the_tape() -> None:
     with pytest.raises(InputError, match="contradict"):
-        skew_of(Measured(2200, 320, 2200, 320, 2400, 2390))
+        skew_of(PanelMeasures(2200, 320, 2200, 320, 2400, 2390))
 
 
 corner_shifts = st.lists(st.floats(-15, 15), min_size=8, max_size=8)
@@ -108,7 +108,7 @@ def random_best(best: TrueRectangle, panel: Polygon, seed: int) -> float:
 
 def test_a_slip_of_some_millimetres_shows_in_the_misfit() -> None:
     """One diagonal read 40 mm long: the six figures cannot all be kept."""
-    assert skew_of(Measured(2200, 320, 2200, 320, 2263, 2223)).misfit_mm > 5
+    assert skew_of(PanelMeasures(2200, 320, 2200, 320, 2263, 2223)).misfit_mm > 5
 
 
 @pytest.mark.parametrize(
@@ -137,7 +137,7 @@ def test_lean_shift_and_tapers_follow_from_the_corners(upper: list[tuple[float, 
 def test_a_slip_of_over_2_percent_of_the_longest_is_no_panel(slip: float, told: bool) -> None:
     """One diagonal of 2223 mm read wrong: spread over six distances it counts for a quarter."""
     right = math.hypot(2200, 320)
-    figures = Measured(2200, 320, 2200, 320, right + slip, right)
+    figures = PanelMeasures(2200, 320, 2200, 320, right + slip, right)
     if told:
         with pytest.raises(InputError, match="contradict"):
             skew_of(figures)

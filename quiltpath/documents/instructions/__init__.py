@@ -12,13 +12,13 @@ from quiltpath.documents.instructions.quilting_steps import quilting_steps
 from quiltpath.documents.instructions.step import Step
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
-from quiltpath.drawing.sketch import Sheet
+from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.project import Project
 from quiltpath.result.values import Result
 from quiltpath.units import Measures
 
 
-def steps(result: Result, sheet: Sheet, words: Measures) -> tuple[Step, ...]:
+def steps(result: Result, sheet: PictureRoom, words: Measures) -> tuple[Step, ...]:
     """All steps in order; every number in them comes from ``result``."""
     return (
         *cloth_steps(result, sheet, words),
@@ -38,7 +38,7 @@ def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(told.units)
-    own = steps(result, layout.sheet, words)
+    own = steps(result, layout.picture_room, words)
     yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
     page = instruction_page(title, own, large_print=told.large_print)
     yield "instructions.html", page, "instructions"

@@ -17,26 +17,26 @@ from quiltpath.documents.instructions.handling_pictures import (
 )
 from quiltpath.documents.instructions.runner_pictures import hanging_picture
 from quiltpath.documents.instructions.step import CUTTER, HOT_DISHES, IRON, MICROWAVE, NEEDLE, Step
-from quiltpath.drawing.sketch import Picture, Sheet
+from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count, listed
 
 
-def binding_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+def binding_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
     """The steps in order."""
     binding, first = result.cutting.binding, result.project.binding.first_to
-    yield _strips(binding, sheet, words)
-    yield _sew_on(binding, first, sheet, words)
+    yield _strips(binding, room, words)
+    yield _sew_on(binding, first, room, words)
     if binding.edge.corners:
-        yield _mitre(binding, sheet, words)
-    yield _close(binding, sheet, words)
-    yield _fold(binding, first, sheet, words)
-    yield _finish(binding, first, sheet, words)
-    yield _care(result, sheet, words)
+        yield _mitre(binding, room, words)
+    yield _close(binding, room, words)
+    yield _fold(binding, first, room, words)
+    yield _finish(binding, first, room, words)
+    yield _care(result, room, words)
 
 
-def _strips(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
+def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     setting, lengths = binding.setting, binding.strips.lengths_mm
     width = words.fine(setting.width_mm)
     if binding.bias_mm is not None:
@@ -62,11 +62,11 @@ def _strips(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
             f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that no join lands"
             " in a corner."
         )
-    picture = diagonal_picture(setting, sheet, words)
+    picture = diagonal_picture(setting, room, words)
     return Step("Cut and join the binding", tuple(tasks), (picture,), (), (CUTTER, IRON))
 
 
-def _sew_on(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> Step:
+def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
     setting, joins = binding.setting, binding.joins
     start = _from_corner(binding, joins.start_mm, words)
     tasks = [
@@ -88,8 +88,8 @@ def _sew_on(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> 
     else:
         note = "One strip goes all the way round: there is no join but the closing one."
     pictures = (
-        perimeter_picture(binding, sheet, words),
-        sewing_on_picture(setting, sheet, words),
+        perimeter_picture(binding, room, words),
+        sewing_on_picture(setting, room, words),
     )
     return Step("Sew the binding on", tuple(tasks), pictures, (note,), (NEEDLE,))
 
@@ -103,7 +103,7 @@ def _from_corner(binding: BindingPlan, at: float, words: Measures) -> str:
     return f"{words.cut(back)} past a corner"
 
 
-def _mitre(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
+def _mitre(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     rows = binding.mitres
     outer = [row for row in rows if not row.is_inner]
     tasks = [_mitre_row(row, words) for row in rows]
@@ -113,7 +113,7 @@ def _mitre(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
         "Fold it back down, the fold level with the edge just sewn, and go on from the edge.",
     ]
     pictures: tuple[Picture, ...] = tuple(
-        mitre_picture(row, binding.setting, sheet, words) for row in outer[:2]
+        mitre_picture(row, binding.setting, room, words) for row in outer[:2]
     )
     return Step("Mitre the corners", tuple(tasks), pictures, (), (NEEDLE,))
 
@@ -131,7 +131,7 @@ def _mitre_row(row: MitreRow, words: Measures) -> str:
     )
 
 
-def _close(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
+def _close(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     width = words.fine(binding.setting.width_mm)
     tasks = (
         "Lay both ends flat over the open stretch.",
@@ -140,32 +140,32 @@ def _close(binding: BindingPlan, sheet: Sheet, words: Measures) -> Step:
         " twisted before you trim it.",
         f"Sew the open {words.cut(binding.setting.open_mm)} down.",
     )
-    picture = closing_picture(binding.setting, sheet, words)
+    picture = closing_picture(binding.setting, room, words)
     return Step("Close the binding", tasks, (picture,), (), (NEEDLE,))
 
 
-def _fold(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> Step:
+def _fold(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
     setting = binding.setting
     other = "back" if first == "front" else "front"
     tasks = [f"Fold the binding round the edge to the {other}."]
     if setting.fold == "single":
         tasks.append(f"Turn its raw edge under by {words.fine(setting.turn_under_mm)}.")
     tasks += ["Let the fold just cover the seam; clip or pin it.", "Fold the corners into mitres."]
-    return Step("Fold the binding", tuple(tasks), (fold_picture(setting, sheet, words),))
+    return Step("Fold the binding", tuple(tasks), (fold_picture(setting, room, words),))
 
 
-def _finish(binding: BindingPlan, first: str, sheet: Sheet, words: Measures) -> Step:
+def _finish(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
     inch = words.fine(binding.setting.top_stitch_mm)
     by_machine = f"op-stitch by machine {inch} from the folded edge, all the way round."
     by_hand = "ew the fold down by hand with small slip stitches, the mitres as well."
     tasks = (f"T{by_machine}", f"Or s{by_hand}")
     if first == "front":
         tasks = (f"S{by_hand}", f"Or t{by_machine}")
-    picture = top_stitch_picture(binding.setting, sheet, words)
+    picture = top_stitch_picture(binding.setting, room, words)
     return Step("Top-stitch", tasks, (picture,), (), (NEEDLE,))
 
 
-def _care(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _care(result: Result, room: PictureRoom, words: Measures) -> Step:
     wash = result.cutting.setting.draw_up.washing_share
     tasks = [
         "Rinse marks out with cold water first; no heat before they are gone.",
@@ -177,5 +177,5 @@ def _care(result: Result, sheet: Sheet, words: Measures) -> Step:
     cautions = [HOT_DISHES]
     if "insulated" in (result.project.wadding.kind or ""):
         cautions.append(MICROWAVE)
-    picture = hanging_picture(result, sheet, words)
+    picture = hanging_picture(result, room, words)
     return Step("Use and care", tuple(tasks), (picture,), (), tuple(cautions))

@@ -13,7 +13,7 @@ from quiltpath.documents.instructions.runner_pictures import (
     top_picture,
 )
 from quiltpath.documents.instructions.step import CUTTER, IRON, SPRAY, TAPE, Step
-from quiltpath.drawing.sketch import Sheet
+from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.materials.piecing import Piecing
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
@@ -23,24 +23,24 @@ from quiltpath.units import Measures, count, listed
 ON_THE_LINE_MM = 0.5
 
 
-def cloth_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+def cloth_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
     """The steps in order."""
-    yield _measure(result, sheet, words)
-    yield _gather(result, sheet, words)
-    yield _cut(result, sheet, words)
-    yield _prepare(result, sheet, words)
+    yield _measure(result, room, words)
+    yield _gather(result, room, words)
+    yield _cut(result, room, words)
+    yield _prepare(result, room, words)
     if _joined(result):
-        yield from _join(result, sheet, words)
-    yield _backing(result, sheet, words)
-    yield _wadding(result, sheet, words)
-    yield _baste(result, sheet, words)
+        yield from _join(result, room, words)
+    yield _backing(result, room, words)
+    yield _wadding(result, room, words)
+    yield _baste(result, room, words)
 
 
 def _joined(result: Result) -> bool:
     return any(seam.is_panel_join for seam in result.runner.seams)
 
 
-def _measure(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
     runner, fit = result.runner, result.cutting.fit
     size = words.size(runner.length_mm, runner.width_mm)
     tasks = [f"Check that you want a finished runner of {size}."]
@@ -52,10 +52,10 @@ def _measure(result: Result, sheet: Sheet, words: Measures) -> Step:
             f" {fit.width_share:.0%} of the table's width. Lay a tape measure over the table with"
             " chairs and place mats where they belong, and look whether you like it."
         )
-    return Step("Measure", tuple(tasks), (table_picture(result, sheet, words),))
+    return Step("Measure", tuple(tasks), (table_picture(result, room, words),))
 
 
-def _gather(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _gather(result: Result, room: PictureRoom, words: Measures) -> Step:
     tasks = tuple(shopping_line(item, words) for item in result.cutting.shopping)
     thread = result.thread
     note = (
@@ -63,7 +63,7 @@ def _gather(result: Result, sheet: Sheet, words: Measures) -> Step:
         f" {thread.setting.bobbin_m:g} m on a bobbin."
     )
     bought = "Widths are without selvedges. What you have in stock is taken off."
-    picture = cloths_picture(result.cutting, sheet, words)
+    picture = cloths_picture(result.cutting, room, words)
     return Step("Gather what you need", tasks, (picture,), (bought, note))
 
 
@@ -83,9 +83,9 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
     return f"{item.name[:1].upper()}{item.name[1:]}: {amount}{note}; {told}."
 
 
-def _cut(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
-    pictures = tuple(layout_picture(layout, sheet, words) for layout in plan.layouts)
+    pictures = tuple(layout_picture(layout, room, words) for layout in plan.layouts)
     tasks = [
         f"Cut {layout.cloth.name}: {count(len(layout.placed), 'piece')} from"
         f" {words.cut(layout.length_mm)} of it."
@@ -100,7 +100,7 @@ def _cut(result: Result, sheet: Sheet, words: Measures) -> Step:
     return Step("Cut", tuple(tasks), pictures, notes, (CUTTER,))
 
 
-def _prepare(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     tasks = ["Press the top flat from the wrong side; do not push it out of shape."]
     if plan.off_square is not None:
@@ -109,7 +109,7 @@ def _prepare(result: Result, sheet: Sheet, words: Measures) -> Step:
         best = plan.panel_choices[0]
         tasks.append(f"Use {best.join.value}: {best.panel.name}.")
         tasks += [_trim(trim, words) for trim in best.trims]
-        pictures = (panels_picture(best, sheet, words),)
+        pictures = (panels_picture(best, room, words),)
         return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
     if plan.top_cuts:
         tasks.append(
@@ -118,7 +118,7 @@ def _prepare(result: Result, sheet: Sheet, words: Measures) -> Step:
         )
     if not _joined(result):
         tasks.append(_top_size(result, words))
-    return Step("Prepare the top", tuple(tasks), (top_picture(result, sheet, words),), (), (IRON,))
+    return Step("Prepare the top", tuple(tasks), (top_picture(result, room, words),), (), (IRON,))
 
 
 def _top_size(result: Result, words: Measures) -> str:
@@ -164,7 +164,7 @@ def _trim(trim: TrimLine, words: Measures) -> str:
     return f"Trim {name} at its {trim.where}: cut {place}."
 
 
-def _join(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
     choices = result.cutting.panel_choices
     best = choices[0] if choices else None
     if best is not None and best.join is Join.NONE:
@@ -177,14 +177,14 @@ def _join(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
         _top_size(result, words),
     )
     yield Step(
-        "Join the panels", tasks, (join_picture(best, sheet, words),), (), (NEEDLE_PINS, IRON)
+        "Join the panels", tasks, (join_picture(best, room, words),), (), (NEEDLE_PINS, IRON)
     )
 
 
 NEEDLE_PINS = "Take each pin out before the needle reaches it."
 
 
-def _backing(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _backing(result: Result, room: PictureRoom, words: Measures) -> Step:
     layer = result.cutting.layers.backing
     tasks = [_layer_size("Backing", layer, words)]
     if layer.seams_mm:
@@ -192,7 +192,7 @@ def _backing(result: Result, sheet: Sheet, words: Measures) -> Step:
         tasks.append(_seams("seam", layer, words))
         tasks.append("Press the seams open.")
     tasks.append("Press the whole backing.")
-    picture = layer_picture(result, layer, "backing", sheet, words)
+    picture = layer_picture(result, layer, "backing", room, words)
     return Step("Make the backing", tuple(tasks), (picture,), _near("backing", layer), (IRON,))
 
 
@@ -216,7 +216,7 @@ def _near(name: str, layer: Piecing) -> tuple[str, ...]:
     return (f"A {name} join cannot be kept clear of {listed(list(layer.near))}: press it well.",)
 
 
-def _wadding(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _wadding(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     layer, basting = plan.layers.wadding, plan.basting
     tasks = ["Let the wadding lie open for some hours until its folds are out."]
@@ -233,7 +233,7 @@ def _wadding(result: Result, sheet: Sheet, words: Measures) -> Step:
         else:
             tasks.append(f"Hold the joins with {words.cut(basting.tape_mm)} of fusible tape.")
             cautions = (TAPE, IRON)
-    picture = layer_picture(result, layer, "wadding", sheet, words)
+    picture = layer_picture(result, layer, "wadding", room, words)
     return Step("Make the wadding", tuple(tasks), (picture,), _near("wadding", layer), cautions)
 
 
@@ -245,7 +245,7 @@ def _wadding_on(shows_mm: float, words: Measures) -> str:
     return f"Lay the wadding on it: {over} stands over along the sides; trim that off."
 
 
-def _baste(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     basting, pins = plan.basting, plan.basting.pins
     inch = plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm
@@ -265,7 +265,7 @@ def _baste(result: Result, sheet: Sheet, words: Measures) -> Step:
         tasks += _spray(basting.sections_mm, words)
         cautions = (SPRAY,)
     return Step(
-        "Layer and baste", tuple(tasks), (basting_picture(result, sheet, words),), (), cautions
+        "Layer and baste", tuple(tasks), (basting_picture(result, room, words),), (), cautions
     )
 
 

@@ -7,14 +7,24 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from quiltpath.drawing.page_model import INK, WHITE, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.drawing.page_model import (
+    INK,
+    WHITE,
+    Box,
+    Drawing,
+    Group,
+    Item,
+    Line,
+    Page,
+    Style,
+    Text,
+)
 from quiltpath.drawing.sketch import (
     CLOTH,
     DASHED,
     EDGE,
-    Box,
     Picture,
-    Sheet,
+    PictureRoom,
     View,
     across,
     along,
@@ -31,16 +41,16 @@ SELVEDGE = Style(INK, 0.7, (1, 0.8))
 PAPER = Style(INK, 0.3, (), WHITE)
 
 
-def layout_picture(layout: ClothLayout, sheet: Sheet, words: Measures) -> Picture:
+def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> Picture:
     """One cloth as it lies: selvedges dashed, grain, every piece with its size.
 
     The longer of the cloth's two sides lies along the picture; no piece crosses a selvedge.
     """
-    letter = sheet.letter_mm
-    lying = _Lying(layout.length_mm < layout.cloth.usable_mm)
+    letter = room.letter_mm
+    lying = _ClothAxes(layout.length_mm < layout.cloth.usable_mm)
     length, usable = layout.length_mm, layout.cloth.usable_mm
     box = lying.box(0.0, 0.0, length, usable)
-    view = sheet.view(box, pad_mm=2.6 * letter, foot_mm=2.6 * letter)
+    view = room.view(box, pad_mm=2.6 * letter, foot_mm=2.6 * letter)
     items: list[Item] = [rectangle(view, box, PAPER)]
     for placed in layout.placed:
         items += _piece(placed, view, lying, letter, words)
@@ -52,16 +62,16 @@ def layout_picture(layout: ClothLayout, sheet: Sheet, words: Measures) -> Pictur
         items += _grain(layout, view, lying, letter)
     shows = f"{layout.cloth.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
     name = f"cloth {layout.cloth.name}"
-    return Picture(name, sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def cloths_picture(plan: CuttingPlan, sheet: Sheet, words: Measures) -> Picture:
+def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Picture:
     """Every cloth side by side to one scale, as much as is used of it."""
-    letter = sheet.letter_mm
+    letter = room.letter_mm
     wide = max(layout.cloth.usable_mm for layout in plan.layouts)
     gap = 0.12 * wide
     whole = sum(layout.length_mm + gap for layout in plan.layouts) - gap
-    view = sheet.view((0, 0, max(whole, 1.6 * wide), wide), foot_mm=2.6 * letter)
+    view = room.view((0, 0, max(whole, 1.6 * wide), wide), foot_mm=2.6 * letter)
     items: list[Item] = []
     x = max(0.0, (1.6 * wide - whole) / 2)
     for number, layout in enumerate(plan.layouts, 1):
@@ -71,14 +81,14 @@ def cloths_picture(plan: CuttingPlan, sheet: Sheet, words: Measures) -> Picture:
         items.append(Text((middle[0], middle[1] - 1.2 * letter), str(number), letter, "middle"))
         x = end + gap
     names = [f"{n} {layout.cloth.name}" for n, layout in enumerate(plan.layouts, 1)]
-    foot = (sheet.width_mm / 2, 0.2 * letter)
+    foot = (room.width_mm / 2, 0.2 * letter)
     items.append(Text(foot, f"{', '.join(names)}: all to one scale", letter, "middle"))
     shows = "as much as is used of each cloth, all to one scale"
-    return Picture("cloths", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("cloths", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 @dataclass(frozen=True)
-class _Lying:
+class _ClothAxes:
     """Whether the cloth's length lies up the picture instead of along it."""
 
     upright: bool
@@ -95,7 +105,7 @@ def _pieces(layout: ClothLayout) -> str:
 
 
 def _piece(
-    placed: PlacedPiece, view: View, lying: _Lying, letter: float, words: Measures
+    placed: PlacedPiece, view: View, lying: _ClothAxes, letter: float, words: Measures
 ) -> list[Item]:
     """The piece, named where there is room: along it, or up it where it is narrow."""
     across_0, along_0, across_1, along_1 = placed.box
@@ -122,7 +132,7 @@ def _label(box: Box, wishes: tuple[str, ...], letter: float) -> list[Item]:
     return []
 
 
-def _grain(layout: ClothLayout, view: View, lying: _Lying, letter: float) -> list[Item]:
+def _grain(layout: ClothLayout, view: View, lying: _ClothAxes, letter: float) -> list[Item]:
     """The selvedges, and an arrow along the cloth's length at its upper left."""
     length, usable = layout.length_mm, layout.cloth.usable_mm
     items: list[Item] = []
@@ -139,12 +149,12 @@ def _grain(layout: ClothLayout, view: View, lying: _Lying, letter: float) -> lis
     return [*items, *arrow(start, end), Text(words_at, told, letter, "middle")]
 
 
-def perimeter_picture(binding: BindingPlan, sheet: Sheet, words: Measures) -> Picture:
+def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) -> Picture:
     """The edge to bind: corners with their angles, joins numbered, start, panel join."""
-    edge, letter = binding.edge, sheet.letter_mm
+    edge, letter = binding.edge, room.letter_mm
     low, high = edge.ring.min(axis=0), edge.ring.max(axis=0)
     box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-    view = sheet.view(box, pad_mm=3.4 * letter, foot_mm=3.4 * letter)
+    view = room.view(box, pad_mm=3.4 * letter, foot_mm=3.4 * letter)
     ring = edge.ring if len(edge.ring) < 400 else _thinned(edge.ring)
     items: list[Item] = [Line(view.points(ring[:-1]), EDGE, closed=True)]
     items += _panel_joins(binding, view)
@@ -156,7 +166,7 @@ def perimeter_picture(binding: BindingPlan, sheet: Sheet, words: Measures) -> Pi
         f"the edge, {words.cut(edge.length_mm)} round, with the start and"
         f" {len(binding.joins.joins_mm)} joins"
     )
-    return Picture("edge to bind", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("edge to bind", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _thinned(ring: np.ndarray) -> np.ndarray:
@@ -212,9 +222,9 @@ def _corner_angles(binding: BindingPlan, view: View, letter: float) -> list[Item
 
 def cutting_drawing(plan: CuttingPlan, words: Measures, title: str) -> Drawing:
     """Every cloth and the edge to bind on one page, one under the other."""
-    sheet = Sheet(250.0, 110.0, 4.0)
-    pictures = [layout_picture(layout, sheet, words) for layout in plan.layouts]
-    pictures.append(perimeter_picture(plan.binding, sheet, words))
+    room = PictureRoom(250.0, 110.0, 4.0)
+    pictures = [layout_picture(layout, room, words) for layout in plan.layouts]
+    pictures.append(perimeter_picture(plan.binding, room, words))
     groups: list[Group] = []
     y = 12.0
     for picture in reversed(pictures):

@@ -15,7 +15,7 @@ from quiltpath.drawing.sketch import (
     EDGE,
     THIN,
     Picture,
-    Sheet,
+    PictureRoom,
     View,
     along,
     arrow,
@@ -31,19 +31,19 @@ SEWN = Style(INK, 0.45, (1.2, 0.8))
 PAPER = Style(INK, 0.35, (), WHITE)
 
 
-def panels_picture(choice: PanelChoice, sheet: Sheet, words: Measures) -> Picture:
+def panels_picture(choice: PanelChoice, room: PictureRoom, words: Measures) -> Picture:
     """Each panel with its print, its trimming lines dashed and what falls away shaded."""
-    panel, letter = choice.panel, sheet.letter_mm
+    panel, letter = choice.panel, room.letter_mm
     gap = 0.06 * panel.length_mm
     count = choice.panels_used
     whole = count * panel.length_mm + (count - 1) * gap
-    view = sheet.view((0, 0, whole, panel.width_mm), pad_mm=1.8 * letter, foot_mm=2.2 * letter)
+    view = room.view((0, 0, whole, panel.width_mm), pad_mm=1.8 * letter, foot_mm=2.2 * letter)
     items: list[Item] = []
     for number in range(count):
         x = number * (panel.length_mm + gap)
         items += _panel(choice, number, x, view, letter, words)
     shows = f"{choice.join.value}: cut on the dashed lines, the shaded ends fall away"
-    return Picture("panels", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("panels", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _panel(
@@ -79,11 +79,11 @@ def _kept(choice: PanelChoice, number: int) -> tuple[float, float]:
     return off["left"], off["right"]
 
 
-def join_picture(choice: PanelChoice | None, sheet: Sheet, words: Measures) -> Picture:
+def join_picture(choice: PanelChoice | None, room: PictureRoom, words: Measures) -> Picture:
     """Two panels on each other, right sides together, with the seam."""
-    letter = sheet.letter_mm
+    letter = room.letter_mm
     seam = choice.panel.seam_mm if choice else 6.35
-    view = sheet.view((0, 0, 120, 34), pad_mm=letter, foot_mm=letter)
+    view = room.view((0, 0, 120, 34), pad_mm=letter, foot_mm=letter)
     items: list[Item] = [
         rectangle(view, (0, 4, 110, 34), CLOTH),
         rectangle(view, (6, 0, 116, 30), PAPER),
@@ -94,14 +94,14 @@ def join_picture(choice: PanelChoice | None, sheet: Sheet, words: Measures) -> P
     items.append(Text(view.at(56, 16), f"right sides together, {what}", letter, "middle"))
     items.append(Text(view.at(106, 6), f"seam {words.fine(seam)}", letter, "end"))
     shows = "the two panels right sides together, sewn on the dashed line"
-    return Picture("join", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("join", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def diagonal_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> Picture:
+def diagonal_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
     """Two strips at right angles, right sides together, sewn corner to corner."""
-    width, letter = setting.width_mm, sheet.letter_mm
+    width, letter = setting.width_mm, room.letter_mm
     reach = 3.2 * width
-    view = sheet.view((0, -1.6 * width, reach * 1.6, width * 1.3), pad_mm=letter)
+    view = room.view((0, -1.6 * width, reach * 1.6, width * 1.3), pad_mm=letter)
     items: list[Item] = [
         rectangle(view, (0, 0, reach, width), CLOTH),
         rectangle(view, (reach - width, -1.6 * width, reach, width), PAPER),
@@ -115,13 +115,13 @@ def diagonal_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> 
     items.append(Text(beside, "sew the dashed line, trim on the dotted", letter))
     items.append(Text(view.at(0.1 * width, 0.4 * width), words.fine(width), letter))
     shows = "two strips right sides together at a right angle"
-    return Picture("diagonal join", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("diagonal join", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def sewing_on_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> Picture:
+def sewing_on_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
     """The start: a loose end, then the seam, a seam allowance from the edge."""
-    letter = sheet.letter_mm
-    view = sheet.view((0, 0, 330, 80), pad_mm=0.6 * letter, foot_mm=3 * letter)
+    letter = room.letter_mm
+    view = room.view((0, 0, 330, 80), pad_mm=0.6 * letter, foot_mm=3 * letter)
     strip = setting.width_mm / (2 if setting.fold == "double" else 1)
     start = 40.0 + setting.loose_start_mm
     items: list[Item] = [
@@ -130,34 +130,36 @@ def sewing_on_picture(setting: BindingSetting, sheet: Sheet, words: Measures) ->
     ]
     items.append(polyline([view.at(start, setting.seam_mm), view.at(330, setting.seam_mm)], SEWN))
     items += arrow(view.at(start, strip + 8), view.at(start + 60, strip + 8))
-    above = (sheet.width_mm / 2, view.at(0, 80)[1] - 1.2 * letter)
+    above = (room.width_mm / 2, view.at(0, 80)[1] - 1.2 * letter)
     seam = f"seam {words.fine(setting.seam_mm)} from the edge"
     items.append(Text(above, seam, letter, "middle"))
     loose = f"{words.short(setting.loose_start_mm)} loose"
     items += along(view, 40, start, view.at(0, 0)[1] - 0.9 * letter, loose, letter)
     shows = "the strip laid level with the edge, its start left loose"
-    return Picture("sewing on", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("sewing on", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def mitre_picture(row: MitreRow, setting: BindingSetting, sheet: Sheet, words: Measures) -> Picture:
+def mitre_picture(
+    row: MitreRow, setting: BindingSetting, room: PictureRoom, words: Measures
+) -> Picture:
     """A corner in three stages: stop and sew off, fold away, fold back."""
-    letter = sheet.letter_mm
-    room = sheet.width_mm / 3
+    letter = room.letter_mm
+    third = room.width_mm / 3
     strip = setting.width_mm / (2 if setting.fold == "double" else 1)
     reach, lean = 2.6 * strip, -math.cos(math.radians(row.angle_deg))
     left, right = reach * (1 - min(lean, 0.0)), reach * max(lean, 0.0)
     below, above = 1.3 * strip, reach * math.sin(math.radians(min(row.angle_deg, 90.0)))
-    high = sheet.most_high_mm - 2.5 * letter
-    scale = min((room - 2 * letter) / (left + right), high / (below + above))
+    high = room.most_high_mm - 2.5 * letter
+    scale = min((third - 2 * letter) / (left + right), high / (below + above))
     items: list[Item] = []
     for stage, name in enumerate(("1 stop, sew off", "2 fold away", "3 fold back")):
-        at = room * (stage + 0.5) + (left - right) / 2 * scale
+        at = third * (stage + 0.5) + (left - right) / 2 * scale
         view = View(scale, at, 2.2 * letter + below * scale, 0.0)
         items += _corner(stage, row, setting.seam_mm, strip, reach, view)
-        items.append(Text((room * (stage + 0.5), 0.4 * letter), name, letter, "middle"))
+        items.append(Text((third * (stage + 0.5), 0.4 * letter), name, letter, "middle"))
     height = 2.5 * letter + (below + above) * scale
     shows = f"the mitre at a corner of {row.angle_deg:.0f} degrees"
-    return Picture(f"mitre {row.angle_deg:.0f}", sheet.width_mm, height, tuple(items), shows)
+    return Picture(f"mitre {row.angle_deg:.0f}", room.width_mm, height, tuple(items), shows)
 
 
 def _corner(
@@ -200,11 +202,11 @@ def _turned(
     ]
 
 
-def closing_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> Picture:
+def closing_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
     """The open stretch with both ends, the overlap of one strip width marked."""
-    letter, width = sheet.letter_mm, setting.width_mm
+    letter, width = room.letter_mm, setting.width_mm
     open_mm = setting.open_mm
-    view = sheet.view((-70, -50, open_mm + 70, 60), pad_mm=1.6 * letter, foot_mm=2 * letter)
+    view = room.view((-70, -50, open_mm + 70, 60), pad_mm=1.6 * letter, foot_mm=2 * letter)
     middle = open_mm / 2
     items: list[Item] = [rectangle(view, (-70, -50, open_mm + 70, 0), CLOTH)]
     items.append(rectangle(view, (middle - width / 2, 6, open_mm + 70, 26), PAPER))
@@ -220,13 +222,13 @@ def closing_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> P
     for x0, x1 in ((-70.0, 0.0), (open_mm, open_mm + 70)):
         items.append(polyline([view.at(x0, -setting.seam_mm), view.at(x1, -setting.seam_mm)], SEWN))
     shows = "both ends over the open stretch; cut where they overlap by one strip width"
-    return Picture("closing", sheet.width_mm, view.height_mm + letter, tuple(items), shows)
+    return Picture("closing", room.width_mm, view.height_mm + letter, tuple(items), shows)
 
 
-def fold_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> Picture:
+def fold_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
     """The edge cut through: layers, seam, and the binding folded round."""
-    letter, seam = sheet.letter_mm, setting.seam_mm
-    view = sheet.view((-6 * seam, -1.3 * seam, 3 * seam, 1.3 * seam), foot_mm=0.5 * letter)
+    letter, seam = room.letter_mm, setting.seam_mm
+    view = room.view((-6 * seam, -1.3 * seam, 3 * seam, 1.3 * seam), foot_mm=0.5 * letter)
     items: list[Item] = []
     for level, style in ((0.3, PAPER), (-0.25, CLOTH), (-0.55, PAPER)):
         high = 0.55 if level == -0.25 else 0.25
@@ -238,7 +240,7 @@ def fold_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> Pict
         words_in = f"turned under {words.fine(setting.turn_under_mm)}"
         items.append(Text(view.at(-1.7 * seam, -1.15 * seam), words_in, letter, "end"))
     shows = "the edge cut through: the binding goes round it and covers the seam"
-    return Picture("fold", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _fold_line(setting: BindingSetting) -> np.ndarray:
@@ -254,10 +256,10 @@ def _fold_line(setting: BindingSetting) -> np.ndarray:
     ])  # fmt: skip
 
 
-def top_stitch_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -> Picture:
+def top_stitch_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
     """The front of the edge with the line of top-stitching."""
-    letter, seam = sheet.letter_mm, setting.seam_mm
-    view = sheet.view((0, 0, 20 * seam, 5 * seam), pad_mm=0.6 * letter, foot_mm=0.6 * letter)
+    letter, seam = room.letter_mm, setting.seam_mm
+    view = room.view((0, 0, 20 * seam, 5 * seam), pad_mm=0.6 * letter, foot_mm=0.6 * letter)
     items: list[Item] = [
         rectangle(view, (0, 0, 20 * seam, 4 * seam), CLOTH),
         rectangle(view, (0, 4 * seam, 20 * seam, 5 * seam), PAPER),
@@ -268,4 +270,4 @@ def top_stitch_picture(setting: BindingSetting, sheet: Sheet, words: Measures) -
     items.append(Text(view.at(10 * seam, 2 * seam), label, letter, "middle"))
     items.append(polyline([view.at(10 * seam, 2.6 * seam), view.at(10 * seam, y)], THIN))
     shows = "top-stitching on the binding, close to its folded edge"
-    return Picture("top-stitching", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("top-stitching", room.width_mm, view.height_mm, tuple(items), shows)

@@ -17,7 +17,7 @@ from quiltpath.documents.instructions.loading_sheet import (
 )
 from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
-from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, Sheet, View, rectangle
+from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.units import count
@@ -26,7 +26,7 @@ MOST_TOLD = 8
 """Parts told one by one; a longer list is easier to follow on the placement pages."""
 
 
-def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: Sheet) -> Step:
+def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: PictureRoom) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile
     tasks = [
@@ -68,7 +68,7 @@ def _notes(machine: MachineParts) -> tuple[str, ...]:
     )
 
 
-def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Sheet) -> Picture:
+def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: PictureRoom) -> Picture:
     """The runner with what the machine reaches in each part, and where each part starts."""
     letter = sheet.letter_mm
     boxes = np.array([(p.field.left, p.field.low, p.field.right, p.field.high) for p in parts])

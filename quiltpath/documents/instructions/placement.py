@@ -19,8 +19,8 @@ from quiltpath.drawing.page_model import (
     Group,
     Item,
     Line,
-    Lines,
     Page,
+    Polylines,
     Shape,
     Style,
     Text,
@@ -146,7 +146,7 @@ def _placement(
             (
                 Line(sheet(_corners(full)), Style(GREY, 0.5), closed=True),
                 Line(sheet(_corners(usable)), Style(GREY, 0.25, (2.0, 1.0)), closed=True),
-                Lines(sheet(_middle_lines(usable)), np.array([0, 2, 4]), Style(PALE, 0.25)),
+                Polylines(sheet(_middle_lines(usable)), np.array([0, 2, 4]), Style(PALE, 0.25)),
             ),
         ),
         Group("stitches", (_threads(sheet, path),)),
@@ -168,9 +168,9 @@ def _middle_lines(box: tuple[float, float, float, float]) -> NDArray[np.float64]
     return np.array([[left, 0.0], [right, 0.0], [0.0, low], [0.0, high]])
 
 
-def _threads(sheet: _Sheet, path: NeedlePath) -> Lines:
+def _threads(sheet: _Sheet, path: NeedlePath) -> Polylines:
     starts = np.append(np.flatnonzero(path.moved), len(path)).astype(np.intp)
-    return Lines(sheet(path.holes - path.centre), starts, Style(BLUE, 0.3))
+    return Polylines(sheet(path.holes - path.centre), starts, Style(BLUE, 0.3))
 
 
 def _machine_crosses(part: Part, path: NeedlePath) -> NDArray[np.float64]:
@@ -282,11 +282,11 @@ def _outline(sheet: _Sheet, outline: shapely.Polygon) -> Line:
     return Line(sheet(ring), Style(width_mm=0.5), closed=True)
 
 
-def _cross(at: tuple[float, float]) -> Lines:
+def _cross(at: tuple[float, float]) -> Polylines:
     x, y = at
     arm = _CROSS_MM
     points = np.array([[x - arm, y], [x + arm, y], [x, y - arm], [x, y + arm]])
-    return Lines(points, np.array([0, 2, 4], dtype=np.intp), Style(VERMILION, 0.35))
+    return Polylines(points, np.array([0, 2, 4], dtype=np.intp), Style(VERMILION, 0.35))
 
 
 def _circle(at: tuple[float, float], radius: float) -> NDArray[np.float64]:

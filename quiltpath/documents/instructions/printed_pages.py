@@ -14,7 +14,7 @@ import numpy as np
 from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
 from quiltpath.drawing.pdf import POINTS_PER_MM, printable
-from quiltpath.drawing.sketch import Picture, Sheet
+from quiltpath.drawing.sketch import Picture, PictureRoom
 
 PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN_MM = 17.0
@@ -53,13 +53,15 @@ class Layout:
         return self.width_mm - 2 * MARGIN_MM
 
     @property
-    def sheet(self) -> Sheet:
+    def picture_room(self) -> PictureRoom:
         """Room for one picture."""
-        return Sheet(self.room_mm, PICTURE_LETTERS * self.letter_mm, max(3.0, 0.8 * self.letter_mm))
+        return PictureRoom(
+            self.room_mm, PICTURE_LETTERS * self.letter_mm, max(3.0, 0.8 * self.letter_mm)
+        )
 
 
 @dataclass(frozen=True)
-class Row:
+class StepRow:
     """Something that takes a height on the page; ``drawn`` gives its items below a top."""
 
     height_mm: float
@@ -84,7 +86,7 @@ def instruction_pages(title: str, steps: Iterable[Step], layout: Layout) -> Draw
 Body = tuple[tuple[Item | Group, ...], str]
 
 
-def _paged(rows: list[Row], layout: Layout, steps: Iterable[Step]) -> Iterator[Body]:
+def _paged(rows: list[StepRow], layout: Layout, steps: Iterable[Step]) -> Iterator[Body]:
     """Rows down the pages; a step that fits on one page is not broken."""
     bottom, top = MARGIN_MM + 8.0, layout.height_mm - MARGIN_MM
     items: list[Item | Group] = []
@@ -110,12 +112,12 @@ def _paged(rows: list[Row], layout: Layout, steps: Iterable[Step]) -> Iterator[B
     yield tuple(items), first
 
 
-def _heading(title: str, layout: Layout) -> Row:
+def _heading(title: str, layout: Layout) -> StepRow:
     size = 1.9 * layout.letter_mm
     return _text_row([title], size, MARGIN_MM, bold=True, after=0.6)
 
 
-def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[Row]:
+def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[StepRow]:
     letter = layout.letter_mm
     yield _space(0.7 * letter)
     heading = wrapped(f"{number}  {step.title}", 1.35 * letter, layout.room_mm, bold=True)
@@ -131,23 +133,23 @@ def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[Row]:
         yield _text_row(lines, letter, MARGIN_MM, after=0.3)
 
 
-def _space(height: float) -> Row:
-    return Row(height, lambda _: ())
+def _space(height: float) -> StepRow:
+    return StepRow(height, lambda _: ())
 
 
 def _text_row(
     lines: Sequence[str], size: float, left: float, *, bold: bool = False, after: float = 0.0
-) -> Row:
+) -> StepRow:
     def drawn(top: float) -> tuple[Item | Group, ...]:
         return tuple(
             Text((left, top - size * (0.95 + LEADING * row)), line, size, bold=bold)
             for row, line in enumerate(lines)
         )
 
-    return Row(size * (LEADING * len(lines) + after), drawn)
+    return StepRow(size * (LEADING * len(lines) + after), drawn)
 
 
-def _task_row(task: str, layout: Layout) -> Row:
+def _task_row(task: str, layout: Layout) -> StepRow:
     """A check box and its task."""
     letter = layout.letter_mm
     indent = 1.7 * letter
@@ -160,10 +162,10 @@ def _task_row(task: str, layout: Layout) -> Row:
         square = low + side * np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
         return (Line(square, BOX, closed=True), *text.drawn(top))
 
-    return Row(text.height_mm, drawn)
+    return StepRow(text.height_mm, drawn)
 
 
-def _caution_row(caution: str, layout: Layout) -> Row:
+def _caution_row(caution: str, layout: Layout) -> StepRow:
     """A framed caution, told apart by its frame and its first word, not by colour."""
     letter = layout.letter_mm
     pad = 0.6 * letter
@@ -181,15 +183,15 @@ def _caution_row(caution: str, layout: Layout) -> Row:
         frame = np.array([(left, low), (right, low), (right, high), (left, high)])
         return (Line(frame, CAUTION_EDGE, closed=True), *text.drawn(top - 0.5 * pad))
 
-    return Row(height + 0.5 * letter, drawn)
+    return StepRow(height + 0.5 * letter, drawn)
 
 
-def _picture_row(picture: Picture) -> Row:
+def _picture_row(picture: Picture) -> StepRow:
     def drawn(top: float) -> tuple[Item | Group, ...]:
         place = (MARGIN_MM, top - picture.height_mm - 1.0)
         return (Group(picture.name, picture.items, shift_mm=place),)
 
-    return Row(picture.height_mm + 3.0, drawn)
+    return StepRow(picture.height_mm + 3.0, drawn)
 
 
 def _footer(title: str, number: int, of: int, layout: Layout) -> Group:

@@ -20,7 +20,7 @@ from quiltpath.documents.instructions.runner_pictures import (
     squaring_picture,
 )
 from quiltpath.documents.instructions.step import CUTTER, MARKER, MOVING, NEEDLE, Step
-from quiltpath.drawing.sketch import Sheet
+from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.result.sewing_facts import OneLineFacts
 from quiltpath.result.values import Result
@@ -33,7 +33,7 @@ MACHINE_POLICIES = ("continuous", "hoop")
 
 
 @dataclass(frozen=True)
-class Family:
+class ParallelLines:
     """Parallel straight lines of a layer: their angle, number, and distances apart in mm."""
 
     angle_deg: float
@@ -43,7 +43,7 @@ class Family:
     most_mm: float
 
 
-def quilting_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[Step]:
+def quilting_steps(result: Result, sheet: PictureRoom, words: Measures) -> Iterator[Step]:
     """The steps in order; a machine is loaded before it quilts."""
     yield _mark(result, sheet, words)
     if result.machine_parts is not None:
@@ -54,7 +54,7 @@ def quilting_steps(result: Result, sheet: Sheet, words: Measures) -> Iterator[St
 
 def families(
     geometry: NDArray[np.object_], source: NDArray[np.object_] | None = None
-) -> tuple[Family, ...]:
+) -> tuple[ParallelLines, ...]:
     """The parallel families among lines, most places first: what a ruler or guide bar is set to.
 
     Bent lines are left out, and nothing is told where they are the most. Lines that lie in one
@@ -85,7 +85,7 @@ def _family(
     angles: NDArray[np.float64],
     middle: NDArray[np.float64],
     part: NDArray[np.intp],
-) -> Family:
+) -> ParallelLines:
     """Lines that lie ``near`` one angle, in whole degrees, by their middles."""
     off = (angles - near + 90.0) % 180.0 - 90.0
     angle = float(np.round(near + np.median(off), 1)) % 180.0
@@ -95,12 +95,12 @@ def _family(
     gaps = np.diff(place[order])
     gaps = gaps[(np.diff(part[order]) == 0) & (gaps > SAME_PLACE_MM)]
     if not len(gaps):
-        return Family(angle, 0, 0.0, 0.0, 0.0)
+        return ParallelLines(angle, 0, 0.0, 0.0, 0.0)
     usual = float(np.median(gaps))
-    return Family(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
+    return ParallelLines(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
 
 
-def _mark(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _mark(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     tasks = [
         "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
         "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
@@ -125,7 +125,7 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
     return told
 
 
-def _setting(group: Family, words: Measures) -> str:
+def _setting(group: ParallelLines, words: Measures) -> str:
     angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
     even = group.most_mm - group.least_mm < SAME_PLACE_MM
     apart = f"{words.fine(group.usual_mm)} apart"
@@ -135,7 +135,7 @@ def _setting(group: Family, words: Measures) -> str:
     return f"lines {angle}, {apart}"
 
 
-def _quilt(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     stitch, foot = result.project.stitch, result.cutting.setting.foot
     tasks = [
         f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
@@ -233,7 +233,7 @@ def _bobbins(result: Result) -> str:
     return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
 
 
-def _square_up(result: Result, sheet: Sheet, words: Measures) -> Step:
+def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
     size = words.size(float(high[0] - low[0]), float(high[1] - low[1]))

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.drawing.page_model import GREY, INK, LAYER_DASHES, Item, Shape, Style, Text
+from quiltpath.drawing.page_model import GREY, INK, LAYER_DASHES, Box, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import (
     CLOTH,
     DARK_CLOTH,
@@ -17,9 +17,8 @@ from quiltpath.drawing.sketch import (
     EDGE,
     FAINT,
     THIN,
-    Box,
     Picture,
-    Sheet,
+    PictureRoom,
     View,
     across,
     along,
@@ -35,9 +34,9 @@ SIMPLE_MM = 1.5
 """Quilting lines in a small picture are drawn to this: less cannot be seen."""
 
 
-def table_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
+def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The runner on its table from above, or the runner alone, with its sizes."""
-    runner, fit, letter = result.runner, result.cutting.fit, sheet.letter_mm
+    runner, fit, letter = result.runner, result.cutting.fit, room.letter_mm
     length, width = runner.length_mm, runner.width_mm
     box: Box = (0.0, 0.0, length, width)
     table: Box | None = None
@@ -45,7 +44,7 @@ def table_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
         margin = (fit.table.width_mm - width) / 2
         table = (fit.drop_mm, -margin, length - fit.drop_mm, width + margin)
         box = (min(0.0, table[0]), table[1], max(length, table[2]), table[3])
-    view = sheet.view(box, pad_mm=2.4 * letter, foot_mm=2.4 * letter)
+    view = room.view(box, pad_mm=2.4 * letter, foot_mm=2.4 * letter)
     items: list[Item] = [rectangle(view, table, FAINT)] if table else []
     items += [_filled(result, view, CLOTH)]
     foot = view.at(0, box[1])[1] - 0.7 * letter
@@ -57,7 +56,7 @@ def table_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
         top, drop = view.at(0, box[3])[1] + 0.6 * letter, words.short(fit.drop_mm)
         items += along(view, 0, fit.drop_mm, top, f"drop {drop}", letter, above=True)
     shows = "the runner on its table, from above" if table else "the finished runner"
-    return Picture("size", sheet.width_mm, view.height_mm + letter, tuple(items), shows)
+    return Picture("size", room.width_mm, view.height_mm + letter, tuple(items), shows)
 
 
 def _filled(result: Result, view: View, style: Style) -> Shape:
@@ -65,17 +64,17 @@ def _filled(result: Result, view: View, style: Style) -> Shape:
     return Shape((view.points(ring),), style)
 
 
-def top_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
+def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The top with its printed or sewn lines and its join."""
-    letter = sheet.letter_mm
-    view = sheet.view(_box(result), pad_mm=letter, foot_mm=2.4 * letter)
+    letter = room.letter_mm
+    view = room.view(_box(result), pad_mm=letter, foot_mm=2.4 * letter)
     items: list[Item] = [_filled(result, view, CLOTH), *_printed(result, view)]
     for seam in result.runner.seams:
         points = view.points(shapely.get_coordinates(seam.line))
         items.append(polyline(points, DASHED))
         words_at = (float(points[0, 0]), float(points[0, 1]) - 1.2 * letter)
         items.append(Text(words_at, seam.name, letter, "middle"))
-    return Picture("top", sheet.width_mm, view.height_mm, tuple(items), "the top")
+    return Picture("top", room.width_mm, view.height_mm, tuple(items), "the top")
 
 
 def _printed(result: Result, view: View) -> list[Item]:
@@ -91,12 +90,12 @@ def _box(result: Result) -> Box:
 
 
 def layer_picture(
-    result: Result, layer: Piecing, name: str, sheet: Sheet, words: Measures
+    result: Result, layer: Piecing, name: str, room: PictureRoom, words: Measures
 ) -> Picture:
     """A layer with its seams, the top's place on it and the top's own join."""
-    size, letter = layer.size, sheet.letter_mm
+    size, letter = layer.size, room.letter_mm
     box = (size.low_x, size.low_y, size.high_x, size.high_y)
-    view = sheet.view(box, pad_mm=2.4 * letter, foot_mm=2.6 * letter)
+    view = room.view(box, pad_mm=2.4 * letter, foot_mm=2.6 * letter)
     top = result.cutting.top
     items: list[Item] = [rectangle(view, box, CLOTH)]
     items.append(rectangle(view, (0, 0, top.cut_length_mm, top.cut_width_mm), DASHED))
@@ -108,7 +107,7 @@ def layer_picture(
     right = view.at(size.high_x, 0)[0] + 0.7 * letter
     items += across(view, size.low_y, size.high_y, right, words.short(size.width_mm), letter)
     shows = f"{name}, the top's place dashed, its own join dotted"
-    return Picture(name, sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _seam(layer: Piecing, at: float, view: View) -> Item:
@@ -118,12 +117,12 @@ def _seam(layer: Piecing, at: float, view: View) -> Item:
     return polyline([view.at(size.low_x, at), view.at(size.high_x, at)], EDGE)
 
 
-def basting_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
+def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """Backing, wadding and top on each other, with the pins or the sections of spray."""
-    plan, letter = result.cutting, sheet.letter_mm
+    plan, letter = result.cutting, room.letter_mm
     backing, wadding = plan.layers.backing.size, plan.layers.wadding.size
     box = (backing.low_x, backing.low_y, backing.high_x, backing.high_y)
-    view = sheet.view(box, pad_mm=0.6 * letter, foot_mm=1.8 * letter)
+    view = room.view(box, pad_mm=0.6 * letter, foot_mm=1.8 * letter)
     top: Box = (0.0, 0.0, plan.top.cut_length_mm, plan.top.cut_width_mm)
     inner = (wadding.low_x, wadding.low_y, wadding.high_x, wadding.high_y)
     items: list[Item] = [rectangle(view, box, DARK_CLOTH), rectangle(view, inner, CLOTH)]
@@ -134,8 +133,8 @@ def basting_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
         items.append(polyline([view.at(at, 0), view.at(at, top[3])], DASHED))
     held = "pins" if plan.basting.pins else "sections of spray"
     shows = f"backing (dark), wadding and top (white) with the {held}"
-    items.append(Text((sheet.width_mm / 2, 0.4 * letter), shows, letter, "middle"))
-    return Picture("basting", sheet.width_mm, view.height_mm, tuple(items), shows)
+    items.append(Text((room.width_mm / 2, 0.4 * letter), shows, letter, "middle"))
+    return Picture("basting", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def _pins(result: Result, view: View) -> list[Item]:
@@ -151,10 +150,10 @@ def _pins(result: Result, view: View) -> list[Item]:
 
 
 def quilting_picture(
-    result: Result, sheet: Sheet, name: str, layers: tuple[int, ...] | None = None
+    result: Result, room: PictureRoom, name: str, layers: tuple[int, ...] | None = None
 ) -> Picture:
     """Quilting lines on the runner, each layer with its own dashes; some or all of the layers."""
-    view = _quilting_view(result, sheet)
+    view = _quilting_view(result, room)
     lines = result.lines
     items: list[Item] = [_filled(result, view, EDGE)]
     for index in range(len(lines.layers)):
@@ -163,27 +162,27 @@ def quilting_picture(
             small = shapely.transform(shapely.simplify(chosen, SIMPLE_MM), view.points)
             dashes = tuple(0.5 * dash for dash in LAYER_DASHES[index % len(LAYER_DASHES)])
             items.append(many(small, Style(INK, 0.2, dashes)))
-    return Picture(name, sheet.width_mm, view.height_mm, tuple(items), "the quilting lines")
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), "the quilting lines")
 
 
-def _quilting_view(result: Result, sheet: Sheet) -> View:
+def _quilting_view(result: Result, room: PictureRoom) -> View:
     """Round the runner and whatever runs on into the margin, with room for a number."""
     low_x, low_y, high_x, high_y = _box(result)
     if len(result.lines):
         reach = shapely.total_bounds(result.lines.geometry)
         low_x, low_y = min(low_x, float(reach[0])), min(low_y, float(reach[1]))
         high_x, high_y = max(high_x, float(reach[2])), max(high_y, float(reach[3]))
-    pad = sheet.letter_mm
-    return sheet.view((low_x, low_y, high_x, high_y), pad_mm=pad, foot_mm=pad)
+    pad = room.letter_mm
+    return room.view((low_x, low_y, high_x, high_y), pad_mm=pad, foot_mm=pad)
 
 
-def sewing_picture(result: Result, sheet: Sheet) -> Picture:
+def sewing_picture(result: Result, room: PictureRoom) -> Picture:
     """The quilting lines with the places where the first and the last run start."""
-    plain = quilting_picture(result, sheet, "quilting")
+    plain = quilting_picture(result, room, "quilting")
     if not len(result.runs):
         return plain
-    letter = sheet.letter_mm
-    view = _quilting_view(result, sheet)
+    letter = room.letter_mm
+    view = _quilting_view(result, room)
     starts = view.points(result.runs.ends[[0, -1], 0])
     items = list(plain.items)
     for (x, y), number in zip(starts.tolist(), (1, len(result.runs)), strict=True):
@@ -196,13 +195,13 @@ def sewing_picture(result: Result, sheet: Sheet) -> Picture:
     return replace(plain, items=tuple(items), shows=shows)
 
 
-def squaring_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
+def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The quilted piece with its margin, and the edge it is trimmed to."""
-    letter, plan = sheet.letter_mm, result.cutting
+    letter, plan = room.letter_mm, result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
     pad = plan.setting.wadding.extra_side_mm
     box = (low[0] - pad, low[1] - pad, high[0] + pad, high[1] + pad)
-    view = sheet.view(box, pad_mm=2.2 * letter, foot_mm=2.2 * letter)
+    view = room.view(box, pad_mm=2.2 * letter, foot_mm=2.2 * letter)
     items: list[Item] = [rectangle(view, box, CLOTH)]
     ring = view.points(plan.edge.ring[:-1])
     items.append(Shape((ring,), Style(INK, 0.5, (), "#ffffff")))
@@ -215,17 +214,17 @@ def squaring_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
     right = view.at(box[2], 0)[0] + 0.7 * letter
     items += across(view, float(low[1]), float(high[1]), right, words.short(width), letter)
     shows = "trim to the solid line; the two diagonals must measure the same"
-    return Picture("squaring up", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def hanging_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
+def hanging_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The runner on its table from the side, with its drop."""
-    fit, letter = result.cutting.fit, sheet.letter_mm
+    fit, letter = result.cutting.fit, room.letter_mm
     if fit is None or fit.drop_mm <= 0:
-        return top_picture(result, sheet, words)
+        return top_picture(result, room, words)
     table, drop = fit.table.length_mm, fit.drop_mm
     legs = max(1.6 * drop, 0.25 * table)
-    view = sheet.view((-0.1 * table, -legs, 1.1 * table, 0.04 * table), foot_mm=0.5 * letter)
+    view = room.view((-0.1 * table, -legs, 1.1 * table, 0.04 * table), foot_mm=0.5 * letter)
     items: list[Item] = [rectangle(view, (0, -0.03 * table, table, 0), CLOTH)]
     for x in (0.03 * table, 0.97 * table):
         items.append(polyline([view.at(x, -0.03 * table), view.at(x, -legs)], THIN))
@@ -236,4 +235,4 @@ def hanging_picture(result: Result, sheet: Sheet, words: Measures) -> Picture:
     items.append(Text((side[0] - 0.3 * letter, side[1]), label, letter, "middle", 90))
     items.append(Text(view.at(table / 2, -legs / 2), words.short(result.runner.length_mm), letter,
                       "middle", colour=GREY))  # fmt: skip
-    return Picture("hanging", sheet.width_mm, view.height_mm, tuple(items), "the runner in use")
+    return Picture("hanging", room.width_mm, view.height_mm, tuple(items), "the runner in use")
