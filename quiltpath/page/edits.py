@@ -30,12 +30,12 @@ from quiltpath.page.motif_rooms import (
     positions,
     written_mm,
 )
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.project.sewing_sections import StitchSection
 
 MOST_CHANGES = 1000
 
-AMOUNTS = frozenset(getattr(model, "amount_key", "spacing") for model in LAYER_KINDS.values())
+AMOUNTS = frozenset(getattr(kind.model, "amount_key", "spacing") for kind in KINDS.values())
 """Keys that say how close the lines of a layer lie."""
 
 KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name"})

@@ -12,14 +12,15 @@ from shapely.geometry import box
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.patterns import draw
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.runner import outlines
 from quiltpath.runner.outlines import Outline
 from tests.patterns.runners import disc, layer
 
 DISTANCES = ["3 mm", "about 8 mm", "25 mm", "about 60 mm", "500 mm"]
 NAMED = ("spacing", "size", "repeat", "wave", "joint", "leg")
-KINDS = sorted(kind for kind in LAYER_KINDS if kind != "drawing")
+WORDS = sorted(word for word, kind in KINDS.items() if "file" not in kind.model.model_fields)
+"""All kinds but those that need a file."""
 
 OUTLINES = [
     outlines.rectangle(900, 300),
@@ -49,11 +50,11 @@ def runner_on(outline: Outline, motifs: int) -> Runner:
 
 
 @settings(max_examples=120, deadline=None)
-@given(data=st.data(), kind=st.sampled_from(KINDS), outline=st.sampled_from(OUTLINES))
+@given(data=st.data(), kind=st.sampled_from(WORDS), outline=st.sampled_from(OUTLINES))
 def test_lines_are_finite_sewable_and_within_the_wadding(
     data: st.DataObject, kind: str, outline: Outline
 ) -> None:
-    fields = LAYER_KINDS[kind].model_fields
+    fields = KINDS[kind].model.model_fields
     keys = {name: data.draw(st.sampled_from(DISTANCES)) for name in NAMED if name in fields}
     keys["region"] = data.draw(st.sampled_from(["runner", "A1", "strip", "outside motifs"]))
     for name, values in {
