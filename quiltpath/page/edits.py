@@ -20,6 +20,7 @@ from tomlkit.items import Array
 
 from quiltpath.errors import InputError
 from quiltpath.files import put_whole
+from quiltpath.geometry.named_outlines import OUTLINES
 from quiltpath.page.motif_rooms import (
     about_or_exact,
     fine_pair,
@@ -42,7 +43,7 @@ KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name
 """What a layer keeps when it is given another pattern."""
 
 SIZES = ("length", "width", "shape", "outline", "outline_svg")
-MEASURES = ("point_angle", "cut", "radius", "scallop", "scallop_depth")
+MEASURES = tuple(measure for outline in OUTLINES.values() for measure in outline.measures)
 COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
 
 
