@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Patch, Runner, area_of, near_names, patches
-from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.kind import BLOCKS, EITHER, MOTIFS, Kind
 from quiltpath.patterns.layer import Layer, check_amount
 from quiltpath.patterns.strokes import Geometries, Strokes, gathered, strokes
 from quiltpath.schema import LengthOrZero, Spacing
@@ -148,4 +148,8 @@ def closed_lines(shape: BaseGeometry) -> Geometries:
     return shapely.linestrings(coords, indices=index)
 
 
-KINDS = (Kind(EchoLayer, EITHER, on_runner=echo),)
+def _needs(layer: EchoLayer) -> str | None:
+    return {"motifs": MOTIFS, "blocks": BLOCKS}.get(layer.around)
+
+
+KINDS = (Kind(EchoLayer, EITHER, on_runner=echo, needs=_needs),)

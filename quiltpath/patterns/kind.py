@@ -19,6 +19,9 @@ WALKING = "walking foot"
 EITHER = "walking foot for large figures, darning foot for small ones"
 FREE = "darning foot, or a frame machine"
 
+PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
+"""What a layer may need to find on its runner."""
+
 
 @dataclass(frozen=True)
 class Kind:
@@ -39,6 +42,7 @@ class Kind:
     ``hides_thread``  a second pass along its lines does not show
     ``keeps_clear``   stays away from motifs where the layer asks for a clearance
     ``role``          what its lines are for unless the layer says
+    ``needs``         (layer): what must be on the runner, of the three words above, or None
     ``remark``        (layer, patches, number of lines): what a person should know of them
     ``unmarked``      (layer): why it needs no marks on the cloth, or None where it does
 
@@ -56,6 +60,7 @@ class Kind:
     hides_thread: bool = False
     keeps_clear: bool = True
     role: LineRole = LineRole.FILL
+    needs: Callable[[Any], str | None] | None = None
     remark: Callable[[Any, Sequence[Patch], int], Remark | None] | None = None
     unmarked: Callable[[Any], str | None] | None = None
 

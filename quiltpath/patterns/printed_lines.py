@@ -21,7 +21,7 @@ from quiltpath.geometry.runner_shapes import (
     near_names,
 )
 from quiltpath.patterns.echo import arc_pieces, closed_lines
-from quiltpath.patterns.kind import EITHER, WALKING, Kind
+from quiltpath.patterns.kind import EITHER, MOTIFS, PRINTED, WALKING, Kind
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.lines import LineRole
 from quiltpath.patterns.strokes import Geometries, Strokes, gathered, objects, strokes
@@ -108,6 +108,7 @@ KINDS = (
         on_runner=sashing,
         role=LineRole.HOLD,
         hides_thread=True,
+        needs=lambda layer: PRINTED,
         unmarked=_in_the_ditch,
     ),
     Kind(
@@ -117,5 +118,6 @@ KINDS = (
         role=LineRole.OUTLINE,
         hides_thread=True,
         keeps_clear=False,
+        needs=lambda layer: MOTIFS,
     ),
 )
