@@ -26,10 +26,8 @@ from quiltpath.schema import Spacing
 
 Array = NDArray[np.float64]
 
-
 SHORTEST_MM = 10.0
 """A strip that is shorter than this less its inset holds no figure."""
-
 
 STEP_MM = 0.6
 """Bends of 3 mm and wider stay within 0.02 mm of their chords of this length."""

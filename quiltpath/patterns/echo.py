@@ -20,9 +20,7 @@ from quiltpath.schema import LengthOrZero, Spacing
 
 FROM_THE_TRUE_ARC_MM = 0.02
 
-
 MITRE_LIMIT = 6.0
-
 
 RINGS_AT_A_TIME = 16
 

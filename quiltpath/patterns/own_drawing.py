@@ -30,17 +30,13 @@ from quiltpath.schema import LengthOrZero, Spacing, fault
 JOINED_MM = 0.2
 """Ends of hand-drawn paths this close were meant to meet."""
 
-
 LEAST_LENGTH_MM = 0.01
 """A drawing that is shorter than a curve may stray has no length to repeat."""
-
 
 WORTH_JOINING = 0.5
 """A path that carries the pattern on leads over this share of the drawing's length or more."""
 
-
 NESTING_STEPS = 24
-
 
 Arrangement = Literal["rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted"]
 
