@@ -17,7 +17,8 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.layer import Layer, is_fill
+from quiltpath.patterns.kinds import is_fill
+from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.schema import Spacing
 from quiltpath.units import MM_PER_INCH, both_units

@@ -28,7 +28,7 @@ from quiltpath.materials import Cloth
 from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
 from quiltpath.materials.settings import materials_setting
-from quiltpath.patterns.layer import is_fill
+from quiltpath.patterns.kinds import is_fill
 from quiltpath.project import Project, load
 from quiltpath.project.document_sections import AskSection
 from quiltpath.result.computing import compute

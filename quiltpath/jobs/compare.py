@@ -22,7 +22,7 @@ from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
 from quiltpath.jobs.variants import Variant, variants
 from quiltpath.materials.draw_up import quilting_share
-from quiltpath.patterns.layer import is_fill
+from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
 from quiltpath.project import Project, load
 from quiltpath.result.computing import compute

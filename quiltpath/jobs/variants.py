@@ -20,8 +20,8 @@ from pydantic import ValidationError
 
 from quiltpath.errors import InputError
 from quiltpath.patterns.book import PatternBook, shipped_folder
-from quiltpath.patterns.kinds import LAYER_KINDS
-from quiltpath.patterns.layer import Layer, is_fill
+from quiltpath.patterns.kinds import KINDS, is_fill
+from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.project.materials_sections import TableSection
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
@@ -108,7 +108,7 @@ def _patterned(project: Project, name: str) -> Variant:
 
 
 def _layer(table: dict[str, object], name: str) -> Layer:
-    model = LAYER_KINDS[str(table["kind"])]
+    model = KINDS[str(table["kind"])].model
     known = {key: value for key, value in table.items() if key in model.model_fields}
     try:
         return model.model_validate(known, context={"units": None})

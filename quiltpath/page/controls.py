@@ -15,6 +15,7 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import KIND_WORDS, RegionKind, Runner
 from quiltpath.page.motif_rooms import motifs_of
 from quiltpath.patterns.book import PatternBook
+from quiltpath.patterns.kind import PRINTED
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import LEAST_MM, Layer, RepertoireLayer
 from quiltpath.project import Project
@@ -180,18 +181,15 @@ def needs_of_patterns(folder: Path, own: str | None) -> dict[str, Needs]:
         except InputError:
             continue
         found[name] = Needs(
-            frozenset().union(*map(_always, layers)), frozenset().union(*map(_regions, layers))
+            frozenset().union(*map(_needed, layers)), frozenset().union(*map(_regions, layers))
         )
     return found
 
 
-def _always(layer: Any) -> frozenset[str]:
-    around = getattr(layer, "around", "")
-    if layer.kind == "motif" or around == MOTIFS:
-        return frozenset({MOTIFS})
-    if layer.kind == "sashing":
-        return frozenset({PRINTED})
-    return frozenset({BLOCKS}) if around == BLOCKS else frozenset()
+def _needed(layer: Layer) -> frozenset[str]:
+    needs = KINDS[layer.kind].needs
+    word = needs(layer) if needs is not None else None
+    return frozenset({word} if word else ())
 
 
 def _regions(layer: Layer) -> frozenset[str]:

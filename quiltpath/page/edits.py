@@ -17,6 +17,7 @@ from tomlkit.items import Array
 
 from quiltpath.errors import InputError
 from quiltpath.files import put_whole
+from quiltpath.geometry.named_outlines import OUTLINES
 from quiltpath.page.motif_rooms import (
     about_or_exact,
     fine_pair,
@@ -27,19 +28,19 @@ from quiltpath.page.motif_rooms import (
     positions,
     written_mm,
 )
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.project.sewing_sections import StitchSection
 
 MOST_CHANGES = 1000
 
-AMOUNTS = frozenset(getattr(model, "amount_key", "spacing") for model in LAYER_KINDS.values())
+AMOUNTS = frozenset(getattr(kind.model, "amount_key", "spacing") for kind in KINDS.values())
 """Keys that say how close the lines of a layer lie."""
 
 KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name"})
 """What a layer keeps when it is given another pattern."""
 
 SIZES = ("length", "width", "shape", "outline", "outline_svg")
-MEASURES = ("point_angle", "cut", "radius", "scallop", "scallop_depth")
+MEASURES = tuple(measure for outline in OUTLINES.values() for measure in outline.measures)
 COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
 
 Change = Mapping[str, Any]

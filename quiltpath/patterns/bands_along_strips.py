@@ -1,6 +1,7 @@
-"""The middle line of a strip or of a border: patterns are laid along it and turn with it.
+"""Cables, plaits and leaf vines: figures laid along a strip, or round a border with its corners.
 
-Cables, plaits and leaf vines: figures along a strip or round a border.
+A spine is the middle line of the band; figures are drawn along it by arc length and to its side, so
+that they turn with it.
 """
 
 from __future__ import annotations
@@ -18,15 +19,46 @@ from pydantic import Field
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.kind import EITHER, FREE, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.patterns.spacing import even_number
 from quiltpath.schema import Spacing
 
 Array = NDArray[np.float64]
 
-
 SHORTEST_MM = 10.0
 """A strip that is shorter than this less its inset holds no figure."""
+
+STEP_MM = 0.6
+"""Bends of 3 mm and wider stay within 0.02 mm of their chords of this length."""
+
+
+class _Bands(RepertoireLayer):
+    """Figures along a strip of sashing, or round a border with its corners."""
+
+    amount_key: ClassVar[str] = "repeat"
+    lines_in_it: ClassVar[float] = 4.0
+    repeat: Spacing = about(2 * INCH)
+
+
+class CableLayer(_Bands):
+    """Two or more strands that twine along a strip; at a border's corners they turn with it."""
+
+    kind: Literal["cable"]
+    region: str | tuple[str, ...] = "sashing"
+    repeat: Spacing = about(4 * INCH)
+    """one full wave of a strand"""
+    strands: Annotated[int, Field(ge=2, le=4)] = 2
+    """two for a cable, three for a plait"""
+
+
+class VineLayer(_Bands):
+    """A waving stem with leaves to either side by turns: one path."""
+
+    kind: Literal["leaf-vine"]
+    region: str | tuple[str, ...] = "sashing"
+    repeat: Spacing = about(4 * INCH)
+    """one wave of the stem, with a leaf on each side"""
 
 
 @dataclass(frozen=True)
@@ -131,10 +163,6 @@ def _border(patch: Patch, inset_mm: float) -> Spine:
     return Spine(np.array(starts), heading, bend, arc, marks, half)
 
 
-STEP_MM = 0.6
-"""Bends of 3 mm and wider stay within 0.02 mm of their chords of this length."""
-
-
 def cable(layer: CableLayer, patch: Patch) -> list[Points]:
     """Strands that swing from side to side, evenly out of step with each other.
 
@@ -227,29 +255,7 @@ def _leaf(base: Points, reach: float, half_width: float) -> Points:
     return np.concatenate([(out + bulge)[1:], (out - bulge)[-2::-1]])
 
 
-class _Bands(RepertoireLayer):
-    """Figures along a strip of sashing, or round a border with its corners."""
-
-    amount_key: ClassVar[str] = "repeat"
-    lines_in_it: ClassVar[float] = 4.0
-    repeat: Spacing = about(2 * INCH)
-
-
-class CableLayer(_Bands):
-    """Two or more strands that twine along a strip; at a border's corners they turn with it."""
-
-    kind: Literal["cable"]
-    region: str | tuple[str, ...] = "sashing"
-    repeat: Spacing = about(4 * INCH)
-    """one full wave of a strand"""
-    strands: Annotated[int, Field(ge=2, le=4)] = 2
-    """two for a cable, three for a plait"""
-
-
-class VineLayer(_Bands):
-    """A waving stem with leaves to either side by turns: one path."""
-
-    kind: Literal["leaf-vine"]
-    region: str | tuple[str, ...] = "sashing"
-    repeat: Spacing = about(4 * INCH)
-    """one wave of the stem, with a leaf on each side"""
+KINDS = (
+    Kind(CableLayer, EITHER, in_patch=cable, one_path=True),
+    Kind(VineLayer, FREE, in_patch=leaf_vine, one_path=True),
+)

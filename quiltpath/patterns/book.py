@@ -11,7 +11,7 @@ from typing import Any
 
 from quiltpath.errors import InputError
 from quiltpath.files import is_folder, read_bounded
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.schema import decoded, toml_content
 
 MAX_PATTERN_BYTES = 200_000
@@ -98,8 +98,8 @@ class PatternBook:
 
 def _keys(layer: Mapping[str, Any]) -> set[str]:
     """The keys that a layer of this kind can have."""
-    model = LAYER_KINDS.get(str(layer.get("kind")))
-    return set(model.model_fields) if model else set()
+    kind = KINDS.get(str(layer.get("kind")))
+    return set(kind.model.model_fields) if kind else set()
 
 
 @cache
@@ -112,7 +112,8 @@ def shipped_folder() -> Path:
 def drawn_pattern(name: str) -> Pattern:
     """A drawing that lies in the user's folder without a word about it: repeated in rows."""
     layer = {"kind": "drawing", "file": f"{name}.svg"}
-    return Pattern(name, name.replace("-", " ").capitalize(), "Your own drawing.", "", (layer,))
+    title = name.replace("-", " ").capitalize()
+    return Pattern(name, title, "Your own drawing.", _foot(layer), (layer,))
 
 
 def read_pattern(path: Path) -> Pattern:
@@ -126,10 +127,15 @@ def read_pattern(path: Path) -> Pattern:
         )
     if not isinstance(layers, list) or not layers or not all(isinstance(x, dict) for x in layers):
         raise InputError(path.name, "layer", "the pattern has no layers", "add a [[layer]] table")
-    text = {key: str(content.get(key, "")) for key in ("title", "about", "foot")}
-    return Pattern(
-        path.stem, text["title"] or path.stem, text["about"], text["foot"], tuple(layers)
-    )
+    title, about = (str(content.get(key, "")) for key in ("title", "about"))
+    foot = str(content.get("foot", "")) or _foot(layers[0])
+    return Pattern(path.stem, title or path.stem, about, foot, tuple(layers))
+
+
+def _foot(layer: Mapping[str, Any]) -> str:
+    """What suits a pattern that does not say: the foot of its first layer's kind."""
+    kind = KINDS.get(str(layer.get("kind")))
+    return kind.foot if kind else ""
 
 
 def _tables(path: Path) -> dict[str, Any]:

@@ -9,9 +9,54 @@ from pydantic import Field, model_validator
 
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.frame import Fitting, Frame, Tiling, fitted, repeats
-from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepertoireLayer, _Figures, about
+from quiltpath.patterns.kind import WALKING, Kind
+from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepeatingLayer, RepertoireLayer, about
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
+
+
+class BambooLayer(RepertoireLayer):
+    """Long bars with double joints, set off from one bar to the next."""
+
+    kind: Literal["bamboo"]
+    inset: LengthOrZero = 0.0
+    spacing: Spacing = about(1.25 * INCH)
+    """width of one bar"""
+    joint: Spacing = about(10 * INCH)
+    """from one joint to the next along a bar"""
+    ring: Length = QUARTER_INCH
+    """between the two lines of a joint"""
+
+    @model_validator(mode="after")
+    def _joints_apart(self) -> Self:
+        if self.ring > self.joint.mm / 4:
+            limit = both_units(self.joint.mm / 4)
+            raise fault("the joints are wider than the bars between", f"ring: {limit} or less")
+        return self
+
+
+class BasketWeaveLayer(RepeatingLayer):
+    """Squares of upright and level lines by turns: one path."""
+
+    kind: Literal["basket-weave"]
+    size: Spacing = about(3 * INCH)
+    """side of one square"""
+    lines: Annotated[int, Field(ge=3, le=25)] = 5
+    """lines in each square, an odd number so that each ends where the next begins"""
+
+    @property
+    def apart_mm(self) -> float:
+        """Distance from line to line."""
+        return self.size.mm / self.lines
+
+    @model_validator(mode="after")
+    def _odd(self) -> Self:
+        if self.lines % 2 == 0:
+            raise fault(
+                f"with {self.lines} lines a square does not end where the next begins",
+                f"give {self.lines - 1} or {self.lines + 1}",
+            )
+        return self
 
 
 def basket_weave(layer: BasketWeaveLayer, frame: Frame) -> list[Points]:
@@ -71,45 +116,7 @@ def bamboo(layer: BambooLayer, frame: Frame) -> list[Points]:
     return lines
 
 
-class BambooLayer(RepertoireLayer):
-    """Long bars with double joints, set off from one bar to the next."""
-
-    kind: Literal["bamboo"]
-    inset: LengthOrZero = 0.0
-    spacing: Spacing = about(1.25 * INCH)
-    """width of one bar"""
-    joint: Spacing = about(10 * INCH)
-    """from one joint to the next along a bar"""
-    ring: Length = QUARTER_INCH
-    """between the two lines of a joint"""
-
-    @model_validator(mode="after")
-    def _joints_apart(self) -> Self:
-        if self.ring > self.joint.mm / 4:
-            limit = both_units(self.joint.mm / 4)
-            raise fault("the joints are wider than the bars between", f"ring: {limit} or less")
-        return self
-
-
-class BasketWeaveLayer(_Figures):
-    """Squares of upright and level lines by turns: one path."""
-
-    kind: Literal["basket-weave"]
-    size: Spacing = about(3 * INCH)
-    """side of one square"""
-    lines: Annotated[int, Field(ge=3, le=25)] = 5
-    """lines in each square, an odd number so that each ends where the next begins"""
-
-    @property
-    def apart_mm(self) -> float:
-        """Distance from line to line."""
-        return self.size.mm / self.lines
-
-    @model_validator(mode="after")
-    def _odd(self) -> Self:
-        if self.lines % 2 == 0:
-            raise fault(
-                f"with {self.lines} lines a square does not end where the next begins",
-                f"give {self.lines - 1} or {self.lines + 1}",
-            )
-        return self
+KINDS = (
+    Kind(BasketWeaveLayer, WALKING, in_frame=basket_weave, one_path=True),
+    Kind(BambooLayer, WALKING, in_frame=bamboo, hides_thread=True),
+)

@@ -10,14 +10,25 @@ import numpy as np
 import shapely
 from pydantic import Field
 
-from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import SpacedLayer, check_amount
 from quiltpath.patterns.spacing import even_number, line_positions
 from quiltpath.patterns.strokes import Strokes, gathered, strokes
 from quiltpath.schema import Spacing
 
 
-def chevron(runner: Runner, layer: ChevronLayer, patches: Sequence[Patch]) -> Strokes:
+class ChevronLayer(SpacedLayer):
+    """Zigzag lines that turn at even distances along the runner."""
+
+    kind: Literal["chevron"]
+    angle: Annotated[float, Field(gt=0, le=80)] = 45.0
+    """slope of the legs against the runner's length"""
+    leg: Spacing
+    """length of one leg, measured along the runner"""
+
+
+def chevron(layer: ChevronLayer, patches: Sequence[Patch]) -> Strokes:
     """Zigzags over every patch, a turn on its middle.
 
     The spacing is the distance between legs that lie beside one another; across the runner the
@@ -57,11 +68,4 @@ def _gaps_across(layer: ChevronLayer, width_mm: float, cosine: float) -> np.ndar
     return np.array([width_mm / even_number(width_mm, gap) if layer.spacing.about else gap])
 
 
-class ChevronLayer(SpacedLayer):
-    """Zigzag lines that turn at even distances along the runner."""
-
-    kind: Literal["chevron"]
-    angle: Annotated[float, Field(gt=0, le=80)] = 45.0
-    """slope of the legs against the runner's length"""
-    leg: Spacing
-    """length of one leg, measured along the runner"""
+KINDS = (Kind(ChevronLayer, WALKING, over_patches=chevron),)

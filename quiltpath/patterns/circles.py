@@ -1,4 +1,4 @@
-"""Orange peel and overlapping circles."""
+"""Orange peel and overlapping circles: figures of whole and quarter circles."""
 
 from __future__ import annotations
 
@@ -10,11 +10,29 @@ import numpy as np
 
 from quiltpath.geometry.curves import Points, arc_between, chained, circle
 from quiltpath.patterns.frame import Frame, Tiling, fitted
-from quiltpath.patterns.layer import INCH, _Figures, about
+from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import Spacing
 
 PETAL = math.tan(math.pi / 8)
 """Width of a petal of two quarter circles, as a share of its length: tan(45 deg / 2)."""
+
+
+class OrangePeelLayer(RepeatingLayer):
+    """Petals along the sides of a square grid, from quarter circles."""
+
+    kind: Literal["orange-peel"]
+    size: Spacing = about(3 * INCH)
+    """length of one petal"""
+
+
+class CirclesLayer(RepeatingLayer):
+    """Circles that each pass through the middles of their neighbours."""
+
+    lines_in_it: ClassVar[float] = 14.5
+    kind: Literal["overlapping-circles"]
+    size: Spacing = about(4 * INCH)
+    """width of one circle"""
 
 
 def orange_peel(layer: OrangePeelLayer, frame: Frame) -> list[Points]:
@@ -53,18 +71,7 @@ def overlapping_circles(layer: CirclesLayer, frame: Frame) -> list[Points]:
     return drawn
 
 
-class OrangePeelLayer(_Figures):
-    """Petals along the sides of a square grid, from quarter circles."""
-
-    kind: Literal["orange-peel"]
-    size: Spacing = about(3 * INCH)
-    """length of one petal"""
-
-
-class CirclesLayer(_Figures):
-    """Circles that each pass through the middles of their neighbours."""
-
-    lines_in_it: ClassVar[float] = 14.5
-    kind: Literal["overlapping-circles"]
-    size: Spacing = about(4 * INCH)
-    """width of one circle"""
+KINDS = (
+    Kind(OrangePeelLayer, EITHER, in_frame=orange_peel, one_path=True),
+    Kind(CirclesLayer, EITHER, in_frame=overlapping_circles, one_path=True),
+)

@@ -18,7 +18,8 @@ from quiltpath.patterns.finishing import (
     told,
     under_the_binding,
 )
-from quiltpath.patterns.kinds import KINDS, Kind
+from quiltpath.patterns.kind import Kind
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import Layer, check_sum
 from quiltpath.patterns.lines import LineRole, Lines, Remark, join, layer_lines
 from quiltpath.patterns.strokes import Strokes, clipped
@@ -58,7 +59,7 @@ def _follows(runner: Runner, layer: Layer) -> bool:
 def draw_layer(runner: Runner, layer: Any) -> Lines:
     """The lines of one layer: drawn, cut to its region, kept clear of motifs, run on past the edge.
 
-    ``layer`` is one of the models of ``project.quilting_sections``.
+    ``layer`` is of one of the models in ``KINDS``.
     """
     kind = KINDS[layer.kind]
     overrun = overrun_length(runner, layer.overrun)
@@ -71,7 +72,7 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
         run_on(cut.geometry[shown], runner.outline, overrun),
         name=layer.name or layer.kind,
         role=LineRole[layer.role.upper()] if layer.role else kind.role,
-        retraceable=kind.retraceable,
+        retraceable=kind.hides_thread,
         source=list(cut.source[shown]),
     )
     if not len(lines):

@@ -13,13 +13,30 @@ from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Patch, Runner, area_of, near_names, patches
+from quiltpath.patterns.kind import BLOCKS, EITHER, MOTIFS, Kind
 from quiltpath.patterns.layer import Layer, check_amount
 from quiltpath.patterns.strokes import Geometries, Strokes, gathered, strokes
 from quiltpath.schema import LengthOrZero, Spacing
 
 FROM_THE_TRUE_ARC_MM = 0.02
+
 MITRE_LIMIT = 6.0
+
 RINGS_AT_A_TIME = 16
+
+
+class EchoLayer(Layer):
+    """Rings at even distances from an outline."""
+
+    kind: Literal["echo"]
+    around: Literal["outline", "blocks", "motifs"] | str = "motifs"
+    """what is echoed: the outline, every block, every motif, or one motif by name"""
+    direction: Literal["outwards", "inwards"] = "outwards"
+    spacing: Spacing
+    first: LengthOrZero | None = None
+    """distance of the first ring, where it differs from the spacing"""
+    rings: Literal["full"] | Annotated[int, Field(ge=1, le=2000)] = "full"
+    corners: Literal["round", "mitred"] = "round"
 
 
 def echo(runner: Runner, layer: EchoLayer, within: Sequence[Patch]) -> Strokes:
@@ -129,15 +146,8 @@ def closed_lines(shape: BaseGeometry) -> Geometries:
     return shapely.linestrings(coords, indices=index)
 
 
-class EchoLayer(Layer):
-    """Rings at even distances from an outline."""
+def _needs(layer: EchoLayer) -> str | None:
+    return {"motifs": MOTIFS, "blocks": BLOCKS}.get(layer.around)
 
-    kind: Literal["echo"]
-    around: Literal["outline", "blocks", "motifs"] | str = "motifs"
-    """what is echoed: the outline, every block, every motif, or one motif by name"""
-    direction: Literal["outwards", "inwards"] = "outwards"
-    spacing: Spacing
-    first: LengthOrZero | None = None
-    """distance of the first ring, where it differs from the spacing"""
-    rings: Literal["full"] | Annotated[int, Field(ge=1, le=2000)] = "full"
-    corners: Literal["round", "mitred"] = "round"
+
+KINDS = (Kind(EchoLayer, EITHER, on_runner=echo, needs=_needs),)

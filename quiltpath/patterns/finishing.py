@@ -1,8 +1,7 @@
-"""Lines cut away where they would come too near a motif.
+"""What befalls every layer's lines once they are drawn.
 
-Lines that reach the finished edge run on past it, to start and stop in the margin.
-
-Lines that follow the print: drawn on the even runner, then bent as the cloth lies.
+They are bent with a print that lies askew, cut away where they come too near a motif, dropped where
+they lie along the finished edge, and carried on past it to start and stop in the wadding.
 """
 
 from __future__ import annotations

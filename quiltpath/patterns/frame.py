@@ -15,7 +15,6 @@ from quiltpath.schema import Spacing
 LONG = 1.5
 """A region more than this many times as long as wide gets several medallions side by side."""
 
-
 MOST_CELLS = 500
 """A strip that is longer than this many times its width holds no medallions worth sewing."""
 

@@ -1,8 +1,7 @@
-"""What every layer of quilting has, whatever its kind.
+"""What all layers of quilting have, and what those of a family share: keys, defaults and limits.
 
-What every pattern of the repertoire has, and the least that can be sewn.
-
-How much thread path a layer will make, known before anything is drawn.
+Limits are known before anything is drawn: the least that stitches can show, and the most that
+anybody sews.
 """
 
 from __future__ import annotations
@@ -19,6 +18,15 @@ from quiltpath.units import both_units
 Role = Literal["hold", "outline", "fill"]
 Angle = Annotated[float, Field(ge=-360, le=360)]
 """degrees, anticlockwise from the runner's length"""
+
+QUARTER_INCH = 6.35
+INCH = 25.4
+
+LEAST_MM = {"spacing": 3.0, "size": 12.7, "repeat": 12.7, "wave": 12.7, "joint": 12.7}
+"""The least of each distance that stitches of 3 mm can still show."""
+
+MOST_STITCHES = 5_000_000
+SHORTEST_STITCH_MM = 3.0
 
 
 class Layer(Section):
@@ -40,12 +48,14 @@ class Layer(Section):
     """how the layer is marked on the cloth"""
 
 
-QUARTER_INCH = 6.35
-INCH = 25.4
+class SpacedLayer(Layer):
+    """Lines that repeat at a distance."""
 
-
-LEAST_MM = {"spacing": 3.0, "size": 12.7, "repeat": 12.7, "wave": 12.7, "joint": 12.7}
-"""The least of each distance that stitches of 3 mm can still show."""
+    spacing: Spacing = Spacing(mm=25.4, about=True)
+    anchor: Literal["centre", "edge", "halfway"] | Position = "centre"
+    """a line on the centre, on the edge, half a spacing off the centre, or at a position"""
+    spacings: tuple[Length, ...] | None = None
+    """distances that follow one another and repeat, for pairs and plaids, in place of spacing"""
 
 
 def about(mm: float) -> Spacing:
@@ -77,6 +87,11 @@ class RepertoireLayer(Layer):
         """Mean distance between neighbouring lines, roughly: what an amount is reckoned from."""
         return self.size_mm / self.lines_in_it
 
+    @property
+    def between_cells_mm(self) -> float:
+        """What lies between neighbours where a long region gets several figures side by side."""
+        return 0.0
+
     @model_validator(mode="after")
     def _can_be_sewn(self) -> Self:
         for name, least in LEAST_MM.items():
@@ -88,8 +103,12 @@ class RepertoireLayer(Layer):
         return self
 
 
-MOST_STITCHES = 5_000_000
-SHORTEST_STITCH_MM = 3.0
+class RepeatingLayer(RepertoireLayer):
+    """Figures that repeat both ways."""
+
+    amount_key: ClassVar[str] = "size"
+    lines_in_it: ClassVar[float] = 4.5
+    size: Spacing = about(3 * INCH)
 
 
 def check_amount(expected_mm: float, spacing_mm: float, key: str = "spacing") -> None:
@@ -123,33 +142,3 @@ def check_sum(drawn_mm: float) -> None:
             f" more than {MOST_STITCHES:,}",
             "leave out layers or space them wider",
         )
-
-
-class SpacedLayer(Layer):
-    """Lines that repeat at a distance."""
-
-    spacing: Spacing = Spacing(mm=25.4, about=True)
-    anchor: Literal["centre", "edge", "halfway"] | Position = "centre"
-    """a line on the centre, on the edge, half a spacing off the centre, or at a position"""
-    spacings: tuple[Length, ...] | None = None
-    """distances that follow one another and repeat, for pairs and plaids, in place of spacing"""
-
-
-class _Figures(RepertoireLayer):
-    """Figures that repeat both ways."""
-
-    amount_key: ClassVar[str] = "size"
-    lines_in_it: ClassVar[float] = 4.5
-    size: Spacing = about(3 * INCH)
-
-
-class _Medallion(RepertoireLayer):
-    """A figure in the middle of each block; a long region gets several, side by side."""
-
-    spacing: Spacing = about(INCH / 2)
-
-
-def is_fill(layer: Layer) -> bool:
-    """True for layers whose lines fill the runner: what a comparison changes."""
-    usual = layer.kind not in ("sashing", "motif")
-    return layer.role == "fill" if layer.role else usual

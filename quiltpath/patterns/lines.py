@@ -1,4 +1,4 @@
-"""The lines that are to be quilted: what floor 1 hands to routing."""
+"""The lines that are to be quilted: what patterns hand to routing."""
 
 from __future__ import annotations
 

@@ -12,11 +12,23 @@ from pydantic import Field
 from quiltpath.geometry.curves import Points, chained, rounded
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.frame import repeats
+from quiltpath.patterns.kind import FREE, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.schema import Spacing
 
 Steps = NDArray[np.intp]
+
+
 RIGHT, UP, LEFT, DOWN = (0, 1), (1, 0), (0, -1), (-1, 0)
+
+
+class MeanderLayer(RepertoireLayer):
+    """A wandering line that fills its region, keeps its distance and never crosses itself."""
+
+    kind: Literal["meander"]
+    spacing: Spacing = about(INCH / 2)
+    seed: Annotated[int, Field(ge=0, le=999_999)] = 1
+    """another number, another wandering"""
 
 
 def meander(layer: MeanderLayer, patch: Patch) -> list[Points]:
@@ -146,10 +158,4 @@ def _corners_only(points: Points) -> Points:
     return points[kept]
 
 
-class MeanderLayer(RepertoireLayer):
-    """A wandering line that fills its region, keeps its distance and never crosses itself."""
-
-    kind: Literal["meander"]
-    spacing: Spacing = about(INCH / 2)
-    seed: Annotated[int, Field(ge=0, le=999_999)] = 1
-    """another number, another wandering"""
+KINDS = (Kind(MeanderLayer, FREE, in_patch=meander, one_path=True),)

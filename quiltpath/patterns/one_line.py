@@ -23,6 +23,7 @@ from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.frame import Frame, frame_of
+from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.patterns.lines import Remark
 from quiltpath.schema import Spacing
@@ -30,6 +31,20 @@ from quiltpath.units import inch_fraction
 
 WINDOW = 12
 """Numbers tried on either side of the ideal ones before the bound is known."""
+
+
+class OneLineCrosshatchLayer(RepertoireLayer):
+    """A whole crosshatch in one line that turns at the region's edges, and comes back to its start.
+
+    The numbers of cells are chosen so that there is one line only, as near as can be to the
+    spacing and the angle wished for. Turns at the edge want an inset that keeps them inside the
+    trim line; 0 puts them on the finished edge itself.
+    """
+
+    kind: Literal["one-line-crosshatch"]
+    spacing: Spacing = about(INCH)
+    angle: Annotated[float, Field(gt=0, lt=90)] = 45.0
+    """slope of the lines against the length of the region"""
 
 
 @dataclass(frozen=True)
@@ -201,15 +216,12 @@ def _whole(low: float, high: float) -> NDArray[np.int64]:
     return np.arange(max(1, math.floor(low)), max(1, math.ceil(high)) + 1, dtype=np.int64)
 
 
-class OneLineCrosshatchLayer(RepertoireLayer):
-    """A whole crosshatch in one line that turns at the region's edges, and comes back to its start.
-
-    The numbers of cells are chosen so that there is one line only, as near as can be to the
-    spacing and the angle wished for. Turns at the edge want an inset that keeps them inside the
-    trim line; 0 puts them on the finished edge itself.
-    """
-
-    kind: Literal["one-line-crosshatch"]
-    spacing: Spacing = about(INCH)
-    angle: Annotated[float, Field(gt=0, lt=90)] = 45.0
-    """slope of the lines against the length of the region"""
+KINDS = (
+    Kind(
+        OneLineCrosshatchLayer,
+        WALKING,
+        in_frame=one_line_crosshatch,
+        one_path=True,
+        remark=one_line_remark,
+    ),
+)

@@ -1,8 +1,7 @@
-"""Repeats of the user's own drawing: in rows that are one path each, or warped into a shape.
+"""The user's own drawing: repeated in rows that are one path each, or fitted once into each patch.
 
-A layer that repeats the user's own drawing.
-
-A drawing stretched and bent so that it fills a shape.
+Rows join repeat to repeat where a path of the drawing leads on, and may be set off, mirrored or
+nested. A fitted drawing is stretched and bent until its rectangle fills the shape.
 """
 
 from __future__ import annotations
@@ -20,9 +19,10 @@ from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.curves import Points, chained
-from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.geometry.svg_shapes import read_svg
 from quiltpath.patterns.frame import Frame, frame_of, repeats
+from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import QUARTER_INCH, RepertoireLayer, about, check_amount
 from quiltpath.patterns.strokes import Strokes, gathered, strokes
 from quiltpath.schema import LengthOrZero, Spacing, fault
@@ -37,6 +37,56 @@ WORTH_JOINING = 0.5
 """A path that carries the pattern on leads over this share of the drawing's length or more."""
 
 NESTING_STEPS = 24
+
+Arrangement = Literal["rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted"]
+
+
+class DrawingLayer(RepertoireLayer):
+    """A drawing from an SVG file, repeated edge to edge, or warped to fill each block.
+
+    ``rows``           one repeat after the other, row over row
+    ``brick``          every second row set off by half a repeat
+    ``half drop``      every second repeat half a row lower
+    ``mirrored``       every second repeat turned round, so that each end meets its own mirror
+    ``mirrored rows``  every second row upside down
+    ``nested``         rows set off and moved together until they are ``apart`` from each other
+    ``fitted``         once in each region, stretched and bent into its shape
+    """
+
+    amount_key: ClassVar[str] = "size"
+    kind: Literal["drawing"]
+    file: str = Field(min_length=1)
+    """the SVG file, beside the project file or the pattern that names it"""
+    arrangement: Arrangement = "rows"
+    size: Spacing = about(6 * 25.4)
+    """length of one repeat along the row"""
+    row: Spacing | None = None
+    """from one row to the next; the drawing's own height where it is left out"""
+    apart: LengthOrZero = QUARTER_INCH
+    """what nested rows keep free between them"""
+    inset: LengthOrZero = QUARTER_INCH
+    """kept free beside the outermost rows; rows themselves run from end to end"""
+
+    _svg: bytes = PrivateAttr(default=b"")
+
+    @model_validator(mode="after")
+    def _keys_that_matter(self) -> Self:
+        if self.row is not None and self.arrangement in ("nested", "fitted"):
+            raise fault(
+                f"{self.arrangement} drawings find their rows by themselves", "take row out"
+            )
+        return self
+
+    @property
+    def svg(self) -> bytes:
+        """The file's content, read when the project was loaded."""
+        return self._svg
+
+    def with_svg(self, content: bytes) -> Self:
+        """The same layer, holding the file that it names so that later floors touch no disk."""
+        whole = self.model_copy()
+        whole._svg = content
+        return whole
 
 
 @dataclass(frozen=True)
@@ -83,7 +133,7 @@ class Repeat:
         return float(points[:, 1].min()), float(points[:, 1].max())
 
 
-def drawing(runner: Runner, layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
+def drawing(layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
     """The layer's drawing over every patch."""
     paths = _paths(layer)
     area = sum(patch.shape.area for patch in patches)
@@ -258,57 +308,6 @@ def _places(count: int, row: int, shift: float) -> Points:
     return np.arange(count + (off > 0), dtype=np.float64) - off
 
 
-Arrangement = Literal["rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted"]
-
-
-class DrawingLayer(RepertoireLayer):
-    """A drawing from an SVG file, repeated edge to edge, or warped to fill each block.
-
-    ``rows``           one repeat after the other, row over row
-    ``brick``          every second row set off by half a repeat
-    ``half drop``      every second repeat half a row lower
-    ``mirrored``       every second repeat turned round, so that each end meets its own mirror
-    ``mirrored rows``  every second row upside down
-    ``nested``         rows set off and moved together until they are ``apart`` from each other
-    ``fitted``         once in each region, stretched and bent into its shape
-    """
-
-    amount_key: ClassVar[str] = "size"
-    kind: Literal["drawing"]
-    file: str = Field(min_length=1)
-    """the SVG file, beside the project file or the pattern that names it"""
-    arrangement: Arrangement = "rows"
-    size: Spacing = about(6 * 25.4)
-    """length of one repeat along the row"""
-    row: Spacing | None = None
-    """from one row to the next; the drawing's own height where it is left out"""
-    apart: LengthOrZero = QUARTER_INCH
-    """what nested rows keep free between them"""
-    inset: LengthOrZero = QUARTER_INCH
-    """kept free beside the outermost rows; rows themselves run from end to end"""
-
-    _svg: bytes = PrivateAttr(default=b"")
-
-    @model_validator(mode="after")
-    def _keys_that_matter(self) -> Self:
-        if self.row is not None and self.arrangement in ("nested", "fitted"):
-            raise fault(
-                f"{self.arrangement} drawings find their rows by themselves", "take row out"
-            )
-        return self
-
-    @property
-    def svg(self) -> bytes:
-        """The file's content, read when the project was loaded."""
-        return self._svg
-
-    def with_svg(self, content: bytes) -> Self:
-        """The same layer, holding the file that it names so that later floors touch no disk."""
-        whole = self.model_copy()
-        whole._svg = content
-        return whole
-
-
 def less_inset(shape: BaseGeometry, inset_mm: float) -> BaseGeometry:
     """The shape without a border of that width."""
     return shapely.buffer(shape, -inset_mm, join_style="mitre") if inset_mm else shape
@@ -365,3 +364,6 @@ def _chords(shape: BaseGeometry, at: Points, *, crosswise: bool) -> tuple[Points
     ends[:, 0, across], ends[:, 1, across] = lows[across] - 1.0, highs[across] + 1.0
     cut = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape))
     return cut[:, across], cut[:, across + 2]
+
+
+KINDS = (Kind(DrawingLayer, EITHER, over_patches=drawing),)

@@ -1,6 +1,6 @@
-"""Along the sashing: in the ditch of the printed lines or beside them.
+"""Along what is printed or sewn already: the lines of the sashing, and the outlines of motifs.
 
-Along the outlines of motifs, or at a distance outside them.
+In the ditch, on the line itself, or beside it by an offset.
 """
 
 from __future__ import annotations
@@ -21,11 +21,30 @@ from quiltpath.geometry.runner_shapes import (
     near_names,
 )
 from quiltpath.patterns.echo import arc_pieces, closed_lines
+from quiltpath.patterns.kind import EITHER, MOTIFS, PRINTED, WALKING, Kind
 from quiltpath.patterns.layer import Layer
+from quiltpath.patterns.lines import LineRole
 from quiltpath.patterns.strokes import Geometries, Strokes, gathered, objects, strokes
 from quiltpath.schema import LengthOrZero, Position
 
 PROBE_MM = 0.5
+
+
+class SashingLayer(Layer):
+    """Along the printed lines of the sashing."""
+
+    kind: Literal["sashing"]
+    offset: Position = 0.0
+    """beside the printed line, towards the block; 0 is in the ditch"""
+
+
+class MotifLayer(Layer):
+    """Along the outlines of motifs."""
+
+    kind: Literal["motif"]
+    motif: str = "all"
+    offset: LengthOrZero = 0.0
+    """beside the outline, outside"""
 
 
 def sashing(runner: Runner, layer: SashingLayer, within: Sequence[Patch]) -> Strokes:
@@ -77,18 +96,28 @@ def _none_such(runner: Runner, wanted: str) -> InputError:
     return InputError("", "motif", f"there is no motif {wanted!r}", near_names(wanted, names))
 
 
-class SashingLayer(Layer):
-    """Along the printed lines of the sashing."""
-
-    kind: Literal["sashing"]
-    offset: Position = 0.0
-    """beside the printed line, towards the block; 0 is in the ditch"""
+def _in_the_ditch(layer: SashingLayer) -> str | None:
+    """Lines in the ditch are their own marks."""
+    return None if layer.offset else "it follows printed or sewn lines"
 
 
-class MotifLayer(Layer):
-    """Along the outlines of motifs."""
-
-    kind: Literal["motif"]
-    motif: str = "all"
-    offset: LengthOrZero = 0.0
-    """beside the outline, outside"""
+KINDS = (
+    Kind(
+        SashingLayer,
+        WALKING,
+        on_runner=sashing,
+        role=LineRole.HOLD,
+        hides_thread=True,
+        needs=lambda layer: PRINTED,
+        unmarked=_in_the_ditch,
+    ),
+    Kind(
+        MotifLayer,
+        EITHER,
+        on_runner=motif,
+        role=LineRole.OUTLINE,
+        hides_thread=True,
+        keeps_clear=False,
+        needs=lambda layer: MOTIFS,
+    ),
+)

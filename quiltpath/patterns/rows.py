@@ -1,7 +1,4 @@
-"""Waves and serpentine lines: rows that run from end to end.
-
-Switchbacks: lines there and back with rounded turns.
-"""
+"""Waves, serpentine lines and switchbacks: level rows side by side."""
 
 from __future__ import annotations
 
@@ -15,10 +12,50 @@ from pydantic import Field, model_validator
 
 from quiltpath.geometry.curves import STRAY_MM, Points, arc, arc_between, chained
 from quiltpath.patterns.frame import Frame, repeats
+from quiltpath.patterns.kind import EITHER, WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.patterns.spacing import even_number
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
+
+
+class _Rows(RepertoireLayer):
+    """Rows that run from end to end and off the edge."""
+
+    inset: LengthOrZero = 0.0
+    spacing: Spacing = about(INCH)
+    wave: Spacing = about(6 * INCH)
+    """one wave along the row, from crest to crest"""
+
+
+class WavesLayer(_Rows):
+    """Gentle waves: sine curves side by side."""
+
+    kind: Literal["waves"]
+    height: Length = INCH
+    """from trough to crest"""
+
+    @model_validator(mode="after")
+    def _gentle(self) -> Self:
+        if self.height > self.wave.mm / 2:
+            limit = both_units(self.wave.mm / 2)
+            raise fault("waves this steep are not gentle", f"give a height of {limit} or less")
+        return self
+
+
+class SerpentineLayer(_Rows):
+    """Serpentine lines: arcs of a circle to one side and the other."""
+
+    kind: Literal["serpentine"]
+    sweep: Annotated[float, Field(ge=20, le=180)] = 120.0
+    """degrees of circle in each arc; 180 makes half circles"""
+
+
+class SwitchbackLayer(RepertoireLayer):
+    """Lines there and back, joined by rounded turns: one path."""
+
+    kind: Literal["switchback"]
+    spacing: Spacing = about(INCH)
 
 
 def waves(layer: WavesLayer, frame: Frame) -> list[Points]:
@@ -90,40 +127,8 @@ def switchback(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
     return [chained([*parts, np.array([[last, heights[-1]]])])]
 
 
-class _Rows(RepertoireLayer):
-    """Rows that run from end to end and off the edge."""
-
-    inset: LengthOrZero = 0.0
-    spacing: Spacing = about(INCH)
-    wave: Spacing = about(6 * INCH)
-    """one wave along the row, from crest to crest"""
-
-
-class WavesLayer(_Rows):
-    """Gentle waves: sine curves side by side."""
-
-    kind: Literal["waves"]
-    height: Length = INCH
-    """from trough to crest"""
-
-    @model_validator(mode="after")
-    def _gentle(self) -> Self:
-        if self.height > self.wave.mm / 2:
-            limit = both_units(self.wave.mm / 2)
-            raise fault("waves this steep are not gentle", f"give a height of {limit} or less")
-        return self
-
-
-class SerpentineLayer(_Rows):
-    """Serpentine lines: arcs of a circle to one side and the other."""
-
-    kind: Literal["serpentine"]
-    sweep: Annotated[float, Field(ge=20, le=180)] = 120.0
-    """degrees of circle in each arc; 180 makes half circles"""
-
-
-class SwitchbackLayer(RepertoireLayer):
-    """Lines there and back, joined by rounded turns: one path."""
-
-    kind: Literal["switchback"]
-    spacing: Spacing = about(INCH)
+KINDS = (
+    Kind(WavesLayer, WALKING, in_frame=waves),
+    Kind(SerpentineLayer, EITHER, in_frame=serpentine),
+    Kind(SwitchbackLayer, EITHER, in_frame=switchback, one_path=True),
+)

@@ -10,8 +10,32 @@ from pydantic import Field
 
 from quiltpath.geometry.curves import Points, arc, chained
 from quiltpath.patterns.frame import Fitting, Frame, Tiling, fitted, repeats
-from quiltpath.patterns.layer import INCH, _Figures, about
+from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import LengthOrZero, Spacing
+
+
+class ClamshellsLayer(RepeatingLayer):
+    """Half circles in rows, each resting between two of the row below."""
+
+    kind: Literal["clamshells"]
+    size: Spacing = about(3 * INCH)
+    """width of one shell"""
+
+
+class FansLayer(RepeatingLayer):
+    """Overlapping fans of concentric arcs, as if swung from the elbow."""
+
+    kind: Literal["fans"]
+    inset: LengthOrZero = 0.0
+    size: Spacing = about(6 * INCH)
+    """width of one fan"""
+    arcs: Annotated[int, Field(ge=2, le=8)] = 5
+
+    @property
+    def apart_mm(self) -> float:
+        """Distance from arc to arc."""
+        return self.size.mm / 2 / self.arcs
 
 
 def clamshells(layer: ClamshellsLayer, frame: Frame) -> list[Points]:
@@ -79,24 +103,7 @@ def _where_it_meets(share: float, rise: float) -> float:
     return math.degrees(math.acos(min(1.0, cosine)) - math.atan(rise))
 
 
-class ClamshellsLayer(_Figures):
-    """Half circles in rows, each resting between two of the row below."""
-
-    kind: Literal["clamshells"]
-    size: Spacing = about(3 * INCH)
-    """width of one shell"""
-
-
-class FansLayer(_Figures):
-    """Overlapping fans of concentric arcs, as if swung from the elbow."""
-
-    kind: Literal["fans"]
-    inset: LengthOrZero = 0.0
-    size: Spacing = about(6 * INCH)
-    """width of one fan"""
-    arcs: Annotated[int, Field(ge=2, le=8)] = 5
-
-    @property
-    def apart_mm(self) -> float:
-        """Distance from arc to arc."""
-        return self.size.mm / 2 / self.arcs
+KINDS = (
+    Kind(ClamshellsLayer, EITHER, in_frame=clamshells, one_path=True),
+    Kind(FansLayer, EITHER, in_frame=fans, hides_thread=True),
+)

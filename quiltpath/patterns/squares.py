@@ -1,4 +1,4 @@
-"""Interlocking squares, nested hexagons, and squares or diamonds one inside the other."""
+"""Interlocking squares and nested hexagons: straight-sided figures over the whole region."""
 
 from __future__ import annotations
 
@@ -10,11 +10,34 @@ from pydantic import Field
 
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.frame import Frame, Tiling, fitted
-from quiltpath.patterns.layer import INCH, _Figures, _Medallion, about
+from quiltpath.patterns.kind import WALKING, Kind
+from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import Spacing
 
 STEP = 2 / 3
 """From one square to the next, as a share of the side: they overlap by a third."""
+
+
+class InterlockingSquaresLayer(RepeatingLayer):
+    """Squares that overlap at the corners by a third."""
+
+    kind: Literal["interlocking-squares"]
+    size: Spacing = about(3 * INCH)
+    """side of one square"""
+
+
+class HexagonsLayer(RepeatingLayer):
+    """Regular hexagons that fit together, with smaller ones inside each."""
+
+    kind: Literal["nested-hexagons"]
+    size: Spacing = about(5 * INCH)
+    """from point to point"""
+    rings: Annotated[int, Field(ge=1, le=12)] = 4
+
+    @property
+    def apart_mm(self) -> float:
+        """Distance from ring to ring."""
+        return self.size.mm * 0.43 / self.rings
 
 
 def interlocking_squares(layer: InterlockingSquaresLayer, frame: Frame) -> list[Points]:
@@ -59,60 +82,7 @@ def nested_hexagons(layer: HexagonsLayer, frame: Frame) -> list[Points]:
     return drawn
 
 
-def concentric(layer: ConcentricLayer, frame: Frame) -> list[Points]:
-    """Squares or diamonds at even distances, from the edge of each cell to its middle."""
-    return [ring for cell in frame.cells(layer.spacing.mm) for ring in _in_cell(layer, cell)]
-
-
-def _in_cell(layer: ConcentricLayer, cell: Frame) -> list[Points]:
-    """Rings of one cell, the innermost as far from its fellow side as from the next ring."""
-    length, width = cell.length, cell.width
-    # Distance of a diamond's side from its middle: half the height of a right-angled triangle.
-    depth = min(length, width) / 2
-    if layer.shape == "diamonds":
-        depth = length * width / (2 * math.hypot(length, width))
-    number = round(depth / layer.spacing.mm + 0.5)
-    gap = depth / (number - 0.5) if layer.spacing.about else layer.spacing.mm
-    distances = np.arange(0, depth - 1e-6, gap)
-    middle = np.array([length / 2, width / 2])
-    return [
-        cell.placed(middle + ring) for ring in (_ring(layer, cell, d, depth) for d in distances)
-    ]
-
-
-def _ring(layer: ConcentricLayer, cell: Frame, distance: float, depth: float) -> Points:
-    if layer.shape == "diamonds":
-        share = 1 - distance / depth
-        a, b = cell.length / 2 * share, cell.width / 2 * share
-        return np.array([[a, 0], [0, b], [-a, 0], [0, -b], [a, 0]])
-    a, b = cell.length / 2 - distance, cell.width / 2 - distance
-    return np.array([[-a, -b], [a, -b], [a, b], [-a, b], [-a, -b]])
-
-
-class InterlockingSquaresLayer(_Figures):
-    """Squares that overlap at the corners by a third."""
-
-    kind: Literal["interlocking-squares"]
-    size: Spacing = about(3 * INCH)
-    """side of one square"""
-
-
-class HexagonsLayer(_Figures):
-    """Regular hexagons that fit together, with smaller ones inside each."""
-
-    kind: Literal["nested-hexagons"]
-    size: Spacing = about(5 * INCH)
-    """from point to point"""
-    rings: Annotated[int, Field(ge=1, le=12)] = 4
-
-    @property
-    def apart_mm(self) -> float:
-        """Distance from ring to ring."""
-        return self.size.mm * 0.43 / self.rings
-
-
-class ConcentricLayer(_Medallion):
-    """Squares or diamonds one inside the other."""
-
-    kind: Literal["concentric"]
-    shape: Literal["squares", "diamonds"] = "squares"
+KINDS = (
+    Kind(InterlockingSquaresLayer, WALKING, in_frame=interlocking_squares, one_path=True),
+    Kind(HexagonsLayer, WALKING, in_frame=nested_hexagons),
+)

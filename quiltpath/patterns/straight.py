@@ -10,19 +10,43 @@ import shapely
 from numpy.typing import NDArray
 from pydantic import model_validator
 
-from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import Angle, SpacedLayer, check_amount
 from quiltpath.patterns.spacing import gaps_of, line_positions
 from quiltpath.patterns.strokes import Geometries, Strokes, gathered, strokes
 from quiltpath.schema import Length, Spacing, fault
 
 
-def straight(runner: Runner, layer: StraightLayer, patches: Sequence[Patch]) -> Strokes:
+class StraightLayer(SpacedLayer):
+    """Parallel straight lines at any angle."""
+
+    kind: Literal["straight"]
+    angle: Angle = 0.0
+
+
+class GridLayer(SpacedLayer):
+    """Two families of parallel lines."""
+
+    kind: Literal["grid"]
+    angles: tuple[Angle, Angle] = (0.0, 90.0)
+    spacing_2: Spacing | None = None
+    """spacing of the second family, where it differs"""
+    spacings_2: tuple[Length, ...] | None = None
+
+    @model_validator(mode="after")
+    def _two_directions(self) -> Self:
+        if abs((self.angles[0] - self.angles[1]) % 180) < 1e-6:
+            raise fault("both families of the grid run the same way", "give two different angles")
+        return self
+
+
+def straight(layer: StraightLayer, patches: Sequence[Patch]) -> Strokes:
     """Parallel lines over every patch, evenly placed in each."""
     return family(layer, layer.angle, patches)
 
 
-def grid(runner: Runner, layer: GridLayer, patches: Sequence[Patch]) -> Strokes:
+def grid(layer: GridLayer, patches: Sequence[Patch]) -> Strokes:
     """Two families of parallels over every patch."""
     second = layer.model_copy(
         update={
@@ -91,24 +115,7 @@ def _through(
     return shapely.linestrings(points)
 
 
-class StraightLayer(SpacedLayer):
-    """Parallel straight lines at any angle."""
-
-    kind: Literal["straight"]
-    angle: Angle = 0.0
-
-
-class GridLayer(SpacedLayer):
-    """Two families of parallel lines."""
-
-    kind: Literal["grid"]
-    angles: tuple[Angle, Angle] = (0.0, 90.0)
-    spacing_2: Spacing | None = None
-    """spacing of the second family, where it differs"""
-    spacings_2: tuple[Length, ...] | None = None
-
-    @model_validator(mode="after")
-    def _two_directions(self) -> Self:
-        if abs((self.angles[0] - self.angles[1]) % 180) < 1e-6:
-            raise fault("both families of the grid run the same way", "give two different angles")
-        return self
+KINDS = (
+    Kind(StraightLayer, WALKING, over_patches=straight),
+    Kind(GridLayer, WALKING, over_patches=grid),
+)

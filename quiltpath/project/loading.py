@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.patterns.book import PatternBook
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.project.project_file import Project
 from quiltpath.schema import Section, decoded, toml_content
 
@@ -171,7 +171,7 @@ def _nearest_key(location: list[Any], content: Mapping[str, Any]) -> str:
 def _known_keys(location: list[Any], content: Mapping[str, Any]) -> list[str]:
     if location[0] == "quilting" and len(location) > 2:
         kind = content["quilting"][location[1]].get("kind")
-        return list(LAYER_KINDS[kind].model_fields)
+        return list(KINDS[kind].model.model_fields)
     model: Any = Project
     for part in location[:-1]:
         if isinstance(part, str):

@@ -9,41 +9,27 @@ A runner whose size follows from its table.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import AfterValidator, Field, field_validator, model_validator
 
+from quiltpath.geometry.named_outlines import OUTLINES, NamedOutline
 from quiltpath.schema import Length, LengthOrZero, Position, Section, fault
 from quiltpath.units import MM_PER_INCH, both_units, parse_length
 
 Point = tuple[Position, Position]
 
 
-Shape = Literal[
-    "rectangle",
-    "pointed",
-    "clipped",
-    "rounded",
-    "oval",
-    "hexagon",
-    "octagon",
-    "scalloped",
-    "round",
-    "square",
-]
+def _known_shape(word: str) -> str:
+    if word not in OUTLINES:
+        raise fault(f"there is no shape {word!r}", f"use {', '.join(OUTLINES)}")
+    return word
 
-MEASURES_OF_A_SHAPE: dict[str, tuple[str, ...]] = {
-    "pointed": ("point_angle",),
-    "clipped": ("cut",),
-    "rounded": ("radius",),
-    "scalloped": ("scallop", "scallop_depth"),
-}
-"""Measures that a shape has besides length and width; the others have none."""
 
-ONE_SIZE = ("round", "square")
-"""Shapes that are as wide as they are long."""
+Shape = Annotated[str, AfterValidator(_known_shape)]
+"""The name of an outline."""
 
 
 class RunnerSection(Section):
@@ -89,7 +75,7 @@ class RunnerSection(Section):
     def _check_sizes(self) -> None:
         if self.length is None:
             raise fault("length is missing", "give length and width, outline, or outline_svg")
-        if self.shape in ONE_SIZE:
+        if OUTLINES[self.shape].one_size:
             if self.width not in (None, self.length):
                 raise fault(f"a {self.shape} centre is as wide as long", "leave width out")
         elif self.width is None:
@@ -97,15 +83,26 @@ class RunnerSection(Section):
 
     @model_validator(mode="after")
     def _measures_fit_the_shape(self) -> Self:
-        own = MEASURES_OF_A_SHAPE.get(self.shape, ())
-        for shape, measures in MEASURES_OF_A_SHAPE.items():
-            for measure in measures:
+        own = OUTLINES[self.shape].measures
+        for outline in OUTLINES.values():
+            for measure in outline.measures:
                 if measure not in own and getattr(self, measure) is not None:
                     raise fault(
                         f"{measure} is no measure of a {self.shape} runner",
-                        f'write shape = "{shape}", or take it out',
+                        f'write shape = "{outline.word}", or take it out',
                     )
         return self
+
+
+def check_measures(outlines: Iterable[NamedOutline]) -> None:
+    """Raises ``TypeError`` where an outline has a measure for which ``[runner]`` has no key."""
+    for outline in outlines:
+        for measure in outline.measures:
+            if measure not in RunnerSection.model_fields:
+                raise TypeError(f"outline {outline.word!r}: [runner] has no key {measure!r}")
+
+
+check_measures(OUTLINES.values())
 
 
 Positions = Annotated[tuple[Position, ...], Field(max_length=90)]
@@ -283,7 +280,8 @@ DROP_MM = 8 * MM_PER_INCH
 def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
     """True for a drawn outline, and for a round or square centre, which no table's length fits."""
     drawn = "outline" in runner or "outline_svg" in runner
-    return drawn or runner.get("shape") in ONE_SIZE
+    named = OUTLINES.get(str(runner.get("shape")))
+    return drawn or (named is not None and named.one_size)
 
 
 def sized_by_table(content: Any, units: str | None) -> Any:

@@ -8,7 +8,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, box
 
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner, Seam
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.project.sewing_sections import StitchSetting
 from quiltpath.routing import Runs
 from quiltpath.stitching import Stitches, place
@@ -37,7 +37,7 @@ def galley_runner() -> Runner:
 
 def layer(kind: str, **keys: object) -> object:
     """A layer as the project file would give it; bare numbers are mm."""
-    return LAYER_KINDS[kind].model_validate({"kind": kind, **keys}, context={"units": "mm"})
+    return KINDS[kind].model.model_validate({"kind": kind, **keys}, context={"units": "mm"})
 
 
 def quilting(runner: Runner) -> Lines:

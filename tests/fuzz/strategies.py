@@ -7,7 +7,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 
 UNITS = ("mm", "cm", "in")
 REGIONS = (
@@ -30,9 +30,9 @@ ODD = st.sampled_from(
 @st.composite
 def layers(draw: Any) -> dict[str, Any]:
     """One [[quilting]] entry, with figures that are mostly sensible."""
-    kind = draw(st.sampled_from(sorted(LAYER_KINDS)))
+    kind = draw(st.sampled_from(sorted(KINDS)))
     layer: dict[str, Any] = {"kind": kind}
-    fields = LAYER_KINDS[kind].model_fields
+    fields = KINDS[kind].model.model_fields
     if "spacing" in fields:
         about = draw(st.sampled_from(["", "about "]))
         layer["spacing"] = about + draw(lengths(6.0, 80.0))

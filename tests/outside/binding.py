@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from quiltpath.geometry.named_outlines import hexagon, rectangle
 from quiltpath.materials.binding import (
     continuous_bias_length,
     square_for_bias,
@@ -10,7 +11,6 @@ from quiltpath.materials.binding import (
 )
 from quiltpath.materials.edge_corners import edge_of
 from quiltpath.project.materials_sections import BindingSetting
-from quiltpath.runner.outlines import hexagon, rectangle
 from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside
 
@@ -153,11 +153,11 @@ def overlap() -> float:
 
 @outside("binding", "mitres of a rectangle", "common practice: one at each corner", 4)
 def mitres() -> int:
-    return len(edge_of(rectangle(1830, 360).shape).corners)
+    return len(edge_of(rectangle(1830, 360)).corners)
 
 
 @outside(
     "binding", "inside angles of a hexagonal runner, added up", "Euclid: (n - 2) 180", 720.0, 1e-6
 )
 def angles() -> float:
-    return float(sum(hexagon(1830, 360).corner_angles_deg))
+    return sum(corner.angle_deg for corner in edge_of(hexagon(1830, 360)).corners)

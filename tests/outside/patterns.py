@@ -12,8 +12,8 @@ from shapely.geometry import Polygon
 
 from quiltpath.geometry.curves import arc, arc_between, circle, rounded
 from quiltpath.patterns import Lines
+from quiltpath.patterns.medallions import involute
 from quiltpath.patterns.spacing import even_gap
-from quiltpath.patterns.spirals import involute
 from tests.outside.check import outside
 from tests.patterns.paths import fewest_runs
 from tests.patterns.runners import disc, drawn, plain

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 from scipy.integrate import quad
 
-from quiltpath.runner.outlines import clipped, octagon, oval, pointed, rounded, scalloped
+from quiltpath.geometry.named_outlines import clipped, octagon, oval, pointed, rounded, scalloped
 from quiltpath.runner.panels import Table, cut_size, fit_to_table
 from quiltpath.runner.skew import PanelMeasures, skew_of
 from quiltpath.units import MM_PER_INCH as IN
@@ -64,7 +65,7 @@ def allowance() -> float:
     "sizes", "area of an oval of 1800 by 400", "closed form: pi a b", math.pi * 900 * 200, 30.0
 )
 def ellipse() -> float:
-    return float(oval(1800, 400).shape.area)
+    return float(oval(1800, 400).area)
 
 
 @outside(
@@ -75,7 +76,7 @@ def ellipse() -> float:
     0.1,
 )
 def ellipse_edge() -> float:
-    return float(oval(1800, 400).shape.length)
+    return float(oval(1800, 400).length)
 
 
 @outside(
@@ -86,21 +87,25 @@ def ellipse_edge() -> float:
     30.0,
 )
 def half_round() -> float:
-    return float(rounded(1800, 400).shape.area)
+    return float(rounded(1800, 400).area)
 
 
 @outside(
-    "sizes", "bias needed for half-round ends 400 wide", "closed form: pi d", math.pi * 400, 0.1
+    "sizes",
+    "edge with half-round ends, 1800 by 400",
+    "closed form: two straights and pi d",
+    2 * 1400 + math.pi * 400,
+    0.1,
 )
-def half_round_bias() -> float:
-    return rounded(1800, 400).curved_mm
+def half_round_edge() -> float:
+    return float(rounded(1800, 400).length)
 
 
 @outside(
     "sizes", "depth of a right-angled point on 400 mm", "closed form: half the width", 200.0, 1e-9
 )
 def point_depth() -> float:
-    return float(np.unique(np.round(pointed(1800, 400, 90).vertices[:, 0], 9))[1])
+    return float(np.unique(np.round(shapely.get_coordinates(pointed(1800, 400, 90))[:, 0], 9))[1])
 
 
 @outside(
@@ -111,7 +116,7 @@ def point_depth() -> float:
     1e-9,
 )
 def octagon_side() -> float:
-    corners = octagon(400, 400).vertices
+    corners = shapely.get_coordinates(octagon(400, 400))
     return float(np.hypot(*(corners[1] - corners[0])))
 
 
@@ -123,7 +128,7 @@ def octagon_side() -> float:
     1e-6,
 )
 def cut_corners() -> float:
-    return float(clipped(1800, 400, 50).shape.area)
+    return float(clipped(1800, 400, 50).area)
 
 
 @outside(
@@ -134,7 +139,7 @@ def cut_corners() -> float:
     1.0,
 )
 def scallops() -> float:
-    return float(scalloped(2100, 500, 100, 50).shape.length)
+    return float(scalloped(2100, 500, 100, 50).length)
 
 
 @outside(

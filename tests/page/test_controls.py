@@ -10,7 +10,7 @@ import pytest
 from quiltpath.errors import InputError
 from quiltpath.page.controls import standing
 from quiltpath.page.edits import edited
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
 from tests.page.served import SAMPLES, serving
@@ -46,8 +46,6 @@ NEEDED = {
     "cable": 'region = "border"\n',
 }
 """Keys that a kind cannot do without."""
-
-KINDS = list(LAYER_KINDS)
 
 
 def all_kinds(units: str = "in") -> str:

@@ -8,10 +8,13 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.kinds import LAYER_KINDS
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import Layer
 
 LENGTH, WIDTH = 1830.0, 320.0
+
+FIGURES = {word: kind for word, kind in KINDS.items() if kind.is_figure}
+"""The repertoire: whatever the registry holds that fills a patch with figures."""
 
 
 def plain(length: float = LENGTH, width: float = WIDTH, **more: object) -> Runner:
@@ -53,7 +56,7 @@ def pointed() -> Runner:
 
 def layer(kind: str, **keys: object) -> Layer:
     """A layer as the project file would give it; bare numbers are mm."""
-    return LAYER_KINDS[kind].model_validate({"kind": kind, **keys}, context={"units": "mm"})
+    return KINDS[kind].model.model_validate({"kind": kind, **keys}, context={"units": "mm"})
 
 
 def drawn(runner: Runner, kind: str, **keys: object) -> Lines:

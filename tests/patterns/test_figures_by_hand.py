@@ -13,10 +13,10 @@ from shapely.geometry import LineString, Point
 from quiltpath.patterns.bundles import basket_weave
 from quiltpath.patterns.circles import orange_peel, overlapping_circles
 from quiltpath.patterns.frame import Frame
+from quiltpath.patterns.medallions import concentric, radiating, square_spiral
 from quiltpath.patterns.rows import serpentine, switchback, waves
 from quiltpath.patterns.shells import clamshells, fans
-from quiltpath.patterns.spirals import radiating, square_spiral
-from quiltpath.patterns.squares import concentric, interlocking_squares, nested_hexagons
+from quiltpath.patterns.squares import interlocking_squares, nested_hexagons
 from tests.patterns.runners import layer
 
 R3 = math.sqrt(3)
@@ -323,13 +323,12 @@ def test_a_square_spiral_turns_as_often_as_both_its_sides_allow(
 ) -> None:
     """Turns at whole gaps above and below the middle line, whose half is the core; a gap further
     aside each time. The core is half a gap long at least."""
-    cell = Frame(length, width, (5.0, 7.0))
-    lines = square_spiral(layer("square-spiral", spacing=spacing), cell)
+    lines = square_spiral(layer("square-spiral", spacing=spacing), Frame(length, width))
     if not heights:
         assert lines == []
         return
     (line,) = lines
-    away = line - (5 + length / 2, 7 + width / 2)
+    away = line - (length / 2, width / 2)
     assert np.allclose(away, -away[::-1]), "its own half turn"
     assert np.unique(np.round(np.abs(away[:, 1]), 6)) == pytest.approx([0, *heights])
     gap = heights[0]

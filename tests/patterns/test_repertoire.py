@@ -10,15 +10,21 @@ from shapely.geometry import box
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
-from quiltpath.patterns.kinds import REPERTOIRE, REPERTOIRE_KINDS
 from tests.patterns.paths import fewest_runs
-from tests.patterns.runners import drawn, layer, plain, pointed
+from tests.patterns.runners import FIGURES, drawn, layer, plain, pointed
 
 BLOCK, STRIP = box(40, 40, 290, 290), box(310, 40, 370, 290)
 BORDER = box(0, 0, 900, 400).difference(box(60, 60, 840, 340))
-PATTERNS = sorted(REPERTOIRE)
-IN_BANDS = ["cable", "leaf-vine"]
-ONE_PATH = [name for name in PATTERNS if REPERTOIRE[name].one_path]
+PATTERNS = sorted(FIGURES)
+IN_BANDS = [n for n in PATTERNS if FIGURES[n].model.model_fields["region"].default != "runner"]
+"""Those that are laid along sashing unless the layer says otherwise."""
+
+CENTRED = [
+    "waves", "serpentine", "switchback", "clamshells", "fans", "orange-peel", "overlapping-circles",
+    "interlocking-squares", "nested-hexagons", "basket-weave", "spiral", "square-spiral",
+    "concentric", "radiating", "one-line-crosshatch",
+]  # fmt: skip
+ONE_PATH = [name for name in PATTERNS if FIGURES[name].one_path]
 
 
 def quilt() -> Runner:
@@ -31,19 +37,20 @@ def quilt() -> Runner:
     return Runner(box(0, 0, 900, 400), regions=regions, margin_mm=76.2)
 
 
-def test_each_pattern_has_a_model_and_a_drawing() -> None:
-    assert set(REPERTOIRE) == set(REPERTOIRE_KINDS)
-    assert all(entry.foot for entry in REPERTOIRE.values())
-
-
 @pytest.mark.parametrize("name", PATTERNS)
 @pytest.mark.parametrize(("region", "shape"), [("A1", BLOCK), ("strip", STRIP)])
-def test_a_pattern_stays_in_its_region_centred(name: str, region: str, shape: object) -> None:
+def test_a_pattern_stays_in_its_region(name: str, region: str, shape: object) -> None:
     lines = drawn(quilt(), name, region=region)
     assert len(lines)
     assert shapely.covers(shape.buffer(1e-5), lines.geometry).all()
-    if name in (*IN_BANDS, "bamboo", "meander"):
-        return
+
+
+@pytest.mark.parametrize("name", CENTRED)
+@pytest.mark.parametrize(("region", "shape"), [("A1", BLOCK), ("strip", STRIP)])
+def test_whole_figures_leave_the_same_border_on_both_sides(
+    name: str, region: str, shape: object
+) -> None:
+    lines = drawn(quilt(), name, region=region)
     low_x, low_y, high_x, high_y = shapely.total_bounds(lines.geometry)
     left, below = low_x - shape.bounds[0], low_y - shape.bounds[1]
     right, above = shape.bounds[2] - high_x, shape.bounds[3] - high_y
@@ -55,11 +62,13 @@ def test_a_pattern_stays_in_its_region_centred(name: str, region: str, shape: ob
 @pytest.mark.parametrize("region", ["A1", "strip"])
 def test_what_is_promised_as_one_path_is_one_path(name: str, region: str) -> None:
     lines = drawn(quilt(), name, region=region)
-    figures = len(lines) if name in ("spiral", "square-spiral") else 1
+    figures = len(lines) if FIGURES[name].cells else 1
     assert fewest_runs(lines.geometry) == figures
 
 
-@pytest.mark.parametrize("name", [n for n in ONE_PATH if "spiral" not in n and n not in IN_BANDS])
+@pytest.mark.parametrize(
+    "name", [n for n in ONE_PATH if not FIGURES[n].cells and n not in IN_BANDS]
+)
 def test_one_path_over_a_whole_runner(name: str) -> None:
     assert fewest_runs(drawn(plain(1200, 320), name).geometry) == 1
 
@@ -94,9 +103,7 @@ def test_a_region_too_small_for_anything_says_so(name: str) -> None:
     assert len(lines) == 0 and lines.remarks[0].code == "no-lines"
 
 
-@pytest.mark.parametrize(
-    "name", [n for n in PATTERNS if REPERTOIRE_KINDS[n].amount_key == "spacing"]
-)
+@pytest.mark.parametrize("name", [n for n in PATTERNS if FIGURES[n].model.amount_key == "spacing"])
 def test_a_spacing_nobody_sews_is_refused(name: str) -> None:
     with pytest.raises(InputError, match="stitches"):
         drawn(plain(90_000, 20_000), name, spacing=3)

@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Polygon, box
 
 from quiltpath.geometry.curves import arc_between, rounded
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
-from quiltpath.patterns.spirals import involute
+from quiltpath.patterns.medallions import involute
 from tests.patterns.runners import drawn, plain
 
 STRAY_MM = 0.1

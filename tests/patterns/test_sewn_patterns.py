@@ -9,11 +9,10 @@ import pytest
 
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.kinds import REPERTOIRE
 from quiltpath.project.sewing_sections import StitchSetting
 from quiltpath.routing import Runs, policy_named, route
 from quiltpath.stitching import place
-from tests.patterns.runners import layer, plain
+from tests.patterns.runners import FIGURES, layer, plain
 from tests.patterns.test_repertoire import quilt
 
 STRAY_MM = 0.1
@@ -30,13 +29,13 @@ def needle_points(runner: Runner, kind: str, **keys: object) -> np.ndarray:
     return stitches.points[(stitches.line >= 0) & stitches.is_stitch]
 
 
-@pytest.mark.parametrize("name", [n for n, entry in REPERTOIRE.items() if entry.one_path])
+@pytest.mark.parametrize("name", [word for word, kind in FIGURES.items() if kind.one_path])
 @pytest.mark.parametrize("region", ["A1", "strip"])
 def test_a_frame_sews_in_one_run_what_is_promised_as_one_path(name: str, region: str) -> None:
     runner = quilt()
     lines = draw(runner, [layer(name, region=region)])
     runs = routed(runner, lines)
-    figures = len(lines) if name in ("spiral", "square-spiral") else 1
+    figures = len(lines) if FIGURES[name].cells else 1
     assert len(runs) == runs.runs_lower_bound == figures
 
 

@@ -14,8 +14,8 @@ from quiltpath.geometry.curves import arc_between, chained
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.bands_along_strips import cable, leaf_vine
 from quiltpath.patterns.meander import meander
+from quiltpath.patterns.medallions import involute
 from quiltpath.patterns.one_line import bounces, nearest_one_line, one_line_remark
-from quiltpath.patterns.spirals import involute
 from tests.patterns.runners import layer
 
 STRAY_MM = 0.02

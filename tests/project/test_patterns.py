@@ -9,6 +9,7 @@ import pytest
 from quiltpath.errors import InputError
 from quiltpath.patterns import draw
 from quiltpath.patterns.book import PatternBook, read_pattern, shipped_folder
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.project import parse
 from tests.patterns.runners import disc, plain, sashed
 
@@ -92,3 +93,11 @@ def test_a_wrong_pattern_file_is_told_in_one_line(tmp_path: Path, text: str, fau
 def test_lines_of_a_pattern_reach_the_runner() -> None:
     lines = draw(plain(), _layers("square-grid"))
     assert lines.layers == ("Square grid",)
+
+
+def test_a_pattern_that_names_no_foot_has_that_of_its_first_kind(tmp_path: Path) -> None:
+    path = tmp_path / "loops.toml"
+    path.write_text('title = "Loops"\n[[layer]]\nkind = "meander"\n[[layer]]\nkind = "grid"\n')
+    assert read_pattern(path).foot == KINDS["meander"].foot
+    path.write_text('foot = "any"\n[[layer]]\nkind = "meander"\n')
+    assert read_pattern(path).foot == "any"

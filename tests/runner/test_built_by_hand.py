@@ -10,15 +10,15 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 
 from quiltpath.errors import InputError
+from quiltpath.geometry import named_outlines as outlines
 from quiltpath.geometry.print_warp import PrintWarp
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner
 from quiltpath.project import parse
 from quiltpath.project.runner_sections import PrintSection
-from quiltpath.runner import build, outlines
+from quiltpath.runner import build
 from quiltpath.runner.build import as_printed
 from quiltpath.runner.grid import Band, BandKind, printed_lines, regions
 from quiltpath.runner.motifs import places_of
-from quiltpath.runner.outlines import Outline, marked, turns_deg
 
 
 def built(text: str, size: tuple[float, float] = (1000, 300)) -> Runner:
@@ -192,13 +192,13 @@ def test_what_cannot_be_is_told_with_the_measure_that_could(make: object, words:
 def test_a_short_runner_has_its_rounded_ends_across() -> None:
     """200 x 300: half circles of 100 mm above and below."""
     outline = outlines.rounded(200, 300)
-    points = np.array(outline.shape.exterior.coords)
+    points = np.array(outline.exterior.coords)
     top = points[points[:, 1] > 200 + 1e-6]
     assert np.hypot(*(top - (100, 200)).T) == pytest.approx(np.full(len(top), 100))
-    assert outline.shape.area == pytest.approx(200 * 100 + np.pi * 100**2, rel=1e-4)
+    assert outline.area == pytest.approx(200 * 100 + np.pi * 100**2, rel=1e-4)
     eight = outlines.octagon(300, 200)
     cut = 200 / (2 + np.sqrt(2))
-    assert np.array(eight.shape.exterior.coords)[0] == pytest.approx((cut, 0))
+    assert np.array(eight.exterior.coords)[0] == pytest.approx((cut, 0))
 
 
 @pytest.mark.parametrize("size", [(800.0, 300.0), (300.0, 800.0)])
@@ -206,41 +206,12 @@ def test_an_oval_has_as_many_chords_as_the_circle_of_its_longer_half(
     size: tuple[float, float],
 ) -> None:
     """A circle of 400 mm needs steps of 2 acos(1 - 0.01 / 400); an even number of them."""
-    points = np.array(outlines.oval(*size).shape.exterior.coords)[:-1]
+    points = np.array(outlines.oval(*size).exterior.coords)[:-1]
     step = 2 * np.arccos(1 - 0.01 / 400)
     assert len(points) == 2 * np.ceil(np.pi / step)
     a, b = size[0] / 2, size[1] / 2
     assert np.allclose(((points - (a, b)) / (a, b)) ** 2 @ [1, 1], 1)
     assert points[0] == pytest.approx((2 * a, b))
-
-
-def test_a_turn_is_told_in_degrees_to_the_left() -> None:
-    """A square with one corner pushed in: three turns to the left, one to the right."""
-    points = np.array([(0.0, 0), (10, 0), (10, 10), (5, 5), (0, 10)])
-    assert turns_deg(points) == pytest.approx([90, 90, 135, -90, 135])
-    dent = Outline(Polygon(points), (0, 1, 2, 3, 4))
-    assert dent.corner_angles_deg == pytest.approx((90, 90, 45, 270, 45))
-
-
-@pytest.mark.parametrize(("turn", "corner"), [(14.0, False), (16.0, True)])
-def test_a_turn_of_over_15_degrees_is_a_corner(turn: float, corner: bool) -> None:
-    """A house with a flat roof bent in its middle; its edges are far too long for a curve."""
-    rise = 300 * np.tan(np.radians(turn / 2))
-    house = Polygon([(0, 0), (600, 0), (600, 200), (300, 200 + rise), (0, 200)])
-    found = marked(house)
-    assert (3 in found.corners) == corner
-    assert {0, 1, 2, 4} <= set(found.corners)
-
-
-def test_a_curve_from_vertex_to_vertex_may_run_on_past_the_first() -> None:
-    """The same rounded runner, its points listed from any place: two half circles each time."""
-    shape = outlines.rounded(500, 200).shape
-    points = np.array(shape.exterior.coords)[:-1]
-    for start in (0, 1, 40, len(points) // 2, len(points) - 1):
-        found = marked(Polygon(np.roll(points, -start, axis=0)))
-        assert found.corners == ()
-        assert len(found.curves) == 2
-        assert found.curved_mm == pytest.approx(np.pi * 200, rel=0.02)
 
 
 def test_strips_and_blocks_cut_to_nothing_by_the_outline_are_left_out() -> None:

@@ -1,0 +1,130 @@
+"""One kind of layer: its keys, what draws it, and what its lines are for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, get_args
+
+import shapely
+
+from quiltpath.geometry.curves import Points
+from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.patterns.frame import Frame, frame_of
+from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
+from quiltpath.patterns.lines import LineRole, Remark
+from quiltpath.patterns.strokes import Strokes, gathered, strokes
+
+WALKING = "walking foot"
+EITHER = "walking foot for large figures, darning foot for small ones"
+FREE = "darning foot, or a frame machine"
+
+PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
+"""What a layer may need to find on its runner."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """The row of one kind, which stands in its module below its keys and its drawing function.
+
+    ``model``         its keys, defaults and limits; ``kind: Literal["rays"]`` there is its word
+    ``foot``          which foot or machine suits it
+
+    One of these four draws it, and is given no more than it reads:
+
+    ``in_frame``      (layer, frame): points in the axes of a rectangle; most figures
+    ``in_patch``      (layer, patch): points on the runner, for a figure that follows the shape
+    ``over_patches``  (layer, patches): strokes over all patches of the region at once
+    ``on_runner``     (runner, layer, patches): strokes that start from motifs or printed lines
+
+    ``cells``         ``in_frame`` is asked once for each near-square part of a long rectangle
+    ``one_path``      a rectangle of it can be sewn in one run
+    ``hides_thread``  a second pass along its lines does not show
+    ``keeps_clear``   stays away from motifs where the layer asks for a clearance
+    ``role``          what its lines are for unless the layer says
+    ``needs``         (layer): what must be on the runner, of the three words above, or None
+    ``remark``        (layer, patches, number of lines): what a person should know of them
+    ``unmarked``      (layer): why it needs no marks on the cloth, or None where it does
+
+    Raises ``TypeError``, one line, where something that a kind must have is missing.
+    """
+
+    model: type[Layer]
+    foot: str
+    in_frame: Callable[[Any, Frame], list[Points]] | None = None
+    in_patch: Callable[[Any, Patch], list[Points]] | None = None
+    over_patches: Callable[[Any, Sequence[Patch]], Strokes] | None = None
+    on_runner: Callable[[Runner, Any, Sequence[Patch]], Strokes] | None = None
+    cells: bool = False
+    one_path: bool = False
+    hides_thread: bool = False
+    keeps_clear: bool = True
+    role: LineRole = LineRole.FILL
+    needs: Callable[[Any], str | None] | None = None
+    remark: Callable[[Any, Sequence[Patch], int], Remark | None] | None = None
+    unmarked: Callable[[Any], str | None] | None = None
+
+    def __post_init__(self) -> None:
+        if lacking := self._lacking():
+            raise TypeError(f"{self.model.__name__} is no kind of layer yet: {lacking}")
+
+    def _lacking(self) -> str:
+        """What a kind must have and this one has not; empty where it is whole."""
+        ways = (self.in_frame, self.in_patch, self.over_patches, self.on_runner)
+        words = get_args(self.model.model_fields["kind"].annotation)
+        if len(words) != 1 or not isinstance(words[0], str):
+            return 'give its model one word, such as kind: Literal["rays"]'
+        if not self.foot:
+            return "say which foot suits it"
+        if sum(way is not None for way in ways) != 1:
+            return "give one of in_frame, in_patch, over_patches and on_runner"
+        if self.cells and self.in_frame is None:
+            return "cells are parts of a frame, so draw it in_frame"
+        return self._lacking_as_a_figure() if self.is_figure else ""
+
+    def _lacking_as_a_figure(self) -> str:
+        if not issubclass(self.model, RepertoireLayer):
+            return "the model of what is drawn in a frame or a patch is a RepertoireLayer"
+        if self.model.amount_key not in self.model.model_fields:
+            return f"its amount_key {self.model.amount_key!r} is none of its keys"
+        return ""
+
+    @property
+    def word(self) -> str:
+        """What a project file writes for it."""
+        word: str = get_args(self.model.model_fields["kind"].annotation)[0]
+        return word
+
+    @property
+    def is_figure(self) -> bool:
+        """True for the repertoire: figures that fill each patch by itself."""
+        return self.in_frame is not None or self.in_patch is not None
+
+    @property
+    def drawn_even(self) -> bool:
+        """Drawn as if the print were even, then bent with it.
+
+        What starts from the runner's own lines lies where they lie.
+        """
+        return self.on_runner is None
+
+    def strokes(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> Strokes:
+        """What a layer of this kind draws, not yet cut to its region."""
+        if self.on_runner is not None:
+            return self.on_runner(runner, layer, patches)
+        if self.over_patches is not None:
+            return self.over_patches(layer, patches)
+        area = sum(patch.shape.area for patch in patches)
+        check_amount(area / layer.apart_mm, layer.size_mm, layer.amount_key)
+        return gathered([self._figure(layer, patch) for patch in patches])
+
+    def _figure(self, layer: Any, patch: Patch) -> Strokes:
+        drawn = self.in_patch(layer, patch) if self.in_patch else self._framed(layer, patch)
+        return strokes([shapely.linestrings(points) for points in drawn], patch.shape, patch.name)
+
+    def _framed(self, layer: Any, patch: Patch) -> list[Points]:
+        frame = frame_of(patch, layer.inset, layer.turned)
+        if frame is None or self.in_frame is None:
+            return []
+        frames = frame.cells(layer.between_cells_mm) if self.cells else [frame]
+        return [part.placed(points) for part in frames for points in self.in_frame(layer, part)]
