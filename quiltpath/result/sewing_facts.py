@@ -17,7 +17,7 @@ from quiltpath.patterns import Lines
 from quiltpath.patterns.one_line import OneLine, OneLineCrosshatchLayer, one_lines
 from quiltpath.patterns.straight import GridLayer, StraightLayer
 from quiltpath.result.values import Result
-from quiltpath.routing.guide_bar import BarStep, Family, as_numbered, bar_steps, families
+from quiltpath.routing.guide_bar import BarStep, ParallelRows, bar_steps, check_order, parallel_rows
 from quiltpath.stitching.checkpoints import Checkpoints
 
 
@@ -34,14 +34,14 @@ def _guide_bar(result: Result) -> list[dict[str, Any]]:
             "region": family.place,
             "angle_deg": family.angle_deg,
             "rows": len(family.row_mm),
-            "as_numbered": asdict(as_numbered(family, result.runs)),
+            "as_numbered": asdict(check_order(family, result.runs)),
             "steps": [_bar_step(family, step, result.lines) for step in bar_steps(family)],
         }
-        for family in families(result.lines, layers, result.runner.outline)
+        for family in parallel_rows(result.lines, layers, result.runner.outline)
     ]
 
 
-def _bar_step(family: Family, step: BarStep, lines: Lines) -> dict[str, Any]:
+def _bar_step(family: ParallelRows, step: BarStep, lines: Lines) -> dict[str, Any]:
     """One row: where it is entered and left, and the bar's setting; the first one is marked."""
     members = family.members[step.row]
     ends = shapely.get_coordinates(lines.geometry[list(members)])
