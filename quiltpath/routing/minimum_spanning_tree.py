@@ -15,7 +15,7 @@ from quiltpath.geometry.arrays import distinct
 from quiltpath.routing.optional_edges import Network
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import PieceKind
-from quiltpath.routing.shortest_paths import multi_source_shortest_paths
+from quiltpath.routing.shortest_paths import Link, multi_source_shortest_paths
 
 
 def connect_by_spanning_tree(
@@ -31,25 +31,31 @@ def connect_by_spanning_tree(
     one entry a label: whether it has no odd node, so that it would need a run of its own.
     """
     paths = multi_source_shortest_paths(network.optional_node, network.cost, component)
-    links = sorted(paths.links(limit / 2))
-    parent = list(range(len(closed)))
-    still_closed = closed.tolist()
-    taken: list[int] = []
-    for _, edge, one, two in links:
-        a, b = _root(parent, one), _root(parent, two)
-        path = paths.path(edge)
-        if a == b or not (still_closed[a] or still_closed[b]) or _over_cap(network, path, policy):
-            continue
-        parent[max(a, b)] = min(a, b)
-        still_closed[min(a, b)] = still_closed[a] and still_closed[b]
-        taken += path
+    links = [
+        link
+        for link in sorted(paths.links(limit / 2))
+        if not _over_cap(network, paths.path(link[1]), policy)
+    ]
+    taken = [edge for link in _spanning(links, closed) for edge in paths.path(link)]
     return distinct(np.array(taken, dtype=np.intp))
 
 
-def _root(parent: list[int], item: int) -> int:
-    while parent[item] != item:
-        item = parent[item]
-    return item
+def _spanning(links: list[Link], closed: NDArray[np.bool_]) -> list[int]:
+    """The edges of the links that make up the tree.
+
+    Components with odd nodes count as one: two of them are never joined.
+    """
+    import rustworkx
+
+    outside = len(closed)
+    place = np.where(closed, np.arange(outside), outside).tolist()
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(outside + 1))
+    graph.add_edges_from(
+        [(place[one], place[two], link) for link, (_, _, one, two) in enumerate(links)]
+    )
+    found = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
+    return [links[link][1] for link in sorted(link for *_, link in found)]
 
 
 def _over_cap(network: Network, path: list[int], policy: Policy) -> bool:

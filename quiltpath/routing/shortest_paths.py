@@ -2,16 +2,19 @@
 
 Dijkstra (Numerische Mathematik 1, 1959) started from every component together divides the network
 into regions; the cheapest link from a component to any other leads over an edge between two regions
-(Mehlhorn, Information Processing Letters 27, 1988). O(e log e) for e edges.
+(Mehlhorn, Information Processing Letters 27, 1988). Distances are the library's, from one node tied
+to all components at no cost; the tree of paths is read off them. O(e log e) for e edges.
 """
 
 from __future__ import annotations
 
-import heapq
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+LEAST_COST = 1e-9
+"""of an edge, so that every step along a path shortens it"""
 
 Link = tuple[float, int, int, int]
 """cost, edge, and the two components that the path over that edge joins"""
@@ -21,32 +24,31 @@ Link = tuple[float, int, int, int]
 class ShortestPaths:
     """Shortest path from every node to the nearest component.
 
-    ``ends`` and ``cost`` of the edges; one entry a node: ``component``, the nearest one's label or
-    -1, ``distance``, the cost of the path to it, and ``via``, the first edge of that path or -1.
+    ``node`` (e, 2) and ``cost`` (e,) of the edges; one entry a node: ``component``, the nearest
+    one's label or -1, ``distance``, the cost of the path to it, ``via``, the first edge of that
+    path or -1.
     """
 
-    ends: list[list[int]]
-    cost: list[float]
-    component: list[int]
-    distance: list[float]
-    via: list[int]
+    node: NDArray[np.intp]
+    cost: NDArray[np.float64]
+    component: NDArray[np.intp]
+    distance: NDArray[np.float64]
+    via: NDArray[np.intp]
 
     def links(self, limit: float) -> list[Link]:
         """Every link between two components that costs less than ``limit``."""
-        found = []
-        for edge, (u, v) in enumerate(self.ends):
-            cost = self.distance[u] + self.cost[edge] + self.distance[v]
-            if self.component[u] != self.component[v] and cost < limit:
-                found.append((cost, edge, self.component[u], self.component[v]))
-        return found
+        cost = self.cost + self.distance[self.node].sum(axis=1)
+        label = self.component[self.node]
+        edge = np.flatnonzero((label[:, 0] != label[:, 1]) & (cost < limit))
+        return list(zip(cost[edge].tolist(), edge.tolist(), *label[edge].T.tolist(), strict=True))
 
     def path(self, edge: int) -> list[int]:
         """The edges from one component to the other over ``edge``."""
         edges = [edge]
-        for node in self.ends[edge]:
+        for node in self.node[edge].tolist():
             while self.via[node] >= 0:
-                edges.append(self.via[node])
-                node = self.ends[self.via[node]][0] + self.ends[self.via[node]][1] - node
+                edges.append(int(self.via[node]))
+                node = int(self.node[self.via[node]].sum()) - node
         return edges
 
 
@@ -55,36 +57,53 @@ def multi_source_shortest_paths(
 ) -> ShortestPaths:
     """Shortest paths from all components at once.
 
-    ``node`` (e, 2) nodes of the edges, ``cost`` (e,) not below 0, ``component`` (nodes,) label of
-    the component at each node or -1.
+    ``node`` (e, 2) nodes of the edges, ``cost`` (e,) not below 0 and infinite for what cannot be
+    used, ``component`` (nodes,) label of the component at each node or -1.
     """
-    paths = ShortestPaths(
-        node.tolist(),
-        cost.tolist(),
-        component.tolist(),
-        [0.0 if label >= 0 else np.inf for label in component.tolist()],
-        [-1] * len(component),
+    cost = np.maximum(cost, LEAST_COST)
+    distance = _distances(node, cost, np.flatnonzero(component >= 0), len(component))
+    via = _first_edges(node, cost, distance)
+    return ShortestPaths(node, cost, component[_roots(node, via)], distance, via)
+
+
+def _distances(
+    node: NDArray[np.intp], cost: NDArray[np.float64], sources: NDArray[np.intp], count: int
+) -> NDArray[np.float64]:
+    """(count,) cost of the path from each node to the nearest source, infinite for none."""
+    import rustworkx
+
+    usable = np.isfinite(cost)
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(count + 1))
+    graph.add_edges_from(list(zip(*node[usable].T.tolist(), cost[usable].tolist(), strict=True)))
+    graph.add_edges_from([(count, source, 0.0) for source in sources.tolist()])
+    found = rustworkx.dijkstra_shortest_path_lengths(graph, count, float)
+    distance = np.full(count + 1, np.inf)
+    distance[np.fromiter(found.keys(), np.intp, len(found))] = np.fromiter(
+        found.values(), np.float64, len(found)
     )
-    _spread(paths)
-    return paths
+    return distance[:count]
 
 
-def _spread(paths: ShortestPaths) -> None:
-    """Grow the regions from their components, nearest nodes first."""
-    at_node: list[list[int]] = [[] for _ in paths.component]
-    for edge, (u, v) in enumerate(paths.ends):
-        at_node[u].append(edge)
-        at_node[v].append(edge)
-    distance = paths.distance
-    heap = [(0.0, node) for node, label in enumerate(paths.component) if label >= 0]
-    while heap:
-        far, node = heapq.heappop(heap)
-        if far > distance[node]:
-            continue
-        for edge in at_node[node]:
-            other = paths.ends[edge][0] + paths.ends[edge][1] - node
-            if far + paths.cost[edge] < distance[other]:
-                distance[other] = far + paths.cost[edge]
-                paths.component[other] = paths.component[node]
-                paths.via[other] = edge
-                heapq.heappush(heap, (distance[other], other))
+def _first_edges(
+    node: NDArray[np.intp], cost: NDArray[np.float64], distance: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """(nodes,) the edge by which the shortest path from each node begins, -1 where none does."""
+    near = np.concatenate([node[:, 0], node[:, 1]])
+    far = np.concatenate([node[:, 1], node[:, 0]])
+    edge = np.tile(np.arange(len(node)), 2)
+    tight = np.isfinite(distance[far]) & (distance[near] + np.tile(cost, 2) == distance[far])
+    via = np.full(len(distance), -1, dtype=np.intp)
+    via[far[tight][::-1]] = edge[tight][::-1]
+    return via
+
+
+def _roots(node: NDArray[np.intp], via: NDArray[np.intp]) -> NDArray[np.intp]:
+    """(nodes,) the node where the path from each one ends: pointers, doubled until they rest."""
+    at = np.arange(len(via))
+    on = np.where(via >= 0, node[via].sum(axis=1) - at, at) if len(node) else at
+    while True:
+        beyond = on[on]
+        if np.array_equal(beyond, on):
+            return on
+        on = beyond
