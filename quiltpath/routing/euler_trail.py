@@ -100,15 +100,19 @@ def _splice_circuits(
     open_label[label[np.flatnonzero(transition == NONE) // 2]] = True
     if open_label[label].all():
         return transition
-    sets = _Trails(label, open_label)
+    sets = _UnionFind(label, open_label)
     transitions: list[int] = transition.tolist()
     for group in _meeting_groups(at, label, open_label):
         _splice_at(group, transitions, sets, heading)
     return np.array(transitions, dtype=np.intp)
 
 
-class _Trails:
-    """Union of trails, with whether each is open."""
+class _UnionFind:
+    """Trails that were spliced, and whether each is open (Tarjan, Journal of the ACM 22, 1975).
+
+    Splices are chosen one by one by how the thread turns, so that no spanning tree does; and no
+    library that is loaded in any case offers these sets.
+    """
 
     def __init__(self, label: NDArray[np.intp], is_open: NDArray[np.bool_]) -> None:
         self.parent: list[int] = label.tolist()
@@ -147,7 +151,7 @@ def _meeting_groups(
 
 
 def _splice_at(
-    group: list[int], transitions: list[int], sets: _Trails, heading: NDArray[np.float64]
+    group: list[int], transitions: list[int], sets: _UnionFind, heading: NDArray[np.float64]
 ) -> None:
     """Exchange transitions at one node until no closed trail there is apart from another."""
     while True:

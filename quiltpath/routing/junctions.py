@@ -4,8 +4,8 @@ Lines that may be retraced are cut at each of their junctions, so that a second 
 there. Other crossings are even junctions: trails go straight over them and they never change the
 number of odd nodes. They matter only where a component without odd nodes would need a run of its
 own: cut at one crossing, it is sewn in passing. So crossings are looked for around even components
-alone, and one for each is enough: a spanning forest of contacts by union-find (Tarjan, Journal of
-the ACM 22, 1975). Candidates come from an R-tree; time grows with the meetings that are looked at.
+alone, and one for each is enough: a spanning forest of contacts (Kruskal, Proceedings of the AMS 7,
+1956). Candidates come from an R-tree; time grows with the meetings that are looked at.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
 from quiltpath.routing.edges import Edges, cut
+from quiltpath.routing.nodes import connected_components
 
 
 def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm: float) -> Edges:
@@ -132,19 +133,35 @@ def contact_forest(
     mine = np.flatnonzero(closed)
     if not len(mine):
         return np.zeros((0, 2), dtype=np.intp)
-    components = _Components(component, closed)
+    # Components with odd nodes are one, number 0: two of them are never joined.
+    group = np.zeros(int(component.max()) + 1, dtype=np.intp)
+    group[component[mine]] = component[mine] + 1
     one, two = _neighbours(shapes, mine, tolerance_mm)
     shapely.prepare(shapes[mine])
-    found: list[tuple[int, int]] = []
+    found = []
     while len(one):
-        alive = components.joinable(one, two)
-        one, two = one[alive], two[alive]
-        touch = shapely.dwithin(shapes[one[:CHUNK]], shapes[two[:CHUNK]], tolerance_mm)
-        for a, b in zip(one[:CHUNK][touch].tolist(), two[:CHUNK][touch].tolist(), strict=True):
-            if components.join(a, b):
-                found.append((a, b))
+        ends = np.column_stack([group[component[one]], group[component[two]]])
+        apart = ends[:, 0] != ends[:, 1]
+        one, two, ends = one[apart], two[apart], ends[apart]
+        touch = np.flatnonzero(
+            shapely.dwithin(shapes[one[:CHUNK]], shapes[two[:CHUNK]], tolerance_mm)
+        )
+        kept = touch[_spanning(ends[touch])]
+        found.append(np.column_stack([one[kept], two[kept]]))
+        group = connected_components(len(group) + 1, ends[kept])[group]
         one, two = one[CHUNK:], two[CHUNK:]
-    return np.array(found, dtype=np.intp).reshape(-1, 2)
+    return np.concatenate([np.zeros((0, 2), dtype=np.intp), *found])
+
+
+def _spanning(ends: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Which of the (k, 2) joined pairs make up a spanning forest, the first that will do."""
+    import rustworkx
+
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(int(ends.max(initial=0)) + 1))
+    graph.add_edges_from([(a, b, place) for place, (a, b) in enumerate(ends.tolist())])
+    tree = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
+    return np.array(sorted(place for *_, place in tree), dtype=np.intp)
 
 
 def _neighbours(
@@ -160,42 +177,6 @@ def _neighbours(
     turn = np.arange(len(one)) - np.searchsorted(one, one)
     order = np.lexsort((one, turn))
     return mine[one[order]], two[order]
-
-
-class _Components:
-    """Union of components of edges; a union is closed until it takes in an open component."""
-
-    def __init__(self, component: NDArray[np.intp], closed: NDArray[np.bool_]) -> None:
-        self.label = component.copy()
-        self.closed = np.zeros(int(component.max()) + 1, dtype=bool)
-        self.closed[component] = closed
-        self.parent = np.arange(len(self.closed))
-
-    def _roots(self) -> NDArray[np.intp]:
-        """Root of every component, pointers shortened."""
-        while True:
-            above = self.parent[self.parent]
-            if np.array_equal(above, self.parent):
-                return above
-            self.parent = above
-
-    def joinable(self, one: NDArray[np.intp], two: NDArray[np.intp]) -> NDArray[np.bool_]:
-        root = self._roots()
-        a, b = root[self.label[one]], root[self.label[two]]
-        return (a != b) & (self.closed[a] | self.closed[b])
-
-    def join(self, one: int, two: int) -> bool:
-        a, b = self._root(int(self.label[one])), self._root(int(self.label[two]))
-        if a == b or not (self.closed[a] or self.closed[b]):
-            return False
-        self.parent[max(a, b)] = min(a, b)
-        self.closed[min(a, b)] = self.closed[a] and self.closed[b]
-        return True
-
-    def _root(self, component: int) -> int:
-        while self.parent[component] != component:
-            component = int(self.parent[component])
-        return component
 
 
 def contact_gaps(edges: Edges, pairs: NDArray[np.intp]) -> NDArray[np.float64]:
