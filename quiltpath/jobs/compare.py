@@ -27,7 +27,7 @@ from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
 from quiltpath.project import Project, load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from quiltpath.routing.guide_bar import families
+from quiltpath.routing.guide_bar import parallel_rows
 from quiltpath.units import parse_length
 
 PICTURE_PIXELS_PER_MM = 1.0
@@ -122,7 +122,7 @@ def option_of(label: str, result: Result) -> Option:
 def _line_gap_mm(result: Result) -> float | None:
     """Usual distance of neighbouring parallel lines of the fill, if it has such lines."""
     layers = [index for index, layer in enumerate(result.project.quilting) if is_fill(layer)]
-    found = families(result.lines, layers, result.runner.outline)
+    found = parallel_rows(result.lines, layers, result.runner.outline)
     gaps = np.concatenate([_one_line_gaps(result), *(np.diff(family.row_mm) for family in found)])
     return float(np.median(gaps)) if len(gaps) else None
 

@@ -18,7 +18,7 @@ from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.machine.pass_bands import CLEAR_MM, Hiding, Places, Spans, cutting_places, spans_of
-from quiltpath.routing.strands import components
+from quiltpath.routing.nodes import connected_components
 
 _SAME_HEIGHT_MM = 0.5
 
@@ -287,7 +287,7 @@ def _upper(shapes: NDArray[np.object_], line_y: float) -> NDArray[np.bool_]:
     if not len(shapes):
         return np.zeros(0, dtype=bool)
     pairs = shapely.STRtree(shapes).query(shapes, predicate="intersects").T
-    group = components(len(shapes), pairs.astype(np.intp))
+    group = connected_components(len(shapes), pairs.astype(np.intp))
     length = shapely.length(shapes)
     height = shapely.get_y(shapely.centroid(shapes))
     moment = np.bincount(group, weights=length * height)[group]

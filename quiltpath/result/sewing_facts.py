@@ -22,12 +22,12 @@ from quiltpath.project import Project
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.routing import Runs
 from quiltpath.routing.guide_bar import (
-    AsNumbered,
     BarStep,
-    Family,
-    as_numbered,
+    OrderCheck,
+    ParallelRows,
     bar_steps,
-    families,
+    check_order,
+    parallel_rows,
 )
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
@@ -90,7 +90,7 @@ class BarFacts:
     region: str
     angle_deg: float
     rows: int
-    as_numbered: AsNumbered
+    as_numbered: OrderCheck
     steps: tuple[BarStepFacts, ...]
 
 
@@ -184,14 +184,14 @@ def _guide_bar(project: Project, runner: Runner, lines: Lines, runs: Runs) -> tu
             family.place,
             family.angle_deg,
             len(family.row_mm),
-            as_numbered(family, runs),
+            check_order(family, runs),
             tuple(_bar_step(family, step, lines) for step in bar_steps(family)),
         )
-        for family in families(lines, straight, runner.outline)
+        for family in parallel_rows(lines, straight, runner.outline)
     )
 
 
-def _bar_step(family: Family, step: BarStep, lines: Lines) -> BarStepFacts:
+def _bar_step(family: ParallelRows, step: BarStep, lines: Lines) -> BarStepFacts:
     members = family.members[step.row]
     ends = shapely.get_coordinates(lines.geometry[list(members)])
     at = ends @ family.along

@@ -2,10 +2,10 @@
 
 Seen from the seat of a domestic machine the throat is to the right of the needle, and cloth moves
 away from you, so on the cloth the needle travels towards you: the throat lies on the left-hand
-side of its direction. A family of parallels is sewn from the line nearest the runner's middle
-outwards, each half with the smaller side of the runner in the throat. Then the line sewn before
-lies to the left of the needle all the time, where the bar is, and one half turn of the work
-between the halves is enough.
+side of its direction. Parallel rows are sewn from the row nearest the runner's middle outwards,
+each half with the smaller side of the runner in the throat. Then the row sewn before lies to the
+left of the needle all the time, where the bar is, and one half turn of the work between the halves
+is enough (common practice).
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ ANGLE_STEPS = 1000
 
 
 @dataclass(frozen=True)
-class Family:
+class ParallelRows:
     """Parallel straight lines of one layer in one region, as rows along their normal.
 
     ``layer``, ``place``  layer index and region
@@ -67,7 +67,7 @@ class BarStep:
     """One row: which it is, which way it is sewn, and how the bar is set.
 
     ``row``        index into the family's rows
-    ``forwards``   true where it is sewn along ``Family.along``
+    ``forwards``   true where it is sewn along ``ParallelRows.along``
     ``follows``    the sewn row that the bar rides on, None for the first row, which is marked
     ``setting_mm`` distance from the needle to that row
     ``turn``       true where the work is turned by half a turn before it
@@ -91,7 +91,9 @@ def normal_of(along: Floats) -> Floats:
     return np.array([along[1], -along[0]])
 
 
-def families(lines: Lines, layers: Sequence[int], outline: Polygon) -> tuple[Family, ...]:
+def parallel_rows(
+    lines: Lines, layers: Sequence[int], outline: Polygon
+) -> tuple[ParallelRows, ...]:
     """The straight lines of ``layers``, by layer, slope and region, each with its rows."""
     straight = shapely.get_num_coordinates(lines.geometry) == 2
     chosen = np.flatnonzero(np.isin(lines.layer, list(layers)) & straight)
@@ -113,7 +115,7 @@ def families(lines: Lines, layers: Sequence[int], outline: Polygon) -> tuple[Fam
         extent = float(across.min()), float(across.max())
         rows, members = _rows(angle / ANGLE_STEPS, chosen[mine], ends[mine].mean(axis=1))
         name = str(names[where])
-        found.append(Family(layer, name, angle / ANGLE_STEPS, rows, extent, members))
+        found.append(ParallelRows(layer, name, angle / ANGLE_STEPS, rows, extent, members))
     return tuple(found)
 
 
@@ -129,7 +131,7 @@ def _rows(
     return at[starts], tuple(tuple(part.tolist()) for part in np.split(line, starts[1:]))
 
 
-def bar_steps(family: Family) -> tuple[BarStep, ...]:
+def bar_steps(family: ParallelRows) -> tuple[BarStep, ...]:
     """The rows in the order in which the bar always has a sewn row to its left."""
     count, middle = len(family.row_mm), family.middle_row
     up, down = range(middle + 1, count), range(middle - 1, -1, -1)
@@ -145,7 +147,7 @@ def bar_steps(family: Family) -> tuple[BarStep, ...]:
     return tuple(steps)
 
 
-def _upper(family: Family, row: int) -> bool:
+def _upper(family: ParallelRows, row: int) -> bool:
     """Whether a row is sewn with the half: its own side of the runner's middle, or the rest's."""
     middle = family.middle_row
     if row != middle:
@@ -159,7 +161,7 @@ def throat_side(forwards: bool) -> float:
 
 
 @dataclass(frozen=True)
-class AsNumbered:
+class OrderCheck:
     """How the sewing order on the guide suits a bar.
 
     ``rows``        rows in all
@@ -172,7 +174,7 @@ class AsNumbered:
     bulk_out: int
 
 
-def as_numbered(family: Family, runs: Runs) -> AsNumbered:
+def check_order(family: ParallelRows, runs: Runs) -> OrderCheck:
     """The order and directions in which ``runs`` sew the family, held against the same rules."""
     order, forwards = _sewn(family, runs)
     half = (family.runner_mm[1] - family.runner_mm[0]) / 2
@@ -182,10 +184,10 @@ def as_numbered(family: Family, runs: Runs) -> AsNumbered:
         following += row - int(throat_side(ahead)) in sewn
         bulk_out += family.throat_mm(row, ahead) <= half + SAME_ROW_MM
         sewn.add(row)
-    return AsNumbered(len(family.row_mm), following, bulk_out)
+    return OrderCheck(len(family.row_mm), following, bulk_out)
 
 
-def _sewn(family: Family, runs: Runs) -> tuple[list[int], list[bool]]:
+def _sewn(family: ParallelRows, runs: Runs) -> tuple[list[int], list[bool]]:
     """Rows in the order in which their first line is sewn, and whether forwards."""
     row_of = {line: row for row, members in enumerate(family.members) for line in members}
     mine = np.flatnonzero(

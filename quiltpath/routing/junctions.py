@@ -1,11 +1,11 @@
-"""Junctions on lines that may be retraced, so that a second pass can turn off at each of them.
+"""Noding: edges cut where trails may leave one line for another.
 
-Where trails touch: the crossings and T-junctions that take a closed trail into another.
-
-A crossing is an even junction, so trails go straight over it and it never changes the number of
-odd nodes. It matters only where a piece without odd nodes would need a run of its own: cut at one
-crossing, it is sewn on the way. So crossings are looked for around closed pieces alone, and one
-for each piece is enough; a cross-hatching of lines with open ends is never taken apart.
+Lines that may be retraced are cut at each of their junctions, so that a second pass can turn off
+there. Other crossings are even junctions: trails go straight over them and they never change the
+number of odd nodes. They matter only where a component without odd nodes would need a run of its
+own: cut at one crossing, it is sewn in passing. So crossings are looked for around even components
+alone, and one for each is enough: a spanning forest of contacts (Kruskal, Proceedings of the AMS 7,
+1956). Candidates come from an R-tree; time grows with the meetings that are looked at.
 """
 
 from __future__ import annotations
@@ -16,69 +16,68 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.strands import Strands, cut
+from quiltpath.routing.edges import Edges, cut
+from quiltpath.routing.nodes import connected_components
 
 
-def noded_for_retracing(
-    strands: Strands, retraceable: NDArray[np.bool_], tolerance_mm: float
-) -> Strands:
-    """The strands, those that may be retraced cut where others end on them or cross them.
+def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm: float) -> Edges:
+    """The edges, those that may be retraced cut where others end on them or cross them.
 
-    ``retraceable`` (s,). Only crossings of two retraceable strands count, and ends of any strand:
+    ``retraceable`` (s,). Only crossings of two retraceable edges count, and ends of any edge:
     over all else the needle goes straight on.
     """
-    tracks = np.flatnonzero(retraceable)
-    if not len(tracks):
-        return strands
-    shapes = strands.shapes()[tracks]
+    chosen = np.flatnonzero(retraceable)
+    if not len(chosen):
+        return edges
+    shapes = edges.shapes()[chosen]
     tree = shapely.STRtree(shapes)
-    ending = _ends_on(strands, shapes, tree, tolerance_mm)
-    crossing = _crossings(strands.take(tracks), shapes, tree)
-    track = np.concatenate([ending[0], crossing[0]])
+    ending = _ends_on(edges, shapes, tree, tolerance_mm)
+    crossing = _crossings(edges.take(chosen), shapes, tree)
+    which_line = np.concatenate([ending[0], crossing[0]])
     point = np.concatenate([ending[1], crossing[1]])
-    at = shapely.line_locate_point(shapes[track], shapely.points(point))
-    length = shapely.length(shapes[track])
+    at = shapely.line_locate_point(shapes[which_line], shapely.points(point))
+    length = shapely.length(shapes[which_line])
     inner = (at > tolerance_mm) & (at < length - tolerance_mm)
-    return cut(strands, tracks[track[inner]], at[inner], point[inner])
+    return cut(edges, chosen[which_line[inner]], at[inner], point[inner])
 
 
-def noded_in_margin(strands: Strands, finished: Polygon, margin_mm: float) -> Strands:
-    """The strands, those that go farther into the margin than they end in it cut there once.
+def node_in_margin(edges: Edges, finished: Polygon, margin_mm: float) -> Edges:
+    """The edges, those that go farther into the margin than they end in it cut there once.
 
     Lines that end in the margin have their node there; a ring that overhangs the edge has none,
-    and without a cut nothing would tie it to the way along the margin. The cut is at the vertex
-    that lies farthest out in the margin, or else half way across it.
+    and without a cut nothing would tie it to the curve along the margin. The cut is at the vertex
+    that lies farthest out in the margin, or else in the middle of it.
     """
-    if not len(strands) or margin_mm <= 0:
-        return strands
-    owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
-    away = shapely.distance(finished, shapely.points(strands.coordinates))
-    beyond = np.maximum.reduceat(away, strands.start[:-1]) > margin_mm
+    if not len(edges) or margin_mm <= 0:
+        return edges
+    owner = np.repeat(np.arange(len(edges)), np.diff(edges.start))
+    away = shapely.distance(finished, shapely.points(edges.coordinates))
+    beyond = np.maximum.reduceat(away, edges.start[:-1]) > margin_mm
     away[away > margin_mm] = 0.0
-    farthest = np.maximum.reduceat(away, strands.start[:-1])
-    ending = np.maximum(away[strands.start[:-1]], away[strands.start[1:] - 1])
+    farthest = np.maximum.reduceat(away, edges.start[:-1])
+    ending = np.maximum(away[edges.start[:-1]], away[edges.start[1:] - 1])
     vertex = np.flatnonzero(
         (away == farthest[owner]) & ((farthest > 0) & (ending < farthest))[owner]
     )
     vertex = vertex[np.unique(owner[vertex], return_index=True)[1]]
-    along = strands.along_mm
-    at = along[vertex] - along[strands.start[owner[vertex]]]
+    along = edges.along_mm
+    at = along[vertex] - along[edges.start[owner[vertex]]]
     across, where, spot = _half_way(
-        strands, np.flatnonzero(beyond & (farthest <= 0)), finished, margin_mm
+        edges, np.flatnonzero(beyond & (farthest <= 0)), finished, margin_mm
     )
     return cut(
-        strands,
+        edges,
         np.concatenate([owner[vertex], across]),
         np.concatenate([at, where]),
-        np.concatenate([strands.coordinates[vertex], spot]),
+        np.concatenate([edges.coordinates[vertex], spot]),
     )
 
 
 def _half_way(
-    strands: Strands, chosen: NDArray[np.intp], finished: Polygon, margin_mm: float
+    edges: Edges, chosen: NDArray[np.intp], finished: Polygon, margin_mm: float
 ) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[np.float64]]:
-    """Strands that cross the middle of the margin, and where: arc length and point."""
-    shapes = strands.shapes()[chosen]
+    """Edges that cross the middle of the margin, and where: arc length and point."""
+    shapes = edges.shapes()[chosen]
     shared = shapely.intersection(shapes, finished.buffer(margin_mm / 2).exterior)
     point, which = shapely.get_coordinates(shared, return_index=True)
     which, first = np.unique(which, return_index=True)
@@ -87,27 +86,27 @@ def _half_way(
 
 
 def _ends_on(
-    strands: Strands, shapes: NDArray[np.object_], tree: shapely.STRtree, tolerance_mm: float
+    edges: Edges, shapes: NDArray[np.object_], tree: shapely.STRtree, tolerance_mm: float
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Tracks and the ends of strands that lie on them."""
-    ends = distinct(strands.ends.reshape(-1, 2), axis=0)
-    which, track = tree.query(
+    """Edges and the ends of edges that lie on them."""
+    ends = distinct(edges.ends.reshape(-1, 2), axis=0)
+    which, which_line = tree.query(
         shapely.points(ends), predicate="dwithin", distance=max(tolerance_mm, 1e-6)
     )
-    return track.astype(np.intp), ends[which]
+    return which_line.astype(np.intp), ends[which]
 
 
 def _crossings(
-    tracks: Strands, shapes: NDArray[np.object_], tree: shapely.STRtree
+    chosen: Edges, shapes: NDArray[np.object_], tree: shapely.STRtree
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Tracks and the points where they cross each other, each crossing once for either track.
+    """Edges and the points where they cross each other, each crossing once for either which_line.
 
-    Two straight tracks that share an end cannot meet again, so those are passed over.
+    Two straight chosen that share an end cannot meet again, so those are passed over.
     """
     one, two = tree.query(shapes, predicate="intersects")
     one, two = one[one < two], two[one < two]
-    node = tracks.nodes()
-    straight = np.diff(tracks.start) == 2
+    node = chosen.nodes()
+    straight = np.diff(chosen.start) == 2
     shared = (node[one][:, :, None] == node[two][:, None, :]).any(axis=(1, 2))
     open_pair = ~(shared & straight[one] & straight[two])
     one, two = one[open_pair], two[open_pair]
@@ -119,40 +118,56 @@ def _crossings(
 CHUNK = 4096
 
 
-def hanging_pairs(
+def contact_forest(
     shapes: NDArray[np.object_],
-    piece: NDArray[np.intp],
+    component: NDArray[np.intp],
     closed: NDArray[np.bool_],
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
-    """(k, 2) touching strands that take every closed piece into another, where it touches any.
+    """(k, 2) touching edges that join every even component to another, where it touches any.
 
-    ``piece`` (s,) label of the connected piece of each strand, ``closed`` (s,) whether that piece
-    has no odd node. The pairs form a forest on the pieces; two open pieces are never joined.
+    ``component`` (s,) label of the component of each edge, ``closed`` (s,) whether that has no odd
+    node. The pairs form a forest on the components; two open components are never joined.
     Candidates come from an R-tree and are tested in chunks until nothing is left to join.
     """
     mine = np.flatnonzero(closed)
     if not len(mine):
         return np.zeros((0, 2), dtype=np.intp)
-    pieces = _Pieces(piece, closed)
+    # Components with odd nodes are one, number 0: two of them are never joined.
+    group = np.zeros(int(component.max()) + 1, dtype=np.intp)
+    group[component[mine]] = component[mine] + 1
     one, two = _neighbours(shapes, mine, tolerance_mm)
     shapely.prepare(shapes[mine])
-    found: list[tuple[int, int]] = []
+    found = []
     while len(one):
-        alive = pieces.joinable(one, two)
-        one, two = one[alive], two[alive]
-        touch = shapely.dwithin(shapes[one[:CHUNK]], shapes[two[:CHUNK]], tolerance_mm)
-        for a, b in zip(one[:CHUNK][touch].tolist(), two[:CHUNK][touch].tolist(), strict=True):
-            if pieces.join(a, b):
-                found.append((a, b))
+        ends = np.column_stack([group[component[one]], group[component[two]]])
+        apart = ends[:, 0] != ends[:, 1]
+        one, two, ends = one[apart], two[apart], ends[apart]
+        touch = np.flatnonzero(
+            shapely.dwithin(shapes[one[:CHUNK]], shapes[two[:CHUNK]], tolerance_mm)
+        )
+        kept = touch[_spanning(ends[touch])]
+        found.append(np.column_stack([one[kept], two[kept]]))
+        group = connected_components(len(group) + 1, ends[kept])[group]
         one, two = one[CHUNK:], two[CHUNK:]
-    return np.array(found, dtype=np.intp).reshape(-1, 2)
+    return np.concatenate([np.zeros((0, 2), dtype=np.intp), *found])
+
+
+def _spanning(ends: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Which of the (k, 2) joined pairs make up a spanning forest, the first that will do."""
+    import rustworkx
+
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(int(ends.max(initial=0)) + 1))
+    graph.add_edges_from([(a, b, place) for place, (a, b) in enumerate(ends.tolist())])
+    tree = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
+    return np.array(sorted(place for *_, place in tree), dtype=np.intp)
 
 
 def _neighbours(
     shapes: NDArray[np.object_], mine: NDArray[np.intp], tolerance_mm: float
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Strands of ``mine`` and the strands whose boxes come near, first candidates of each first."""
+    """Edges of ``mine`` and the edges whose boxes come near, first candidates of each first."""
     bounds = shapely.bounds(shapes[mine])
     low, high = bounds[:, :2] - tolerance_mm, bounds[:, 2:] + tolerance_mm
     boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
@@ -164,67 +179,29 @@ def _neighbours(
     return mine[one[order]], two[order]
 
 
-class _Pieces:
-    """Union of pieces of strands; a union is closed until it takes in an open piece."""
-
-    def __init__(self, piece: NDArray[np.intp], closed: NDArray[np.bool_]) -> None:
-        self.label = piece.copy()
-        self.closed = np.zeros(int(piece.max()) + 1, dtype=bool)
-        self.closed[piece] = closed
-        self.parent = np.arange(len(self.closed))
-
-    def _roots(self) -> NDArray[np.intp]:
-        """Root of every piece, pointers shortened."""
-        while True:
-            above = self.parent[self.parent]
-            if np.array_equal(above, self.parent):
-                return above
-            self.parent = above
-
-    def joinable(self, one: NDArray[np.intp], two: NDArray[np.intp]) -> NDArray[np.bool_]:
-        root = self._roots()
-        a, b = root[self.label[one]], root[self.label[two]]
-        return (a != b) & (self.closed[a] | self.closed[b])
-
-    def join(self, one: int, two: int) -> bool:
-        a, b = self._root(int(self.label[one])), self._root(int(self.label[two]))
-        if a == b or not (self.closed[a] or self.closed[b]):
-            return False
-        self.parent[max(a, b)] = min(a, b)
-        self.closed[min(a, b)] = self.closed[a] and self.closed[b]
-        return True
-
-    def _root(self, piece: int) -> int:
-        while self.parent[piece] != piece:
-            piece = int(self.parent[piece])
-        return piece
-
-
-def gaps_at(strands: Strands, pairs: NDArray[np.intp]) -> NDArray[np.float64]:
+def contact_gaps(edges: Edges, pairs: NDArray[np.intp]) -> NDArray[np.float64]:
     """(k, 4) for each of the (k, 2) ``pairs``: gap in mm, its place, the first one's line."""
-    shapes = strands.shapes()
+    shapes = edges.shapes()
     a, b = shapes[pairs[:, 0]], shapes[pairs[:, 1]]
-    return np.column_stack(
-        [shapely.distance(a, b), _contact_points(a, b), strands.line[pairs[:, 0]]]
-    )
+    return np.column_stack([shapely.distance(a, b), _contact_points(a, b), edges.line[pairs[:, 0]]])
 
 
-def cut_at_contacts(strands: Strands, pairs: NDArray[np.intp], tolerance_mm: float) -> Strands:
-    """The strands cut so that each of the (k, 2) touching ``pairs`` shares a node."""
+def cut_at_contacts(edges: Edges, pairs: NDArray[np.intp], tolerance_mm: float) -> Edges:
+    """The edges cut so that each of the (k, 2) touching ``pairs`` shares a node."""
     if not len(pairs):
-        return strands
-    shapes = strands.shapes()
+        return edges
+    shapes = edges.shapes()
     a, b = shapes[pairs[:, 0]], shapes[pairs[:, 1]]
     point = _contact_points(a, b)
-    point = _at_end(strands, pairs[:, 0], point, tolerance_mm)
-    point = _at_end(strands, pairs[:, 1], point, tolerance_mm)
+    point = _at_end(edges, pairs[:, 0], point, tolerance_mm)
+    point = _at_end(edges, pairs[:, 1], point, tolerance_mm)
     spots = shapely.points(point)
-    strand = np.concatenate([pairs[:, 0], pairs[:, 1]])
+    edge = np.concatenate([pairs[:, 0], pairs[:, 1]])
     at = np.concatenate([shapely.line_locate_point(a, spots), shapely.line_locate_point(b, spots)])
     point = np.concatenate([point, point])
-    ends = strands.ends[strand]
+    ends = edges.ends[edge]
     needed = ~(ends == point[:, None, :]).all(axis=2).any(axis=1)
-    return cut(strands, strand[needed], at[needed], point[needed])
+    return cut(edges, edge[needed], at[needed], point[needed])
 
 
 def _contact_points(a: NDArray[np.object_], b: NDArray[np.object_]) -> NDArray[np.float64]:
@@ -237,12 +214,12 @@ def _contact_points(a: NDArray[np.object_], b: NDArray[np.object_]) -> NDArray[n
 
 
 def _at_end(
-    strands: Strands, strand: NDArray[np.intp], point: NDArray[np.float64], tolerance_mm: float
+    edges: Edges, edge: NDArray[np.intp], point: NDArray[np.float64], tolerance_mm: float
 ) -> NDArray[np.float64]:
-    """``point`` moved to an end of its strand where that lies within the tolerance."""
-    ends = strands.ends[strand]
+    """``point`` moved to an end of its edge where that lies within the tolerance."""
+    ends = edges.ends[edge]
     away = np.hypot(*np.moveaxis(ends - point[:, None, :], 2, 0))
     nearest = away.argmin(axis=1)
-    rows = np.arange(len(strand))
+    rows = np.arange(len(edge))
     close = away[rows, nearest] <= tolerance_mm
     return np.where(close[:, None], ends[rows, nearest], point)

@@ -1,16 +1,11 @@
-"""Least travel between runs: an open tour over runs that may be sewn either way round.
+"""Short open tours over runs that may be sewn either way round, by iterated local search.
 
-A handful of runs is sewn in the best of all orders. For more there is local search, begun by the
-nearest neighbour: 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or, thesis, Northwestern
-University, 1976) over lists of near ends with a queue of runs to look at (Bentley, ORSA Journal
-on Computing 4, 1992), then the same after small deterministic kicks (iterated local search,
-double bridge: Martin, Otto and Felten, Complex Systems 5, 1991). Work grows nearly in line with
-the number of runs; kicks are kept to small numbers of runs.
-
-Least travel between a handful of runs: the best of all orders, by dynamic programming.
-
-Which runs are sewn, and at which end the last one was entered, is all that matters for the rest
-(Held and Karp, Journal of SIAM 10, 1962). Work doubles with each run, so this is for few.
+Begun by nearest neighbour; improved by 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or,
+thesis, Northwestern University, 1976) over neighbour lists with a work queue (Bentley, ORSA Journal
+on Computing 4, 1992); then the same after small deterministic perturbations (double bridge: Martin,
+Otto and Felten, Complex Systems 5, 1991) until the search stagnates. Time grows nearly in line with
+the number of runs; perturbations are kept to ``MOST_PERTURBED`` runs. Tours over up to
+``MOST_EXACT_RUNS`` are exact (``held_karp``).
 """
 
 from __future__ import annotations
@@ -22,32 +17,34 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.routing.held_karp import MOST_EXACT_RUNS, held_karp
+
 NEAR = 10
 LONGEST_MOVED = 3
 LONGEST_TURNED = 1000
-KICKS_PER_RUN = 2
-LEAST_KICKS = 200
-MOST_KICKED = 400
-IN_VAIN_PER_RUN = 2
-LEAST_IN_VAIN = 30
-"""so many kicks on end that gain nothing, and there is nothing more to be had"""
+PERTURBATIONS_PER_RUN = 2
+LEAST_PERTURBATIONS = 200
+MOST_PERTURBED = 400
+STAGNATION_PER_RUN = 2
+LEAST_STAGNATION = 30
+"""so many perturbations on end that gain nothing, and there is nothing more to be had"""
 
 WORTH_MM = 1e-7
 FEW = 400
 """up to here all distances are compared, so that a small job need not load a search tree"""
 
 
-def rough_travel(ends: NDArray[np.float64]) -> list[int]:
-    """The order that local search finds first, as :func:`least_travel` returns it.
+def two_opt_tour(ends: NDArray[np.float64]) -> list[int]:
+    """The order that local search finds first, as :func:`shortest_tour` returns it.
 
     Much quicker than that, and usually some percent longer.
     """
-    path = _Path(ends.reshape(-1, 2))
+    path = _Tour(ends.reshape(-1, 2))
     path.improve(range(len(ends)))
     return path.tour
 
 
-def least_travel(ends: NDArray[np.float64], tour: list[int] | None = None) -> list[int]:
+def shortest_tour(ends: NDArray[np.float64], tour: list[int] | None = None) -> list[int]:
     """Order of runs with short travel between them.
 
     ``ends`` (r, 2, 2) first and last point of each run, in mm; r from 1 on. Returns one entry a
@@ -55,12 +52,12 @@ def least_travel(ends: NDArray[np.float64], tour: list[int] | None = None) -> li
     Start and end are free. A ``tour`` that is known already is where the search begins.
     Deterministic.
     """
-    if len(ends) <= MOST_RUNS:
-        return best_tour(ends)
-    path = _Path(ends.reshape(-1, 2), tour)
+    if len(ends) <= MOST_EXACT_RUNS:
+        return held_karp(ends)
+    path = _Tour(ends.reshape(-1, 2), tour)
     path.improve(range(len(ends)))
-    if len(ends) <= MOST_KICKED:
-        path.kick(max(LEAST_KICKS, KICKS_PER_RUN * len(ends)))
+    if len(ends) <= MOST_PERTURBED:
+        path.perturb(max(LEAST_PERTURBATIONS, PERTURBATIONS_PER_RUN * len(ends)))
     return path.tour
 
 
@@ -68,7 +65,7 @@ Near = list[tuple[int, float]]
 """ends of other runs near one end, nearest first, with the distance in mm"""
 
 
-def near_ends(points: NDArray[np.float64]) -> list[Near]:
+def neighbour_lists(points: NDArray[np.float64]) -> list[Near]:
     """For each run end, the nearest ends of other runs."""
     found = _nearest_points(points, NEAR + 2)
     away = np.hypot(*np.moveaxis(points[found] - points[:, None], -1, 0))
@@ -88,7 +85,7 @@ def _nearest_points(points: NDArray[np.float64], count: int) -> NDArray[np.intp]
     return np.asarray(cKDTree(points).query(points, count)[1], dtype=np.intp)
 
 
-def nearest_tour(points: NDArray[np.float64], near: list[Near], first: int) -> list[int]:
+def nearest_neighbour_tour(points: NDArray[np.float64], near: list[Near], first: int) -> list[int]:
     """Always on to the nearest end not yet sewn, beginning at the end ``first``."""
     left = bytearray(b"\1") * len(points)
     tour = [first]
@@ -113,7 +110,7 @@ def _maybe_turned(stretch: list[int], chance: random.Random) -> list[int]:
     return [end ^ 1 for end in reversed(stretch)] if chance.random() < 0.5 else stretch
 
 
-class _Path:
+class _Tour:
     """A tour as a list of entered ends, with the place of every run in it.
 
     End ``e`` belongs to run ``e >> 1``; a run entered at ``e`` is left at ``e ^ 1``.
@@ -122,9 +119,9 @@ class _Path:
     def __init__(self, points: NDArray[np.float64], tour: list[int] | None = None) -> None:
         self.x: list[float] = points[:, 0].tolist()
         self.y: list[float] = points[:, 1].tolist()
-        self.near = near_ends(points)
+        self.near = neighbour_lists(points)
         corner = int(points.sum(axis=1).argmin())
-        self.tour = tour[:] if tour else nearest_tour(points, self.near, corner)
+        self.tour = tour[:] if tour else nearest_neighbour_tour(points, self.near, corner)
         self.place = [0] * len(self.tour)
         self._number(0, len(self.tour))
 
@@ -268,18 +265,18 @@ class _Path:
             low - 1, low, low + size - 1, low + size, high - size - 1, high - size, high - 1, high
         )
 
-    def kick(self, times: int) -> None:
+    def perturb(self, times: int) -> None:
         """Swap, and maybe turn, neighbouring stretches; keep it where local search then gains."""
         chance = random.Random(len(self.tour))
-        most_in_vain = max(LEAST_IN_VAIN, IN_VAIN_PER_RUN * len(self.tour))
-        in_vain = 0
+        most_stagnation = max(LEAST_STAGNATION, STAGNATION_PER_RUN * len(self.tour))
+        stagnation = 0
         for _ in range(times):
-            in_vain = 0 if self._gains_by_kick(chance) else in_vain + 1
-            if in_vain == most_in_vain:
+            stagnation = 0 if self._perturbation_gains(chance) else stagnation + 1
+            if stagnation == most_stagnation:
                 break
 
-    def _gains_by_kick(self, chance: random.Random) -> bool:
-        """Whether one kick, drawn by ``chance``, gained; where it did not it is taken back."""
+    def _perturbation_gains(self, chance: random.Random) -> bool:
+        """Whether one perturbation, drawn by ``chance``, gained; undone where it did not."""
         saved = self.tour[:]
         span = min(30, max(1, len(saved) // 3))
         first = chance.randrange(len(saved) - 1)
@@ -297,33 +294,3 @@ class _Path:
         self.tour = saved
         self._number(0, len(saved))
         return False
-
-
-MOST_RUNS = 8
-
-
-def best_tour(ends: NDArray[np.float64]) -> list[int]:
-    """The open tour with the least travel over ``ends`` (r, 2, 2), mm; r from 1 to ``MOST_RUNS``.
-
-    One entry a run, in sewing order: ``2 * run`` where it is sewn forwards, ``2 * run + 1`` where
-    backwards.
-    """
-    points = ends.reshape(-1, 2)
-    entered = np.arange(len(points))
-    step = np.hypot(*np.moveaxis(points[entered ^ 1][:, None] - points[None], -1, 0))
-    run = 1 << (entered >> 1)
-    everything = int(np.bitwise_or.reduce(run))
-    travel = np.full((everything + 1, len(points)), np.inf)
-    travel[run, entered] = 0.0
-    before = np.zeros(travel.shape, dtype=np.intp)
-    for sewn in range(1, everything):
-        left = entered[sewn & run == 0]
-        onwards = travel[sewn][:, None] + step[:, left]
-        travel[sewn | run[left], left] = onwards.min(axis=0)
-        before[sewn | run[left], left] = onwards.argmin(axis=0)
-    tour, sewn = [int(travel[everything].argmin())], everything
-    while sewn != run[tour[-1]]:
-        end = tour[-1]
-        tour.append(int(before[sewn, end]))
-        sewn -= int(run[end])
-    return tour[::-1]

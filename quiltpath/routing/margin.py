@@ -1,9 +1,9 @@
-"""The wadding margin as a way round: thread may run there, to be trimmed off with the wadding.
+"""The wadding margin as optional edges: thread may run there, to be trimmed off with the wadding.
 
-Runs that follow one another joined along the margin, where the policy fixes their order.
-
-From the centre outwards, there and back, the quilter turns round in the wadding beyond the edge and
-comes back on the next line without cutting the thread.
+Common practice: the quilter turns round in the wadding beyond the edge and comes back on the next
+line without cutting the thread. ``margin_edges`` offers the curve to the postman; where the policy
+fixes the order of runs, ``join_along_margin`` joins those that follow one another. O(n log n) in
+the number of line ends.
 """
 
 from __future__ import annotations
@@ -16,23 +16,24 @@ from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
 from quiltpath.geometry.arrays import distinct
+from quiltpath.routing.edges import Edges, concatenate_edges, cut
 from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import EDGE_MM, PieceKind
-from quiltpath.routing.strands import Strands, concatenated, cut, nodes_of
 
 LEAST_DEPTH_MM = 3.0
 SAME_MM = 1e-3
 
 
-def margin_strands(
+def margin_edges(
     points: NDArray[np.float64], finished: Polygon, margin_mm: float
-) -> tuple[Strands, Strands] | None:
-    """Ways along the margin between those of (n, 2) ``points`` that lie in it, where two do.
+) -> tuple[Edges, Edges] | None:
+    """Edges along the margin between those of (n, 2) ``points`` that lie in it, where two do.
 
-    Returns the pieces of the track in their order round it, and the stubs from the points to it.
+    Returns the parts of the curve in their order round it, and the stubs from the points to it.
 
-    The track is the boundary of ``finished`` grown by the usual overrun of the lines, so never
+    The curve is the boundary of ``finished`` grown by the usual overrun of the lines, so never
     over the finished cloth and never beyond ``margin_mm``. Each end in the margin is tied to it by
     the shortest stub; an end whose stub would cross the cloth (deep in a notch) takes no part.
     """
@@ -43,17 +44,17 @@ def margin_strands(
     outside = shapely.distance(finished.boundary, spots) <= limit
     if margin_mm < LEAST_DEPTH_MM or np.count_nonzero(outside) < 2:
         return None
-    track = _track(finished, away[outside], margin_mm)
+    curve = _ring_curve(finished, away[outside], margin_mm)
     points, spots = points[outside], spots[outside]
-    at = shapely.line_locate_point(track, spots)
-    foot = shapely.get_coordinates(shapely.line_interpolate_point(track, at))
+    at = shapely.line_locate_point(curve, spots)
+    foot = shapely.get_coordinates(shapely.line_interpolate_point(curve, at))
     foot = np.where(np.hypot(*(foot - points).T)[:, None] <= SAME_MM, points, foot)
     clear = _clear_of(finished, points, foot)
-    return _ring_and_stubs(track, points[clear], foot[clear], at[clear])
+    return _ring_and_stubs(curve, points[clear], foot[clear], at[clear])
 
 
-def _track(finished: Polygon, away: NDArray[np.float64], margin_mm: float) -> LinearRing:
-    """The outline's offset at the depth at which most lines end, or half way out."""
+def _ring_curve(finished: Polygon, away: NDArray[np.float64], margin_mm: float) -> LinearRing:
+    """The outline's offset at the depth at which most lines end, or at half the margin."""
     depth = float(np.median(away))
     depth = margin_mm / 2 if depth < LEAST_DEPTH_MM else min(depth, margin_mm)
     return shapely.force_2d(finished.buffer(depth, quad_segs=16).exterior)
@@ -70,12 +71,12 @@ def _clear_of(
 
 
 def _ring_and_stubs(
-    track: LinearRing,
+    curve: LinearRing,
     points: NDArray[np.float64],
     foot: NDArray[np.float64],
     at: NDArray[np.float64],
-) -> tuple[Strands, Strands] | None:
-    """The track cut at the feet, beginning at the first, with the stubs after it."""
+) -> tuple[Edges, Edges] | None:
+    """The curve cut at the feet, beginning at the first, with the stubs after it."""
     if len(points) < 2:
         return None
     order = np.argsort(at, kind="stable")
@@ -83,72 +84,72 @@ def _ring_and_stubs(
     first = np.ones(len(at), dtype=bool)
     first[1:] = np.diff(at) > SAME_MM
     foot = foot[np.flatnonzero(first)[np.cumsum(first) - 1]]
-    ring = _ring_from(track, foot[first], at[first])
+    ring = _ring_from(curve, foot[first], at[first])
     apart = (points != foot).any(axis=1)
     ends = np.stack([points[apart], foot[apart]], axis=1)
-    return ring, _strands(ends.reshape(-1, 2), np.full(len(ends), 2))
+    return ring, _edges(ends.reshape(-1, 2), np.full(len(ends), 2))
 
 
-def _ring_from(track: LinearRing, foot: NDArray[np.float64], at: NDArray[np.float64]) -> Strands:
-    """The ring as one closed strand from the first foot, cut at the others."""
-    vertices = shapely.get_coordinates(track)
+def _ring_from(curve: LinearRing, foot: NDArray[np.float64], at: NDArray[np.float64]) -> Edges:
+    """The ring as one closed edge from the first foot, cut at the others."""
+    vertices = shapely.get_coordinates(curve)
     inner = vertices[1:-1]
     after = np.cumsum(np.hypot(*np.diff(vertices, axis=0).T))[:-1] > at[0]
     rest = [inner[after], vertices[:1], inner[~after]]
     closed = np.concatenate([foot[:1], *rest, foot[:1]])
     repeats = np.concatenate([[False], (np.diff(closed, axis=0) == 0).all(axis=1)])
-    ring = _strands(closed[~repeats], np.array([np.count_nonzero(~repeats)]))
+    ring = _edges(closed[~repeats], np.array([np.count_nonzero(~repeats)]))
     return cut(ring, np.zeros(len(at) - 1, dtype=np.intp), at[1:] - at[0], foot[1:])
 
 
-def _strands(coordinates: NDArray[np.float64], count: NDArray[np.intp]) -> Strands:
+def _edges(coordinates: NDArray[np.float64], count: NDArray[np.intp]) -> Edges:
     start = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
     line = np.full(len(count), -1, dtype=np.int32)
-    return Strands(coordinates, start, line, np.full(len(count), PieceKind.MARGIN, dtype=np.int8))
+    return Edges(coordinates, start, line, np.full(len(count), PieceKind.MARGIN, dtype=np.int8))
 
 
-def joined_in_order(
-    strands: Strands, trails: Trails, policy: Policy, finished: Polygon, margin_mm: float
-) -> tuple[Strands, Trails]:
+def join_along_margin(
+    edges: Edges, trails: Trails, policy: Policy, finished: Polygon, margin_mm: float
+) -> tuple[Edges, Trails]:
     """The trails in the same order, neighbours made one where the margin joins them cheaply.
 
     A join is made where the end of one trail and the start of the next lie in the margin and the
     shorter way between them costs less than a jump.
     """
-    spots = strands.ends.reshape(-1, 2)
+    spots = edges.ends.reshape(-1, 2)
     first = spots[trails.half[trails.start[:-1]]]
     last = spots[trails.half[trails.start[1:] - 1] ^ 1]
-    found = margin_strands(np.concatenate([first, last]), finished, margin_mm)
+    found = margin_edges(np.concatenate([first, last]), finished, margin_mm)
     if found is None:
-        return strands, trails
-    track = _track_of(found, np.concatenate([first, last]), 2 * len(strands))
+        return edges, trails
+    ring = _margin_ring(found, np.concatenate([first, last]), 2 * len(edges))
     halves: list[int] = []
     start, closed = [0], []
     for trail in range(len(trails)):
         halves += trails.half[trails.start[trail] : trails.start[trail + 1]].tolist()
-        way = None
+        path = None
         if trail + 1 < len(trails) and not trails.closed[trail : trail + 2].any():
-            way = track.way(len(trails) + trail, trail + 1, policy)
-        if way is None:
+            path = ring.path(len(trails) + trail, trail + 1, policy)
+        if path is None:
             start.append(len(halves))
             closed.append(trails.closed[trail])
         else:
-            halves += way
+            halves += path
     longer = Trails(
         np.array(halves, dtype=np.intp),
         np.array(start, dtype=np.intp),
         np.array(closed, dtype=np.bool_),
     )
-    return concatenated([strands, *found]), longer
+    return concatenate_edges([edges, *found]), longer
 
 
 @dataclass(frozen=True)
-class _Track:
-    """The way round the margin, and where (n,) points stand on it.
+class _MarginRing:
+    """The curve round the margin, and where (n,) points stand on it.
 
-    ``foot`` (n,) place of each point on the track or -1, ``stub`` (n,) half-strand from the point
-    to it or -1, ``stub_mm`` (n,) its length, ``along`` (k + 1,) length round the track, ``base``
-    the first half-strand of the track.
+    ``foot`` (n,) place of each point on the curve or -1, ``stub`` (n,) half-edge from the point
+    to it or -1, ``stub_mm`` (n,) its length, ``along`` (k + 1,) length round the curve, ``base``
+    the first half-edge of the curve.
     """
 
     foot: NDArray[np.intp]
@@ -157,26 +158,26 @@ class _Track:
     along: NDArray[np.float64]
     base: int
 
-    def way(self, here: int, there: int, policy: Policy) -> list[int] | None:
-        """Half-strands from one point to another by the shorter way, if that beats a jump."""
+    def path(self, here: int, there: int, policy: Policy) -> list[int] | None:
+        """Half-edges from one point to another the shorter way round, if that beats a jump."""
         a, b = int(self.foot[here]), int(self.foot[there])
         if a < 0 or b < 0:
             return None
-        pieces, total = len(self.along) - 1, float(self.along[-1])
+        parts, total = len(self.along) - 1, float(self.along[-1])
         onward = float(self.along[b] - self.along[a]) % total
         length = min(onward, total - onward) + float(self.stub_mm[here] + self.stub_mm[there])
         if length * policy.margin_cost >= policy.jump_cost:
             return None
         if onward <= total - onward:
-            round_it = [self.base + 2 * ((a + k) % pieces) for k in range((b - a) % pieces)]
+            round_it = [self.base + 2 * ((a + k) % parts) for k in range((b - a) % parts)]
         else:
-            round_it = [self.base + 2 * ((a - k - 1) % pieces) + 1 for k in range((a - b) % pieces)]
+            round_it = [self.base + 2 * ((a - k - 1) % parts) + 1 for k in range((a - b) % parts)]
         out = [int(self.stub[here])] if self.stub[here] >= 0 else []
         back = [int(self.stub[there]) ^ 1] if self.stub[there] >= 0 else []
         return out + round_it + back
 
 
-def _track_of(found: tuple[Strands, Strands], points: NDArray[np.float64], base: int) -> _Track:
+def _margin_ring(found: tuple[Edges, Edges], points: NDArray[np.float64], base: int) -> _MarginRing:
     ring, stubs = found
     ends = np.concatenate([points, ring.ends.reshape(-1, 2), stubs.ends.reshape(-1, 2)])
     node = nodes_of(ends)
@@ -191,4 +192,4 @@ def _track_of(found: tuple[Strands, Strands], points: NDArray[np.float64], base:
     length[of_stub[:, 0]] = stubs.length_mm
     place[of_stub[:, 0]] = place[of_stub[:, 1]]
     along = np.concatenate([[0.0], np.cumsum(ring.length_mm)])
-    return _Track(place[of_point], stub[of_point], length[of_point], along, base)
+    return _MarginRing(place[of_point], stub[of_point], length[of_point], along, base)

@@ -1,15 +1,11 @@
-"""Ways between lines that the policy allows at a cost: the margin, and lines sewn again.
+"""The rural postman's network: lines that must be sewn, optional edges that may be at a cost.
 
-Which piece is nearest: shortest ways from all pieces at once.
-
-Dijkstra (Numerische Mathematik 1, 1959) started from every piece together divides the network into
-regions; the cheapest link from a piece to any other leads over a way between two regions (Mehlhorn,
-Information Processing Letters 27, 1988).
+Required and optional edges on common nodes (Orloff, Networks 4, 1974). Optional edges are lines
+sewn again where that does not show, and the curve along the wadding margin. O(e log e) to build.
 """
 
 from __future__ import annotations
 
-import heapq
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,28 +13,30 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.routing.margin import margin_strands
+from quiltpath.routing.edges import Edges, concatenate_edges
+from quiltpath.routing.margin import margin_edges
+from quiltpath.routing.nodes import connected_components, nodes_of
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import PieceKind
-from quiltpath.routing.strands import Strands, components, concatenated, nodes_of
+from quiltpath.routing.shortest_paths import multi_source_shortest_paths
 
 
 @dataclass(frozen=True)
 class Network:
-    """Lines that must be sewn and ways that may be, on common nodes.
+    """Required edges and optional ones, on common nodes.
 
-    ``strands``  the lines, ``node`` (s, 2) their nodes
-    ``ways``     optional strands, ``way_node`` (w, 2) their nodes, ``cost`` (w,) in mm of sewing,
-                 infinite where the track along the margin leaves what can be reached
+    ``edges``    the lines, ``node`` (s, 2) their nodes
+    ``optional``  optional edges, ``optional_node`` (w, 2) their nodes, ``cost`` (w,) in mm of
+                 sewing, infinite where the margin leaves the machine's field
     ``nodes``    how many nodes there are
-    ``ring``     ways that make up the track along the margin, in order round it
-    ``stubs``    ways from line ends to that track
+    ``ring``     optional edges that make up the curve along the margin, in order round it
+    ``stubs``    optional edges from line ends to that curve
     """
 
-    strands: Strands
+    edges: Edges
     node: NDArray[np.intp]
-    ways: Strands
-    way_node: NDArray[np.intp]
+    optional: Edges
+    optional_node: NDArray[np.intp]
     cost: NDArray[np.float64]
     nodes: int
     ring: NDArray[np.intp]
@@ -49,66 +47,68 @@ class Network:
         """Nodes where an odd number of lines ends."""
         return np.flatnonzero(np.bincount(self.node.reshape(-1), minlength=self.nodes) % 2)
 
-    def super_pieces(self) -> NDArray[np.intp]:
-        """(nodes,) label of what hangs together by lines and ways."""
-        return components(self.nodes, np.concatenate([self.node, self.way_node[self.open_ways]]))
+    def super_components(self) -> NDArray[np.intp]:
+        """(nodes,) component of each node over required and usable optional edges together."""
+        return connected_components(
+            self.nodes, np.concatenate([self.node, self.optional_node[self.usable]])
+        )
 
     @property
-    def open_ways(self) -> NDArray[np.bool_]:
-        """(w,) ways that can be sewn."""
+    def usable(self) -> NDArray[np.bool_]:
+        """(w,) which optional edges can be sewn."""
         return np.isfinite(self.cost)
 
     def unmatched(self, within: float) -> NDArray[np.intp]:
-        """Odd nodes that no set of ways can make even.
+        """Odd nodes that no set of optional edges can make even.
 
-        These are the ones from which no other odd node can be reached at a cost of ``within``, and
-        one more in each network of ways that holds an odd number of the rest.
+        These are the ones with no other odd node at a cost of ``within`` or less, and one more in
+        each component of optional edges that holds an odd number of the rest.
         """
         odd = self.odd
-        if not len(self.ways):
+        if not len(self.optional):
             return odd
-        near = nearest_other(self, odd) <= within
+        near = nearest_terminal(self, odd) <= within
         alone, rest = odd[~near], odd[near]
-        web = components(self.nodes, self.way_node[self.open_ways])[rest]
-        first = np.unique(web, return_index=True)[1]
-        return np.concatenate([alone, rest[first[np.bincount(web)[web[first]] % 2 == 1]]])
+        label = connected_components(self.nodes, self.optional_node[self.usable])[rest]
+        first = np.unique(label, return_index=True)[1]
+        return np.concatenate([alone, rest[first[np.bincount(label)[label[first]] % 2 == 1]]])
 
 
-def network(
-    strands: Strands,
+def build_network(
+    edges: Edges,
     retraceable: NDArray[np.bool_],
     policy: Policy,
     finished: Polygon,
     margin_mm: float,
-    tracks: Strands,
-    reach: Polygon | None = None,
+    sewn_before: Edges,
+    field: Polygon | None = None,
 ) -> Network:
-    """The lines with the ways that ``policy`` allows; ``retraceable`` (s,).
+    """The lines with the optional edges that ``policy`` allows; ``retraceable`` (s,).
 
-    ``tracks`` were sewn before and may be sewn again. With a ``reach`` the ways along the margin
-    end where they would leave it.
+    ``sewn_before`` were sewn before and may be sewn again. With a ``field`` the edges along the
+    margin end where they would leave it.
     """
-    ways, costs, sizes = [], [], [0, 0]
+    parts, costs, sizes = [], [], [0, 0]
     if policy.retrace:
-        again = concatenated([strands.take(retraceable), tracks]).marked(PieceKind.RETRACE)
+        again = concatenate_edges([edges.take(retraceable), sewn_before]).marked(PieceKind.RETRACE)
         again = again.take(again.length_mm <= policy.retrace_cap_mm)
-        ways.append(again)
+        parts.append(again)
         costs.append(again.length_mm * policy.retrace_cost)
     if policy.margin:
-        along = margin_strands(strands.ends.reshape(-1, 2), finished, margin_mm)
+        along = margin_edges(edges.ends.reshape(-1, 2), finished, margin_mm)
         if along is not None:
-            ways += along
-            costs += [_margin_cost(part, policy, reach) for part in along]
+            parts += along
+            costs += [_margin_cost(part, policy, field) for part in along]
             sizes = [len(part) for part in along]
-    optional = concatenated(ways) if ways else strands.take(np.zeros(0, dtype=np.intp))
-    everything = concatenated([strands, optional])
+    optional = concatenate_edges(parts) if parts else edges.take(np.zeros(0, dtype=np.intp))
+    everything = concatenate_edges([edges, optional])
     marginal = np.arange(len(optional) - sum(sizes), len(optional))
     node = nodes_of(everything.ends.reshape(-1, 2)).reshape(-1, 2)
     return Network(
-        strands=strands,
-        node=node[: len(strands)],
-        ways=optional,
-        way_node=node[len(strands) :],
+        edges=edges,
+        node=node[: len(edges)],
+        optional=optional,
+        optional_node=node[len(edges) :],
         cost=np.concatenate(costs) if costs else np.zeros(0),
         nodes=int(node.max()) + 1,
         ring=marginal[: sizes[0]],
@@ -116,75 +116,20 @@ def network(
     )
 
 
-def _margin_cost(part: Strands, policy: Policy, reach: Polygon | None) -> NDArray[np.float64]:
+def _margin_cost(part: Edges, policy: Policy, field: Polygon | None) -> NDArray[np.float64]:
     cost = part.length_mm * policy.margin_cost
-    if reach is not None:
-        cost[~shapely.covers(reach, part.shapes())] = np.inf
+    if field is not None:
+        cost[~shapely.covers(field, part.shapes())] = np.inf
     return cost
 
 
-def nearest_other(network: Network, odd: NDArray[np.intp]) -> NDArray[np.float64]:
-    """(len(odd),) cost of the way from each odd node to the next one, infinite where none leads."""
+def nearest_terminal(network: Network, odd: NDArray[np.intp]) -> NDArray[np.float64]:
+    """(len(odd),) cost of the path from each odd node to the nearest other, infinite for none."""
     source = np.full(network.nodes, -1, dtype=np.intp)
     source[odd] = np.arange(len(odd))
     nearest = np.full(len(odd), np.inf)
-    reach = Reach(network.way_node, network.cost, source)
-    for cost, _, one, two in reach.links(np.inf):
+    paths = multi_source_shortest_paths(network.optional_node, network.cost, source)
+    for cost, _, one, two in paths.links(np.inf):
         nearest[one] = min(nearest[one], cost)
         nearest[two] = min(nearest[two], cost)
     return nearest
-
-
-class Reach:
-    """Shortest way from every node to the nearest piece.
-
-    ``way_node`` (w, 2) nodes of the ways, ``cost`` (w,), ``piece`` (nodes,) label of the piece at
-    each node or -1. After it, ``piece`` and ``distance`` hold the nearest piece and the cost of the
-    way there. O(w log w).
-    """
-
-    def __init__(
-        self, way_node: NDArray[np.intp], cost: NDArray[np.float64], piece: NDArray[np.intp]
-    ) -> None:
-        self.ends: list[list[int]] = way_node.tolist()
-        self.cost: list[float] = cost.tolist()
-        self.piece: list[int] = piece.tolist()
-        self.distance = [0.0 if label >= 0 else np.inf for label in self.piece]
-        self.via = [-1] * len(self.piece)
-        self._spread(len(self.piece))
-
-    def _spread(self, nodes: int) -> None:
-        at_node: list[list[int]] = [[] for _ in range(nodes)]
-        for way, (u, v) in enumerate(self.ends):
-            at_node[u].append(way)
-            at_node[v].append(way)
-        heap = [(0.0, node) for node, label in enumerate(self.piece) if label >= 0]
-        while heap:
-            far, node = heapq.heappop(heap)
-            if far > self.distance[node]:
-                continue
-            for way in at_node[node]:
-                other = self.ends[way][0] + self.ends[way][1] - node
-                if far + self.cost[way] < self.distance[other]:
-                    self.distance[other] = far + self.cost[way]
-                    self.piece[other] = self.piece[node]
-                    self.via[other] = way
-                    heapq.heappush(heap, (self.distance[other], other))
-
-    def links(self, limit: float) -> list[tuple[float, int, int, int]]:
-        """(cost, way, piece, piece) of every way between two pieces that costs less than limit."""
-        found = []
-        for way, (u, v) in enumerate(self.ends):
-            cost = self.distance[u] + self.cost[way] + self.distance[v]
-            if self.piece[u] != self.piece[v] and cost < limit:
-                found.append((cost, way, self.piece[u], self.piece[v]))
-        return found
-
-    def path(self, way: int) -> list[int]:
-        """The ways from one piece to the other over ``way``."""
-        ways = [way]
-        for node in self.ends[way]:
-            while self.via[node] >= 0:
-                ways.append(self.via[node])
-                node = self.ends[self.via[node]][0] + self.ends[self.via[node]][1] - node
-        return ways

@@ -1,4 +1,9 @@
-"""Lines that lie on each other, whole or in part, are sewn once."""
+"""Lines that lie on each other, whole or in part, are sewn once.
+
+Parallel segments are neighbours in the plane of angle and distance from the middle (Hough's plane),
+looked up in an R-tree, so that lines which merely cross are never compared: O(n log n) for n
+segments, and as much again as there are overlaps.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.strands import Strands, cut
+from quiltpath.routing.edges import Edges, cut
 
 PARALLEL_RAD = np.radians(0.5)
 SAME_ANGLE_RAD = 1e-9
@@ -28,17 +33,17 @@ class Overlap:
     at_mm: tuple[float, float]
 
 
-def sewn_once(
-    strands: Strands, priority: NDArray[np.intp], tolerance_mm: float
-) -> tuple[Strands, list[Overlap]]:
-    """The strands without the stretches that lie on another strand, and what was left out.
+def merge_overlaps(
+    edges: Edges, priority: NDArray[np.intp], tolerance_mm: float
+) -> tuple[Edges, list[Overlap]]:
+    """The edges without the stretches that lie on another edge, and what was left out.
 
     Two segments lie on each other where they are parallel to half a degree and no further apart
-    than ``tolerance_mm``. The strand with the lower ``priority`` (s,) keeps the stretch; within one
-    strand the earlier pass does. Parallel segments are neighbours in the plane of angle and
+    than ``tolerance_mm``. The edge with the lower ``priority`` (s,) keeps the stretch; within one
+    edge the earlier pass does. Parallel segments are neighbours in the plane of angle and
     distance from the middle, so that lines which merely cross are never compared.
     """
-    segments = _segments(strands)
+    segments = _segments(edges)
     pairs = _parallel_neighbours(segments, tolerance_mm)
     rank = np.argsort(priority[segments.owner], kind="stable")
     place = np.empty(len(rank), dtype=np.intp)
@@ -47,16 +52,16 @@ def sewn_once(
     low, high, found = _shared_stretch(segments, keeper, loser, tolerance_mm)
     keeper, loser, low, high = keeper[found], loser[found], low[found], high[found]
     if not len(loser):
-        return strands, []
+        return edges, []
     arc = segments.along[loser]
-    covered = _merged(segments.owner[loser], arc + low, arc + high)
-    told = _told(strands, segments, keeper, loser, low, high)
-    return _without(strands, covered, tolerance_mm), told
+    covered = _union_intervals(segments.owner[loser], arc + low, arc + high)
+    records = _overlap_records(edges, segments, keeper, loser, low, high)
+    return _without(edges, covered, tolerance_mm), records
 
 
 @dataclass(frozen=True)
 class _Segments:
-    """Single segments of strands: first point, unit vector, length, owner, arc length."""
+    """Single segments of edges: first point, unit vector, length, owner, arc length."""
 
     start: NDArray[np.float64]
     unit: NDArray[np.float64]
@@ -65,15 +70,13 @@ class _Segments:
     along: NDArray[np.float64]
 
 
-def _segments(strands: Strands) -> _Segments:
-    owner = np.repeat(np.arange(len(strands)), np.diff(strands.start))
+def _segments(edges: Edges) -> _Segments:
+    owner = np.repeat(np.arange(len(edges)), np.diff(edges.start))
     vertex = np.flatnonzero(owner[1:] == owner[:-1])
-    start = strands.coordinates[vertex]
-    vector = strands.coordinates[vertex + 1] - start
+    start = edges.coordinates[vertex]
+    vector = edges.coordinates[vertex + 1] - start
     length = np.hypot(vector[:, 0], vector[:, 1])
-    return _Segments(
-        start, vector / length[:, None], length, owner[vertex], strands.along_mm[vertex]
-    )
+    return _Segments(start, vector / length[:, None], length, owner[vertex], edges.along_mm[vertex])
 
 
 def _parallel_neighbours(segments: _Segments, tolerance_mm: float) -> NDArray[np.intp]:
@@ -81,15 +84,15 @@ def _parallel_neighbours(segments: _Segments, tolerance_mm: float) -> NDArray[np
     if not len(segments.owner):
         return np.zeros((0, 2), dtype=np.intp)
     middle = segments.start.mean(axis=0)
-    reach = float(np.hypot(*(segments.start - middle).T).max() + segments.length.max())
+    extent = float(np.hypot(*(segments.start - middle).T).max() + segments.length.max())
     angle = np.arctan2(segments.unit[:, 1], segments.unit[:, 0]) % np.pi
     wrapped = np.flatnonzero(angle < PARALLEL_RAD)
     number = np.concatenate([np.arange(len(angle)), wrapped])
     angle = np.concatenate([angle, angle[wrapped] + np.pi])
     family, lead = _families(angle)
     pairs = [
-        _on_one_line(segments, number, family, lead, middle, reach, tolerance_mm),
-        _slanted(segments, number, family, lead, middle, reach, tolerance_mm),
+        _on_one_line(segments, number, family, lead, middle, extent, tolerance_mm),
+        _slanted(segments, number, family, lead, middle, extent, tolerance_mm),
     ]
     low, high = np.sort(np.concatenate(pairs), axis=1).T
     both = distinct(low * len(segments.owner) + high)
@@ -111,7 +114,7 @@ def _on_one_line(
     family: NDArray[np.intp],
     lead: NDArray[np.float64],
     middle: NDArray[np.float64],
-    reach: float,
+    extent: float,
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
     """(k, 2) segments of one family that overlap: as boxes along and across, families apart."""
@@ -121,7 +124,7 @@ def _on_one_line(
     begin = (from_middle * along).sum(axis=1)
     end = begin + (segments.unit[number] * along).sum(axis=1) * segments.length[number]
     off = from_middle[:, 1] * along[:, 0] - from_middle[:, 0] * along[:, 1]
-    shift = 4 * reach * family
+    shift = 4 * extent * family
     left, right = np.minimum(begin, end) + shift, np.maximum(begin, end) + shift
     half = tolerance_mm / 2
     boxes = shapely.box(left, off - half, right, off + half)
@@ -136,7 +139,7 @@ def _slanted(
     family: NDArray[np.intp],
     lead: NDArray[np.float64],
     middle: NDArray[np.float64],
-    reach: float,
+    extent: float,
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
     """(k, 2) segments of different families within half a degree whose offsets may agree."""
@@ -146,7 +149,7 @@ def _slanted(
     angle = lead[family]
     normal = np.column_stack([-np.sin(angle), np.cos(angle)])
     off = (normal * (segments.start[number] - middle)).sum(axis=1)
-    turn, window = angle * reach, PARALLEL_RAD * reach
+    turn, window = angle * extent, PARALLEL_RAD * extent
     slack = tolerance_mm + window
     boxes = shapely.box(turn, off - slack, turn + window, off + slack)
     one, two = shapely.STRtree(shapely.points(turn, off)).query(boxes)
@@ -175,10 +178,10 @@ def _shared_stretch(
     return low, high, (apart <= tolerance_mm + 1e-9) & (high - low > least)
 
 
-def _merged(
+def _union_intervals(
     owner: NDArray[np.intp], low: NDArray[np.float64], high: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """(k, 2) intervals of arc length without overlaps, in order; each lies on one strand."""
+    """(k, 2) intervals of arc length without overlaps, in order; each lies on one edge."""
     order = np.lexsort((low, owner))
     owner, low, high = owner[order], low[order], np.maximum.accumulate(high[order])
     opens = np.ones(len(low), dtype=bool)
@@ -187,22 +190,22 @@ def _merged(
     return np.column_stack([low[opens], high[closes]])
 
 
-def _without(strands: Strands, covered: NDArray[np.float64], slack: float) -> Strands:
-    """The strands cut where cover begins or ends; covered parts are left out."""
-    along = strands.along_mm
-    begin, end = along[strands.start[:-1]], along[strands.start[1:] - 1]
+def _without(edges: Edges, covered: NDArray[np.float64], slack: float) -> Edges:
+    """The edges cut where cover begins or ends; covered parts are left out."""
+    along = edges.along_mm
+    begin, end = along[edges.start[:-1]], along[edges.start[1:] - 1]
     where = covered.reshape(-1)
     owner = np.searchsorted(begin, (covered.mean(axis=1)).repeat(2), side="right") - 1
     within = (where > begin[owner] + slack) & (where < end[owner] - slack)
-    parts = cut(strands, owner[within], (where - begin[owner])[within])
+    parts = cut(edges, owner[within], (where - begin[owner])[within])
     along = parts.along_mm
     middle = (along[parts.start[:-1]] + along[parts.start[1:] - 1]) / 2
     closes = np.append(-np.inf, covered[:, 1])[np.searchsorted(covered[:, 0], middle, side="right")]
     return parts.take(middle > closes)
 
 
-def _told(
-    strands: Strands,
+def _overlap_records(
+    edges: Edges,
     segments: _Segments,
     keeper: NDArray[np.intp],
     loser: NDArray[np.intp],
@@ -210,7 +213,7 @@ def _told(
     high: NDArray[np.float64],
 ) -> list[Overlap]:
     """One entry for each pair of lines that share a stretch, in the order of the losing line."""
-    kept, lost = strands.line[segments.owner[keeper]], strands.line[segments.owner[loser]]
+    kept, lost = edges.line[segments.owner[keeper]], edges.line[segments.owner[loser]]
     pairs, first, which = np.unique(
         np.column_stack([lost, kept]), axis=0, return_index=True, return_inverse=True
     )

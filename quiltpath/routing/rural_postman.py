@@ -1,11 +1,11 @@
-"""Which ways are worth sewing: the rural postman's choice, by a T-join.
+"""The rural postman: which optional edges are worth sewing, by a minimum-weight T-join.
 
 A postman who must walk some streets and may walk others walks each chosen extra street to even out
-the odd corners (Orloff, Networks 4, 1974). A run that ends leaves one corner odd at half the cost
-of a jump; and one start and one end for each connected piece cost nothing, since every piece needs
-a run in any case.
-
-Join lines into the fewest trails that the policy's ways allow.
+the odd corners (Orloff, Networks 4, 1974). Here a run that ends leaves one node odd at half the
+cost of a jump; one start and one end for each component cost nothing, since every component needs a
+run in any case. The problem is NP-hard where components must be joined as well (Lenstra and Rinnooy
+Kan, Networks 6, 1976): so the T-join is exact, and joining components is a minimum spanning tree
+after it. Time is that of the matching, nearly linear for drawings.
 """
 
 from __future__ import annotations
@@ -17,46 +17,50 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.euler_trail import Trails, trails
+from quiltpath.routing.circuit_splicing import splice_circuits
+from quiltpath.routing.edges import Edges, concatenate_edges
+from quiltpath.routing.euler_trail import Trails, euler_trails
 from quiltpath.routing.junctions import (
+    contact_forest,
+    contact_gaps,
     cut_at_contacts,
-    gaps_at,
-    hanging_pairs,
-    noded_for_retracing,
-    noded_in_margin,
+    node_in_margin,
+    node_retraceable,
 )
-from quiltpath.routing.loop_merging import fewer_loops, opened_loops
-from quiltpath.routing.optional_edges import Network, network
+from quiltpath.routing.margin_circuits import reduce_circuits
+from quiltpath.routing.minimum_spanning_tree import connect_by_spanning_tree
+from quiltpath.routing.nodes import connected_components, even_components
+from quiltpath.routing.optional_edges import Network, build_network
 from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.runs import PieceKind
-from quiltpath.routing.spanning_tree import linking_ways
-from quiltpath.routing.strands import Strands, closed_pieces, components, concatenated
 from quiltpath.routing.t_join import minimum_t_join
 
 MOST_EXACT = 500
 
 
-def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDArray[np.intp]:
-    """Indices of the ways to sew, so that runs and ways together cost least.
+def choose_optional_edges(
+    network: Network, policy: Policy, free: NDArray[np.intp]
+) -> NDArray[np.intp]:
+    """Indices of the optional edges to sew, so that they and the runs together cost least.
 
-    ``free`` (k,) labels of the super-pieces that get a start and an end for nothing. Exact but for
+    ``free`` (k,) labels of the components that get a start and an end for nothing. Exact but for
     the rounding of the T-join and the retrace cap, which is applied afterwards: a stretch that is
     longer than the cap is not sewn again, its ends are left to a jump. With more than
     ``MOST_EXACT`` odd nodes the free start and end are not part of the matching (its time would
     grow with the square of their number): the dearest path that it finds is left out instead.
     """
     odd = network.odd
-    usable = np.flatnonzero(network.open_ways)
+    usable = np.flatnonzero(network.usable)
     if not len(usable) or not len(odd):
         return np.zeros(0, dtype=np.intp)
     cost = network.cost[usable]
     jump = min(policy.jump_cost, float(cost.sum()) + 1.0)
-    label = network.super_pieces()[odd]
+    label = network.super_components()[odd]
     small = free if len(odd) <= MOST_EXACT else free[:0]
     ends, weight, extra = _free_ends(odd, label, small, network.nodes, jump)
     leave = np.concatenate([np.full(len(odd), jump / 2), np.full(len(extra), np.inf)])
     taken = minimum_t_join(
-        np.concatenate([network.way_node[usable], ends]),
+        np.concatenate([network.optional_node[usable], ends]),
         np.concatenate([cost, weight]),
         np.concatenate([odd, extra]),
         leave,
@@ -70,20 +74,22 @@ def chosen_ways(network: Network, policy: Policy, free: NDArray[np.intp]) -> NDA
 def _without_dearest(
     network: Network, taken: NDArray[np.intp], free: NDArray[np.intp]
 ) -> NDArray[np.intp]:
-    """The chosen ways without the dearest joining path of each super-piece that is all even.
+    """The chosen edges without the dearest joining path of each component that is all even.
 
     That path's ends become the free start and end.
     """
-    label = network.super_pieces()
-    node = np.concatenate([network.node, network.way_node[taken]])
+    label = network.super_components()
+    node = np.concatenate([network.node, network.optional_node[taken]])
     degree = np.bincount(node.reshape(-1), minlength=network.nodes)
     even = np.setdiff1d(free, label[degree % 2 == 1])
-    path = components(network.nodes, network.way_node[taken])[network.way_node[taken, 0]]
+    path = connected_components(network.nodes, network.optional_node[taken])[
+        network.optional_node[taken, 0]
+    ]
     cost = np.bincount(path, weights=network.cost[taken], minlength=network.nodes)
     of_path = np.flatnonzero(cost > 0)
     of_path = of_path[np.lexsort((of_path, -cost[of_path]))]
-    pieces, first = np.unique(label[of_path], return_index=True)
-    dearest = of_path[first[np.isin(pieces, even)]]
+    components, first = np.unique(label[of_path], return_index=True)
+    dearest = of_path[first[np.isin(components, even)]]
     return taken[~np.isin(path, dearest)]
 
 
@@ -94,14 +100,14 @@ def _free_ends(
     nodes: int,
     jump: float,
 ) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[np.intp]]:
-    """Edges from a free start and a free end of each piece to its odd nodes, and those new nodes.
+    """Edges from a free start and end of each component to its odd nodes, and those new nodes.
 
     An edge costs more than it could ever save, so that each free end is used for one node only.
     """
-    pieces = distinct(label[np.isin(label, free)])
-    start = nodes + 2 * np.arange(len(pieces))
-    mine = np.isin(label, pieces)
-    hub = start[np.searchsorted(pieces, label[mine])]
+    components = distinct(label[np.isin(label, free)])
+    start = nodes + 2 * np.arange(len(components))
+    mine = np.isin(label, components)
+    hub = start[np.searchsorted(components, label[mine])]
     ends = np.concatenate(
         [
             np.column_stack([hub, odd[mine]]),
@@ -114,138 +120,140 @@ def _free_ends(
 
 
 def _capped(network: Network, taken: NDArray[np.intp], cap_mm: float) -> NDArray[np.intp]:
-    """The chosen ways without stretches of retracing longer than the cap."""
-    again = network.ways.kind[taken] == PieceKind.RETRACE
+    """The chosen optional edges without stretches of retracing longer than the cap."""
+    again = network.optional.kind[taken] == PieceKind.RETRACE
     if not again.any():
         return taken
-    stretch = components(network.nodes, network.way_node[taken[again]])
-    stretch = stretch[network.way_node[taken[again], 0]]
-    length = network.ways.length_mm[taken[again]]
+    stretch = connected_components(network.nodes, network.optional_node[taken[again]])
+    stretch = stretch[network.optional_node[taken[again], 0]]
+    length = network.optional.length_mm[taken[again]]
     too_long = np.zeros(len(taken), dtype=bool)
     too_long[again] = np.bincount(stretch, weights=length)[stretch] > cap_mm
     return taken[~too_long]
 
 
 @dataclass(frozen=True)
-class Joined:
-    """Strands with the ways that were added, their trails, and the fewest there can be.
+class TrailCover:
+    """Trails that cover every required edge, with the optional edges they use.
 
-    ``gaps`` (g, 4): gaps that were closed between a line and a piece that it takes in: width in mm,
-    x, y, line.
+    ``lower_bound`` is the fewest trails there can be. ``gaps`` (g, 4): gaps closed between a line
+    and a component that it takes in: width in mm, x, y, line.
     """
 
-    strands: Strands
+    edges: Edges
     trails: Trails
     lower_bound: int
     gaps: NDArray[np.float64]
 
 
-def joined(
-    strands: Strands,
+def solve_rural_postman(
+    edges: Edges,
     retraceable: NDArray[np.bool_],
     policy: Policy,
     finished: Polygon,
     margin_mm: float,
-    before: Strands,
-    reach: Polygon | None,
-) -> Joined:
-    """The trails that sew every strand once; ``retraceable`` (lines,) allows a second pass.
+    before: Edges,
+    field: Polygon | None,
+) -> TrailCover:
+    """The trails that sew every edge once; ``retraceable`` (lines,) allows a second pass.
 
     ``before`` are lines that were sewn before and need no sewing now; where they may be retraced
-    they are ways from one line to the next.
-    Without optional ways this reaches the bound ``sum(max(1, odd / 2))`` over the connected pieces.
-    With them the T-join decides which ways are worth their cost, and the bound counts as odd only
-    what no way can reach.
+    they are optional edges.
+    Without optional edges this reaches the bound ``sum(max(1, odd / 2))`` over the components. With
+    them the T-join decides which are worth their cost, and the bound counts as odd only what no
+    optional edge joins.
     """
-    strands, tracks = _with_tracks(strands, before, retraceable, policy)
+    edges, sewn_before = _with_sewn_before(edges, before, retraceable, policy)
     if policy.margin:
-        strands = noded_in_margin(strands, finished, margin_mm)
-    may_repeat = retraceable[strands.line]
-    net = network(strands, may_repeat, policy, finished, margin_mm, tracks, reach)
+        edges = node_in_margin(edges, finished, margin_mm)
+    may_repeat = retraceable[edges.line]
+    net = build_network(edges, may_repeat, policy, finished, margin_mm, sewn_before, field)
     bound, free = _bound(net, policy)
     if policy.joins_in_order:
         inside = replace(policy, margin=False)
-        net = network(strands, may_repeat, inside, finished, margin_mm, tracks, reach)
+        net = build_network(edges, may_repeat, inside, finished, margin_mm, sewn_before, field)
         free = _bound(net, policy)[1]
-    added = chosen_ways(net, policy, free)
-    added = fewer_loops(net, added, start_corner(policy, finished))
-    added = opened_loops(net, added, policy)
+    added = choose_optional_edges(net, policy, free)
+    added = reduce_circuits(net, added, start_corner(policy, finished))
+    added = splice_circuits(net, added, policy)
     for limit in (2 * policy.turn_cost, policy.jump_cost):
-        twice = _links(net, added, policy, min(limit, policy.jump_cost))
+        twice = _connecting_edges(net, added, policy, min(limit, policy.jump_cost))
         added = np.concatenate([added, twice, twice])
-    sewn = concatenated([strands, net.ways.take(added)])
-    sewn, gaps = _hung(sewn, policy.tolerance_mm)
+    sewn = concatenate_edges([edges, net.optional.take(added)])
+    sewn, gaps = _cut_contacts(sewn, policy.tolerance_mm)
     node = sewn.nodes()
     sewn = sewn.on_nodes(node)
     real = sewn.length_mm > 0
     sewn, node = sewn.take(real), node[real]
-    return Joined(sewn, trails(node, sewn.headings), bound, gaps)
+    return TrailCover(sewn, euler_trails(node, sewn.headings), bound, gaps)
 
 
-def _with_tracks(
-    strands: Strands, before: Strands, retraceable: NDArray[np.bool_], policy: Policy
-) -> tuple[Strands, Strands]:
-    """The strands and the tracks sewn before that they touch, cut where a pass may turn off."""
+def _with_sewn_before(
+    edges: Edges, before: Edges, retraceable: NDArray[np.bool_], policy: Policy
+) -> tuple[Edges, Edges]:
+    """The edges and those sewn before that they touch, cut where a second pass may turn off."""
     may_repeat = retraceable & policy.retrace
-    tracks = before.take(may_repeat[before.line])
-    everything = concatenated([strands, tracks])
-    everything = noded_for_retracing(everything, may_repeat[everything.line], policy.tolerance_mm)
-    is_track = np.isin(everything.line, tracks.line)
+    sewn_before = before.take(may_repeat[before.line])
+    everything = concatenate_edges([edges, sewn_before])
+    everything = node_retraceable(everything, may_repeat[everything.line], policy.tolerance_mm)
+    was_sewn = np.isin(everything.line, sewn_before.line)
     node = everything.nodes()
-    label = components(2 * len(everything), node)[node[:, 0]]
-    touched = np.isin(label, label[~is_track])
-    return everything.take(~is_track), everything.take(is_track & touched)
+    label = connected_components(2 * len(everything), node)[node[:, 0]]
+    touched = np.isin(label, label[~was_sewn])
+    return everything.take(~was_sewn), everything.take(was_sewn & touched)
 
 
 def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
-    """The fewest runs there can be, and the super-pieces that start and end at no cost.
+    """The fewest runs there can be, and the components that start and end at no cost.
 
-    Over super-pieces (lines and ways that hang together): max(1, unmatched / 2), less one for each
-    closed one that touches another and is sewn on the way.
+    Over components of required and optional edges together: max(1, unmatched / 2), less one for
+    each even one that touches another and is sewn in passing.
     """
-    label = net.super_pieces()
-    # Ways that lead from no line to any other, beyond what can be reached, are no pieces.
-    used = np.flatnonzero(net.open_ways & np.isin(label[net.way_node[:, 0]], label[net.node]))
-    mine = label[np.concatenate([net.node[:, 0], net.way_node[used, 0]])]
-    unmatched = np.bincount(label[net.unmatched(_worth(policy))], minlength=net.nodes)
+    label = net.super_components()
+    # Optional edges that lead from no line to any other, outside the field, are no components.
+    used = np.flatnonzero(net.usable & np.isin(label[net.optional_node[:, 0]], label[net.node]))
+    mine = label[np.concatenate([net.node[:, 0], net.optional_node[used, 0]])]
+    unmatched = np.bincount(label[net.unmatched(_most_worth_mm(policy))], minlength=net.nodes)
     closed = unmatched[mine] == 0
-    everything = concatenated([net.strands, net.ways.take(used)])
-    pairs = hanging_pairs(everything.shapes(), mine, closed, policy.tolerance_mm)
-    pieces = distinct(mine)
-    bound = int(np.maximum(1, unmatched[pieces] // 2).sum()) - len(pairs)
-    group = components(net.nodes, mine[pairs])
-    is_open = unmatched[pieces] > 0
-    alone = (group[pieces] == pieces) & ~np.isin(pieces, group[pieces[is_open]])
-    return bound, pieces[is_open | alone]
+    everything = concatenate_edges([net.edges, net.optional.take(used)])
+    pairs = contact_forest(everything.shapes(), mine, closed, policy.tolerance_mm)
+    components = distinct(mine)
+    bound = int(np.maximum(1, unmatched[components] // 2).sum()) - len(pairs)
+    group = connected_components(net.nodes, mine[pairs])
+    is_open = unmatched[components] > 0
+    alone = (group[components] == components) & ~np.isin(components, group[components[is_open]])
+    return bound, components[is_open | alone]
 
 
-def _worth(policy: Policy) -> float:
-    """The greatest cost at which a way between two line ends is still better than a jump."""
+def _most_worth_mm(policy: Policy) -> float:
+    """The greatest cost at which a path between two line ends is still better than a jump."""
     if policy.retrace and not policy.margin:
         return min(policy.jump_cost, policy.retrace_cap_mm * policy.retrace_cost)
     return policy.jump_cost
 
 
-def _links(net: Network, added: NDArray[np.intp], policy: Policy, limit: float) -> NDArray[np.intp]:
-    """Ways to sew there and back, so that closed trails need no run of their own."""
-    node = np.concatenate([net.node, net.way_node[added]])
-    label, closed = closed_pieces(net.nodes, node)
+def _connecting_edges(
+    net: Network, added: NDArray[np.intp], policy: Policy, limit: float
+) -> NDArray[np.intp]:
+    """Edges to sew there and back, so that closed trails need no run of their own."""
+    node = np.concatenate([net.node, net.optional_node[added]])
+    label, closed = even_components(net.nodes, node)
     if not closed.any():
         return np.zeros(0, dtype=np.intp)
-    piece = np.full(net.nodes, -1)
-    piece[node] = label[node]
-    return linking_ways(net, piece, closed, policy, limit)
+    component = np.full(net.nodes, -1)
+    component[node] = label[node]
+    return connect_by_spanning_tree(net, component, closed, policy, limit)
 
 
-def _hung(strands: Strands, tolerance_mm: float) -> tuple[Strands, NDArray[np.float64]]:
-    """The strands cut where a closed piece touches another, once for each closed piece."""
-    pairs = hanging_pairs(strands.shapes(), *_pieces(strands), tolerance_mm)
-    return cut_at_contacts(strands, pairs, tolerance_mm), gaps_at(strands, pairs)
+def _cut_contacts(edges: Edges, tolerance_mm: float) -> tuple[Edges, NDArray[np.float64]]:
+    """The edges cut where an even component touches another, once for each even component."""
+    pairs = contact_forest(edges.shapes(), *_components(edges), tolerance_mm)
+    return cut_at_contacts(edges, pairs, tolerance_mm), contact_gaps(edges, pairs)
 
 
-def _pieces(strands: Strands) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
-    """(s,) label of the piece that each strand belongs to, and whether that has no odd node."""
-    node = strands.nodes()
-    label, closed = closed_pieces(2 * len(strands), node)
+def _components(edges: Edges) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """(s,) label of the component that each edge belongs to, and whether that has no odd node."""
+    node = edges.nodes()
+    label, closed = even_components(2 * len(edges), node)
     mine = label[node[:, 0]]
     return mine, closed[mine]

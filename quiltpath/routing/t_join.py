@@ -3,18 +3,14 @@
 For a set T of nodes, a T-join is a set of edges in which exactly the nodes of T have odd degree.
 Edmonds and Johnson (Mathematical Programming 5, 1973) showed that a cheapest one pairs the nodes of
 T by shortest paths in a minimum-weight perfect matching, which solves the Chinese postman problem
-(Guan, Chinese Mathematics 1, 1962). Where only neighbours can pair, that is done as it stands
-(``closure``). Elsewhere PyMatching's sparse blossom (Higgott and Gidney, Quantum 9,
-2025) grows the regions of all nodes of T at once on the graph itself, so that neither all pairs of
-shortest paths nor a dense matching is ever built.
+(Guan, Chinese Mathematics 1, 1962).
 
-T-joins by matching on shortest ways: for networks where only neighbours can pair.
-
-Where leaving a node unjoined is cheap, a pair farther apart than the cost of leaving both is never
-worth joining. Then every node of T needs to look about it only so far, and the matching is sparse:
-maximise the sum over pairs of (leave u + leave v - way from u to v), each node in at most one pair
-(Edmonds, Canadian Journal of Mathematics 17, 1965; the reduction of the T-join is Edmonds and
-Johnson's). It needs no heavy library, which counts where the whole job takes a second.
+``sparse_t_join``: where leaving a node unjoined is cheap, a pair farther apart than the cost of
+leaving both is never worth joining. Then every node of T searches only so far, and the matching is
+sparse: maximise the sum over pairs of (leave u + leave v - distance u v), each node in at most one
+pair (Edmonds, Canadian Journal of Mathematics 17, 1965). Elsewhere PyMatching's sparse blossom
+(Higgott and Gidney, Quantum 9, 2025) grows the regions of all nodes of T at once on the graph
+itself, so that neither all pairs of shortest paths nor a dense matching is ever built.
 """
 
 from __future__ import annotations
@@ -41,7 +37,7 @@ def minimum_t_join(
     ``ends`` (e, 2) nodes of the edges, ``weight`` (e,) not below 0, ``odd`` the nodes of T, each of
     which may stay unjoined at the cost of ``leave`` (infinity: it may not). ``ValueError`` is
     raised where one that may not can be joined to no other.
-    Weights are rounded to 1 part in 4 million of the greatest. Loops are never used, of parallel
+    Weights are rounded to 1 part in 4 million of the greatest. Circuits are never used, of parallel
     edges the cheapest.
     """
     if not len(odd):
@@ -102,11 +98,11 @@ def _decoded(
     return np.sort(of_edge[np.searchsorted(keys, found[times % 2 == 1])])
 
 
-MOST_LOOKS = 60_000
-"""Nodes looked at in all before the network counts as too wide for this way."""
+MOST_VISITS = 60_000
+"""Nodes looked at in all before the network counts as too wide for a sparse matching."""
 
-FIRST_LOOKS = 16
-"""Nodes of T, spread evenly, whose looks tell beforehand whether the network is too wide."""
+SAMPLED_TERMINALS = 16
+"""Nodes of T, spread evenly, whose searches say beforehand whether the network is too wide."""
 
 
 def sparse_t_join(
@@ -120,8 +116,8 @@ def sparse_t_join(
     ``ends`` (e, 2), ``weight`` (e,) whole numbers, ``odd`` the nodes of T, ``leave`` the cost of
     leaving each unjoined (infinity: it may not be left).
     """
-    web = _Web(ends, weight, odd, leave)
-    pairs = web.pairs()
+    near = _NearTerminals(ends, weight, odd, leave)
+    pairs = near.pairs()
     if pairs is None:
         return None
     import rustworkx
@@ -134,7 +130,7 @@ def sparse_t_join(
         raise ValueError("some node can be joined to no other")
     times = np.zeros(len(ends), dtype=np.intp)
     for u, v in matched:
-        times[web.path(u, v)] += 1
+        times[near.path(u, v)] += 1
     return np.flatnonzero(times % 2)
 
 
@@ -142,8 +138,8 @@ def _all_matched(matched: set[tuple[int, int]], needed: NDArray[np.intp]) -> boo
     return set(needed.tolist()) <= {node for pair in matched for node in pair}
 
 
-class _Web:
-    """Shortest ways from every node of T to those near enough to pair with it."""
+class _NearTerminals:
+    """Shortest paths from every node of T to those near enough to pair with it."""
 
     def __init__(
         self,
@@ -175,12 +171,12 @@ class _Web:
         if self._is_too_wide():
             return None
         found = []
-        looks = 0
+        visits = 0
         for one in range(len(self.odd)):
-            near, via, seen = self._about(one, MOST_LOOKS - looks)
+            near, via, seen = self._about(one, MOST_VISITS - visits)
             self.via.append(via)
-            looks += seen
-            if looks >= MOST_LOOKS:
+            visits += seen
+            if visits >= MOST_VISITS:
                 return None
             for two, far in near:
                 gain = self.leave[one] + self.leave[two] - far
@@ -190,13 +186,13 @@ class _Web:
         return found
 
     def _is_mine(self, one: int, two: int) -> bool:
-        """Each pair is taken once, by the node that must be joined (it looks farther) or first."""
+        """Each pair is taken once, by the node that must be joined (it visits farther) or first."""
         return self.must[one] if self.must[one] != self.must[two] else two > one
 
     def _is_too_wide(self) -> bool:
-        """Whether all looks, going by a few, would be too many."""
-        few = range(0, len(self.odd), max(1, len(self.odd) // FIRST_LOOKS))
-        left = MOST_LOOKS * len(few) // len(self.odd)
+        """Whether all visits, going by a few, would be too many."""
+        few = range(0, len(self.odd), max(1, len(self.odd) // SAMPLED_TERMINALS))
+        left = MOST_VISITS * len(few) // len(self.odd)
         for one in few:
             left -= self._about(one, left)[2]
             if left <= 0:
@@ -204,8 +200,8 @@ class _Web:
         return False
 
     def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], dict[int, int], int]:
-        """Nodes of T near one of them with the cost of the way there, the edge by which each node
-        was reached, and how many nodes were seen (Dijkstra, Numerische Mathematik 1, 1959)."""
+        """Nodes of T near one of them with the cost of the path there, the edge by which
+        each node was found, and how many nodes were seen (Dijkstra 1959)."""
         start, limit = self.odd[one], self.leave[one] + self.widest
         nearest = {start: 0.0}
         via: dict[int, int] = {}
@@ -228,7 +224,7 @@ class _Web:
         return near, via, seen
 
     def path(self, u: int, v: int) -> list[int]:
-        """Edges of the shortest way between two nodes of T, by their numbers."""
+        """Edges of the shortest path between two nodes of T, by their numbers."""
         one = self.seen_from[min(u, v), max(u, v)]
         node, edges = self.odd[u + v - one], []
         while node in self.via[one]:

@@ -7,28 +7,29 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.patterns import Lines
-from quiltpath.routing.overlaps import sewn_once
+from quiltpath.routing.edges import Edges, edges_of_lines
+from quiltpath.routing.nodes import connected_components
+from quiltpath.routing.overlaps import merge_overlaps
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import RunChange
-from quiltpath.routing.strands import Strands, components, strands_of
 from quiltpath.units import millimetres
 
-TELLABLE_MM = 1e-3
+REPORTED_MM = 1e-3
 ON_EACH_OTHER = 0.25
 """share of the tolerance: rings that nearly touch should not count as lying on each other"""
 
 
-def tidied(
+def tidy_lines(
     lines: Lines, group: NDArray[np.intp], policy: Policy
-) -> tuple[Strands, list[RunChange]]:
-    """Strands to be sewn, and what was merged, closed, joined or dropped to get them.
+) -> tuple[Edges, list[RunChange]]:
+    """Edges to be sewn, and what was merged, closed, joined or dropped to get them.
 
     ``group`` (n,) says which lines may be sewn in one run. After this, ends that meet have equal
     coordinates.
     """
-    changes = _without_length(lines)
-    drawn = strands_of(lines.geometry)
-    strands, overlaps = sewn_once(
+    changes = _drop_empty(lines)
+    drawn = edges_of_lines(lines.geometry)
+    edges, overlaps = merge_overlaps(
         drawn, _priority(lines)[drawn.line], ON_EACH_OTHER * policy.tolerance_mm
     )
     changes += [
@@ -40,9 +41,9 @@ def tidied(
         )
         for lap in overlaps
     ]
-    strands, closed = _gaps_closed(lines, strands, policy.tolerance_mm)
-    strands, short = _short_settled(lines, strands, group, policy.shortest_mm)
-    return strands, changes + closed + short
+    edges, closed = _close_gaps(lines, edges, policy.tolerance_mm)
+    edges, short = _settle_short(lines, edges, group, policy.shortest_mm)
+    return edges, changes + closed + short
 
 
 def _priority(lines: Lines) -> NDArray[np.intp]:
@@ -57,7 +58,7 @@ def _name(lines: Lines, line: int) -> str:
     return str(lines.source[line]) or f"line {line + 1}"
 
 
-def _without_length(lines: Lines) -> list[RunChange]:
+def _drop_empty(lines: Lines) -> list[RunChange]:
     empty = np.flatnonzero(shapely.length(lines.geometry) <= 0)
     spots = [shapely.get_coordinates(lines.geometry[line])[:1].tolist() for line in empty]
     return [
@@ -69,21 +70,19 @@ def _without_length(lines: Lines) -> list[RunChange]:
     ]
 
 
-def _gaps_closed(
-    lines: Lines, strands: Strands, tolerance_mm: float
-) -> tuple[Strands, list[RunChange]]:
+def _close_gaps(lines: Lines, edges: Edges, tolerance_mm: float) -> tuple[Edges, list[RunChange]]:
     """Ends within the tolerance of each other moved to one point."""
-    joined = strands.on_nodes(strands.nodes(tolerance_mm))
+    joined = edges.on_nodes(edges.nodes(tolerance_mm))
     place = joined.ends.reshape(-1, 2)
-    moved = np.hypot(*(strands.ends.reshape(-1, 2) - place).T)
-    told = [
-        gap_closed(lines, int(strands.line[end // 2]), float(moved[end]), place[end])
-        for end in np.flatnonzero(moved > TELLABLE_MM)
+    moved = np.hypot(*(edges.ends.reshape(-1, 2) - place).T)
+    changes = [
+        gap_change(lines, int(edges.line[end // 2]), float(moved[end]), place[end])
+        for end in np.flatnonzero(moved > REPORTED_MM)
     ]
-    return joined.take(joined.length_mm > 0), told
+    return joined.take(joined.length_mm > 0), changes
 
 
-def gap_closed(lines: Lines, line: int, gap_mm: float, at_mm: NDArray[np.float64]) -> RunChange:
+def gap_change(lines: Lines, line: int, gap_mm: float, at_mm: NDArray[np.float64]) -> RunChange:
     """What to say about a gap that was closed."""
     return RunChange(
         "gap-closed",
@@ -92,36 +91,36 @@ def gap_closed(lines: Lines, line: int, gap_mm: float, at_mm: NDArray[np.float64
     )
 
 
-def _short_settled(
-    lines: Lines, strands: Strands, group: NDArray[np.intp], shortest_mm: float
-) -> tuple[Strands, list[RunChange]]:
-    """Strands shorter than a stitch stay where they join others, and go where they stand alone."""
-    length = strands.length_mm
+def _settle_short(
+    lines: Lines, edges: Edges, group: NDArray[np.intp], shortest_mm: float
+) -> tuple[Edges, list[RunChange]]:
+    """Edges shorter than a stitch stay where they join others, and go where they stand alone."""
+    length = edges.length_mm
     short = length < shortest_mm
     if not short.any():
-        return strands, []
-    apart = strands.nodes()
-    apart = apart * (int(group.max()) + 1) + group[strands.line][:, None]
+        return edges, []
+    apart = edges.nodes()
+    apart = apart * (int(group.max()) + 1) + group[edges.line][:, None]
     degree = np.bincount(apart.reshape(-1))[apart]
-    piece = components(int(apart.max()) + 1, apart)[apart[:, 0]]
+    piece = connected_components(int(apart.max()) + 1, apart)[apart[:, 0]]
     lonely = np.bincount(piece, weights=length)[piece] < shortest_mm
     spur = (degree.min(axis=1) == 1) & (degree.max(axis=1) > 2)
     dropped = short & (lonely | spur)
-    told = [
-        _short_told(lines, strands, int(strand), float(length[strand]), bool(dropped[strand]))
-        for strand in np.flatnonzero(short)
+    changes = [
+        _short_change(lines, edges, int(edge), float(length[edge]), bool(dropped[edge]))
+        for edge in np.flatnonzero(short)
     ]
-    return strands.take(~dropped), told
+    return edges.take(~dropped), changes
 
 
-def _short_told(
-    lines: Lines, strands: Strands, strand: int, length_mm: float, dropped: bool
+def _short_change(
+    lines: Lines, edges: Edges, edge: int, length_mm: float, dropped: bool
 ) -> RunChange:
     what = "it is left out" if dropped else "it is sewn on with the line that it joins"
-    at = strands.coordinates[strands.start[strand]]
+    at = edges.coordinates[edges.start[edge]]
     return RunChange(
         "short-dropped" if dropped else "short-joined",
-        f"a piece of {_name(lines, int(strands.line[strand]))} is {length_mm:.1f} mm long,"
+        f"a piece of {_name(lines, int(edges.line[edge]))} is {length_mm:.1f} mm long,"
         f" shorter than one stitch; {what}",
         (float(at[0]), float(at[1])),
     )

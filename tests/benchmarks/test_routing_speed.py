@@ -22,8 +22,9 @@ from shapely.geometry import LineString, Point, Polygon, box
 from quiltpath.patterns import LineRole, Lines, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, route
-from quiltpath.routing.euler_trail import trails
-from quiltpath.routing.strands import nodes_of, strands_of
+from quiltpath.routing.edges import edges_of_lines
+from quiltpath.routing.euler_trail import euler_trails
+from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.t_join import minimum_t_join
 
 INCH = 25.4
@@ -89,7 +90,7 @@ def test_t_join_and_euler_trail_of_a_lattice(benchmark: Any, side: int) -> None:
         leave = np.full(len(odd), np.inf)
         sewn = np.concatenate([edges, edges[minimum_t_join(edges, weight, odd, leave)]])
         out = places[sewn[:, ::-1]] - places[sewn]
-        return trails(sewn, out / np.hypot(out[..., 0], out[..., 1])[..., None])
+        return euler_trails(sewn, out / np.hypot(out[..., 0], out[..., 1])[..., None])
 
     found = benchmark.pedantic(work, rounds=3, warmup_rounds=1)
     assert len(found) == 1
@@ -138,8 +139,8 @@ def test_separate_lines(benchmark: Any, count: int) -> None:
     finished = box(0, 0, size, size)
     runs = benchmark.pedantic(route, (lines, Policy(), finished, 0.0), rounds=1, warmup_rounds=1)
     assert runs.runs_lower_bound <= len(runs) <= count
-    strands = strands_of(lines.geometry)
-    tree = seconds(lambda: nodes_of(strands.ends.reshape(-1, 2), 0.2))
+    edges = edges_of_lines(lines.geometry)
+    tree = seconds(lambda: nodes_of(edges.ends.reshape(-1, 2), 0.2))
     tell(benchmark, f"{count} separate lines", "finding the ends that meet", tree)
 
 

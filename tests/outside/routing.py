@@ -11,8 +11,8 @@ from shapely.geometry import LineString
 
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, Policy, Runs, policy_named, route
-from quiltpath.routing.euler_trail import trails
-from quiltpath.routing.local_search import least_travel
+from quiltpath.routing.euler_trail import euler_trails
+from quiltpath.routing.local_search import shortest_tour
 from quiltpath.routing.t_join import minimum_t_join
 from tests.checks.drawings import parallel
 from tests.outside.check import outside
@@ -28,7 +28,7 @@ def least_runs(edges: list[tuple[int, int]]) -> int:
     ends = np.array(edges)
     heading = np.zeros((len(ends), 2, 2))
     heading[..., 0] = 1.0
-    return len(trails(ends, heading))
+    return len(euler_trails(ends, heading))
 
 
 def sewn(shapes: list[LineString], policy: Policy | None = None, retraced: bool = False) -> Runs:
@@ -149,7 +149,7 @@ def tours() -> float:
     chance, worse = np.random.default_rng(5), 0.0
     for _ in range(10):
         ends = chance.uniform(0, 300, (5, 2, 2))
-        tour = least_travel(ends)
+        tour = shortest_tour(ends)
         points = ends.reshape(-1, 2)
         worse = max(worse, _travel(points, tour) - min(_travel(points, t) for t in _all_tours(5)))
     return float(worse)

@@ -7,17 +7,17 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from quiltpath.routing import PieceKind
+from quiltpath.routing.edges import Edges
 from quiltpath.routing.optional_edges import Network
-from quiltpath.routing.strands import Strands
 
 
-def strands_as_long_as(lengths: Iterable[float], kind: PieceKind) -> Strands:
-    """Straight strands laid end to end, told apart by nothing but their length."""
+def strands_as_long_as(lengths: Iterable[float], kind: PieceKind) -> Edges:
+    """Straight edges laid end to end, told apart by nothing but their length."""
     size = np.array(list(lengths), dtype=float)
     ends = np.zeros((len(size), 2, 2))
     ends[:, 1, 0] = np.cumsum(size)
     ends[1:, 0, 0] = ends[:-1, 1, 0]
-    return Strands(
+    return Edges(
         ends.reshape(-1, 2),
         2 * np.arange(len(size) + 1),
         np.arange(len(size), dtype=np.int32),
@@ -38,13 +38,13 @@ def network_of(
     optional = strands_as_long_as((cost for _, _, cost in ways), PieceKind.RETRACE)
     optional.kind[list(along_margin)] = PieceKind.MARGIN
     node = np.array(lines, dtype=np.intp).reshape(-1, 2)
-    way_node = np.array([way[:2] for way in ways], dtype=np.intp).reshape(-1, 2)
-    both = np.concatenate([node, way_node])
+    optional_node = np.array([way[:2] for way in ways], dtype=np.intp).reshape(-1, 2)
+    both = np.concatenate([node, optional_node])
     return Network(
-        strands=strands_as_long_as([10.0] * len(lines), PieceKind.LINE),
+        edges=strands_as_long_as([10.0] * len(lines), PieceKind.LINE),
         node=node,
-        ways=optional,
-        way_node=way_node,
+        optional=optional,
+        optional_node=optional_node,
         cost=np.array([cost for _, _, cost in ways], dtype=float),
         nodes=int(both.max(initial=-1)) + 1 if nodes is None else nodes,
         ring=np.zeros(0, dtype=np.intp),

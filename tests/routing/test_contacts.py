@@ -11,22 +11,22 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from quiltpath.routing import junctions as contacts
-from quiltpath.routing.junctions import cut_at_contacts, gaps_at, hanging_pairs
-from quiltpath.routing.strands import Strands, strands_of
+from quiltpath.routing.edges import Edges, edges_of_lines
+from quiltpath.routing.junctions import contact_forest, contact_gaps, cut_at_contacts
 
 TOLERANCE_MM = 0.2
 
 
-def strands(*shapes: object) -> Strands:
-    return strands_of(np.array([None, *map(LineString, shapes)], dtype=object)[1:])
+def edges(*shapes: object) -> Edges:
+    return edges_of_lines(np.array([None, *map(LineString, shapes)], dtype=object)[1:])
 
 
 def ring(x: float, y: float, radius: float) -> np.ndarray:
     return shapely.get_coordinates(Point(x, y).buffer(radius).exterior)
 
 
-def drawing(seed: int) -> tuple[Strands, np.ndarray, np.ndarray]:
-    """Rings and lines anywhere; some are drawn in two strands that are one piece."""
+def drawing(seed: int) -> tuple[Edges, np.ndarray, np.ndarray]:
+    """Rings and lines anywhere; some are drawn in two edges that are one piece."""
     rng = np.random.default_rng(seed)
     shapes, piece, closed = [], [], []
     for number in range(16):
@@ -37,7 +37,7 @@ def drawing(seed: int) -> tuple[Strands, np.ndarray, np.ndarray]:
         shapes += halves
         piece += [number] * len(halves)
         closed += [is_ring] * len(halves)
-    return strands(*shapes), np.array(piece), np.array(closed)
+    return edges(*shapes), np.array(piece), np.array(closed)
 
 
 @pytest.mark.parametrize("chunk", [1, 3, contacts.CHUNK])
@@ -61,7 +61,7 @@ def test_every_ring_that_touches_something_hangs_on_it(
     for group in nx.connected_components(touching):
         rings = sum(is_closed[number] for number in group)
         wanted += rings if rings < len(group) else rings - 1
-    pairs = hanging_pairs(shapes, piece, closed, TOLERANCE_MM)
+    pairs = contact_forest(shapes, piece, closed, TOLERANCE_MM)
     assert len(pairs) == wanted
     hung = nx.Graph(piece[pairs].tolist())
     assert nx.is_empty(hung) or (nx.is_forest(hung) and hung.number_of_edges() == wanted)
@@ -82,23 +82,23 @@ def test_a_ring_hangs_on_what_it_misses_by_no_more_than_the_tolerance(
         step = np.array([[0, 1], [-1, 0]])
         turned = (square + np.array([gap, 0])) @ np.linalg.matrix_power(step, turn)
         wall = np.array([(0, -30), (0, 30)]) @ np.linalg.matrix_power(step, turn)
-        found = strands(turned, wall)
-        pairs = hanging_pairs(found.shapes(), np.array([0, 1]), np.array([True, False]), 0.2)
+        found = edges(turned, wall)
+        pairs = contact_forest(found.shapes(), np.array([0, 1]), np.array([True, False]), 0.2)
         assert pairs.tolist() == ([[0, 1]] if hangs else [])
 
 
 def test_lines_alone_and_pieces_that_are_one_already_hang_on_nothing() -> None:
-    cross = strands([(0, 0), (10, 0)], [(5, -5), (5, 5)])
-    assert hanging_pairs(cross.shapes(), np.array([0, 1]), np.zeros(2, bool), 0.2).shape == (0, 2)
-    loop = strands(ring(0, 0, 9)[:20], ring(0, 0, 9)[19:])
-    assert hanging_pairs(loop.shapes(), np.array([0, 0]), np.ones(2, bool), 0.2).shape == (0, 2)
+    cross = edges([(0, 0), (10, 0)], [(5, -5), (5, 5)])
+    assert contact_forest(cross.shapes(), np.array([0, 1]), np.zeros(2, bool), 0.2).shape == (0, 2)
+    loop = edges(ring(0, 0, 9)[:20], ring(0, 0, 9)[19:])
+    assert contact_forest(loop.shapes(), np.array([0, 0]), np.ones(2, bool), 0.2).shape == (0, 2)
     none = np.zeros(0, dtype=np.intp)
-    assert len(hanging_pairs(strands().shapes(), none, none.astype(bool), 0.2)) == 0
+    assert len(contact_forest(edges().shapes(), none, none.astype(bool), 0.2)) == 0
 
 
 def test_rings_take_turns_to_be_looked_at() -> None:
     """Two rings and two lines across both: the first neighbour of each ring, then the second."""
-    shapes = strands(
+    shapes = edges(
         ring(0, 0, 9), ring(40, 0, 9), [(-20, 3), (60, 3)], [(-20, -3), (60, -3)]
     ).shapes()
     one, two = contacts._neighbours(shapes, np.array([0, 1]), 0.2)
@@ -119,22 +119,22 @@ def test_rings_take_turns_to_be_looked_at() -> None:
 def test_a_gap_is_told_with_its_width_and_its_place_on_the_first_line(
     other: list, gap: float, place: tuple[float, float]
 ) -> None:
-    found = strands([(0, 90), (9, 90)], [(0, 0), (40, 0)], other)
-    told = gaps_at(found, np.array([(1, 2)]))
+    found = edges([(0, 90), (9, 90)], [(0, 0), (40, 0)], other)
+    told = contact_gaps(found, np.array([(1, 2)]))
     assert told[0].tolist() == pytest.approx([gap, *place, 1])
 
 
-def parts_of(found: Strands, line: int) -> list[list[list[float]]]:
+def parts_of(found: Edges, line: int) -> list[list[list[float]]]:
     return [found.ends[k].tolist() for k in np.flatnonzero(found.line == line)]
 
 
 def test_two_lines_that_touch_are_cut_at_one_point_of_both() -> None:
     """At a crossing; where one misses the other by a tenth, the cut is on the first."""
-    crossing = strands([(0, 0), (40, 0)], [(20, -9), (20, 9)])
+    crossing = edges([(0, 0), (40, 0)], [(20, -9), (20, 9)])
     cut = cut_at_contacts(crossing, np.array([(0, 1)]), 0.2)
     assert parts_of(cut, 0) == [[[0, 0], [20, 0]], [[20, 0], [40, 0]]]
     assert parts_of(cut, 1) == [[[20, -9], [20, 0]], [[20, 0], [20, 9]]]
-    corner = strands([(0, 0), (40, 0)], [(10, 9), (20, 0.1), (30, 9)])
+    corner = edges([(0, 0), (40, 0)], [(10, 9), (20, 0.1), (30, 9)])
     cut = cut_at_contacts(corner, np.array([(0, 1)]), 0.2)
     assert parts_of(cut, 0) == [[[0, 0], [20, 0]], [[20, 0], [40, 0]]]
     assert parts_of(cut, 1) == [[[10, 9], [20, 0]], [[20, 0], [30, 9]]]
@@ -149,7 +149,7 @@ def test_a_contact_within_the_tolerance_of_an_end_is_at_the_end(
     """An upright crosses a line just before either of its ends: no sliver is cut off there."""
     for x in (off, 40 - off):
         level, upright = [(0, 0), (40, 0)], [(x, -9), (x, 9)]
-        found = strands(*((upright, level) if turned else (level, upright)))
+        found = edges(*((upright, level) if turned else (level, upright)))
         cut = cut_at_contacts(found, np.array([(0, 1)]), 0.2)
         line, other = (1, 0) if turned else (0, 1)
         assert len(parts_of(cut, line)) == (1 if at_end else 2)
@@ -159,9 +159,9 @@ def test_a_contact_within_the_tolerance_of_an_end_is_at_the_end(
 
 
 def test_ends_that_meet_need_no_cut_and_an_end_on_a_line_cuts_that_line_alone() -> None:
-    ends = strands([(0, 0), (40, 0)], [(40, 0), (60, 9)])
+    ends = edges([(0, 0), (40, 0)], [(40, 0), (60, 9)])
     assert len(cut_at_contacts(ends, np.array([(0, 1)]), 0.2)) == 2
-    tee = strands([(0, 0), (40, 0)], [(20, 0), (20, 9)])
+    tee = edges([(0, 0), (40, 0)], [(20, 0), (20, 9)])
     for pair in ((0, 1), (1, 0)):
         cut = cut_at_contacts(tee, np.array([pair]), 0.2)
         assert [len(parts_of(cut, 0)), len(parts_of(cut, 1))] == [2, 1]
@@ -169,7 +169,7 @@ def test_ends_that_meet_need_no_cut_and_an_end_on_a_line_cuts_that_line_alone() 
 
 def test_each_pair_is_cut_at_its_own_contact() -> None:
     """A level line with three rings on it, named in any order, each cut where it meets the line."""
-    found = strands([(0, 0), (90, 0)], ring(20, 10, 10), ring(45, 5, 5), ring(70, 8, 8))
+    found = edges([(0, 0), (90, 0)], ring(20, 10, 10), ring(45, 5, 5), ring(70, 8, 8))
     cut = cut_at_contacts(found, np.array([(3, 0), (1, 0), (2, 0)]), 0.2)
     assert [end[1][0] for end in parts_of(cut, 0)] == pytest.approx([20, 45, 70, 90], abs=0.01)
     for line, x in ((1, 20), (2, 45), (3, 70)):

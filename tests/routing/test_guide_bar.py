@@ -13,20 +13,26 @@ from shapely.geometry import LineString
 from quiltpath.patterns import Lines, draw, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import Runs, policy_named, route
-from quiltpath.routing.guide_bar import Family, as_numbered, bar_steps, families, throat_side
+from quiltpath.routing.guide_bar import (
+    ParallelRows,
+    bar_steps,
+    check_order,
+    parallel_rows,
+    throat_side,
+)
 from tests.patterns.runners import layer, plain, sashed
 from tests.stitching.sewing import runs_of
 
 RUNNER = plain(900, 400)
 
 
-def family(*row_mm: float, runner: tuple[float, float] = (0.0, 400.0)) -> Family:
+def family(*row_mm: float, runner: tuple[float, float] = (0.0, 400.0)) -> ParallelRows:
     """Lengthwise rows; their normal points down, so places count from the upper edge."""
     members = tuple((number,) for number in range(len(row_mm)))
-    return Family(0, "runner", 0.0, np.array(row_mm), runner, members)
+    return ParallelRows(0, "runner", 0.0, np.array(row_mm), runner, members)
 
 
-def possible(rows: Family, order: tuple[int, ...], forwards: tuple[bool, ...]) -> bool:
+def possible(rows: ParallelRows, order: tuple[int, ...], forwards: tuple[bool, ...]) -> bool:
     """The rules themselves: away from the throat lies a sewn neighbour, and most of the runner.
 
     The needle travels towards the person, whose right hand is then on the left-hand side of its
@@ -90,23 +96,23 @@ def test_a_walking_foot_s_sewing_order_suits_the_bar(lined) -> None:
     """The order on the guide is found by other code, which does not know of the bar."""
     lines = draw(RUNNER, [lined])
     runs = route(lines, policy_named("walking-foot"), RUNNER.outline, RUNNER.margin_mm)
-    for found in families(lines, [0], RUNNER.outline):
-        told = as_numbered(found, runs)
+    for found in parallel_rows(lines, [0], RUNNER.outline):
+        told = check_order(found, runs)
         assert told.following == told.rows - 1 and told.bulk_out == told.rows
 
 
 def test_there_and_back_does_not_suit_the_bar() -> None:
     lines = draw(RUNNER, [layer("straight", spacing=25)])
     policy = policy_named("walking-foot", {"direction": "there-and-back"})
-    (found,) = families(lines, [0], RUNNER.outline)
-    told = as_numbered(found, route(lines, policy, RUNNER.outline, RUNNER.margin_mm))
+    (found,) = parallel_rows(lines, [0], RUNNER.outline)
+    told = check_order(found, route(lines, policy, RUNNER.outline, RUNNER.margin_mm))
     assert told.bulk_out < told.rows
 
 
 def test_families_hold_every_straight_line_once() -> None:
     runner = sashed()
     lines = draw(runner, [layer("grid", angles=(45, -45), spacing=30, region="blocks")])
-    found = families(lines, [0], runner.outline)
+    found = parallel_rows(lines, [0], runner.outline)
     assert {(one.place, one.angle_deg) for one in found} == {
         (place, angle) for place in ("A1", "B1") for angle in (45.0, 135.0)
     }
@@ -127,21 +133,21 @@ def test_rows_are_placed_along_the_normal_with_their_lines_in_order() -> None:
         [(0, 0), (100, 100)],
     ]  # fmt: skip
     lines = layer_lines([LineString(shape) for shape in shapes], name="fill")
-    found = {one.angle_deg: one for one in families(lines, [0], RUNNER.outline)}
+    found = {one.angle_deg: one for one in parallel_rows(lines, [0], RUNNER.outline)}
     level = found[0.0]
     assert level.row_mm == pytest.approx([-300, -100], abs=0.01)
     assert level.members[0] == (1,)
     assert set(found) >= {0.0, 45.0}
     assert found[45.0].runner_mm == pytest.approx((-400 / np.sqrt(2), 900 / np.sqrt(2)))
     assert level.runner_mm == pytest.approx((-400, 0))
-    assert families(lines, [1], RUNNER.outline) == ()
+    assert parallel_rows(lines, [1], RUNNER.outline) == ()
 
 
 def test_rows_a_hair_apart_are_one_row() -> None:
     """Needles cannot be held to a twentieth of a millimetre."""
     shapes = [[(0, y), (900, y)] for y in (100, 100.04, 200, 200.06)]
     lines = layer_lines([LineString(shape) for shape in shapes], name="fill")
-    (found,) = families(lines, [0], RUNNER.outline)
+    (found,) = parallel_rows(lines, [0], RUNNER.outline)
     assert [len(row) for row in found.members] == [1, 1, 2]
 
 
@@ -162,7 +168,7 @@ def test_families_come_by_layer_then_region_then_slope() -> None:
 
     joined = join([*crossed("B1", 100), *crossed("A1", 200)])
     lines = replace(joined, layer=np.zeros_like(joined.layer))
-    found = families(lines, [0], RUNNER.outline)
+    found = parallel_rows(lines, [0], RUNNER.outline)
     assert [(one.place, one.angle_deg) for one in found] == [
         ("A1", 0.0), ("A1", 45.0), ("B1", 0.0), ("B1", 45.0),
     ]  # fmt: skip
@@ -173,7 +179,7 @@ def test_families_come_by_layer_then_region_then_slope() -> None:
         ((0,), (1,)),
     ]
     two = np.array([1] * 2 + [0] * 8, dtype=np.int32)
-    found = families(replace(lines, layer=two), [0, 1], RUNNER.outline)
+    found = parallel_rows(replace(lines, layer=two), [0, 1], RUNNER.outline)
     assert [(one.layer, one.place, one.angle_deg) for one in found] == [
         (0, "A1", 0.0), (0, "A1", 45.0), (0, "B1", 0.0), (1, "B1", 45.0),
     ]  # fmt: skip
@@ -185,13 +191,13 @@ def test_families_come_by_layer_then_region_then_slope() -> None:
 def test_slopes_are_told_apart_to_a_thousandth_of_a_degree(rise: float, angle: float) -> None:
     """A thousandth of a degree is 0.0157 mm over 900 mm; 180 degrees are level again."""
     lines = layer_lines([LineString([(0, 100), (900, 100 + rise)])], name="fill")
-    (found,) = families(lines, [0], RUNNER.outline)
+    (found,) = parallel_rows(lines, [0], RUNNER.outline)
     assert found.angle_deg == pytest.approx(angle, abs=1e-9)
 
 
 def test_lines_with_a_vertex_between_their_ends_are_no_rows() -> None:
     lines = layer_lines([LineString([(0, 100), (400, 100), (900, 100)])], name="fill")
-    assert families(lines, [0], RUNNER.outline) == ()
+    assert parallel_rows(lines, [0], RUNNER.outline) == ()
 
 
 @pytest.mark.parametrize(
@@ -248,6 +254,6 @@ def test_an_order_is_held_against_the_bar_row_by_row(
     when sewn to the left; and rows with no more than 200 mm of the runner's 400 above, or below."""
     heights = sorted(y for y, _ in rows)
     lines = layer_lines([LineString([(0, y), (900, y)]) for y in heights], name="fill")
-    (found,) = families(lines, [0], RUNNER.outline)
-    told = as_numbered(found, sewn_rows(*rows))
+    (found,) = parallel_rows(lines, [0], RUNNER.outline)
+    told = check_order(found, sewn_rows(*rows))
     assert (told.rows, told.following, told.bulk_out) == (3, following, bulk_out)

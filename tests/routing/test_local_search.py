@@ -9,15 +9,15 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
+from quiltpath.routing.held_karp import held_karp
 from quiltpath.routing.local_search import (
-    _Path,
-    best_tour,
-    least_travel,
-    near_ends,
-    nearest_tour,
-    rough_travel,
+    _Tour,
+    nearest_neighbour_tour,
+    neighbour_lists,
+    shortest_tour,
+    two_opt_tour,
 )
-from tests.routing.test_order import random_ends, travel_of
+from tests.routing.test_sewing_order import random_ends, travel_of
 
 
 def runs_in(tour: list[int]) -> list[int]:
@@ -29,7 +29,7 @@ def runs_in(tour: list[int]) -> list[int]:
 def test_every_move_gains_what_it_says_and_loses_no_run(seed: int, size: float) -> None:
     """Each move by itself, against the length of the whole tour before and after it."""
     ends = random_ends(seed, 30, size)
-    path = _Path(ends.reshape(-1, 2))
+    path = _Tour(ends.reshape(-1, 2))
     for _ in range(20):
         for run in range(30):
             before, order = travel_of(ends, path.tour), path.tour[:]
@@ -50,11 +50,11 @@ def joints(tour: list[int]) -> set[frozenset[int]]:
 @pytest.mark.parametrize("seed", range(10))
 def test_the_change_that_is_reported_is_the_change_of_the_tour(seed: int) -> None:
     ends = random_ends(seed, 60, 200.0)
-    path = _Path(ends.reshape(-1, 2))
+    path = _Tour(ends.reshape(-1, 2))
     before = travel_of(ends, path.tour)
     assert path.improve(range(60)) == pytest.approx(travel_of(ends, path.tour) - before, abs=1e-6)
     settled = travel_of(ends, path.tour)
-    path.kick(100)
+    path.perturb(100)
     assert travel_of(ends, path.tour) <= settled + 1e-6
     assert runs_in(path.tour) == list(range(60))
 
@@ -64,12 +64,12 @@ def test_local_search_alone_mostly_finds_the_best_order_of_seven() -> None:
     alone, searched, kicked = 0, 0, 0
     for seed in range(60):
         ends = random_ends(seed, 7, 200.0)
-        best = travel_of(ends, best_tour(ends)) + 1e-6
-        path = _Path(ends.reshape(-1, 2))
+        best = travel_of(ends, held_karp(ends)) + 1e-6
+        path = _Tour(ends.reshape(-1, 2))
         alone += travel_of(ends, path.tour) <= best
         path.improve(range(7))
         searched += travel_of(ends, path.tour) <= best
-        path.kick(200)
+        path.perturb(200)
         kicked += travel_of(ends, path.tour) <= best
     assert alone < 20
     assert searched > 30
@@ -83,7 +83,7 @@ def test_a_dozen_runs_are_mostly_in_the_best_order(size: float) -> None:
     over = []
     for seed in range(30):
         ends = random_ends(seed, 12, size)
-        over.append(travel_of(ends, least_travel(ends)) / travel_of(ends, best_tour(ends)))
+        over.append(travel_of(ends, shortest_tour(ends)) / travel_of(ends, held_karp(ends)))
     assert np.mean(over) <= 1.01
     assert np.mean(np.array(over) < 1.0001) >= 5 / 6
     assert min(over) > 1 - 1e-9
@@ -94,7 +94,7 @@ def test_the_nearest_tour_always_goes_on_to_the_nearest_end(seed: int) -> None:
     """Against all ends that are left, at each step, though only ten neighbours are listed."""
     ends = random_ends(seed, 40, 150.0)
     points = ends.reshape(-1, 2)
-    tour = nearest_tour(points, near_ends(points), 2 * seed)
+    tour = nearest_neighbour_tour(points, neighbour_lists(points), 2 * seed)
     assert tour[0] == 2 * seed and runs_in(tour) == list(range(40))
     for k in range(39):
         here = points[tour[k] ^ 1]
@@ -138,7 +138,7 @@ def moved_tours(ends: np.ndarray, tour: list[int]) -> Iterator[list[int]]:
 def test_where_the_search_ends_no_single_move_is_left_that_pays(seed: int, size: float) -> None:
     """By trying all: six runs have twelve ends, so that each has all others for its neighbours."""
     ends = random_ends(seed, 6, size)
-    path = _Path(ends.reshape(-1, 2))
+    path = _Tour(ends.reshape(-1, 2))
     path.improve(range(6))
     settled = travel_of(ends, path.tour)
     for other in (*turned_tours(path.tour), *moved_tours(ends, path.tour)):
@@ -150,7 +150,7 @@ def test_a_run_left_out_on_the_way_is_put_in_where_it_lies() -> None:
     """Seven dots 50 mm apart in a row, sewn 0 1 2 4 5 6 3: with 3 between 2 and 4 the way back of
     150 mm is saved, and the search need only begin at 3 to find that."""
     dots = np.array([[(50.0 * k, 0.0)] * 2 for k in range(7)])
-    path = _Path(dots.reshape(-1, 2), [0, 2, 4, 8, 10, 12, 6])
+    path = _Tour(dots.reshape(-1, 2), [0, 2, 4, 8, 10, 12, 6])
     assert path.improve([3]) == pytest.approx(-150.0)
     assert [end >> 1 for end in path.tour] == list(range(7))
 
@@ -158,7 +158,7 @@ def test_a_run_left_out_on_the_way_is_put_in_where_it_lies() -> None:
 def test_two_rows_sewn_the_same_way_are_sewn_there_and_back() -> None:
     """Two rows of 100 mm, 10 mm apart: turning the second round saves the way back."""
     rows = np.array([[(0.0, 0.0), (100.0, 0.0)], [(0.0, 10.0), (100.0, 10.0)]])
-    path = _Path(rows.reshape(-1, 2), [0, 2])
+    path = _Tour(rows.reshape(-1, 2), [0, 2])
     gain, _ = path._better(0)
     assert gain == pytest.approx(np.hypot(100, 10) - 10)
     assert travel_of(rows, path.tour) == pytest.approx(10.0)
@@ -171,12 +171,12 @@ def test_a_kick_is_kept_where_it_gains_and_taken_back_where_it_does_not(
 ) -> None:
     """Against the length of the whole tour, from a tour that is far from good."""
     ends = random_ends(seed, 40, size)
-    path = _Path(ends.reshape(-1, 2), list(range(0, 80, 2)))
+    path = _Tour(ends.reshape(-1, 2), list(range(0, 80, 2)))
     chance = random.Random(seed)
     gained = 0
     for _ in range(60):
         before, order = travel_of(ends, path.tour), path.tour[:]
-        if path._gains_by_kick(chance):
+        if path._perturbation_gains(chance):
             gained += 1
             assert travel_of(ends, path.tour) < before - 1e-9
         else:
@@ -191,7 +191,7 @@ def test_the_neighbours_of_an_end_are_the_nearest_ends_of_other_runs(count: int)
     """Against all distances; up to 200 runs they are compared one by one, from there on found in
     a search tree."""
     points = random_ends(count, count, 30.0).reshape(-1, 2)
-    listed = near_ends(points)
+    listed = neighbour_lists(points)
     away = np.hypot(*np.moveaxis(points[:, None] - points[None], -1, 0))
     assert len(listed) == 2 * count
     for end in range(0, 2 * count, 1 + count // 10):
@@ -206,29 +206,29 @@ def test_the_neighbours_of_an_end_are_the_nearest_ends_of_other_runs(count: int)
 def test_a_rough_tour_of_dots_in_a_row_begins_at_the_lower_left() -> None:
     places = np.array([3, 0, 4, 1, 2])
     dots = np.repeat(places[:, None, None] * [[[10.0, 5.0]]], 2, axis=1)
-    assert [places[end >> 1] for end in rough_travel(dots)] == [0, 1, 2, 3, 4]
+    assert [places[end >> 1] for end in two_opt_tour(dots)] == [0, 1, 2, 3, 4]
 
 
 def test_a_single_run_is_sewn_forwards() -> None:
     ends = np.array([[(5.0, 0.0), (0.0, 0.0)]])
     ring = np.array([[(5.0, 0.0), (5.0, 0.0)]])
-    assert least_travel(ends) == rough_travel(ring) == [0]
+    assert shortest_tour(ends) == two_opt_tour(ring) == [0]
 
 
 def test_kicks_end_when_so_many_on_end_have_gained_nothing(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Forty runs, two kicks in vain for each; the count begins anew where one gains."""
-    path = _Path(random_ends(1, 40, 10.0).reshape(-1, 2))
+    """Forty runs, two perturbations in vain for each; the count begins anew where one gains."""
+    path = _Tour(random_ends(1, 40, 10.0).reshape(-1, 2))
     gains: list[bool] = []
 
     def kicked(_: random.Random) -> bool:
         gains.append(len(gains) == 50)
         return gains[-1]
 
-    monkeypatch.setattr(path, "_gains_by_kick", kicked)
-    path.kick(1000)
+    monkeypatch.setattr(path, "_perturbation_gains", kicked)
+    path.perturb(1000)
     assert len(gains) == 51 + 80
     gains.clear()
-    path.kick(20)
+    path.perturb(20)
     assert len(gains) == 20

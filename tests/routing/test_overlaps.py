@@ -9,14 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point
 
-from quiltpath.routing.overlaps import _merged, sewn_once
-from quiltpath.routing.strands import strands_of
+from quiltpath.routing.edges import edges_of_lines
+from quiltpath.routing.overlaps import _union_intervals, merge_overlaps
 
 
 def once(*shapes: object) -> tuple[np.ndarray, list]:
     geometry = np.array([None, *map(LineString, shapes)], dtype=object)[1:]
-    strands = strands_of(geometry)
-    left, told = sewn_once(strands, strands.line.astype(np.intp), 0.2)
+    edges = edges_of_lines(geometry)
+    left, told = merge_overlaps(edges, edges.line.astype(np.intp), 0.2)
     return left.shapes(), told
 
 
@@ -88,9 +88,9 @@ def test_what_is_sewn_is_as_long_as_the_union(spans: list, turn: int) -> None:
 def test_the_line_of_higher_rank_keeps_the_stretch() -> None:
     """Ranks count upwards; where two are equal the earlier line keeps."""
     shapes = np.array([LineString([(0, 0), (50, 0)]), LineString([(30, 0), (80, 0)])])
-    strands = strands_of(shapes)
+    edges = edges_of_lines(shapes)
     for priority, kept in (([0, 1], 0), ([1, 0], 1), ([3, 3], 0)):
-        left, (told,) = sewn_once(strands, np.array(priority), 0.2)
+        left, (told,) = merge_overlaps(edges, np.array(priority), 0.2)
         assert (told.kept, told.lost) == (kept, 1 - kept)
         assert told.length_mm == pytest.approx(20)
         assert told.at_mm == pytest.approx((30, 0))
@@ -161,8 +161,8 @@ def test_walks_on_a_lattice_are_sewn_once_over_each_edge(seed: int) -> None:
             keeper, loser = sorted([one, two])
             entry = lost.setdefault((loser[2], keeper[2]), [0.0, loser[3]])
             entry[0] += 10.0
-    strands = strands_of(np.array([None, *map(LineString, walks)], dtype=object)[1:])
-    left, told = sewn_once(strands, priority.astype(np.intp), 0.2)
+    edges = edges_of_lines(np.array([None, *map(LineString, walks)], dtype=object)[1:])
+    left, told = merge_overlaps(edges, priority.astype(np.intp), 0.2)
     edges = {frozenset([one[3], one[4]]): 10.0 for one in passes}
     assert left.length_mm.sum() == pytest.approx(sum(edges.values()))
     assert [(one.lost, one.kept) for one in told] == sorted(lost)
@@ -242,19 +242,19 @@ def test_curves_drawn_again_with_other_vertices_are_sewn_once(seed: int) -> None
 
 @pytest.mark.parametrize("seed", range(8))
 def test_stretches_that_overlap_or_touch_are_one_and_strands_are_kept_apart(seed: int) -> None:
-    """Against a count of tenths of a millimetre; strand 0 ends at 50, where strand 1 begins."""
+    """Against a count of tenths of a millimetre; edge 0 ends at 50, where edge 1 begins."""
     rng = np.random.default_rng(seed)
     owner = rng.integers(0, 2, 7)
     begin = rng.integers(0, 46, 7)
     low, high = 50 * owner + begin, 50 * owner + np.minimum(begin + rng.integers(1, 15, 7), 50)
     wanted = []
-    for strand in range(2):
+    for edge in range(2):
         tenths = np.zeros(502, dtype=bool)
-        for a, b in zip(low[owner == strand], high[owner == strand], strict=True):
-            tenths[10 * (a - 50 * strand) + 1 : 10 * (b - 50 * strand) + 1] = True
+        for a, b in zip(low[owner == edge], high[owner == edge], strict=True):
+            tenths[10 * (a - 50 * edge) + 1 : 10 * (b - 50 * edge) + 1] = True
         edges = np.flatnonzero(np.diff(tenths.astype(int)))
-        wanted += (50 * strand + edges.reshape(-1, 2) / 10).tolist()
-    assert _merged(owner, low.astype(float), high.astype(float)).tolist() == wanted
+        wanted += (50 * edge + edges.reshape(-1, 2) / 10).tolist()
+    assert _union_intervals(owner, low.astype(float), high.astype(float)).tolist() == wanted
 
 
 @pytest.mark.parametrize("turn", range(0, 360, 40))

@@ -10,9 +10,10 @@ from shapely.geometry import LineString, box
 
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import BreakReason, PieceKind, Runs, policy_named, route
+from quiltpath.routing.edges import edges_of_lines
 from quiltpath.routing.euler_trail import Trails
-from quiltpath.routing.route import assembled, inside, strand_middles, turns_of
-from quiltpath.routing.strands import strands_of
+from quiltpath.routing.run_assembly import assemble_runs, needs_securing, turns_of
+from quiltpath.routing.trail_table import edge_middles
 
 CLOTH = box(0, 0, 300, 120)
 
@@ -69,10 +70,10 @@ def test_up_to_one_run_there_is_no_travel(paths: list) -> None:
 def test_thread_ends_more_than_half_a_millimetre_inside_are_secured() -> None:
     """The binding holds the others."""
     points = [(150, 60), (150, 0.6), (150, 0.4), (0.6, 60), (299.6, 60), (150, -12), (150, 0)]
-    assert inside(CLOTH, np.array(points, dtype=float)).tolist() == [
+    assert needs_securing(CLOTH, np.array(points, dtype=float)).tolist() == [
         True, True, False, True, False, False, False,
     ]  # fmt: skip
-    assert inside(CLOTH, np.zeros((0, 2))).tolist() == []
+    assert needs_securing(CLOTH, np.zeros((0, 2))).tolist() == []
 
 
 def test_turns_are_counted_where_pieces_meet_and_not_between_runs() -> None:
@@ -95,7 +96,7 @@ def test_the_middle_of_a_line_is_its_centre_of_gravity() -> None:
         [(10, 10), (20, 40), (-30, 5), (10, 10)],
     ]
     lines = [LineString(path) for path in paths]
-    middles = strand_middles(strands_of(np.array(lines, dtype=object)))
+    middles = edge_middles(edges_of_lines(np.array(lines, dtype=object)))
     assert middles == pytest.approx(np.array([line.centroid.coords[0] for line in lines]))
 
 
@@ -132,10 +133,10 @@ def test_trails_are_written_out_vertex_by_vertex_those_sewn_backwards_turned_rou
     """A crooked line backwards and a level one forwards; then a line that runs off the edge."""
     crooked = [(100, 20), (100, 40), (120, 60), (150, 60)]
     paths = [[(100, 20), (60, 20)], crooked, [(200, -12), (200, 60)]]
-    strands = strands_of(np.array([LineString(path) for path in paths], dtype=object))
+    edges = edges_of_lines(np.array([LineString(path) for path in paths], dtype=object))
     trails = Trails(np.array([3, 0, 4]), np.array([0, 2, 3]), np.zeros(2, dtype=bool))
     reasons = np.array([BreakReason.ODD_END, BreakReason.FINISHED], dtype=np.int8)
-    runs = assembled(strands, trails, CLOTH, reasons, 2, ())
+    runs = assemble_runs(edges, trails, CLOTH, reasons, 2, ())
     assert runs.run(0).tolist() == [list(spot) for spot in [*crooked[::-1], (100, 20), (60, 20)]]
     assert runs.run(1).tolist() == [[200, -12], [200, 60]]
     assert runs.piece_line.tolist() == [1, 0, 2]

@@ -10,7 +10,7 @@ import pytest
 from quiltpath.routing import PieceKind
 from quiltpath.routing import t_join as closure
 from quiltpath.routing.rural_postman import _capped
-from quiltpath.routing.t_join import _Web, minimum_t_join, sparse_t_join
+from quiltpath.routing.t_join import _NearTerminals, minimum_t_join, sparse_t_join
 
 
 def random_graph(seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -42,13 +42,13 @@ def must(odd: np.ndarray) -> np.ndarray:
     return np.full(len(odd), np.inf)
 
 
-@pytest.mark.parametrize("looks", [0, closure.MOST_LOOKS])
+@pytest.mark.parametrize("looks", [0, closure.MOST_VISITS])
 @pytest.mark.parametrize("seed", range(100))
 def test_cost_equals_the_matching_of_networkx(
     seed: int, looks: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whichever library matches: the one for networks too wide to look at, or the other."""
-    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    monkeypatch.setattr(closure, "MOST_VISITS", looks)
     edges, weight, odd = random_graph(seed)
     join = minimum_t_join(edges, weight, odd, must(odd))
     degree = np.bincount(edges[join].ravel(), minlength=edges.max() + 1)
@@ -89,9 +89,9 @@ def test_no_odd_nodes_need_no_edges() -> None:
     assert len(minimum_t_join(np.array([(0, 1)]), np.ones(1), none, must(none))) == 0
 
 
-@pytest.mark.parametrize("looks", [0, closure.MOST_LOOKS])
+@pytest.mark.parametrize("looks", [0, closure.MOST_VISITS])
 def test_an_odd_number_in_one_piece_is_refused(looks: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    monkeypatch.setattr(closure, "MOST_VISITS", looks)
     with pytest.raises(ValueError, match=r"perfect matching|joined to no other"):
         minimum_t_join(np.array([(0, 1), (2, 3)]), np.ones(2), np.array([0, 2]), np.full(2, np.inf))
 
@@ -166,9 +166,9 @@ def test_a_network_that_is_too_wide_is_left_to_the_other_way(
     farther. Of 64 nodes, 16 are asked beforehand, with a quarter of the looks to spend."""
     edges, weight = row(count, closed), np.ones(count if closed else count - 1)
     odd, leave = np.arange(count), np.ones(count)
-    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    monkeypatch.setattr(closure, "MOST_VISITS", looks)
     assert sparse_t_join(edges, weight, odd, leave) is None
-    monkeypatch.setattr(closure, "MOST_LOOKS", looks + 4)
+    monkeypatch.setattr(closure, "MOST_VISITS", looks + 4)
     join = sparse_t_join(edges, weight, odd, leave)
     assert join is not None and len(join) == count // 2
 
@@ -187,7 +187,7 @@ def test_each_node_looks_about_as_far_as_a_pair_could_pay(seed: int) -> None:
     for (u, v), cost in zip(edges.tolist(), weight.tolist(), strict=True):
         if u != v and cost < graph.get_edge_data(u, v, {"weight": np.inf})["weight"]:
             graph.add_edge(u, v, weight=cost)
-    web = _Web(edges, weight, odd, leave)
+    web = _NearTerminals(edges, weight, odd, leave)
     widest = leave[np.isfinite(leave)].max()
     wanted = {}
     for one, node in enumerate(odd.tolist()):
@@ -221,8 +221,8 @@ def test_both_ways_of_matching_cost_the_same(seed: int, monkeypatch: pytest.Monk
     edges, weight, odd = random_graph(seed)
     leave = np.where(np.arange(len(odd)) < 2, np.inf, rng.uniform(1, 60, len(odd)))
     cost = []
-    for most in (closure.MOST_LOOKS, 0):
-        monkeypatch.setattr(closure, "MOST_LOOKS", most)
+    for most in (closure.MOST_VISITS, 0):
+        monkeypatch.setattr(closure, "MOST_VISITS", most)
         join = minimum_t_join(edges, weight, odd, leave)
         assert (np.diff(join) > 0).all()
         degree = np.bincount(edges[join].reshape(-1), minlength=edges.max() + 1)
@@ -233,12 +233,12 @@ def test_both_ways_of_matching_cost_the_same(seed: int, monkeypatch: pytest.Monk
     assert cost[0] == pytest.approx(cost[1], abs=2 * rounding)
 
 
-@pytest.mark.parametrize("looks", [0, closure.MOST_LOOKS])
+@pytest.mark.parametrize("looks", [0, closure.MOST_VISITS])
 def test_the_cheapest_is_told_from_one_a_millionth_dearer(
     looks: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Two ways from 0 to 1, over node 2 or over node 3; and edges that all cost nothing."""
-    monkeypatch.setattr(closure, "MOST_LOOKS", looks)
+    monkeypatch.setattr(closure, "MOST_VISITS", looks)
     edges = np.array([(0, 2), (2, 1), (0, 3), (3, 1), (0, 0), (1, 0)])
     weight = np.array([500_000.0, 500_001, 500_000, 500_000, 1, 1_000_002])
     odd = np.arange(2)
@@ -261,7 +261,7 @@ def test_stretches_of_retracing_longer_than_the_cap_are_left_out(
         length_mm=np.array([50.0, 90.0, 5.0, 20.0, 20.0]),
     )
     nodes = np.array([(0, 1), (1, 2), (7, 8), (3, 4), (4, 5)])
-    found = _capped(SimpleNamespace(ways=ways, way_node=nodes, nodes=9), np.arange(5), cap)
+    found = _capped(SimpleNamespace(optional=ways, optional_node=nodes, nodes=9), np.arange(5), cap)
     assert found.tolist() == kept
-    alone = SimpleNamespace(ways=ways, way_node=nodes, nodes=9)
+    alone = SimpleNamespace(optional=ways, optional_node=nodes, nodes=9)
     assert _capped(alone, np.array([1]), 10.0).tolist() == [1]

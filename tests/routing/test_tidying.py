@@ -7,7 +7,7 @@ from shapely.geometry import LineString, Point, box
 from quiltpath.patterns import LineRole, Lines, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, PieceKind, Policy, route
-from quiltpath.routing.tidying import tidied
+from quiltpath.routing.tidying import tidy_lines
 
 RUNNER = box(0, 0, 400, 200)
 
@@ -84,10 +84,10 @@ def test_changes_name_their_place() -> None:
 def tidy(
     lines: Lines, group: list[int] | None = None, policy: Policy | None = None
 ) -> tuple[list[tuple[int, float]], list[str]]:
-    """Line and length of each strand that is left, and the codes of what was changed."""
+    """Line and length of each edge that is left, and the codes of what was changed."""
     groups = np.zeros(len(lines), dtype=np.intp) if group is None else np.array(group)
-    strands, changes = tidied(lines, groups, policy or Policy())
-    left = list(zip(strands.line.tolist(), strands.length_mm.round(6).tolist(), strict=True))
+    edges, changes = tidy_lines(lines, groups, policy or Policy())
+    left = list(zip(edges.line.tolist(), edges.length_mm.round(6).tolist(), strict=True))
     return left, [change.code for change in changes]
 
 
@@ -139,14 +139,14 @@ def test_a_scrap_joins_only_lines_that_are_sewn_in_the_same_run(
 
 def test_the_message_says_which_piece_how_long_and_what_becomes_of_it() -> None:
     group = np.zeros(2, dtype=np.intp)
-    _, (change,) = tidied(fill(SCRAP, [(10, 90), (100, 90)]), group, Policy())
+    _, (change,) = tidy_lines(fill(SCRAP, [(10, 90), (100, 90)]), group, Policy())
     assert change.at_mm == (100, 50)
     assert "a piece of fill is 2.0 mm long" in change.message
     assert change.message.endswith("it is left out")
-    _, (change,) = tidied(fill([(102, 50), (200, 50)], SCRAP), group, Policy())
+    _, (change,) = tidy_lines(fill([(102, 50), (200, 50)], SCRAP), group, Policy())
     assert change.message.endswith("it is sewn on with the line that it joins")
     nameless = layer_lines([LineString(SCRAP), LineString([(7, 7), (7, 7)])], name="")
-    messages = [change.message for change in tidied(nameless, group, Policy())[1]]
+    messages = [change.message for change in tidy_lines(nameless, group, Policy())[1]]
     assert [message.split(" has ")[0].split(" is ")[0] for message in messages] == [
         "line 2",
         "a piece of line 1",
@@ -159,10 +159,10 @@ def test_a_line_without_length_is_told_with_its_place_and_one_without_points_is_
     lines = layer_lines(
         [LineString([(7, 9), (7, 9)]), LineString(), LineString([(0, 0), (50, 0)])], name="fill"
     )
-    strands, (change,) = tidied(lines, np.zeros(len(lines), dtype=np.intp), Policy())
+    edges, (change,) = tidy_lines(lines, np.zeros(len(lines), dtype=np.intp), Policy())
     assert change.at_mm == (7, 9)
     assert "fill has no length" in change.message
-    assert strands.length_mm.tolist() == [50]
+    assert edges.length_mm.tolist() == [50]
 
 
 @pytest.mark.parametrize(("gap", "told"), [(0.0009, False), (0.0011, True), (0.19, True)])
@@ -171,8 +171,8 @@ def test_a_gap_is_closed_in_silence_below_a_thousandth_of_a_millimetre(
 ) -> None:
     """The later line's end is moved; how wide the gap was and where it is closed are told."""
     lines = fill([(10, 50), (100, 50)], [(100 + gap, 50), (200, 50)])
-    strands, changes = tidied(lines, np.zeros(2, dtype=np.intp), Policy())
-    assert strands.ends[1, 0].tolist() == [100, 50]
+    edges, changes = tidy_lines(lines, np.zeros(2, dtype=np.intp), Policy())
+    assert edges.ends[1, 0].tolist() == [100, 50]
     assert [change.code for change in changes] == ["gap-closed"] * told
     if told:
         assert changes[0].at_mm == (100, 50)

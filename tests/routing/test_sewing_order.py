@@ -12,11 +12,11 @@ from shapely.geometry import LineString, MultiLineString, Point, box
 from quiltpath.patterns import LineRole, Lines, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import POLICIES, BreakReason, PieceKind, Runs, policy_named, route
+from quiltpath.routing.edges import edges_of_lines
 from quiltpath.routing.euler_trail import Trails
-from quiltpath.routing.local_search import least_travel
-from quiltpath.routing.route import _courses
-from quiltpath.routing.sewing_order import Courses, Loops, sewing_order
-from quiltpath.routing.strands import strands_of
+from quiltpath.routing.local_search import shortest_tour
+from quiltpath.routing.sewing_order import sewing_order
+from quiltpath.routing.trail_table import Circuits, TrailTable, trail_table
 
 RUNNER = box(0, 0, 1800, 360)
 WALKING = POLICIES["walking-foot"]
@@ -149,7 +149,7 @@ def test_few_runs_are_sewn_in_the_best_order_of_all(seed: int, count: int, size:
         for backs in itertools.product((0, 1), repeat=count)
     )
     best = min(travel_of(ends, tour) for tour in tours)
-    tour = least_travel(ends)
+    tour = shortest_tour(ends)
     assert sorted(end >> 1 for end in tour) == list(range(count))
     assert travel_of(ends, tour) == pytest.approx(best, abs=1e-6)
 
@@ -160,7 +160,7 @@ def test_dots_on_a_lattice_are_sewn_without_a_detour(side: int) -> None:
     x, y = np.meshgrid(np.arange(side), np.arange(side))
     dots = 50.0 * np.stack([x, y], axis=-1).reshape(-1, 1, 2)
     ends = np.concatenate([dots, dots], axis=1)
-    assert travel_of(ends, least_travel(ends)) == pytest.approx(50.0 * (side**2 - 1), rel=0.03)
+    assert travel_of(ends, shortest_tour(ends)) == pytest.approx(50.0 * (side**2 - 1), rel=0.03)
 
 
 @pytest.mark.parametrize("count", [20, 50, 100, 200])
@@ -169,7 +169,7 @@ def test_travel_between_dots_is_within_3_percent_of_a_near_exact_solver(count: i
     ends = random_ends(count, count, 0.0)
     gap = np.hypot(*np.moveaxis(ends[:, None, 0] - ends[None, :, 0], 2, 0))
     best = [2 * run for run in solved(np.round(1000 * gap).astype(int))]
-    assert travel_of(ends, least_travel(ends)) <= 1.03 * travel_of(ends, best)
+    assert travel_of(ends, shortest_tour(ends)) <= 1.03 * travel_of(ends, best)
 
 
 @pytest.mark.parametrize("count", [20, 50, 100, 200])
@@ -183,7 +183,7 @@ def test_travel_between_lines_is_within_3_percent_of_a_near_exact_solver(count: 
     cost[place, place ^ 1] = 0
     best = solved(cost)[::2]
     assert sorted(end >> 1 for end in best) == list(range(count))
-    assert travel_of(ends, least_travel(ends)) <= 1.03 * travel_of(ends, best)
+    assert travel_of(ends, shortest_tour(ends)) <= 1.03 * travel_of(ends, best)
 
 
 def solved(cost: np.ndarray, seconds: float = 0.8) -> list[int]:
@@ -243,13 +243,13 @@ def test_one_way_in_each_half_cuts_rather_than_run_back_along_the_margin() -> No
     assert along[5:] == [-1.0] * 3
 
 
-NO_LOOPS = Loops(np.zeros(0, dtype=np.intp), np.zeros((0, 2)), np.zeros(1, dtype=np.intp))
+NO_CIRCUITS = Circuits(np.zeros(0, dtype=np.intp), np.zeros((0, 2)), np.zeros(1, dtype=np.intp))
 
 
 def ordered(paths: list, order: str, begin: tuple[float, float], **keys: str) -> list[int]:
     """Entries of the sewing order for open lines, from where the needle is."""
     ends = np.array([[path[0], path[-1]] for path in paths], dtype=float)
-    courses = Courses(
+    table = TrailTable(
         ends=ends,
         closed=np.zeros(len(paths), dtype=bool),
         middle=ends.mean(axis=1),
@@ -257,7 +257,7 @@ def ordered(paths: list, order: str, begin: tuple[float, float], **keys: str) ->
         layer=np.zeros(len(paths), dtype=np.int32),
     )
     policy = policy_named("hoop", {"order": order, **keys})
-    return sewing_order(courses, NO_LOOPS, policy, RUNNER, np.array(begin)).tolist()
+    return sewing_order(table, NO_CIRCUITS, policy, RUNNER, np.array(begin)).tolist()
 
 
 IN_A_ROW = [[(100, 50), (190, 50)], [(900, 60), (800, 60)], [(450, 55), (500, 55)]]
@@ -352,14 +352,14 @@ def test_what_the_order_knows_of_each_run() -> None:
         LineString([(0, 0), (0, 10), (30, 40)]),
         LineString([(50, 120), (50, 100)]),
     ]
-    strands = strands_of(np.array(paths, dtype=object))
-    strands = replace(strands, line=np.array([0, 1, 2, -1], dtype=np.int32))
+    edges = edges_of_lines(np.array(paths, dtype=object))
+    edges = replace(edges, line=np.array([0, 1, 2, -1], dtype=np.int32))
     lines = replace(layer_lines(paths[:3], name="fill"), layer=np.array([4, 5, 6], dtype=np.int32))
     trails = Trails(np.array([5, 0, 6, 3]), np.array([0, 2, 4]), np.zeros(2, dtype=bool))
-    courses = _courses(strands, trails, lines)
-    assert courses.ends.tolist() == [[[30, 40], [100, 0]], [[50, 120], [50, 60]]]
+    table = trail_table(edges, trails, lines)
+    assert table.ends.tolist() == [[[30, 40], [100, 0]], [[50, 120], [50, 60]]]
     whole = [MultiLineString([paths[2], paths[0]]), MultiLineString([paths[3], paths[1]])]
-    assert courses.length == pytest.approx([path.length for path in whole])
-    assert courses.middle == pytest.approx(np.array([path.centroid.coords[0] for path in whole]))
-    assert courses.layer.tolist() == [6, 5]
-    assert courses.closed.tolist() == [False, False]
+    assert table.length == pytest.approx([path.length for path in whole])
+    assert table.middle == pytest.approx(np.array([path.centroid.coords[0] for path in whole]))
+    assert table.layer.tolist() == [6, 5]
+    assert table.closed.tolist() == [False, False]

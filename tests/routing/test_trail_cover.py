@@ -12,22 +12,23 @@ from shapely.geometry import LineString, Point, box
 from quiltpath.patterns import LineRole, Lines, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, Policy, Runs, policy_named, route
-from quiltpath.routing.rural_postman import Joined, _pieces, joined
-from quiltpath.routing.strands import Strands, closed_pieces, odd_nodes, strands_of
+from quiltpath.routing.edges import Edges, edges_of_lines
+from quiltpath.routing.nodes import even_components, odd_nodes
+from quiltpath.routing.rural_postman import TrailCover, _components, solve_rural_postman
 
 CLOTH = box(0, 0, 500, 400)
 MARGIN_MM = 30.0
 
 
-def strands(*shapes: object) -> Strands:
-    return strands_of(np.array([None, *map(LineString, shapes)], dtype=object)[1:])
+def edges(*shapes: object) -> Edges:
+    return edges_of_lines(np.array([None, *map(LineString, shapes)], dtype=object)[1:])
 
 
-def sewn(policy: Policy, *shapes: object, again: bool = False, before: int = 0) -> Joined:
+def sewn(policy: Policy, *shapes: object, again: bool = False, before: int = 0) -> TrailCover:
     """The shapes joined, the first ``before`` of them sewn already; all may be ``again``."""
-    parts = strands(*shapes)
+    parts = edges(*shapes)
     now = np.arange(len(parts)) >= before
-    return joined(
+    return solve_rural_postman(
         parts.take(now),
         np.full(len(parts), again),
         policy,
@@ -42,7 +43,7 @@ def test_nodes_are_odd_where_an_odd_number_of_ends_meets() -> None:
     """A tee, a ring of two, a loop on its own node, and a node where nothing ends."""
     pairs = np.array([(0, 1), (1, 2), (1, 3), (4, 5), (5, 4), (7, 7)])
     assert odd_nodes(8, pairs).tolist() == [0, 1, 2, 3]
-    label, closed = closed_pieces(8, pairs)
+    label, closed = even_components(8, pairs)
     assert label.tolist() == [0, 0, 0, 0, 4, 4, 6, 7]
     assert np.flatnonzero(closed).tolist() == [4, 7]
 
@@ -53,7 +54,9 @@ def test_a_piece_of_several_ways_between_two_places_is_closed_if_they_are_even(
 ) -> None:
     """So many arcs from one place to another, and beside them an open line and a ring."""
     arcs = [[(0, 0), (50, 10 * k), (100, 0)] for k in range(sides)]
-    piece, shut = _pieces(strands([(0, 90), (50, 90)], *arcs, [(0, 99), (9, 99), (4, 95), (0, 99)]))
+    piece, shut = _components(
+        edges([(0, 90), (50, 90)], *arcs, [(0, 99), (9, 99), (4, 95), (0, 99)])
+    )
     assert shut.tolist() == [False, *[closed] * sides, True]
     assert len(set(piece[1 : sides + 1])) == 1
     assert len(set(piece)) == 3
@@ -126,10 +129,10 @@ def test_a_seam_that_touches_nothing_now_sewn_is_no_way() -> None:
     fill = [[(50, 100), (50, 200)], [(90, 100), (90, 200)]]
     found = sewn(policy, *seams, *fill, again=True, before=2)
     assert len(found.trails) == found.lower_bound == 1
-    assert sorted(found.strands.line.tolist()) == [0, 2, 3]
-    assert found.strands.length_mm[found.strands.line == 0].tolist() == pytest.approx([40])
+    assert sorted(found.edges.line.tolist()) == [0, 2, 3]
+    assert found.edges.length_mm[found.edges.line == 0].tolist() == pytest.approx([40])
     apart = sewn(Policy(), *seams, *fill, again=True, before=2)
-    assert sorted(apart.strands.line.tolist()) == [2, 3]
+    assert sorted(apart.edges.line.tolist()) == [2, 3]
     assert len(apart.trails) == apart.lower_bound == 2
 
 
@@ -175,7 +178,7 @@ def test_strands_that_meet_within_the_tolerance_meet_exactly() -> None:
     """Trails go on where they ended, to the last digit, over a contact that was off by a tenth."""
     ring = [(100, 100.1), (120, 120), (100, 140), (80, 120), (100, 100.1)]
     found = sewn(Policy(), [(20, 100), (200, 100)], ring)
-    ends = found.strands.ends.reshape(-1, 2)
+    ends = found.edges.ends.reshape(-1, 2)
     for one, two in itertools.pairwise(found.trails.half.tolist()):
         assert (ends[one ^ 1] == ends[two]).all()
-    assert (found.strands.length_mm > 0).all()
+    assert (found.edges.length_mm > 0).all()

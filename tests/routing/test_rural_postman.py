@@ -12,7 +12,7 @@ import pytest
 from quiltpath.routing import Policy
 from quiltpath.routing import rural_postman as postman
 from quiltpath.routing.optional_edges import Network
-from quiltpath.routing.rural_postman import chosen_ways
+from quiltpath.routing.rural_postman import choose_optional_edges
 from tests.routing.networks import network_of
 
 Edges = Sequence[tuple[int, int]]
@@ -46,8 +46,8 @@ def drawing(seed: int) -> tuple[list[tuple[int, int]], list[tuple[int, int, floa
 def test_no_other_choice_of_ways_costs_less(seed: int, jump: float) -> None:
     lines, ways = drawing(seed)
     net = network_of(lines, ways, nodes=14)
-    free = np.unique(net.super_pieces()[net.odd])
-    taken = chosen_ways(net, Policy(jump_cost=jump), free).tolist()
+    free = np.unique(net.super_components()[net.odd])
+    taken = choose_optional_edges(net, Policy(jump_cost=jump), free).tolist()
     assert 8 not in taken, "what leads out of reach is not sewn"
     least = min(
         spent(net, lines, ways, some, jump)
@@ -62,12 +62,12 @@ def test_a_piece_that_starts_and_ends_for_nothing_keeps_its_dearest_gap_open() -
     free ends all is closed."""
     lines, ways = [(0, 1), (2, 3), (4, 5)], [(1, 2, 10.0), (3, 4, 20.0), (5, 0, 50.0)]
     net, policy = network_of(lines, ways), Policy(jump_cost=1000.0)
-    assert chosen_ways(net, policy, np.array([0])).tolist() == [0, 1]
-    assert chosen_ways(net, policy, np.array([], dtype=np.intp)).tolist() == [0, 1, 2]
+    assert choose_optional_edges(net, policy, np.array([0])).tolist() == [0, 1]
+    assert choose_optional_edges(net, policy, np.array([], dtype=np.intp)).tolist() == [0, 1, 2]
     two = network_of([*lines, (6, 7)], [*ways, (6, 7, 5.0)])
-    assert chosen_ways(two, policy, np.array([0])).tolist() == [0, 1, 3]
-    assert chosen_ways(two, policy, np.array([6])).tolist() == [0, 1, 2]
-    assert chosen_ways(two, policy, np.array([0, 6])).tolist() == [0, 1]
+    assert choose_optional_edges(two, policy, np.array([0])).tolist() == [0, 1, 3]
+    assert choose_optional_edges(two, policy, np.array([6])).tolist() == [0, 1, 2]
+    assert choose_optional_edges(two, policy, np.array([0, 6])).tolist() == [0, 1]
 
 
 @pytest.mark.parametrize(("gaps", "kept"), [((10, 20, 50), [0, 1]), ((10, 50, 20), [0, 2])])
@@ -81,11 +81,13 @@ def test_with_very_many_ends_the_dearest_path_is_left_out_afterwards(
     policy = Policy(jump_cost=1000.0)
     for most, free in itertools.product((5, 6), ([], [0])):
         monkeypatch.setattr(postman, "MOST_EXACT", most)
-        found = chosen_ways(network_of(lines, ways), policy, np.array(free, dtype=np.intp))
+        found = choose_optional_edges(
+            network_of(lines, ways), policy, np.array(free, dtype=np.intp)
+        )
         assert found.tolist() == (kept if free else [0, 1, 2])
     monkeypatch.setattr(postman, "MOST_EXACT", 0)
     far = [*ways[:2], (5, 6, 30.0), (6, 0, 30.0)]
-    assert chosen_ways(network_of(lines, far), policy, np.array([0])).tolist() == [0, 1]
+    assert choose_optional_edges(network_of(lines, far), policy, np.array([0])).tolist() == [0, 1]
 
 
 def test_each_piece_leaves_out_its_own_dearest_path_and_one_with_loose_ends_none(
@@ -98,20 +100,20 @@ def test_each_piece_leaves_out_its_own_dearest_path_and_one_with_loose_ends_none
     gaps = [(0, 2, 2.0), (1, 3, 3.0), (4, 6, 2.0), (5, 7, 30.0), (8, 10, 4.0), (9, 11, 0.0)]
     net = network_of(lines, gaps)
     pieces = np.array([0, 4, 8])
-    assert chosen_ways(net, Policy(jump_cost=20.0), pieces).tolist() == [0, 2, 5]
-    assert chosen_ways(net, Policy(jump_cost=20.0), pieces[1:]).tolist() == [0, 1, 2, 5]
+    assert choose_optional_edges(net, Policy(jump_cost=20.0), pieces).tolist() == [0, 2, 5]
+    assert choose_optional_edges(net, Policy(jump_cost=20.0), pieces[1:]).tolist() == [0, 1, 2, 5]
     nothing = network_of(lines[:2], [(0, 2, 0.0), (1, 3, 0.0)])
-    assert chosen_ways(nothing, Policy(jump_cost=20.0), np.array([0])).tolist() == [0, 1]
+    assert choose_optional_edges(nothing, Policy(jump_cost=20.0), np.array([0])).tolist() == [0, 1]
     little = network_of(lines[:2], [(0, 2, 0.3), (1, 3, 0.6)])
-    assert chosen_ways(little, Policy(jump_cost=20.0), np.array([0])).tolist() == [0]
+    assert choose_optional_edges(little, Policy(jump_cost=20.0), np.array([0])).tolist() == [0]
 
 
 def test_where_no_end_is_loose_or_no_way_open_nothing_is_added() -> None:
     ring = network_of([(0, 1), (1, 0)], [(0, 1, 3.0)])
-    assert chosen_ways(ring, Policy(), np.array([0])).tolist() == []
+    assert choose_optional_edges(ring, Policy(), np.array([0])).tolist() == []
     for ways in ([], [(0, 1, np.inf)]):
         line = network_of([(0, 1)], ways)
-        assert chosen_ways(line, Policy(), np.array([0])).tolist() == []
+        assert choose_optional_edges(line, Policy(), np.array([0])).tolist() == []
 
 
 def test_the_cap_on_sewing_again_holds_for_what_is_chosen() -> None:
@@ -119,4 +121,4 @@ def test_the_cap_on_sewing_again_holds_for_what_is_chosen() -> None:
     net = network_of([(0, 1), (2, 3)], [(1, 2, 60.0), (3, 0, 70.0)])
     for cap, taken in ((60.0, [0]), (59.0, [])):
         policy = Policy(jump_cost=1000.0, retrace_cap_mm=cap)
-        assert chosen_ways(net, policy, np.array([0])).tolist() == taken
+        assert choose_optional_edges(net, policy, np.array([0])).tolist() == taken

@@ -13,15 +13,15 @@ from quiltpath.patterns import Lines
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import policy_named, route
 from quiltpath.routing import rural_postman as joining
-from quiltpath.routing.loop_merging import (
+from quiltpath.routing.margin_circuits import (
     _arc_cost,
+    _edges_of,
     _odd,
     _option_costs,
     _price,
     _ring,
     _used_arcs,
-    _ways,
-    fewer_loops,
+    reduce_circuits,
 )
 
 CLOTH = box(0, 0, 300, 120)
@@ -52,9 +52,9 @@ def asked(request: Any, monkeypatch: pytest.MonkeyPatch) -> tuple[Any, Any, Any]
 
     def looked_at(network: Any, chosen: Any, begin: Any) -> Any:
         seen.append((network, chosen, begin))
-        return fewer_loops(network, chosen, begin)
+        return reduce_circuits(network, chosen, begin)
 
-    monkeypatch.setattr(joining, "fewer_loops", looked_at)
+    monkeypatch.setattr(joining, "reduce_circuits", looked_at)
     runs = route(DRAWINGS[request.param], policy_named("continuous"), CLOTH, 50.0)
     assert len(runs) == 1
     return seen[0]
@@ -67,13 +67,13 @@ def choices(count: int) -> Any:
                 yield first, second, flip
 
 
-def test_a_choice_costs_what_its_ways_cost(asked: tuple[Any, Any, Any]) -> None:
+def test_a_choice_costs_what_its_edges_of_cost(asked: tuple[Any, Any, Any]) -> None:
     """Each pair of free ends, either way round; their ends alone stay odd."""
     network, chosen, _ = asked
-    kept = chosen[network.ways.kind[chosen] != network.ways.kind[network.ring[0]]]
+    kept = chosen[network.optional.kind[chosen] != network.optional.kind[network.ring[0]]]
     ring = _ring(network, kept)
     for first, second, flip in choices(len(ring.node)):
-        ways = _ways(network, ring, first, second, flip)
+        ways = _edges_of(network, ring, first, second, flip)
         cost = _option_costs(network, ring, first, flip)[second]
         assert network.cost[ways].sum() == pytest.approx(cost)
         odd = _odd(network, np.concatenate([kept, ways]))
@@ -90,16 +90,16 @@ def test_turns_change_over_at_the_free_ends() -> None:
 def test_no_choice_along_the_margin_is_better(asked: tuple[Any, Any, Any]) -> None:
     """Of all pairs with the end nearest the corner, or one that the T-join left, free."""
     network, chosen, begin = asked
-    kept = chosen[network.ways.kind[chosen] != network.ways.kind[network.ring[0]]]
+    kept = chosen[network.optional.kind[chosen] != network.optional.kind[network.ring[0]]]
     ring = _ring(network, kept)
-    found = _price(network, fewer_loops(network, chosen, begin), begin)
+    found = _price(network, reduce_circuits(network, chosen, begin), begin)
     assert found <= _price(network, chosen, begin) + 1e-6
     place = np.zeros((network.nodes, 2))
-    place[network.way_node] = network.ways.ends
+    place[network.optional_node] = network.optional.ends
     nearest = int(np.hypot(*(place[ring.node] - begin).T).argmin())
     left = np.flatnonzero(np.isin(ring.node, _odd(network, chosen))).tolist()
     every = [
-        _price(network, np.concatenate([kept, _ways(network, ring, *choice)]), begin)
+        _price(network, np.concatenate([kept, _edges_of(network, ring, *choice)]), begin)
         for choice in choices(len(ring.node))
         if choice[0] in {nearest, *left}
     ]
@@ -112,20 +112,20 @@ def handed_on(lines: Lines, monkeypatch: pytest.MonkeyPatch, **more: Any) -> tup
 
     def looked_at(*given: Any) -> Any:
         seen.append(given)
-        return fewer_loops(*given)
+        return reduce_circuits(*given)
 
-    monkeypatch.setattr(joining, "fewer_loops", looked_at)
+    monkeypatch.setattr(joining, "reduce_circuits", looked_at)
     route(lines, policy_named("continuous"), CLOTH, 50.0, **more)
     return seen[0]
 
 
 def ends_in_order(network: Any, ring: Any) -> list[tuple[float, float]]:
     place = np.zeros((network.nodes, 2))
-    place[network.way_node] = network.ways.ends
+    place[network.optional_node] = network.optional.ends
     return [tuple(spot) for spot in place[ring.node].round(6).tolist()]
 
 
-def test_the_price_counts_ways_pieces_and_the_way_to_the_start(
+def test_the_price_counts_edges_of_pieces_and_the_way_to_the_start(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Four rows 20 mm apart, half a millimetre's cost for each in the wadding. Three moves of 20 mm
@@ -143,7 +143,7 @@ def test_the_price_counts_ways_pieces_and_the_way_to_the_start(
         ways = []
         for one, two in moves:
             at, on = spots.index(one), spots.index(two)
-            ways.append(ring.piece[at] if (on - at) % 8 == 1 else ring.piece[on])
+            ways.append(ring.first[at] if (on - at) % 8 == 1 else ring.first[on])
         return _price(network, network.ring[ways], begin)
 
     left, right = [(-12.0, y) for y in (20.0, 40, 60, 80)], [(312.0, y) for y in (20.0, 40, 60, 80)]
@@ -171,7 +171,7 @@ def test_ends_stand_in_the_order_of_the_track_with_their_stubs(
     assert network.cost[ring.stub.max()] == pytest.approx(8 / 2)
 
 
-def test_where_a_free_end_lies_on_the_cloth_the_ways_stay_as_they_are(
+def test_where_a_free_end_lies_on_the_cloth_the_edges_of_stay_as_they_are(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Four rows right across, and one that ends in the middle of the cloth and is free there."""
@@ -179,7 +179,7 @@ def test_where_a_free_end_lies_on_the_cloth_the_ways_stay_as_they_are(
     rows.append(LineString([(-12, 100), (150, 100)]))
     network, chosen, begin = handed_on(layer_lines(rows, name="fill"), monkeypatch)
     assert len(_odd(network, chosen)) == 2
-    assert fewer_loops(network, chosen, begin).tolist() == chosen.tolist()
+    assert reduce_circuits(network, chosen, begin).tolist() == chosen.tolist()
 
 
 def test_an_end_that_is_out_of_reach_is_left_free(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -188,7 +188,7 @@ def test_an_end_that_is_out_of_reach_is_left_free(monkeypatch: pytest.MonkeyPatc
     compared."""
     rows = [LineString([(-12, y), (312 + 8 * (y > 70), y)]) for y in (20, 40, 60, 80, 100)]
     lines = layer_lines(rows, name="fill")
-    network, chosen, _ = handed_on(lines, monkeypatch, reach=box(-40, -40, 316, 160))
+    network, chosen, _ = handed_on(lines, monkeypatch, field=box(-40, -40, 316, 160))
     ring = _ring(network, chosen[:0])
     far = [number for number, spot in enumerate(ends_in_order(network, ring)) if spot[0] == 320]
     assert len(far) == 2
@@ -200,7 +200,7 @@ def test_an_end_that_is_out_of_reach_is_left_free(monkeypatch: pytest.MonkeyPatc
 
 def test_few_ends_in_the_margin_leave_no_choice(monkeypatch: pytest.MonkeyPatch) -> None:
     lone = handed_on(level(60), monkeypatch)
-    assert fewer_loops(*lone).tolist() == lone[1].tolist()
+    assert reduce_circuits(*lone).tolist() == lone[1].tolist()
 
 
 @pytest.mark.parametrize("rows", [(40, 80), (20, 40, 60)])
@@ -208,7 +208,7 @@ def test_few_ends_in_the_margin_leave_no_choice(monkeypatch: pytest.MonkeyPatch)
 def test_rows_are_joined_so_that_sewing_starts_near_the_corner(
     start: str, rows: tuple[int, ...]
 ) -> None:
-    """Joined on the left or on the right, the way is as long: the free ends decide."""
+    """TrailCover on the left or on the right, the way is as long: the free ends decide."""
     runs = route(level(*rows), policy_named("continuous", {"start": start}), CLOTH, 50.0)
     assert len(runs) == 1
     x, y = runs.run(0)[0]

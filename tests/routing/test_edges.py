@@ -1,4 +1,4 @@
-"""Strands in flat arrays do what shapely does with one line at a time."""
+"""Edges in flat arrays do what shapely does with one line at a time."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from shapely.geometry import LineString
 from shapely.ops import substring
 
 from quiltpath.routing import PieceKind
-from quiltpath.routing.strands import Strands, concatenated, cut, gather, strands_of
+from quiltpath.routing.edges import Edges, concatenate_edges, cut, edges_of_lines, gather
 
 
 def polylines(seed: int, count: int = 6) -> list[LineString]:
@@ -19,8 +19,8 @@ def polylines(seed: int, count: int = 6) -> list[LineString]:
     return [LineString(rng.uniform(0, 100, (rng.integers(2, 7), 2))) for _ in range(count)]
 
 
-def strands(lines: list[LineString]) -> Strands:
-    return strands_of(np.array([None, *lines], dtype=object)[1:])
+def edges(lines: list[LineString]) -> Edges:
+    return edges_of_lines(np.array([None, *lines], dtype=object)[1:])
 
 
 SEEDS = pytest.mark.parametrize("seed", range(8))
@@ -29,7 +29,7 @@ SEEDS = pytest.mark.parametrize("seed", range(8))
 @SEEDS
 def test_measures_of_each_strand_are_those_of_its_line(seed: int) -> None:
     lines = polylines(seed)
-    found = strands(lines)
+    found = edges(lines)
     assert len(found) == len(lines)
     assert found.line.tolist() == list(range(len(lines)))
     assert set(found.kind.tolist()) == {PieceKind.LINE}
@@ -45,7 +45,7 @@ def test_measures_of_each_strand_are_those_of_its_line(seed: int) -> None:
 
 
 def test_a_heading_of_no_length_is_no_direction() -> None:
-    still = Strands(
+    still = Edges(
         np.array([(1.0, 2), (1, 2)]), np.array([0, 2]), np.zeros(1, np.int32), np.zeros(1, np.int8)
     )
     assert still.headings.tolist() == [[[0, 0], [0, 0]]]
@@ -57,7 +57,7 @@ def test_points_that_repeat_and_lines_without_length_are_left_out() -> None:
         LineString([(3, 3), (3, 3)]),
         LineString([(5, 5), (9, 5)]),
     ]
-    found = strands(lines)
+    found = edges(lines)
     assert found.line.tolist() == [0, 2]
     assert found.coordinates.tolist() == [[0, 0], [5, 0], [5, 5], [5, 5], [9, 5]]
     assert found.start.tolist() == [0, 3, 5]
@@ -66,7 +66,7 @@ def test_points_that_repeat_and_lines_without_length_are_left_out() -> None:
 @SEEDS
 def test_strands_are_chosen_in_the_order_given_and_put_one_after_the_other(seed: int) -> None:
     lines = polylines(seed)
-    found = strands(lines)
+    found = edges(lines)
     chosen = np.array([4, 1, 1, 5])
     taken = found.take(chosen)
     assert taken.line.tolist() == chosen.tolist()
@@ -74,7 +74,7 @@ def test_strands_are_chosen_in_the_order_given_and_put_one_after_the_other(seed:
         [True] * 4
     )
     mask = np.isin(np.arange(6), [0, 3])
-    both = concatenated([taken, found.take(mask).marked(PieceKind.MARGIN)])
+    both = concatenate_edges([taken, found.take(mask).marked(PieceKind.MARGIN)])
     assert both.line.tolist() == [4, 1, 1, 5, 0, 3]
     assert both.kind.tolist() == [PieceKind.LINE] * 4 + [PieceKind.MARGIN] * 2
     for shape, k in zip(both.shapes(), both.line, strict=True):
@@ -96,13 +96,13 @@ def test_strands_are_cut_where_a_tape_would_cut_them(seed: int, given: bool) -> 
     """Against shapely's part of a line from one length to another, at places in any order."""
     rng = np.random.default_rng(100 + seed)
     lines = polylines(seed)
-    strand = rng.integers(0, 6, 9)
-    at = np.array([rng.uniform(0.05, 0.95) * lines[k].length for k in strand])
-    point = np.array([lines[k].interpolate(a).coords[0] for k, a in zip(strand, at, strict=True)])
-    parts = cut(strands(lines), strand, at, point if given else None)
+    edge = rng.integers(0, 6, 9)
+    at = np.array([rng.uniform(0.05, 0.95) * lines[k].length for k in edge])
+    point = np.array([lines[k].interpolate(a).coords[0] for k, a in zip(edge, at, strict=True)])
+    parts = cut(edges(lines), edge, at, point if given else None)
     wanted = []
     for k, line in enumerate(lines):
-        marks = [0.0, *np.sort(at[strand == k]), line.length]
+        marks = [0.0, *np.sort(at[edge == k]), line.length]
         wanted += [(k, substring(line, a, b)) for a, b in itertools.pairwise(marks)]
     assert parts.line.tolist() == [k for k, _ in wanted]
     for shape, (_, part) in zip(parts.shapes(), wanted, strict=True):
@@ -110,7 +110,7 @@ def test_strands_are_cut_where_a_tape_would_cut_them(seed: int, given: bool) -> 
 
 
 def test_a_cut_at_a_vertex_or_at_an_end_leaves_no_part_without_length() -> None:
-    bent = strands([LineString([(0, 0), (5, 0), (5, 5)]), LineString([(9, 0), (9, 4)])])
+    bent = edges([LineString([(0, 0), (5, 0), (5, 5)]), LineString([(9, 0), (9, 4)])])
     parts = cut(bent, np.array([0, 0, 0, 1]), np.array([5.0, 0.0, 10.0, 4.0]))
     assert parts.length_mm.tolist() == [5, 5, 4]
     assert parts.coordinates.tolist() == [[0, 0], [5, 0], [5, 0], [5, 5], [9, 0], [9, 4]]
@@ -118,8 +118,8 @@ def test_a_cut_at_a_vertex_or_at_an_end_leaves_no_part_without_length() -> None:
 
 
 def test_strands_of_strands_that_touch_are_cut_each_in_its_own_length() -> None:
-    """Two strands end to end, so that one ends at the arc length at which the next begins."""
-    pair = strands([LineString([(0, 0), (6, 0)]), LineString([(6, 0), (6, 8)])])
+    """Two edges end to end, so that one ends at the arc length at which the next begins."""
+    pair = edges([LineString([(0, 0), (6, 0)]), LineString([(6, 0), (6, 8)])])
     parts = cut(pair, np.array([1, 0, 1]), np.array([5.0, 2.0, 3.0]))
     assert parts.line.tolist() == [0, 0, 1, 1, 1]
     assert parts.length_mm.tolist() == [2, 4, 3, 2, 3]
@@ -133,13 +133,13 @@ def test_two_strands_are_cut_at_exactly_one_point() -> None:
     lines = [LineString([(0, 0), (10, 3)]), LineString([(0, 3), (10, 0)])]
     point = np.array([(5.0, 1.5 + 1e-12)] * 2)
     at = np.array([lines[0].length / 2, lines[1].length / 2])
-    ends = cut(strands(lines), np.array([0, 1]), at, point).ends
+    ends = cut(edges(lines), np.array([0, 1]), at, point).ends
     assert (ends[[0, 2], 1] == point).all() and (ends[[1, 3], 0] == point).all()
 
 
 def test_ends_of_one_node_come_to_lie_at_one_place() -> None:
     lines = [LineString([(0, 0), (5, 1), (10, 0)]), LineString([(10.1, 0), (20, 0)])]
-    met = strands(lines).on_nodes(np.array([[0, 1], [1, 2]]))
+    met = edges(lines).on_nodes(np.array([[0, 1], [1, 2]]))
     assert met.ends.tolist() == [[[0, 0], [10, 0]], [[10, 0], [20, 0]]]
     assert met.coordinates[1].tolist() == [5, 1]
     assert shapely.length(met.shapes())[1] == pytest.approx(10)
@@ -147,19 +147,19 @@ def test_ends_of_one_node_come_to_lie_at_one_place() -> None:
 
 def test_nodes_are_shared_by_ends_that_meet_or_nearly_do() -> None:
     """A tenth of a millimetre apart: two nodes, or one within a tolerance of 0.2 mm."""
-    lines = strands([LineString([(0, 0), (10, 0)]), LineString([(10.1, 0), (20, 0)])])
+    lines = edges([LineString([(0, 0), (10, 0)]), LineString([(10.1, 0), (20, 0)])])
     assert lines.nodes().tolist() == [[0, 1], [2, 3]]
     assert lines.nodes(0.2).tolist() == [[0, 1], [1, 2]]
     assert lines.nodes(0.09).tolist() == [[0, 1], [2, 3]]
 
 
 def test_arc_length_runs_on_over_the_gap_to_the_next_strand() -> None:
-    lines = strands([LineString([(0, 0), (3, 4), (3, 5)]), LineString([(3, 7), (3, 17)])])
+    lines = edges([LineString([(0, 0), (3, 4), (3, 5)]), LineString([(3, 7), (3, 17)])])
     assert lines.along_mm.tolist() == [0, 5, 6, 8, 18]
 
 
 def test_a_line_without_points_between_others_is_left_out() -> None:
-    found = strands(
+    found = edges(
         [LineString(), LineString([(0, 0), (1, 0)]), LineString(), LineString([(1, 0), (2, 0)])]
     )
     assert found.line.tolist() == [1, 3]
@@ -167,5 +167,5 @@ def test_a_line_without_points_between_others_is_left_out() -> None:
 
 
 def test_nothing_drawn_is_no_strands() -> None:
-    none = strands([])
+    none = edges([])
     assert len(none) == len(none.along_mm) == len(none.shapes()) == len(none.length_mm) == 0

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from quiltpath.routing import Policy
-from quiltpath.routing.spanning_tree import linking_ways
+from quiltpath.routing.minimum_spanning_tree import connect_by_spanning_tree
 from tests.routing.networks import network_of
 
 
@@ -23,7 +23,7 @@ def linked(
     along_margin: Sequence[int] = (),
 ) -> list[int]:
     net = network_of([], ways, along_margin, nodes=len(piece))
-    return linking_ways(
+    return connect_by_spanning_tree(
         net, np.array(piece), np.array(closed, dtype=bool), Policy(retrace_cap_mm=cap), limit
     ).tolist()
 

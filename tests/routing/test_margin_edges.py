@@ -9,11 +9,12 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from quiltpath.routing import PieceKind, Policy
+from quiltpath.routing.centre_outwards import centre_outwards
+from quiltpath.routing.edges import Edges, edges_of_lines
 from quiltpath.routing.euler_trail import Trails
-from quiltpath.routing.margin import joined_in_order, margin_strands
-from quiltpath.routing.optional_edges import Network, Reach, nearest_other, network
-from quiltpath.routing.sewing_order import centre_outwards
-from quiltpath.routing.strands import Strands, strands_of
+from quiltpath.routing.margin import join_along_margin, margin_edges
+from quiltpath.routing.optional_edges import Network, build_network, nearest_terminal
+from quiltpath.routing.shortest_paths import multi_source_shortest_paths
 
 CLOTH = box(0, 0, 300, 120)
 
@@ -21,7 +22,7 @@ CLOTH = box(0, 0, 300, 120)
 def test_the_track_lies_at_the_depth_at_which_most_lines_end() -> None:
     """Three ends 12 mm out, one 20 mm and one 4 mm: the track is the outline grown by 12."""
     points = np.array([(50, -12.0), (200, -12), (312, 60), (100, 140), (-4, 30)])
-    found = margin_strands(points, CLOTH, 50.0)
+    found = margin_edges(points, CLOTH, 50.0)
     assert found is not None
     ring, stubs = found
     track = CLOTH.buffer(12, quad_segs=16).exterior
@@ -55,7 +56,7 @@ def test_two_ends_in_the_margin_are_needed_and_wadding_to_sew_on(
     points: list[tuple[float, float]], margin: float, some: bool
 ) -> None:
     """Ends on the finished edge count, those on the cloth and beyond the wadding do not."""
-    assert (margin_strands(np.array(points, float), CLOTH, margin) is not None) == some
+    assert (margin_edges(np.array(points, float), CLOTH, margin) is not None) == some
 
 
 def test_an_end_deep_in_a_notch_takes_no_part() -> None:
@@ -63,14 +64,14 @@ def test_an_end_deep_in_a_notch_takes_no_part() -> None:
     while from the slot itself it does not."""
     notched = Polygon(CLOTH.difference(box(140, 60, 160, 130)).difference(box(150, 60, 230, 80)))
     points = np.array([(50, -12.0), (200, -12), (215, 70)])
-    found = margin_strands(points, notched, 50.0)
+    found = margin_edges(points, notched, 50.0)
     assert found is not None
     assert len(found[0]) == 2
-    found = margin_strands(np.array([(50, -12.0), (200, -12), (150, 100)]), notched, 50.0)
+    found = margin_edges(np.array([(50, -12.0), (200, -12), (150, 100)]), notched, 50.0)
     assert found is not None and len(found[0]) == 3
 
 
-ROWS = strands_of(
+ROWS = edges_of_lines(
     np.array([LineString([(-12, y), (312, y)]) for y in (20.0, 50.0, 100.0)], dtype=object)
 )
 
@@ -80,11 +81,11 @@ def trails_of(*halves: int) -> Trails:
     return Trails(np.array(halves), np.arange(count + 1), np.zeros(count, dtype=bool))
 
 
-def joined(policy: Policy, *halves: int) -> tuple[list[float], int]:
+def solve_rural_postman(policy: Policy, *halves: int) -> tuple[list[float], int]:
     """Length of each trail after joining, and how many trails."""
-    strands, found = joined_in_order(ROWS, trails_of(*halves), policy, CLOTH, 50.0)
-    length = strands.length_mm[found.half // 2]
-    ends = strands.ends.reshape(-1, 2)
+    edges, found = join_along_margin(ROWS, trails_of(*halves), policy, CLOTH, 50.0)
+    length = edges.length_mm[found.half // 2]
+    ends = edges.ends.reshape(-1, 2)
     for first, last in zip(found.start[:-1], found.start[1:], strict=True):
         own = found.half[first:last]
         assert np.allclose(ends[own[:-1] ^ 1], ends[own[1:]]), "no gap in a trail"
@@ -93,11 +94,11 @@ def joined(policy: Policy, *halves: int) -> tuple[list[float], int]:
 
 def test_the_quilter_turns_round_in_the_wadding_and_comes_back() -> None:
     """There, back and there: 30 and 50 mm of margin join three rows of 324 mm."""
-    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=200.0), 0, 3, 4) == (
+    assert solve_rural_postman(Policy(margin=True, margin_cost=1.0, jump_cost=200.0), 0, 3, 4) == (
         [3 * 324 + 30 + 50],
         1,
     )
-    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=200.0), 1, 2, 5) == (
+    assert solve_rural_postman(Policy(margin=True, margin_cost=1.0, jump_cost=200.0), 1, 2, 5) == (
         [3 * 324 + 30 + 50],
         1,
     )
@@ -105,18 +106,24 @@ def test_the_quilter_turns_round_in_the_wadding_and_comes_back() -> None:
 
 def test_a_way_that_costs_more_than_a_jump_is_not_taken() -> None:
     """At 45 mm a jump, 30 mm of margin are worth it and 50 are not; at double cost neither is."""
-    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=45.0), 0, 3, 4) == (
+    assert solve_rural_postman(Policy(margin=True, margin_cost=1.0, jump_cost=45.0), 0, 3, 4) == (
         [2 * 324 + 30, 324],
         2,
     )
-    assert joined(Policy(margin=True, margin_cost=2.0, jump_cost=45.0), 0, 3, 4)[1] == 3
-    assert joined(Policy(margin=True, margin_cost=1.0, jump_cost=30.0), 0, 3, 4)[1] == 3
+    assert (
+        solve_rural_postman(Policy(margin=True, margin_cost=2.0, jump_cost=45.0), 0, 3, 4)[1] == 3
+    )
+    assert (
+        solve_rural_postman(Policy(margin=True, margin_cost=1.0, jump_cost=30.0), 0, 3, 4)[1] == 3
+    )
 
 
 def test_rows_sewn_one_way_are_joined_by_the_shorter_way_round() -> None:
     """From the right end back to the left one: under the first row or over the last, whichever is
     shorter, with quarter circles of 12 mm at the corners."""
-    (length,), number = joined(Policy(margin=True, margin_cost=0.1, jump_cost=200.0), 0, 2)
+    (length,), number = solve_rural_postman(
+        Policy(margin=True, margin_cost=0.1, jump_cost=200.0), 0, 2
+    )
     assert number == 1
     below = 300 + 20 + 50 + 12 * np.pi
     assert length == pytest.approx(2 * 324 + below, abs=0.1)
@@ -130,7 +137,7 @@ def test_the_nearest_piece_and_the_way_there_are_dijkstra_s(seed: int) -> None:
     cost = rng.uniform(1, 9, 34)
     piece = np.full(20, -1)
     piece[rng.permutation(20)[:5]] = np.arange(5)
-    reach = Reach(ends, cost, piece)
+    paths = multi_source_shortest_paths(ends, cost, piece)
     graph = nx.Graph()
     graph.add_nodes_from(range(20))
     for (u, v), weight in zip(ends.tolist(), cost.tolist(), strict=True):
@@ -138,16 +145,16 @@ def test_the_nearest_piece_and_the_way_there_are_dijkstra_s(seed: int) -> None:
             graph.add_edge(u, v, weight=weight)
     sources = {int(node) for node in np.flatnonzero(piece >= 0)}
     far = nx.multi_source_dijkstra_path_length(graph, sources)
-    assert reach.distance == pytest.approx([far.get(node, np.inf) for node in range(20)])
-    for length, way, one, two in reach.links(np.inf):
-        path = reach.path(way)
+    assert paths.distance == pytest.approx([far.get(node, np.inf) for node in range(20)])
+    for length, way, one, two in paths.links(np.inf):
+        path = paths.path(way)
         assert cost[path].sum() == pytest.approx(length)
         least = nx.dijkstra_path_length(
             graph, int(np.flatnonzero(piece == one)[0]), int(np.flatnonzero(piece == two)[0])
         )
         assert length >= least - 1e-9
-        assert length in [found[0] for found in reach.links(length + 1e-9)]
-        assert length not in [found[0] for found in reach.links(length)]
+        assert length in [found[0] for found in paths.links(length + 1e-9)]
+        assert length not in [found[0] for found in paths.links(length)]
 
 
 def sewn(paths: list[list[tuple[float, float]]], one_way: bool, layer: list[int]) -> list[int]:
@@ -203,16 +210,16 @@ def test_a_crooked_line_wanders_and_a_nearly_straight_one_has_a_direction() -> N
 def test_lines_that_end_farther_out_are_tied_to_the_track() -> None:
     """Two rows end 12 mm out at the right and the third 20 mm: 8 mm of stub and its way round."""
     rows = [[(-12, 20), (312, 20)], [(-12, 50), (312, 50)], [(-20, 100), (320, 100)]]
-    strands = strands_of(np.array([LineString(row) for row in rows], dtype=object))
+    edges = edges_of_lines(np.array([LineString(row) for row in rows], dtype=object))
     policy = Policy(margin=True, margin_cost=1.0, jump_cost=200.0)
-    ways, found = joined_in_order(strands, trails_of(0, 3, 4), policy, CLOTH, 50.0)
+    ways, found = join_along_margin(edges, trails_of(0, 3, 4), policy, CLOTH, 50.0)
     assert len(found) == 1
     length = ways.length_mm[found.half // 2].sum()
     assert length == pytest.approx(324 + 30 + 324 + 50 + 8 + 340)
     ends = ways.ends.reshape(-1, 2)
     assert np.allclose(ends[found.half[:-1] ^ 1], ends[found.half[1:]])
     dearer = Policy(margin=True, margin_cost=1.0, jump_cost=57.0)
-    assert len(joined_in_order(strands, trails_of(0, 3, 4), dearer, CLOTH, 50.0)[1]) == 2
+    assert len(join_along_margin(edges, trails_of(0, 3, 4), dearer, CLOTH, 50.0)[1]) == 2
 
 
 @pytest.mark.parametrize(
@@ -231,7 +238,7 @@ def test_the_track_is_sewn_where_there_is_wadding_to_sew_on(
 ) -> None:
     """At the middle one of the ends' depths; less than a stitch out, half way out instead."""
     points = np.array([(50.0 * (k + 1), -depth) for k, depth in enumerate(out)])
-    found = margin_strands(points, CLOTH, margin)
+    found = margin_edges(points, CLOTH, margin)
     assert found is not None
     low_x, low_y, high_x, high_y = shapely.total_bounds(found[0].shapes())
     assert [low_x, low_y, high_x, high_y] == pytest.approx(
@@ -243,7 +250,7 @@ def test_the_track_is_cut_at_the_feet_from_the_first_one_on() -> None:
     """Feet at 50, 120 and 250 mm along the lower edge and one in the middle of the left edge; two
     ends a thousandth of a millimetre apart share a foot."""
     points = np.array([(50.0, -12), (120, -12), (250, -12), (250.0005, -12), (-12, 60)])
-    found = margin_strands(points, CLOTH, 50.0)
+    found = margin_edges(points, CLOTH, 50.0)
     assert found is not None
     ring = found[0]
     assert len(ring) == 4
@@ -265,7 +272,7 @@ def test_an_end_a_hair_off_the_track_needs_no_stub() -> None:
     level = [(50.0, -12.0), (100.0, -12.0), (200.0, -12.0)]
     for off, stubs in ((0.0005, 0), (0.01, 1)):
         points = np.array([*level, (150.0, -12.0 - off)])
-        found = margin_strands(points, CLOTH, 50.0)
+        found = margin_edges(points, CLOTH, 50.0)
         assert found is not None
         assert len(found[1]) == stubs
         assert ((found[0].ends == points[3]).all(axis=2).any()) == (stubs == 0)
@@ -277,7 +284,7 @@ def test_a_stub_may_graze_the_edge_but_not_cross_the_cloth(lip_mm: float, takes_
     more than a millimetre from an edge, but over no wider one."""
     slot, pocket = box(140, 60, 160, 130), box(159, 80, 180, 120 - lip_mm)
     notched = Polygon(CLOTH.difference(slot).difference(pocket))
-    found = margin_strands(np.array([(50, -12.0), (250, -12), (170, 100)]), notched, 50.0)
+    found = margin_edges(np.array([(50, -12.0), (250, -12), (170, 100)]), notched, 50.0)
     assert found is not None
     assert (len(found[0]) == 3) == takes_part
 
@@ -287,14 +294,16 @@ def network_of(
 ) -> Network:
     """A network given by its nodes; where they lie is of no matter."""
 
-    def straight(count: int) -> Strands:
-        return strands_of(np.array([LineString([(0, k), (9, k)]) for k in range(count)] or [None]))
+    def straight(count: int) -> Edges:
+        return edges_of_lines(
+            np.array([LineString([(0, k), (9, k)]) for k in range(count)] or [None])
+        )
 
     return Network(
-        strands=straight(len(lines)),
+        edges=straight(len(lines)),
         node=np.array(lines).reshape(-1, 2),
-        ways=straight(len(ways)),
-        way_node=np.array([way[:2] for way in ways], dtype=np.intp).reshape(-1, 2),
+        optional=straight(len(ways)),
+        optional_node=np.array([way[:2] for way in ways], dtype=np.intp).reshape(-1, 2),
         cost=np.array([way[2] for way in ways]),
         nodes=nodes,
         ring=np.zeros(0, dtype=np.intp),
@@ -329,14 +338,14 @@ def test_ends_that_no_way_can_make_even(
 def test_lines_hang_together_by_ways_that_can_be_sewn() -> None:
     net = network_of(SIX_ENDS, [(1, 2, 4.0), (3, 4, np.inf)], 6)
     assert net.odd.tolist() == [0, 1, 2, 3, 4, 5]
-    assert net.open_ways.tolist() == [True, False]
-    assert net.super_pieces().tolist() == [0, 0, 0, 0, 4, 4]
+    assert net.usable.tolist() == [True, False]
+    assert net.super_components().tolist() == [0, 0, 0, 0, 4, 4]
     assert network_of([(0, 1), (1, 2)], [], 3).odd.tolist() == [0, 2]
 
 
 def test_the_way_to_the_nearest_other_end() -> None:
     net = network_of(SIX_ENDS, [(0, 2, 5.0), (2, 4, 7.0), (1, 3, 50.0), (0, 1, 9.0)], 6)
-    assert nearest_other(net, net.odd).tolist() == [5, 9, 5, 50, 7, np.inf]
+    assert nearest_terminal(net, net.odd).tolist() == [5, 9, 5, 50, 7, np.inf]
 
 
 @pytest.mark.parametrize(
@@ -355,26 +364,30 @@ def test_the_ways_that_a_policy_allows(policy: Policy, again: int, round_it: boo
     ends."""
     may_repeat = np.array([True, False, True])
     none = ROWS.take(np.zeros(0, dtype=np.intp))
-    net = network(ROWS, may_repeat, policy, CLOTH, 50.0, none)
-    assert net.ways.line[net.ways.kind == PieceKind.RETRACE].tolist() == [0, 2][:again]
+    net = build_network(ROWS, may_repeat, policy, CLOTH, 50.0, none)
+    assert net.optional.line[net.optional.kind == PieceKind.RETRACE].tolist() == [0, 2][:again]
     assert net.cost[:again] == pytest.approx(np.full(again, policy.retrace_cost * 324))
     assert net.ring.tolist() == list(range(again, again + 6 * round_it))
     assert net.stubs.tolist() == []
-    assert len(net.ways) == len(net.cost) == again + 6 * round_it
+    assert len(net.optional) == len(net.cost) == again + 6 * round_it
     assert net.nodes == 6
     track = CLOTH.buffer(12, quad_segs=16).exterior.length
     assert net.cost[net.ring].sum() == pytest.approx(2.0 * track * round_it)
     # What was sewn before is a way as well.
-    before = network(ROWS.take(may_repeat), np.zeros(2, bool), policy, CLOTH, 50.0, ROWS.take([1]))
-    assert before.ways.line[before.ways.kind == PieceKind.RETRACE].tolist() == [1] * (again > 0)
+    before = build_network(
+        ROWS.take(may_repeat), np.zeros(2, bool), policy, CLOTH, 50.0, ROWS.take([1])
+    )
+    assert before.optional.line[before.optional.kind == PieceKind.RETRACE].tolist() == [1] * (
+        again > 0
+    )
 
 
 def test_pieces_of_the_track_that_leave_the_reach_cannot_be_sewn() -> None:
     """The machine comes no further than 310 mm along: the right-hand ends lie beyond."""
     policy = Policy(margin=True, margin_cost=2.0)
     none = ROWS.take(np.zeros(0, dtype=np.intp))
-    net = network(ROWS, np.zeros(3, bool), policy, CLOTH, 50.0, none, box(-50, -50, 310, 170))
-    within = [bool((ends[:, 0] < 0).all()) for ends in net.ways.ends]
+    net = build_network(ROWS, np.zeros(3, bool), policy, CLOTH, 50.0, none, box(-50, -50, 310, 170))
+    within = [bool((ends[:, 0] < 0).all()) for ends in net.optional.ends]
     assert np.isfinite(net.cost).tolist() == within
     assert sorted(net.cost[within]) == pytest.approx([2 * 30, 2 * 50])
 
@@ -382,7 +395,7 @@ def test_pieces_of_the_track_that_leave_the_reach_cannot_be_sewn() -> None:
 def test_ends_behind_one_another_share_a_foot_and_the_whole_track_is_one_piece() -> None:
     """Straight out from a corner of the cloth, where the track has a vertex, two ends half a
     thousandth apart and one 8 mm further out: once round from there and back, no vertex twice."""
-    found = margin_strands(np.array([(0.0, -11.9995), (0, -12), (0, -20)]), CLOTH, 50.0)
+    found = margin_edges(np.array([(0.0, -11.9995), (0, -12), (0, -20)]), CLOTH, 50.0)
     assert found is not None
     ring, stubs = found
     assert len(ring) == 1

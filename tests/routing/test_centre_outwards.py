@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString
 
-from quiltpath.routing.sewing_order import centre_outwards
+from quiltpath.routing.centre_outwards import centre_outwards
 
 Path = Sequence[tuple[float, float]]
 CENTRE = np.array([150.0, 60.0])

@@ -10,27 +10,21 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.routing.euler_trail import Trails, straight_mates, trails
-from quiltpath.routing.junctions import noded_for_retracing, noded_in_margin
-from quiltpath.routing.route import begun_at, in_order, loops_of
-from quiltpath.routing.strands import (
-    Strands,
-    close_pairs,
-    components,
-    nodes_of,
-    renumbered,
-    strands_of,
-)
+from quiltpath.routing.edges import Edges, edges_of_lines
+from quiltpath.routing.euler_trail import Trails, euler_trails, straight_transitions
+from quiltpath.routing.junctions import node_in_margin, node_retraceable
+from quiltpath.routing.nodes import connected_components, nearest_pairs, nodes_of, renumber
+from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
 
 SEEDS = pytest.mark.parametrize("seed", range(12))
 
 
-def graph(seed: int, nodes: int = 9, strands: int = 14) -> tuple[np.ndarray, np.ndarray]:
-    """Nodes at both ends and headings of straight strands between random places."""
+def graph(seed: int, nodes: int = 9, edges: int = 14) -> tuple[np.ndarray, np.ndarray]:
+    """Nodes at both ends and headings of straight edges between random places."""
     rng = np.random.default_rng(seed)
     place = rng.uniform(0, 100, (nodes, 2))
     pairs = np.array(list(itertools.combinations(range(nodes), 2)))
-    node = pairs[rng.permutation(len(pairs))[:strands]]
+    node = pairs[rng.permutation(len(pairs))[:edges]]
     ahead = place[node[:, 1]] - place[node[:, 0]]
     unit = ahead / np.hypot(*ahead.T)[:, None]
     return node, np.stack([unit, -unit], axis=1)
@@ -43,8 +37,8 @@ def walked(found: Trails) -> list[list[int]]:
 @SEEDS
 def test_trails_are_as_few_as_euler_says_and_sew_each_strand_once(seed: int) -> None:
     """Counted with networkx: half the odd nodes of each piece, or one closed trail."""
-    node, headings = graph(seed, strands=6 + 2 * seed)
-    found = trails(node, headings)
+    node, headings = graph(seed, edges=6 + 2 * seed)
+    found = euler_trails(node, headings)
     drawing = nx.MultiGraph(node.tolist())
     pieces = [drawing.subgraph(piece) for piece in nx.connected_components(drawing)]
     odd = [sum(degree % 2 for _, degree in piece.degree) for piece in pieces]
@@ -54,7 +48,7 @@ def test_trails_are_as_few_as_euler_says_and_sew_each_strand_once(seed: int) -> 
     ends = node.reshape(-1)
     for trail, closed in zip(walked(found), found.closed, strict=True):
         for one, two in itertools.pairwise(trail):
-            assert ends[one ^ 1] == ends[two], "each strand begins where the last one ended"
+            assert ends[one ^ 1] == ends[two], "each edge begins where the last one ended"
         assert (ends[trail[0]] == ends[trail[-1] ^ 1]) or not closed
 
 
@@ -63,16 +57,16 @@ def test_the_straightest_ends_at_a_node_are_joined_first(seed: int) -> None:
     """Against a list of all pairs at each node, straightest first."""
     node, headings = graph(seed)
     at, heading = node.reshape(-1), headings.reshape(-1, 2)
-    mate = straight_mates(at, heading)
+    transition = straight_transitions(at, heading)
     for spot in np.unique(at):
         ends = np.flatnonzero(at == spot).tolist()
         left = set(ends)
         pairs = itertools.combinations(ends, 2)
         for a, b in sorted(pairs, key=lambda pair: heading[pair[0]] @ heading[pair[1]]):
             if {a, b} <= left:
-                assert mate[a] == b and mate[b] == a
+                assert transition[a] == b and transition[b] == a
                 left -= {a, b}
-        assert all(mate[end] == -1 for end in left) and len(left) == len(ends) % 2
+        assert all(transition[end] == -1 for end in left) and len(left) == len(ends) % 2
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(2, 2), (3, 4), (5, 2)])
@@ -80,19 +74,19 @@ def test_a_grid_is_sewn_line_by_line(columns: int, rows: int) -> None:
     """Lines that overhang at both ends: each crossing is gone straight over."""
     whole = [LineString([(10 * x, 0), (10 * x, 10 * rows + 10)]) for x in range(1, columns + 1)]
     whole += [LineString([(0, 10 * y), (10 * columns + 10, 10 * y)]) for y in range(1, rows + 1)]
-    parts = strands_of(np.array(shapely.get_parts(shapely.node(shapely.union_all(whole)))))
-    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    parts = edges_of_lines(np.array(shapely.get_parts(shapely.node(shapely.union_all(whole)))))
+    found = euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     lengths = sorted(sum(parts.length_mm[half // 2] for half in trail) for trail in walked(found))
     assert lengths == sorted(line.length for line in whole)
 
 
 def test_a_ring_is_taken_in_by_the_line_that_meets_it_where_the_turn_is_least() -> None:
-    """A square standing on a line: sewn on the way, as one trail of five strands."""
+    """A square standing on a line: sewn on the way, as one trail of five edges."""
     square = [(10, 0), (14, 5), (10, 10), (6, 5), (10, 0)]
     lines = [LineString(pair) for pair in itertools.pairwise(square)]
     lines += [LineString([(0, 0), (10, 0)]), LineString([(10, 0), (20, 0)])]
-    parts = strands_of(np.array([None, *lines], dtype=object)[1:])
-    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    parts = edges_of_lines(np.array([None, *lines], dtype=object)[1:])
+    found = euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     assert len(found) == 1 and not found.closed[0]
     order = [half // 2 for half in found.half.tolist()]
     assert order in ([4, 0, 1, 2, 3, 5], [5, 3, 2, 1, 0, 4], [4, 3, 2, 1, 0, 5], [5, 0, 1, 2, 3, 4])
@@ -104,13 +98,13 @@ def test_a_ring_is_taken_in_by_the_line_that_meets_it_where_the_turn_is_least() 
 def test_pieces_hang_together_as_networkx_finds_them(seed: int) -> None:
     rng = np.random.default_rng(seed)
     pairs = rng.integers(0, 40, (rng.integers(1, 45), 2))
-    label = components(40, pairs)
+    label = connected_components(40, pairs)
     drawing = nx.Graph()
     drawing.add_nodes_from(range(40))
     drawing.add_edges_from(pairs.tolist())
     for piece in nx.connected_components(drawing):
         assert {int(label[member]) for member in piece} == {min(piece)}
-    assert renumbered(label).tolist() == np.unique(label, return_inverse=True)[1].tolist()
+    assert renumber(label).tolist() == np.unique(label, return_inverse=True)[1].tolist()
 
 
 @SEEDS
@@ -124,7 +118,7 @@ def test_points_are_one_node_where_they_are_nearest_within_the_tolerance(seed: i
     away = np.hypot(*np.moveaxis(unique[:, None] - unique[None], -1, 0))
     np.fill_diagonal(away, np.inf)
     nearest = [(k, int(row.argmin())) for k, row in enumerate(away) if row.min() <= 0.8]
-    assert close_pairs(unique, 0.8).tolist() == [list(pair) for pair in nearest]
+    assert nearest_pairs(unique, 0.8).tolist() == [list(pair) for pair in nearest]
     met = nx.Graph(nearest)
     met.add_nodes_from(range(len(unique)))
     node = nodes_of(points, 0.8)
@@ -139,18 +133,18 @@ def test_points_a_millionth_apart_are_one_node() -> None:
     assert nodes_of(points).tolist() == [0, 0, 1]
 
 
-def rings() -> tuple[Strands, Trails]:
-    """Two triangles of three strands each, the second in two bent strands, and an open line."""
+def rings() -> tuple[Edges, Trails]:
+    """Two triangles of three edges each, the second in two bent edges, and an open line."""
     lines = [
         LineString([(0, 0), (9, 0)]), LineString([(9, 0), (0, 9)]), LineString([(0, 9), (0, 0)]),
         LineString([(20, 0), (29, 0), (29, 9)]), LineString([(29, 9), (20, 9), (20, 0)]),
         LineString([(40, 0), (50, 0)]),
     ]  # fmt: skip
-    parts = strands_of(np.array([None, *lines], dtype=object)[1:])
-    return parts, trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    parts = edges_of_lines(np.array([None, *lines], dtype=object)[1:])
+    return parts, euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
 
 
-def path(parts: Strands, trail: list[int]) -> list[tuple[float, float]]:
+def path(parts: Edges, trail: list[int]) -> list[tuple[float, float]]:
     """The corners that a trail comes past."""
     points: list[tuple[float, float]] = []
     for half in trail:
@@ -160,9 +154,9 @@ def path(parts: Strands, trail: list[int]) -> list[tuple[float, float]]:
 
 
 def test_closed_trails_begin_where_they_are_asked_to() -> None:
-    """At any of their vertices, also one inside a strand; the way round stays the same."""
+    """At any of their vertices, also one inside a edge; the way round stays the same."""
     parts, found = rings()
-    loops, _ = loops_of(parts, found)
+    loops, _ = circuits_of(parts, found)
     assert len(loops.run) == 2
     before = [path(parts, trail) for trail in walked(found)]
     for first, second in itertools.product(
@@ -171,7 +165,7 @@ def test_closed_trails_begin_where_they_are_asked_to() -> None:
         entry = np.array([first, second], dtype=float)
         if (first[0] < 15) != (loops.of(0)[:, 0].max() < 15):
             entry = entry[::-1]
-        renewed, turned = begun_at(parts, found, loops, entry)
+        renewed, turned = start_circuits_at(parts, found, loops, entry)
         after = [path(renewed, trail) for trail in walked(turned)]
         for loop, run in enumerate(loops.run.tolist()):
             assert after[run][0] == after[run][-1] == tuple(entry[loop])
@@ -185,7 +179,7 @@ def test_closed_trails_begin_where_they_are_asked_to() -> None:
 def test_trails_are_put_in_order_and_turned_round() -> None:
     parts, found = rings()
     ways = [path(parts, trail) for trail in walked(found)]
-    ordered = in_order(found, np.array([2 * 2, 2 * 0 + 1, 2 * 1]))
+    ordered = reorder_trails(found, np.array([2 * 2, 2 * 0 + 1, 2 * 1]))
     assert [path(parts, trail) for trail in walked(ordered)] == [ways[2], ways[0][::-1], ways[1]]
     assert ordered.closed.tolist() == found.closed[[2, 0, 1]].tolist()
 
@@ -197,14 +191,14 @@ def test_tracks_get_a_junction_where_lines_end_on_them_or_tracks_cross() -> None
         [(0, 0), (100, 0)], [(20, -9), (20, 9)], [(40, -9), (40, 9)],
         [(60, 0), (60, 9)], [(80, 0.1), (80, 9)], [(100, 0), (100, 9)],
     ]  # fmt: skip
-    parts = strands_of(np.array([None, *map(LineString, lines)], dtype=object)[1:])
+    parts = edges_of_lines(np.array([None, *map(LineString, lines)], dtype=object)[1:])
     again = np.array([True, True, False, False, False, False])
-    noded = noded_for_retracing(parts, again, 0.2)
+    noded = node_retraceable(parts, again, 0.2)
     lengths = [noded.length_mm[noded.line == line].tolist() for line in range(6)]
     assert lengths[0] == pytest.approx([20, 40, 20, 20], abs=0.01)
     assert lengths[1] == pytest.approx([9, 9])
     assert [len(each) for each in lengths[2:]] == [1, 1, 1, 1]
-    assert noded_for_retracing(parts, np.zeros(6, dtype=bool), 0.2) is parts
+    assert node_retraceable(parts, np.zeros(6, dtype=bool), 0.2) is parts
 
 
 CLOTH = box(0, 0, 200, 100)
@@ -222,27 +216,27 @@ CLOTH = box(0, 0, 200, 100)
 def test_a_ring_that_overhangs_is_cut_farthest_out_in_the_margin(
     ring: list, cut_at: tuple[float, float] | None
 ) -> None:
-    parts = strands_of(np.array([Polygon(ring).exterior]))
-    noded = noded_in_margin(parts, CLOTH, 20.0)
+    parts = edges_of_lines(np.array([Polygon(ring).exterior]))
+    noded = node_in_margin(parts, CLOTH, 20.0)
     assert len(noded) == (1 if cut_at is None else 2)
     if cut_at is not None:
         assert tuple(noded.ends[0, 1]) == tuple(noded.ends[1, 0]) == cut_at
 
 
 def test_a_line_that_ends_in_the_margin_needs_no_cut() -> None:
-    parts = strands_of(np.array([LineString([(90, 60), (95, 104), (100, 108)])]))
-    assert len(noded_in_margin(parts, CLOTH, 20.0)) == 1
+    parts = edges_of_lines(np.array([LineString([(90, 60), (95, 104), (100, 108)])]))
+    assert len(node_in_margin(parts, CLOTH, 20.0)) == 1
 
 
 def test_a_line_right_across_the_margin_is_cut_half_way() -> None:
     """From the cloth to beyond 20 mm of wadding: at 10 mm, where no vertex lies in the margin."""
-    parts = strands_of(np.array([LineString([(90, 60), (90, 140)])]))
-    noded = noded_in_margin(parts, CLOTH, 20.0)
+    parts = edges_of_lines(np.array([LineString([(90, 60), (90, 140)])]))
+    noded = node_in_margin(parts, CLOTH, 20.0)
     assert noded.length_mm.tolist() == pytest.approx([50, 30])
-    assert len(noded_in_margin(parts, CLOTH, 0.0)) == 1
+    assert len(node_in_margin(parts, CLOTH, 0.0)) == 1
 
 
-def star(*angles_deg: float, loop: tuple[float, float] | None = None) -> tuple[Trails, Strands]:
+def star(*angles_deg: float, loop: tuple[float, float] | None = None) -> tuple[Trails, Edges]:
     """Trails over lines from one point outwards, and a loop that leaves and comes back there."""
 
     def spot(angle: float, far: float) -> tuple[float, float]:
@@ -252,8 +246,8 @@ def star(*angles_deg: float, loop: tuple[float, float] | None = None) -> tuple[T
     if loop is not None:
         outs = [spot(angle, 20) for angle in loop]
         lines.append(LineString([(0, 0), outs[0], outs[1], (0, 0)]))
-    parts = strands_of(np.array([*lines, None], dtype=object)[:-1])
-    return trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings), parts
+    parts = edges_of_lines(np.array([*lines, None], dtype=object)[:-1])
+    return euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings), parts
 
 
 def by_strand(found: Trails) -> set[frozenset[int]]:
@@ -267,7 +261,7 @@ def test_a_loop_is_taken_in_by_the_trail_through_its_node_that_it_bends_least() 
     found, _ = star(180, 0, 32, loop=(30, 150))
     assert by_strand(found) == {frozenset({0, 1, 3}), frozenset({2})}
     order = next(trail for trail in walked(found) if len(trail) == 3)
-    # Outwards along the level line's left half is half-strand 0: it is sewn inwards, as 1.
+    # Outwards along the level line's left half is half-edge 0: it is sewn inwards, as 1.
     assert order in ([1, 6, 2], [3, 7, 0])
 
 
@@ -282,14 +276,14 @@ def test_two_loops_at_one_point_are_one_closed_trail() -> None:
     found, parts = star(loop=(30, 150))
     assert found.closed.tolist() == [True] and len(parts) == 1
     two = [[(0, 0), (20, 30), (-20, 30), (0, 0)], [(0, 0), (20, -30), (-20, -30), (0, 0)]]
-    parts = strands_of(np.array([LineString(path) for path in two], dtype=object))
-    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    parts = edges_of_lines(np.array([LineString(path) for path in two], dtype=object))
+    found = euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     assert found.closed.tolist() == [True] and by_strand(found) == {frozenset({0, 1})}
     # Each goes straight on into itself where they cross, and still one is taken in by the other.
     level = [(0, 0), (20, 0), (20, 40), (-20, 40), (-20, 0), (0, 0)]
     upright = [(y, x) for x, y in level]
-    parts = strands_of(np.array([LineString(level), LineString(upright)], dtype=object))
-    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    parts = edges_of_lines(np.array([LineString(level), LineString(upright)], dtype=object))
+    found = euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     assert found.closed.tolist() == [True] and by_strand(found) == {frozenset({0, 1})}
 
 
@@ -298,8 +292,8 @@ def test_loops_in_a_chain_are_all_taken_in_by_the_line_at_its_end() -> None:
     chain = [[(10 * k, 0), (10 * k + 5, 4), (10 * k + 10, 0)] for k in range(4)]
     chain += [[(x, -y) for x, y in half] for half in chain]
     lines = [LineString(half) for half in chain] + [LineString([(-30, 0), (0, 0)])]
-    parts = strands_of(np.array(lines, dtype=object))
-    found = trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
+    parts = edges_of_lines(np.array(lines, dtype=object))
+    found = euler_trails(nodes_of(parts.ends.reshape(-1, 2)).reshape(-1, 2), parts.headings)
     assert len(found) == 1 and not found.closed[0] and len(found.half) == 9
 
 
@@ -325,15 +319,13 @@ def test_what_passes_through_the_margin_is_cut_there_once(
     of two as far out; where it goes farther out than it ends; not where it ends farthest out, stays
     on the cloth or lies beyond the wadding. A row on the cloth is drawn before it."""
     row = [(10, 50), (30, 52), (50, 50)]
-    parts = strands_of(np.array([LineString(row), LineString(path)]))
-    noded = noded_in_margin(parts, CLOTH, margin)
+    parts = edges_of_lines(np.array([LineString(row), LineString(path)]))
+    noded = node_in_margin(parts, CLOTH, margin)
     assert noded.line.tolist() == [0, 1] + [1] * len(at)
     if at:
         assert noded.ends[1, 1] == pytest.approx(at[0], abs=0.1)
         assert noded.ends[2, 0].tolist() == noded.ends[1, 1].tolist()
-    assert (
-        noded_in_margin(parts.take(np.zeros(0, dtype=np.intp)), CLOTH, margin).line.tolist() == []
-    )
+    assert node_in_margin(parts.take(np.zeros(0, dtype=np.intp)), CLOTH, margin).line.tolist() == []
 
 
 @pytest.mark.parametrize(("off", "parts"), [(0.19, 1), (0.21, 2)])
@@ -341,7 +333,7 @@ def test_no_sliver_is_cut_off_a_track_for_a_line_near_its_end(off: float, parts:
     for x in (off, 100 - off):
         lines = [LineString([(0, 0), (100, 0)]), LineString([(x, 0), (x, 50)])]
         again = np.array([True, False])
-        noded = noded_for_retracing(strands_of(np.array(lines)), again, 0.2)
+        noded = node_retraceable(edges_of_lines(np.array(lines)), again, 0.2)
         assert np.count_nonzero(noded.line == 0) == parts
         assert np.count_nonzero(noded.line == 1) == 1
 
@@ -349,10 +341,10 @@ def test_no_sliver_is_cut_off_a_track_for_a_line_near_its_end(off: float, parts:
 def test_tracks_that_share_an_end_may_cross_again_if_one_is_bent() -> None:
     """A level track, and one that leaves its end, comes back and crosses it at 40."""
     bent = [(0, 0), (20, 20), (60, -20), (80, -9)]
-    parts = strands_of(np.array([LineString([(0, 0), (100, 0)]), LineString(bent)]))
-    noded = noded_for_retracing(parts, np.ones(2, dtype=bool), 0.2)
+    parts = edges_of_lines(np.array([LineString([(0, 0), (100, 0)]), LineString(bent)]))
+    noded = node_retraceable(parts, np.ones(2, dtype=bool), 0.2)
     assert noded.length_mm[noded.line == 0].tolist() == pytest.approx([40, 60])
     assert np.count_nonzero(noded.line == 1) == 2
     wheel = [LineString([(0, 0), (50, y)]) for y in (-20, 0, 20)]
     again = np.ones(3, dtype=bool)
-    assert len(noded_for_retracing(strands_of(np.array(wheel)), again, 0.2)) == 3
+    assert len(node_retraceable(edges_of_lines(np.array(wheel)), again, 0.2)) == 3

@@ -1,4 +1,4 @@
-"""Loops opened where an open trail passes: a run is saved for less than a jump."""
+"""Circuits opened where an open trail passes: a run is saved for less than a jump."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from quiltpath.routing import Policy
-from quiltpath.routing.loop_merging import opened_loops
+from quiltpath.routing.circuit_splicing import splice_circuits
 from tests.routing.networks import network_of
 
 LINES = [(0, 1), (2, 3), (4, 5)]
@@ -27,7 +27,7 @@ def opened(
     """Which ways are sewn after all, where those of the loop were and ``more`` were not."""
     net = network_of(lines, [*loop, *more], along_margin)
     policy = Policy(**{"jump_cost": 50.0, **costs})
-    return opened_loops(net, np.arange(len(loop)), policy).tolist()
+    return splice_circuits(net, np.arange(len(loop)), policy).tolist()
 
 
 def test_a_line_goes_through_the_loop_and_ends_on_its_other_side() -> None:

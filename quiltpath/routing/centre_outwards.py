@@ -1,0 +1,119 @@
+"""Parallel lines from the centre outwards, so that fullness is worked to the edge, never trapped.
+
+Common practice: parallel lines begin at the centre line; one half is sewn, the piece turned, and
+the other half sewn. One direction in each half avoids drag; there and back is faster. Sorting only:
+O(r log r) for r runs.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+STRAIGHT = 0.6
+"""a run whose ends are at least this share of its length apart counts as a line with a direction"""
+SAME_ROW_MM = 0.5
+SAME_ANGLE_DEG = 1.0
+
+
+def centre_outwards(
+    ends: NDArray[np.float64],
+    closed: NDArray[np.bool_],
+    middle: NDArray[np.float64],
+    length: NDArray[np.float64],
+    layer: NDArray[np.int32],
+    centre: NDArray[np.float64],
+    onward: NDArray[np.float64],
+    one_way: bool,
+) -> NDArray[np.intp]:
+    """(r,) runs in order, ``2 * run`` forwards and ``2 * run + 1`` backwards.
+
+    Layer by layer; in a layer, parallel lines family by family, then rings and wandering lines. In
+    each family one side of the centre is sewn from the centre line outwards, then the other side.
+    ``onward`` points from the start corner to the centre: the first half is sewn that way, the
+    second half the opposite way, as the piece is turned. Without ``one_way`` rows alternate.
+    Wandering lines and rings go outwards along the runner's length.
+    """
+    chord = ends[:, 1] - ends[:, 0]
+    span = np.hypot(chord[:, 0], chord[:, 1])
+    straight = ~closed & (span >= STRAIGHT * length)
+    angle = np.degrees(np.arctan2(chord[:, 1], chord[:, 0])) % 180.0
+    family = _families(angle, straight)
+    normal, along = _axes(family, angle, straight, onward)
+    off = ((middle - centre) * normal).sum(axis=1)
+    off = np.where(np.abs(off) < SAME_ROW_MM, 0.0, off)
+    side = (off < 0).astype(np.intp)
+    row = _rows(layer, family, side, np.abs(off))
+    back = _backwards(row, side, layer, family, one_way)
+    place = (middle * along).sum(axis=1)
+    order = np.lexsort((np.where(back, -place, place), row))
+    against = (chord * along).sum(axis=1) < 0
+    turned = straight & (against != back)
+    return 2 * order + turned[order]
+
+
+def _families(angle: NDArray[np.float64], straight: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Number of the family of parallel lines, in the order of their angles; the rest come last."""
+    family = np.full(len(angle), len(angle), dtype=np.intp)
+    chosen = np.flatnonzero(straight)
+    turned = np.where(
+        angle[chosen] > 180.0 - SAME_ANGLE_DEG / 2, angle[chosen] - 180.0, angle[chosen]
+    )
+    order = np.argsort(turned, kind="stable")
+    breaks = np.diff(turned[order], prepend=turned[order[:1]]) > SAME_ANGLE_DEG
+    family[chosen[order]] = np.cumsum(breaks)
+    return family
+
+
+def _axes(
+    family: NDArray[np.intp],
+    angle: NDArray[np.float64],
+    straight: NDArray[np.bool_],
+    onward: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(r, 2) unit vectors across and along each run's family, the latter leading ``onward``."""
+    first = np.unique(family, return_index=True)[1]
+    lead = np.radians(angle[first])[np.searchsorted(family[first], family)]
+    along = np.column_stack([np.cos(lead), np.sin(lead)])
+    against = (along * onward).sum(axis=1) < 0
+    along = np.where(against[:, None], -along, along)
+    normal = np.column_stack([-along[:, 1], along[:, 0]])
+    wandering = ~straight
+    normal[wandering], along[wandering] = (1.0, 0.0), (0.0, 1.0)
+    return normal, along
+
+
+def _rows(
+    layer: NDArray[np.int32],
+    family: NDArray[np.intp],
+    side: NDArray[np.intp],
+    off: NDArray[np.float64],
+) -> NDArray[np.intp]:
+    """Number of the row of each run: what lies at one distance on one side is one row."""
+    order = np.lexsort((off, side, family, layer))
+    keys = np.column_stack([layer, family, side])[order]
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (np.diff(keys, axis=0) != 0).any(axis=1) | (np.diff(off[order]) > SAME_ROW_MM)
+    row = np.empty(len(order), dtype=np.intp)
+    row[order] = np.cumsum(new)
+    return row
+
+
+def _backwards(
+    row: NDArray[np.intp],
+    side: NDArray[np.intp],
+    layer: NDArray[np.int32],
+    family: NDArray[np.intp],
+    one_way: bool,
+) -> NDArray[np.bool_]:
+    """Whether each run's row is sewn against its family's direction."""
+    if one_way:
+        return side == 1
+    order = np.lexsort((row, family, layer))
+    keys = np.column_stack([layer, family])[order]
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (np.diff(keys, axis=0) != 0).any(axis=1)
+    first = row[order][new][np.cumsum(new) - 1]
+    back = np.empty(len(row), dtype=bool)
+    back[order] = (row[order] - first) % 2 == 1
+    return back

@@ -1,0 +1,63 @@
+"""Closed trails that touch nothing, joined to others at least cost: a minimum spanning tree.
+
+An optional edge that is sewn there and back joins two components and leaves every degree as it was.
+Joining all components at the least cost is a minimum spanning tree between them over the optional
+edges: every edge knows the nearest component on each side (Mehlhorn, Information Processing Letters
+27, 1988), and Kruskal's rule (Proceedings of the AMS 7, 1956) picks among those links. O(e log e).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.geometry.arrays import distinct
+from quiltpath.routing.optional_edges import Network
+from quiltpath.routing.policy import Policy
+from quiltpath.routing.runs import PieceKind
+from quiltpath.routing.shortest_paths import Link, multi_source_shortest_paths
+
+
+def connect_by_spanning_tree(
+    network: Network,
+    component: NDArray[np.intp],
+    closed: NDArray[np.bool_],
+    policy: Policy,
+    limit: float,
+) -> NDArray[np.intp]:
+    """Indices of edges that, sewn twice, join even components to others for less than ``limit``.
+
+    ``component`` (nodes,) label of the component at each node, -1 where no trail comes; ``closed``
+    one entry a label: whether it has no odd node, so that it would need a run of its own.
+    """
+    paths = multi_source_shortest_paths(network.optional_node, network.cost, component)
+    links = [
+        link
+        for link in sorted(paths.links(limit / 2))
+        if not _over_cap(network, paths.path(link[1]), policy)
+    ]
+    taken = [edge for link in _spanning(links, closed) for edge in paths.path(link)]
+    return distinct(np.array(taken, dtype=np.intp))
+
+
+def _spanning(links: list[Link], closed: NDArray[np.bool_]) -> list[int]:
+    """The edges of the links that make up the tree.
+
+    Components with odd nodes count as one: two of them are never joined.
+    """
+    import rustworkx
+
+    outside = len(closed)
+    place = np.where(closed, np.arange(outside), outside).tolist()
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(outside + 1))
+    graph.add_edges_from(
+        [(place[one], place[two], link) for link, (_, _, one, two) in enumerate(links)]
+    )
+    found = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
+    return [links[link][1] for link in sorted(link for *_, link in found)]
+
+
+def _over_cap(network: Network, path: list[int], policy: Policy) -> bool:
+    again = [edge for edge in path if network.optional.kind[edge] == PieceKind.RETRACE]
+    return float(network.optional.length_mm[again].sum()) > policy.retrace_cap_mm
