@@ -31,8 +31,6 @@ STITCH_MM = (2.0, 4.5)
 ANGLES = (-90, 90)
 """degrees; lines half a turn apart are the same lines"""
 
-PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
-
 
 def standing(project: Project, runner: Runner, folder: Path, text: str) -> Part:
     """What the controls stand at for the project in ``text``, whose file lies in ``folder``."""
