@@ -1,4 +1,4 @@
-"""A newcomer adds a figure, a kind of layer and an outline as DEVELOPERS.md says, word by word."""
+"""A newcomer adds one of each kind of thing as DEVELOPERS.md says, word by word."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from tests.by_the_book import added, copied
 FIGURE = "A figure of the repertoire"
 LAYER = "A kind of layer that is no figure"
 OUTLINE = "An outline"
+PATHS = "A path format"
 
 PROJECT_FILE = """title = "Galley cloth"
 units = "mm"
@@ -38,14 +39,17 @@ clearance = 5
 kind = "spokes"
 number = 8
 clearance = 5
+
+[machine]
+formats = ["columns"]
 """
 
 
 @pytest.fixture(scope="module")
 def newcomer(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A copy of the project with all three added."""
+    """A copy of the project with all of them added."""
     copy = copied(tmp_path_factory.mktemp("newcomer") / "quiltpath-copy")
-    for title in (FIGURE, LAYER, OUTLINE):
+    for title in (FIGURE, LAYER, OUTLINE, PATHS):
         added(title, copy)
     return copy
 
@@ -68,6 +72,8 @@ def test_what_was_added_is_listed_and_made(newcomer: Path) -> None:
     # The arc through the far corner is 989 mm, 19 times 50.8; a ray that meets the motif is two.
     assert 19 + 8 <= report["stitching"]["lines"] <= 19 + 8 + 3
     assert report["runner"]["outline_area_mm2"] == 600 * (240 + 180) / 2
+    (columns,) = (file for file in report["files"] if file["path"] == "runner-columns.txt")
+    assert columns["verified"] is True
 
 
 def test_the_new_word_is_told_to_whoever_mistakes_it(newcomer: Path) -> None:
@@ -80,9 +86,15 @@ def test_the_new_word_is_told_to_whoever_mistakes_it(newcomer: Path) -> None:
 
 
 def test_what_was_added_passes_what_all_of_its_kind_pass(newcomer: Path) -> None:
-    folders = ("tests/patterns", "tests/runner", "tests/project", "tests/page/test_controls.py")
+    folders = (
+        "tests/patterns",
+        "tests/formats/test_machine_paths.py",
+        "tests/runner",
+        "tests/project",
+        "tests/page/test_controls.py",
+    )
     done = run(
-        newcomer, "pytest", "-q", "-p", "no:cacheprovider", "-k", "rays or spokes or tapered",
+        newcomer, "pytest", "-q", "-p", "no:cacheprovider", "-k", "rays or spokes or tapered or columns",
         *folders,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout[-3000:]

@@ -51,11 +51,11 @@ def outputs_of(name: str) -> dict[str, OutputFile]:
 @pytest.mark.parametrize("name", NAMES)
 def test_every_format_reads_back_as_it_was_meant(name: str) -> None:
     files = outputs_of(name)
-    stitch_files = [file for file in files.values() if file.kind == "stitch file"]
-    assert {file.name for file in stitch_files} >= {f"runner.{extension}" for extension in FORMATS}
+    made = [file for file in files.values() if file.kind in ("stitch file", "path file")]
+    assert {file.name for file in made} >= {f"runner{form.ending}" for form in FORMATS.values()}
     report = json.loads(files["report.json"].content)
     verified = {entry["path"]: entry["verified"] for entry in report["files"]}
-    assert all(verified[file.name] is True for file in stitch_files)
+    assert all(verified[file.name] is True for file in made)
 
 
 @pytest.mark.parametrize("name", NAMES)

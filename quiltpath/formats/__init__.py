@@ -1,22 +1,33 @@
 """Machine files: stitch formats, and path formats (DXF, G-code, SVG, points).
 
-``deliver(stitches, "dst", title)`` and ``deliver_paths`` are the usual ways in: the bytes and what
-reading them back showed. ``inspect_file(contents, "dst")`` says what a file from anywhere holds.
+``write_file(FORMATS["dst"], FileOrder(...))`` is the usual way in: the bytes of a file that was
+read back and is what was meant. ``inspect_file(contents, "dst")`` says what a file from anywhere
+holds.
 """
 
 from __future__ import annotations
 
-from quiltpath.formats.all_formats import PATH_FORMATS, PathCheck, PathFormat, deliver_paths
+from quiltpath.formats.all_formats import (
+    FORMATS,
+    DeliveredFile,
+    FileFormat,
+    FileOrder,
+    formats_named,
+    write_file,
+)
 from quiltpath.formats.comparing import Inspection, Likeness, compare, inspect_file
+from quiltpath.formats.path_formats import PathCheck, PathFormat, deliver_paths
 from quiltpath.formats.read_back import Verification, deliver, verify
-from quiltpath.formats.stitch_formats import FORMATS, CutSign, StitchFormat, find_format
+from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
 from quiltpath.formats.stitch_writing import safe_title, write
 from quiltpath.formats.thread_paths import ThreadPaths, thread_paths
 
 __all__ = [
     "FORMATS",
-    "PATH_FORMATS",
     "CutSign",
+    "DeliveredFile",
+    "FileFormat",
+    "FileOrder",
     "Inspection",
     "Likeness",
     "PathCheck",
@@ -28,9 +39,11 @@ __all__ = [
     "deliver",
     "deliver_paths",
     "find_format",
+    "formats_named",
     "inspect_file",
     "safe_title",
     "thread_paths",
     "verify",
     "write",
+    "write_file",
 ]

@@ -1,140 +1,102 @@
-"""Files of polylines for machines that place their own stitches: one row for each format."""
+"""Every format of machine files under its name, written and read back in one place.
+
+A stitch format holds each needle point; a path format holds lines that a machine follows by itself.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from quiltpath.errors import FormatRefused, VerificationFailed
-from quiltpath.formats.dxf import read_dxf, write_dxf
-from quiltpath.formats.gcode import read_gcode, write_gcode
-from quiltpath.formats.plain_paths import read_points, read_svg, write_points, write_svg
-from quiltpath.formats.stitch_writing import safe_title
-from quiltpath.formats.thread_paths import ThreadPaths, thread_paths, worst_difference
-from quiltpath.geometry.arrays import Points
+from quiltpath.errors import InputError
+from quiltpath.formats.path_formats import PATH_FORMATS, PathFormat, deliver_paths
+from quiltpath.formats.read_back import deliver
+from quiltpath.formats.stitch_formats import STITCH_FORMATS, StitchFormat
 from quiltpath.machine import MachineProfile
 from quiltpath.stitching import Stitches
 
-ROUNDING_MM = 0.001
-"""Text keeps thousandths of a millimetre."""
+FileFormat = StitchFormat | PathFormat
+
+
+def registry(rows: Iterable[FileFormat]) -> dict[str, FileFormat]:
+    """The rows by name. Raises ``ValueError`` for one that cannot stand among the others."""
+    found: dict[str, FileFormat] = {}
+    endings: dict[str, str] = {}
+    for row in rows:
+        if row.name in found:
+            raise ValueError(f"two formats are called {row.name!r}: give one another name")
+        if not row.ending.strip("."):
+            raise ValueError(f"format {row.name!r} has no ending for its files: give it one")
+        if not row.read_by:
+            raise ValueError(f"format {row.name!r} does not say who reads it: fill in read_by")
+        if row.ending in endings:
+            other = endings[row.ending]
+            raise ValueError(f"files of {row.name!r} and {other!r} end alike: change one ending")
+        found[row.name], endings[row.ending] = row, row.name
+    return found
+
+
+FORMATS = registry((*STITCH_FORMATS, *PATH_FORMATS))
+
+
+def formats_named(names: Iterable[str]) -> tuple[FileFormat, ...]:
+    """The formats of these names, with or without a dot, each once. Raises ``InputError``."""
+    plain = [name.lower().lstrip(".") for name in names]
+    for name in plain:
+        if name not in FORMATS:
+            known = ", ".join(FORMATS)
+            raise InputError("", "machine.formats", f"{name!r} is not a format", f"use {known}")
+    return tuple(FORMATS[name] for name in dict.fromkeys(plain))
 
 
 @dataclass(frozen=True)
-class PathRequest:
-    """What a path file is made from."""
+class FileOrder:
+    """What a file for a machine is to hold.
 
-    paths: ThreadPaths
-    layers: tuple[str, ...]
-    feed_mm_per_min: float
-    profile: MachineProfile
+    ``profile``       the machine: its speed, its words for the needle, its longest jump
+    ``tolerance_mm``  how far a path may stray from the needle points
+    ``kinds``         for each quilting line, the layer that path files put it on
+    ``sews``          false for a trace, for which no needle is ever put down
+    """
+
+    stitches: Stitches
     title: str
-    sews: bool
+    profile: MachineProfile
+    longest_jump_mm: float = math.inf
+    tolerance_mm: float = 0.05
+    kinds: Sequence[str] = ()
+    sews: bool = True
 
 
 @dataclass(frozen=True)
-class PathFormat:
-    """A format of polylines: how its files are called, written, read back, and who reads it."""
+class DeliveredFile:
+    """A file that was read back and is what was meant; ``kind`` says what sort it is."""
 
-    name: str
+    content: bytes
     ending: str
-    read_by: str
-    write: Callable[[PathRequest], bytes]
-    read: Callable[[bytes], list[Points]]
+    kind: str
 
 
-_ROWS = (
-    PathFormat(
-        "dxf", ".dxf", "frames, gantries, drawing programs",
-        lambda r: write_dxf(r.paths.lines, r.layers), read_dxf,
-    ),
-    PathFormat(
-        "gcode", ".gcode", "gantries",
-        lambda r: write_gcode(
-            r.paths.lines, r.feed_mm_per_min, r.profile.gcode, r.title, sews=r.sews
-        ),
-        read_gcode,
-    ),
-    PathFormat(
-        "svg", ".svg", "frames, gantries, cutters",
-        lambda r: write_svg(r.paths.lines, r.paths.size, r.title), read_svg,
-    ),
-    PathFormat(
-        "points", "-points.csv", "spreadsheets, other programs",
-        lambda r: write_points(r.paths.lines), read_points,
-    ),
-)  # fmt: skip
-
-PATH_FORMATS: dict[str, PathFormat] = {row.name: row for row in _ROWS}
+STITCHES, PATHS = "stitch file", "path file"
 
 
-@dataclass(frozen=True)
-class PathCheck:
-    """What reading a path file back showed, lengths in mm.
+def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
+    """The file in one format, read back and compared.
 
-    ``worst_mm``      largest distance between a point read and the point meant
-    ``deviation_mm``  largest distance of a needle hole from its polyline
-    ``runs`` and ``points`` are counts
+    Raises ``FormatRefused`` where the format cannot hold it and ``VerificationFailed`` where it
+    does not read back as meant.
     """
-
-    worst_mm: float
-    deviation_mm: float
-    runs: int
-    points: int
-    faults: tuple[str, ...]
-
-    @property
-    def verified(self) -> bool:
-        """True where nothing differs."""
-        return not self.faults
-
-
-def deliver_paths(
-    stitches: Stitches,
-    name: str,
-    profile: MachineProfile,
-    title: str,
-    *,
-    tolerance_mm: float = 0.05,
-    kinds: Sequence[str] = (),
-    sews: bool = True,
-) -> tuple[bytes, PathCheck]:
-    """A path file, read back and compared.
-
-    ``kinds`` gives the layer of each quilting line; without it all are on ``quilting``. With
-    ``sews`` false the file is a trace, for which no needle is ever put down.
-    Raises ``FormatRefused`` where nothing is sewn, ``VerificationFailed`` where the file does not
-    read back as meant.
-    """
-    form = PATH_FORMATS[name]
-    if not (stitches.stretch >= 0).any():
-        raise FormatRefused(f"{name.upper()}: there is nothing to sew")
-    paths = thread_paths(stitches, tolerance_mm)
-    layers = tuple(kinds[line] if 0 <= line < len(kinds) else "quilting" for line in paths.line)
-    steps = stitches.step_mm[stitches.is_stitch]
-    feed = float(np.median(steps)) * profile.speed
-    contents = form.write(PathRequest(paths, layers, feed, profile, safe_title(title), sews))
-    verdict = check_paths(contents, form, paths, tolerance_mm)
-    if not verdict.verified:
-        raise VerificationFailed(f"{name.upper()}: {'; '.join(verdict.faults)}")
-    return contents, verdict
-
-
-def check_paths(
-    contents: bytes, form: PathFormat, paths: ThreadPaths, tolerance_mm: float
-) -> PathCheck:
-    """Read ``contents`` back and compare with the polylines meant, and those with the holes."""
-    try:
-        read = form.read(contents)
-    except (ValueError, LookupError, OSError) as unreadable:
-        return PathCheck(float("inf"), paths.deviation_mm, 0, 0, (str(unreadable),))
-    worst = worst_difference(read, paths.lines)
-    faults = []
-    if worst > ROUNDING_MM:
-        faults.append("the lines come back otherwise than they were meant")
-    if paths.deviation_mm > tolerance_mm + 1e-9:
-        faults.append(f"a needle hole lies {paths.deviation_mm:.3f} mm off its line")
-    return PathCheck(
-        worst, paths.deviation_mm, len(read), sum(len(line) for line in read), tuple(faults)
+    if isinstance(form, StitchFormat):
+        content, _ = deliver(order.stitches, form.name, order.title, order.longest_jump_mm)
+        return DeliveredFile(content, form.ending, STITCHES)
+    content, _ = deliver_paths(
+        order.stitches,
+        form,
+        order.profile,
+        order.title,
+        tolerance_mm=order.tolerance_mm,
+        kinds=order.kinds,
+        sews=order.sews,
     )
+    return DeliveredFile(content, form.ending, PATHS)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from quiltpath.formats.stitch_formats import FORMATS
+from quiltpath.formats.stitch_formats import BY_EXTENSION
 from quiltpath.formats.stitch_reading import path_of, read_records
 from quiltpath.formats.stitch_writing import COLOUR_CHANGE, STOP
 from quiltpath.geometry.arrays import Floats
@@ -143,7 +143,7 @@ def against(
 
     ``candidates`` are the project's own files by name: the whole, and its parts.
     """
-    unit = FORMATS[extension].grid_mm if extension in FORMATS else _UNIT_MM
+    unit = BY_EXTENSION[extension].grid_mm if extension in BY_EXTENSION else _UNIT_MM
     likes = [
         (name, compare(read, needle_path(stitches), unit / 2)) for name, stitches in candidates
     ]

@@ -1,6 +1,6 @@
 """The stitch formats that are written, one row of facts each.
 
-Adding a format that the embroidery library writes and reads is adding one row to ``FORMATS``.
+Adding a format that the embroidery library writes and reads is adding one row.
 Lengths of records and counts come from each format's own coding: how many bits a step, an
 extent or a counter takes.
 """
@@ -49,6 +49,16 @@ class StitchFormat:
     whole_centre: bool = False
 
     @property
+    def name(self) -> str:
+        """Its word in ``machine.formats``."""
+        return self.extension
+
+    @property
+    def ending(self) -> str:
+        """How its files end."""
+        return f".{self.extension}"
+
+    @property
     def tolerance_mm(self) -> float:
         """Rounding to the grid moves a point by at most half a unit along each axis."""
         return self.grid_mm / 2
@@ -71,13 +81,14 @@ _ROWS = (
     ("json", 0.001, _ANY, _ANY, _ANY, _CMD, True, _ANY, "other programs"),
 )
 
-FORMATS: dict[str, StitchFormat] = {row[0]: StitchFormat(*row) for row in _ROWS}
+STITCH_FORMATS = tuple(StitchFormat(*row) for row in _ROWS)
+BY_EXTENSION = {row.extension: row for row in STITCH_FORMATS}
 
 
 def find_format(extension: str) -> StitchFormat:
     """The row of an extension, with or without its dot. Raises ``InputError``."""
     wanted = extension.lower().lstrip(".")
-    if wanted not in FORMATS:
-        known = ", ".join(FORMATS)
+    if wanted not in BY_EXTENSION:
+        known = ", ".join(BY_EXTENSION)
         raise InputError("", "format", f"{extension!r} is not a stitch format", f"use {known}")
-    return FORMATS[wanted]
+    return BY_EXTENSION[wanted]

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
-from quiltpath.formats.stitch_formats import FORMATS, CutSign
+from quiltpath.formats.stitch_formats import BY_EXTENSION, CutSign
 from quiltpath.formats.stitch_writing import COLOUR_CHANGE, JUMP, STITCH, STOP, TRIM, library_codec
 from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching.needle_path import NeedlePath
@@ -127,7 +127,7 @@ def path_of(records: ReadRecords, extension: str) -> NeedlePath:
 
 def _cuts(command: NDArray[np.int64], before: NDArray[np.intp], extension: str) -> NDArray[np.intp]:
     """Indices of records by which a format says that the thread is cut."""
-    sign = FORMATS[extension].cut if extension in FORMATS else CutSign.COMMAND
+    sign = BY_EXTENSION[extension].cut if extension in BY_EXTENSION else CutSign.COMMAND
     if sign is CutSign.COMMAND:
         return np.flatnonzero(command == TRIM)
     jumps = np.bincount(before[command == JUMP], minlength=int(before.max()) + 1)

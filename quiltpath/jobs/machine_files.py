@@ -7,7 +7,7 @@ pages to print.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 import shapely
@@ -16,7 +16,7 @@ from quiltpath.documents.instructions.loading_sheet import loading_text
 from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
 from quiltpath.errors import FormatRefused, InputError
-from quiltpath.formats import FORMATS, PATH_FORMATS, deliver, deliver_paths
+from quiltpath.formats import FileFormat, FileOrder, formats_named, write_file
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.part_facts import trace_stitches
@@ -29,7 +29,7 @@ from quiltpath.stitching import PointKind, Stitches
 
 FOLDER = "machine"
 WHOLE = "runner"
-STITCHES, PATHS, TRACE = "stitch file", "path file", "trace file"
+TRACE = "trace file"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -90,16 +90,6 @@ def _kinds(result: Result) -> tuple[str, ...]:
     return tuple(LineRole(role).name.lower() for role in result.lines.role.tolist())
 
 
-def known_formats(names: Sequence[str]) -> tuple[str, ...]:
-    """The names of stitch and path formats, each once. Raises :class:`InputError`."""
-    plain = [name.lower().lstrip(".") for name in names]
-    for name in plain:
-        if name not in FORMATS and name not in PATH_FORMATS:
-            known = ", ".join([*FORMATS, *PATH_FORMATS])
-            raise InputError("", "machine.formats", f"{name!r} is not a format", f"use {known}")
-    return tuple(dict.fromkeys(plain))
-
-
 def part_files(
     machine: MachineParts, outline: shapely.Polygon, title: str, request: FileRequest
 ) -> tuple[list[OutputFile], list[str]]:
@@ -111,9 +101,9 @@ def part_files(
     files: list[OutputFile] = []
     refused: list[str] = []
     for part in machine.parts:
-        for name in known_formats(request.formats or machine.profile.formats):
+        for form in formats_named(request.formats or machine.profile.formats):
             try:
-                files += _part_files(part, name, machine.profile, outline, title, request)
+                files += _part_files(part, form, machine.profile, outline, title, request)
             except FormatRefused as reason:
                 refused.append(f"{part.name}: {reason}")
     return files, refused
@@ -121,43 +111,30 @@ def part_files(
 
 def _part_files(
     part: Part,
-    name: str,
+    form: FileFormat,
     profile: MachineProfile,
     outline: shapely.Polygon,
     title: str,
     request: FileRequest,
 ) -> Iterator[OutputFile]:
-    sewn = _as_sewn(part.machine_stitches, profile)
-    yield _file(part.name, sewn, name, profile, title, request)
+    sewn = FileOrder(
+        _as_sewn(part.machine_stitches, profile),
+        title,
+        profile,
+        profile.longest_jump,
+        request.tolerance_mm,
+        request.kinds,
+    )
+    yield _file(part.name, form, sewn)
     if profile.kind is not MachineKind.HOOP:
         edge = trace_stitches(part, outline)
-        trace = _file(f"{part.name}-trace", edge, name, profile, "trace", request, sews=False)
-        yield dataclasses.replace(trace, kind=TRACE)
+        trace = dataclasses.replace(sewn, stitches=edge, title="trace", sews=False)
+        yield dataclasses.replace(_file(f"{part.name}-trace", form, trace), kind=TRACE)
 
 
-def _file(
-    stem: str,
-    stitches: Stitches,
-    name: str,
-    profile: MachineProfile,
-    title: str,
-    request: FileRequest,
-    *,
-    sews: bool = True,
-) -> OutputFile:
-    if name in FORMATS:
-        content, verdict = deliver(stitches, name, title, longest_jump_mm=profile.longest_jump)
-        return OutputFile(f"{stem}.{name}", content, STITCHES, verdict.verified)
-    content, seen = deliver_paths(
-        stitches,
-        name,
-        profile,
-        title,
-        tolerance_mm=request.tolerance_mm,
-        kinds=request.kinds,
-        sews=sews,
-    )
-    return OutputFile(stem + PATH_FORMATS[name].ending, content, PATHS, seen.verified)
+def _file(stem: str, form: FileFormat, order: FileOrder) -> OutputFile:
+    made = write_file(form, order)
+    return OutputFile(stem + made.ending, made.content, made.kind, verified=True)
 
 
 def _as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
@@ -170,18 +147,18 @@ def _as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
 
 def whole_files(result: Result) -> tuple[OutputFile, ...]:
     """``result.stitches`` in each format that the project names, read back and compared."""
-    formats = known_formats(result.project.machine.formats)
+    project = result.project
+    formats = formats_named(project.machine.formats)
     if formats and not result.stitches.stitch_count:
         raise nothing_to_sew()
-    return tuple(_whole_file(result, name) for name in formats)
-
-
-def _whole_file(result: Result, name: str) -> OutputFile:
-    project = result.project
-    if name in FORMATS:
-        content, verdict = deliver(result.stitches, name, project.title)
-        return OutputFile(f"{WHOLE}.{name}", content, STITCHES, verdict.verified)
-    return _file(WHOLE, result.stitches, name, _builder(project), project.title, _request(result))
+    whole = FileOrder(
+        result.stitches,
+        project.title,
+        _builder(project),
+        tolerance_mm=project.machine.tolerance,
+        kinds=_kinds(result),
+    )
+    return tuple(_file(WHOLE, form, whole) for form in formats)
 
 
 def _builder(project: Project) -> MachineProfile:

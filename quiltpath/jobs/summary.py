@@ -90,13 +90,16 @@ def pattern_list(own: Path | None) -> str:
 
 def format_list() -> str:
     """The stitch formats with their limits and readers, then the formats of paths."""
-    from quiltpath.formats import FORMATS, PATH_FORMATS
+    from quiltpath.formats import FORMATS, StitchFormat
 
-    stitched = [
-        (row.extension, f"grid {row.grid_mm:g} mm, {row.read_by}") for row in FORMATS.values()
-    ]
-    paths = [(row.name, f"paths, {row.read_by}") for row in PATH_FORMATS.values()]
-    return table([*stitched, *paths])
+    return table(
+        (
+            row.name,
+            f"{f'grid {row.grid_mm:g} mm' if isinstance(row, StitchFormat) else 'paths'},"
+            f" {row.read_by}",
+        )
+        for row in FORMATS.values()
+    )
 
 
 def machine_list(own: Path | None) -> str:

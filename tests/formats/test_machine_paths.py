@@ -13,8 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import FormatRefused, VerificationFailed
-from quiltpath.formats import PATH_FORMATS, deliver_paths, thread_paths
-from quiltpath.formats import all_formats as formats
+from quiltpath.formats import FORMATS, PathFormat, deliver_paths, thread_paths
 from quiltpath.machine import ProfileRegistry
 from quiltpath.stitching import Stitches
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of, wander
@@ -22,8 +21,12 @@ from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of,
 GANTRY = ProfileRegistry().find("gantry")
 
 
+PATH_FORMATS = {name: form for name, form in FORMATS.items() if isinstance(form, PathFormat)}
+
+
 def _file(design: Stitches, name: str, **more: object) -> bytes:
-    return deliver_paths(design, name, GANTRY, "Harvest supper", **more)[0]  # type: ignore[arg-type]
+    form = PATH_FORMATS[name]
+    return deliver_paths(design, form, GANTRY, "Harvest supper", **more)[0]  # type: ignore[arg-type]
 
 
 def _meant(design: Stitches) -> list[np.ndarray]:
@@ -164,7 +167,7 @@ def test_a_gantrys_own_needle_words_are_used() -> None:
     own = GANTRY.model_copy(
         update={"gcode": GANTRY.gcode.model_copy(update={"needle_down": "M64 P0"})}
     )
-    contents, _ = deliver_paths(four_runs(), "gcode", own, "x")
+    contents, _ = deliver_paths(four_runs(), PATH_FORMATS["gcode"], own, "x")
     assert contents.decode().count("M64 P0\n") == 4
 
 
@@ -201,7 +204,7 @@ def test_the_same_design_gives_the_same_bytes(name: str) -> None:
 
 @pytest.mark.parametrize("name", sorted(PATH_FORMATS))
 def test_a_file_that_reads_back_otherwise_is_not_delivered(
-    name: str, monkeypatch: pytest.MonkeyPatch
+    name: str,
 ) -> None:
     import dataclasses
 
@@ -211,9 +214,8 @@ def test_a_file_that_reads_back_otherwise_is_not_delivered(
         lambda text: text[: len(text) // 2],
     ):
         spoilt = dataclasses.replace(form, write=lambda r, h=harm: _spoilt(form.write(r), h))
-        monkeypatch.setitem(formats.PATH_FORMATS, name, spoilt)
         with pytest.raises(VerificationFailed):
-            _file(stitches_of([Sewn(LETTER_F)]), name)
+            deliver_paths(stitches_of([Sewn(LETTER_F)]), spoilt, GANTRY, "Harvest supper")
 
 
 def _spoilt(contents: bytes, harm) -> bytes:  # type: ignore[no-untyped-def]

@@ -15,9 +15,10 @@ from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing.page_model import Drawing, Text
 from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
+from quiltpath.formats.all_formats import STITCHES
 from quiltpath.formats.comparing import against
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.machine_files import STITCHES, TRACE, FileRequest, part_files
+from quiltpath.jobs.machine_files import TRACE, FileRequest, part_files
 from quiltpath.machine import ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.parts import CutSecuring

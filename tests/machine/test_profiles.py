@@ -8,7 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from quiltpath.errors import InputError
-from quiltpath.formats import FORMATS, PATH_FORMATS
+from quiltpath.formats import FORMATS
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.profile import read_profile
 
@@ -42,7 +42,7 @@ def test_frames_of_three_sizes_and_a_gantry_ship() -> None:
 def test_a_shipped_profile_is_slow_at_first_and_names_formats_that_are_written(name: str) -> None:
     profile = REGISTRY.find(name)
     assert profile.first_speed < profile.speed
-    assert set(profile.formats) <= {*FORMATS, *PATH_FORMATS}
+    assert set(profile.formats) <= set(FORMATS)
     assert profile.usable == (
         profile.field.along - 2 * profile.margin, profile.field.across - 2 * profile.margin,
     )  # fmt: skip

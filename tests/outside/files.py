@@ -13,8 +13,9 @@ import numpy as np
 import pyembroidery
 import pyogrio
 
-from quiltpath.formats import deliver, deliver_paths, thread_paths
+from quiltpath.formats import FORMATS, FileOrder, thread_paths, write_file
 from quiltpath.machine import ProfileRegistry
+from quiltpath.stitching import Stitches
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of
 from tests.formats.dst_decoder import decode_dst
 from tests.outside.check import outside
@@ -25,20 +26,24 @@ WORDS = "ISO 6983-1 (memory)"
 GANTRY = ProfileRegistry().find("gantry")
 
 
+def written(design: Stitches, name: str, title: str = "Galley") -> bytes:
+    return write_file(FORMATS[name], FileOrder(design, title, GANTRY)).content
+
+
 @cache
 def stitch_file(extension: str) -> bytes:
-    return deliver(four_runs(), extension, "Galley")[0]
+    return written(four_runs(), extension)
 
 
 @cache
 def path_file(name: str) -> bytes:
-    return deliver_paths(four_runs(), name, GANTRY, "Galley")[0]
+    return written(four_runs(), name)
 
 
 def one_step(x_mm: float, y_mm: float) -> str:
     """The three bytes of a single stitch, in hex: the record that follows the first hole."""
     holes = np.array([(0.0, 0.0), (x_mm, y_mm)])
-    contents = deliver(stitches_of([Sewn(holes, cut=False)]), "dst", "one")[0]
+    contents = written(stitches_of([Sewn(holes, cut=False)]), "dst", "one")
     records = contents[512:]
     sewn = [records[i : i + 3] for i in range(0, len(records), 3)]
     moved = [r for r in sewn if r[2] & 0xC3 == 0x03 and r != b"\x00\x00\x03"]
@@ -106,7 +111,7 @@ def dst_holes() -> float:
 )
 def header_extent() -> tuple[float, ...]:
     design = stitches_of([Sewn(along((0, 0), (40, 0), (40, 60)))])
-    header = decode_dst(deliver(design, "dst", "extent")[0]).header
+    header = decode_dst(written(design, "dst")).header
     sides = [int(header[k]) for k in ("+X", "-X", "+Y", "-Y")]
     return (sides[0] + sides[1]) / 10, (sides[2] + sides[3]) / 10
 
@@ -201,7 +206,7 @@ def rapids() -> int:
 )
 def feed() -> float:
     straight = stitches_of([Sewn(along((0, 0), (320, 0)))])
-    program = deliver_paths(straight, "gcode", GANTRY, "Galley")[0].decode()
+    program = written(straight, "gcode").decode()
     return float(re.findall(r"F(\d+)", program)[0])
 
 
@@ -213,6 +218,6 @@ def feed() -> float:
     0.01,
 )
 def letter() -> float:
-    program = deliver_paths(stitches_of([Sewn(LETTER_F)]), "gcode", GANTRY, "F")[0].decode()
+    program = written(stitches_of([Sewn(LETTER_F)]), "gcode", "F").decode()
     places = [(float(x), float(y)) for x, y in re.findall(r"G[01] X(\S+) Y(\S+)", program)]
     return float(np.hypot(*np.diff(np.array(places), axis=0).T).sum())
