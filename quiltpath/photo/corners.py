@@ -47,26 +47,35 @@ class Corners:
     sides: tuple[float, float, float, float]
 
 
-def find_corners(photo: Photo, length_mm: float, width_mm: float) -> Corners:
+def find_corners(
+    photo: Photo, length_mm: float, width_mm: float, *, beside: Points | None = None
+) -> Corners:
     """The corners of the one panel in the photo, ``length_mm`` along and ``width_mm`` across.
 
+    With ``beside``, corners (4, 2) that were found before, what is looked for lies beside those.
     Raises :class:`InputError` where there is none, more than one, where it reaches past the
     picture, or where its edge can hardly be told from the table.
     """
     small, scale = small_copy(photo.pixels)
-    rough = _chosen(
-        four_sided(proposals(small)), length_mm / width_mm, small.shape[1::-1], photo.name
-    )
+    found = four_sided(proposals(small))
+    if beside is not None:
+        taken = (beside + 0.5) / scale - 0.5
+        found = [
+            one
+            for one in found
+            if max(inside(one.corners, taken), inside(taken, one.corners)) < 0.1
+        ]
+    rough = _chosen(found, length_mm / width_mm, small.shape[1::-1], photo.name)
     at_px = in_order((rough.corners + 0.5) * scale - 0.5, length_mm, width_mm)
-    found = _measured(photo, Lens(photo.size_px), at_px, 5 * scale + 4)
+    fitted = _measured(photo, Lens(photo.size_px), at_px, 5 * scale + 4)
     for _ in range(2):
-        found = _measured(photo, found.lens, found.at_px, 3 * scale + 4)
-    if min(found.sides) < LEAST_CONFIDENCE:
+        fitted = _measured(photo, fitted.lens, fitted.at_px, 3 * scale + 4)
+    if min(fitted.sides) < LEAST_CONFIDENCE:
         names = ("lower", "right", "upper", "left")
-        which = names[int(np.argmin(found.sides))]
+        which = names[int(np.argmin(fitted.sides))]
         fault = f"the panel's {which} edge can hardly be told from the table"
         raise InputError(photo.name, "", fault, _AGAIN)
-    return found
+    return fitted
 
 
 def given_corners(photo: Photo, at_px: Points) -> Corners:
@@ -74,7 +83,9 @@ def given_corners(photo: Photo, at_px: Points) -> Corners:
     wide, high = photo.size_px
     if at_px.shape != (4, 2) or not np.isfinite(at_px).all() or _flat(at_px):
         fault = "the four corners do not go round a panel"
-        raise InputError(photo.name, "corners", fault, "mark lower left, lower right, upper right, upper left")
+        raise InputError(
+            photo.name, "corners", fault, "mark lower left, lower right, upper right, upper left"
+        )
     if (at_px < -0.5).any() or (at_px > (wide, high)).any():
         raise InputError(photo.name, "corners", "a corner lies beside the picture", "mark it in it")
     one = np.ones(4)

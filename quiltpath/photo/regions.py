@@ -21,7 +21,7 @@ Mask = NDArray[np.uint8]
 SMALL_SIDE_PX = 560
 """Larger side of the small copy."""
 
-LEAST_SHARE = 0.02
+LEAST_SHARE = 0.012
 """Of the picture; a smaller panel has too few pixels to measure on."""
 
 COLOURS = (4, 7, 10)

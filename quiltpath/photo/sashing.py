@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.photo.colours import Lab, lab
-from quiltpath.photo.steps import Slopes, Step, measured, profile, slopes, standing_out
+from quiltpath.photo.steps import (
+    CLEAR_STEP,
+    Slopes,
+    Step,
+    beside,
+    measured,
+    profile,
+    slopes,
+    standing_out,
+)
 from quiltpath.photo.straighten import Flat
 from quiltpath.photo.stripes import Stripes, arranged
 
@@ -16,6 +25,15 @@ Points = NDArray[np.float64]
 
 UNSURE = 0.45
 """Lines of one direction with less confidence, taken together, are not found at all."""
+
+BESIDE_MM = 30.0
+"""How much of the cloth on either side of a line is looked at."""
+
+BY_LIGHT = 0.6
+"""L*a*b* that uneven light and noise make of one cloth."""
+
+SEEN = 0.3
+"""Confidence of a line that was seen at all."""
 
 EVEN_MM = 0.5
 """Lines that lie as evenly as this are put where evenness has them: their errors average out."""
@@ -137,9 +155,15 @@ def _lines(
     if stripes is None:
         return _whole(size_mm)
     lines = _at_their_places(inside, stripes, size_mm)
-    printed = _printed(lines, size_mm)
-    sure = printed and np.mean([line.confidence for line in printed]) > UNSURE
-    return lines if sure else _whole(size_mm)
+    return lines if _sure(_printed(lines, size_mm)) else _whole(size_mm)
+
+
+def _sure(printed: list[PrintedLine]) -> bool:
+    """Whether three quarters of the lines were seen, and most of them clearly."""
+    confidence = np.array([line.confidence for line in printed])
+    return bool(
+        len(printed) > 1 and (confidence > SEEN).mean() >= 0.75 and confidence.mean() > UNSURE
+    )
 
 
 def _whole(size_mm: float) -> tuple[PrintedLine, ...]:
@@ -154,10 +178,23 @@ def _at_their_places(seen: Slopes, stripes: Stripes, size_mm: float) -> tuple[Pr
         for x in stripes.edges_mm
     ]
     even = _evened(stripes.edges_mm, steps)
-    return tuple(
+    lines = [
         _line(step, float(x), float(y), size_mm)
         for step, x, y in zip(steps, stripes.edges_mm, even, strict=True)
-    )
+    ]
+    return tuple(_doubted(seen, lines, i, size_mm) for i in range(len(lines)))
+
+
+def _doubted(seen: Slopes, lines: list[PrintedLine], i: int, size_mm: float) -> PrintedLine:
+    """A line with less confidence where the cloths on its two sides hardly differ."""
+    line = lines[i]
+    if not 0 < line.at_mm < size_mm:
+        return line
+    before = line.at_mm - (lines[i - 1].at_mm if i else 0.0)
+    after = (lines[i + 1].at_mm if i + 1 < len(lines) else size_mm) - line.at_mm
+    differs = beside(seen, line.at_mm, min(before, BESIDE_MM), min(after, BESIDE_MM))
+    clear = np.clip((differs - BY_LIGHT) / (CLEAR_STEP - BY_LIGHT), 0.0, 1.0)
+    return replace(line, confidence=float(line.confidence * clear))
 
 
 def _narrowest(edges: Points) -> float:

@@ -63,8 +63,14 @@ def side(pixels: Pixels, lens: Lens, start: Points, end: Points, reach_px: float
     seen[places[agreed]] = True
     off = where[agreed]
     points = start + t[agreed, None] * (end - start) + off[:, None] * normal
-    spread = float(np.sqrt(np.mean((off - np.polyval(curve, t[agreed])) ** 2))) if agreed.any() else reach_px
-    return Side(lens.seen(points), seen, spread, _contrast(strip, np.polyval(curve, along), offsets))
+    spread = (
+        float(np.sqrt(np.mean((off - np.polyval(curve, t[agreed])) ** 2)))
+        if agreed.any()
+        else reach_px
+    )
+    return Side(
+        lens.seen(points), seen, spread, _contrast(strip, np.polyval(curve, along), offsets)
+    )
 
 
 def _strip(
@@ -100,7 +106,11 @@ def _rise(strip: Lab, step_px: float) -> NDArray[np.float32]:
 def _peaks(rise: NDArray[np.float32], offsets: Points) -> tuple[NDArray[np.intp], Points]:
     """The steps that stand out at each place, up to three, to a part of a step (parabola)."""
     middle = rise[:, 1:-1]
-    top = (middle > rise[:, :-2]) & (middle >= rise[:, 2:]) & (middle > 0.35 * rise.max(axis=1)[:, None])
+    top = (
+        (middle > rise[:, :-2])
+        & (middle >= rise[:, 2:])
+        & (middle > 0.35 * rise.max(axis=1)[:, None])
+    )
     strength = np.where(top, middle, 0)
     order = np.argsort(-strength, axis=1)[:, :3]
     rows = np.repeat(np.arange(len(rise)), order.shape[1])

@@ -35,11 +35,13 @@ ROOT_OF_TAU = float(np.sqrt(2 * np.pi))
 class Slopes:
     """``of`` (bands, columns, 3): how colour changes along each band, as L*a*b* of a step there.
 
+    ``means``  the same size: the colour itself, mean of the band
     ``apart``  the same size: mean colour just after less that just before, some mm each
     ``at_mm``  (bands,) middle of each band, from the row 0 of the picture
     """
 
     of: NDArray[np.float64]
+    means: Lab
     apart: NDArray[np.float64]
     at_mm: Points
     px_per_mm: float
@@ -49,7 +51,9 @@ class Slopes:
         kept = np.zeros(len(self.at_mm), dtype=bool)
         for low, high in ranges:
             kept |= (self.at_mm > low) & (self.at_mm < high)
-        return Slopes(self.of[kept], self.apart[kept], self.at_mm[kept], self.px_per_mm)
+        return Slopes(
+            self.of[kept], self.means[kept], self.apart[kept], self.at_mm[kept], self.px_per_mm
+        )
 
 
 def slopes(colours: Lab, px_per_mm: float) -> Slopes:
@@ -63,7 +67,8 @@ def slopes(colours: Lab, px_per_mm: float) -> Slopes:
         means, (0, 0), sigmaX=sigma, sigmaY=1e-3, borderType=vision().BORDER_REPLICATE
     )
     rise = np.gradient(smooth.astype(np.float64), axis=1) * sigma * ROOT_OF_TAU
-    return Slopes(rise, _apart_by(means, px_per_mm), (ends[1:] + ends[:-1]) / 2 / px_per_mm, px_per_mm)
+    middles = (ends[1:] + ends[:-1]) / 2 / px_per_mm
+    return Slopes(rise, means, _apart_by(means, px_per_mm), middles, px_per_mm)
 
 
 def _apart_by(means: Lab, px_per_mm: float) -> NDArray[np.float64]:
@@ -152,3 +157,16 @@ def measured(seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8) -> 
     spread = float(np.std(np.array(found)[agreed])) / max(1, agreed.sum()) ** 0.5
     clear = float(agreed.sum() / len(parts) * min(1.0, np.median(tops) / CLEAR_STEP))
     return Step(at, max(0.1 / s, spread), clear)
+
+
+def beside(seen: Slopes, at_mm: float, before_mm: float, after_mm: float) -> float:
+    """L*a*b* distance, in the median band, of the mean colours before and after a step, over so
+    many mm each: what two cloths differ by, and a crease does not."""
+    s = seen.px_per_mm
+    last = seen.means.shape[1] - 1
+    gap = min(1.5, 0.2 * before_mm, 0.2 * after_mm)
+    cuts = [at_mm - before_mm, at_mm - gap, at_mm + gap, at_mm + after_mm]
+    a, b, c, d = (int(np.clip(round(cut * s), 0, last)) for cut in cuts)
+    one = np.median(seen.means[:, a : max(b, a + 1)], axis=1)
+    other = np.median(seen.means[:, c : max(d, c + 1)], axis=1)
+    return float(np.median(np.sqrt(((one - other) ** 2).sum(axis=1))))

@@ -68,25 +68,26 @@ def arranged(at_mm: Points, strength: Points, size_mm: float) -> Stripes | None:
 def _suggested(places: Points) -> list[Points]:
     """For each number of blocks, all arrangements from first start, first end and last end."""
     n = len(places)
-    first, end, last = np.array(
-        [(i, j, k) for i in range(n) for j in range(i + 1, n) for k in range(j + 1, n)]
-    ).reshape(-1, 3).T
-    out = []
+    triples = [(i, j, k) for i in range(n) for j in range(i + 1, n) for k in range(j + 1, n)]
+    first, end, last = places[np.array(triples, dtype=np.intp).reshape(-1, 3)].T
     pairs = np.array([(i, j) for i in range(n) for j in range(i + 1, n)])
-    whole = places[pairs]
-    out.append(whole[(whole[:, 1] - whole[:, 0]) > 0.3 * places[-1]])
-    block, whole_span = places[end] - places[first], places[last] - places[first]
+    out = [places[pairs]]
+    block = end - first
     for number in range(2, MOST_BLOCKS + 1):
-        pitch = (whole_span - block) / (number - 1)
+        pitch = (last - first - block) / (number - 1)
         strip = pitch - block
         fits = (strip >= LEAST_STRIP_MM) & (strip <= WIDEST_STRIP * block)
-        fits &= whole_span > 0.6 * places[-1]
-        if not fits.any():
-            continue
-        starts = places[first[fits], None] + np.arange(number) * pitch[fits, None]
+        starts = first[fits, None] + np.arange(number) * pitch[fits, None]
         edges = np.stack([starts, starts + block[fits, None]], axis=2)
         out.append(edges.reshape(-1, 2 * number))
-    return [edges for edges in out if len(edges)]
+    return [kept for edges in out if len(kept := _filling(edges, places[-1]))]
+
+
+def _filling(edges: Points, size_mm: float) -> Points:
+    """Those that leave no more at either end than a strip may be wide."""
+    block = edges[:, 1] - edges[:, 0]
+    left = np.maximum(edges[:, 0], size_mm - edges[:, -1])
+    return edges[left <= WIDEST_STRIP * block]
 
 
 def _tolerance(edges: Points) -> Points:

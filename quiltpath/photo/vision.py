@@ -19,7 +19,10 @@ def vision() -> Any:
         import cv2
     except ImportError:
         raise InputError(
-            "", "", "photos are read with a library that is not here", "pip install quiltpath[photo]"
+            "",
+            "",
+            "photos are read with a library that is not here",
+            "pip install quiltpath[photo]",
         ) from None
     cv2.setRNGSeed(SEED)
     return cv2

@@ -30,7 +30,16 @@ def flower(size: float = 90.0, petals: int = 5, depth: float = 0.3) -> Points:
 
 
 def jug(size: float = 100.0) -> Points:
-    corners = [(-30, -50), (30, -50), (42, -10), (22, 25), (30, 50), (-34, 50), (-22, 25), (-42, -10)]
+    corners = [
+        (-30, -50),
+        (30, -50),
+        (42, -10),
+        (22, 25),
+        (30, 50),
+        (-34, 50),
+        (-22, 25),
+        (-42, -10),
+    ]
     return np.array(corners, dtype=float) * size / 100
 
 
@@ -88,7 +97,10 @@ class Panel:
             return [(x * s - 0.5, (self.width - y) * s - 0.5) for x, y in points]
 
         for index, (_, x0, y0, x1, y1) in enumerate(self.block_boxes()):
-            low, high = (round(x0 * s), round((self.width - y1) * s)), (round(x1 * s), round((self.width - y0) * s))
+            low, high = (
+                (round(x0 * s), round((self.width - y1) * s)),
+                (round(x1 * s), round((self.width - y0) * s)),
+            )
             image.paste(self.blocks[index % len(self.blocks)], (*low, *high))
             if self.small_print:
                 for x in np.arange(x0 + 4, x1 - 3, self.dots_apart):
@@ -142,7 +154,12 @@ class Scene:
 
     panel: Panel = field(default_factory=Panel)
     picture: tuple[int, int] = (1600, 1200)
-    corners: tuple[tuple[float, float], ...] = ((0.10, 0.68), (0.90, 0.66), (0.86, 0.38), (0.15, 0.40))
+    corners: tuple[tuple[float, float], ...] = (
+        (0.10, 0.68),
+        (0.90, 0.66),
+        (0.86, 0.38),
+        (0.15, 0.40),
+    )
     """lower left, lower right, upper right, upper left in shares of the picture, undistorted"""
     radial: float = 0.0
     """r_seen = r (1 + radial r^2), r in half diagonals of the picture"""
@@ -238,7 +255,10 @@ class Scene:
         row = (self.panel.width - mm[..., 1]) * scale - 0.5
         column = mm[..., 0] * scale - 0.5
         found = np.stack(
-            [ndimage.map_coordinates(cloth[..., c], [row, column], order=1, mode="nearest") for c in range(3)],
+            [
+                ndimage.map_coordinates(cloth[..., c], [row, column], order=1, mode="nearest")
+                for c in range(3)
+            ],
             axis=-1,
         ).astype(np.float32)
         found *= self._shade_of_folds(mm)[..., None]
