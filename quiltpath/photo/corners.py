@@ -60,11 +60,7 @@ def find_corners(
     found = four_sided(proposals(small))
     if beside is not None:
         taken = (beside + 0.5) / scale - 0.5
-        found = [
-            one
-            for one in found
-            if max(inside(one.corners, taken), inside(taken, one.corners)) < 0.1
-        ]
+        found = [one for one in found if _clear(one.corners, taken)]
     rough = _chosen(found, length_mm / width_mm, small.shape[1::-1], photo.name)
     at_px = in_order((rough.corners + 0.5) * scale - 0.5, length_mm, width_mm)
     fitted = _measured(photo, Lens(photo.size_px), at_px, 5 * scale + 4)
@@ -146,6 +142,10 @@ def _chosen(
         fault = "there seem to be two panels in the picture"
         raise InputError(name, "", fault, "photograph them one at a time")
     return best
+
+
+def _clear(one: Points, other: Points) -> bool:
+    return max(inside(one, other), inside(other, one)) < 0.1
 
 
 def _beside(other: FourSided, best: FourSided) -> bool:

@@ -19,6 +19,9 @@ RIM = 0.1
 CLEAR_OF_EDGE_MM = 2.0
 """The outermost part of a block has the blur of its edge."""
 
+WEIGHTS = np.array([0.8, 1.0, 1.0], dtype=np.float32)
+"""Of lightness and the two colours: shade changes lightness more."""
+
 LEAST_CONTRAST = 7.0
 """L*a*b* between print and ground; fainter print does not stand out."""
 
@@ -75,15 +78,17 @@ def _from_ground(smooth: Lab, px_per_mm: float) -> NDArray[np.float32]:
     rim[depth : high - depth, depth : wide - depth] = False
     y, x = np.mgrid[:high, :wide].astype(np.float32)
     terms = np.stack([np.ones_like(x), x / wide - 0.5, y / high - 0.5], axis=-1)
-    at, seen = terms[rim], smooth[rim]
+    every = max(1, int(rim.sum()) // 4000)
+    at, seen = terms[rim][::every], smooth[rim][::every]
     kept = np.ones(len(at), dtype=bool)
     for _ in range(5):
         plane = np.linalg.lstsq(at[kept], seen[kept], rcond=None)[0]
         off = np.sqrt(((at @ plane - seen) ** 2).sum(axis=1))
         kept = off <= max(2.0, 2.0 * float(np.median(off)))
-    away: NDArray[np.float32] = np.sqrt((((smooth - terms @ plane) * (0.8, 1, 1)) ** 2).sum(axis=2))
+    off_ground = (smooth - terms @ plane.astype(np.float32)) * WEIGHTS
+    away: NDArray[np.float32] = np.sqrt((off_ground**2).sum(axis=2))
     away[:edge], away[high - edge :], away[:, :edge], away[:, wide - edge :] = 0, 0, 0, 0
-    return away.astype(np.float32)
+    return away
 
 
 def _without_small_print(
@@ -115,7 +120,7 @@ def _split(away: NDArray[np.float32]) -> float:
 def _parts(print_: NDArray[np.bool_], px_per_mm: float) -> NDArray[np.int32] | None:
     """Numbered pieces of a motif's size; None where there is none."""
     cv = vision()
-    number, parts, stats, _ = cv.connectedComponentsWithStats(print_.astype(np.uint8))
+    _, parts, stats, _ = cv.connectedComponentsWithStats(print_.astype(np.uint8))
     areas = stats[:, cv.CC_STAT_AREA]
     large = (areas >= LEAST_MM2 * px_per_mm**2) & (areas >= LEAST_OF_BLOCK / 4 * parts.size)
     large[0] = False

@@ -1,4 +1,4 @@
-"""The printed motifs of the blocks: equal blocks are known as equal, and their outlines averaged."""
+"""The printed motifs of the blocks: equal ones are known as equal, their outlines averaged."""
 
 from __future__ import annotations
 

@@ -22,7 +22,7 @@ Points = NDArray[np.float64]
 EDGE, LINE, MOTIF, DOUBT = "#56b4e9", "#e69f00", "#cc79a7", "#d55e00"
 
 SURE = 0.6
-"""From this confidence on a line is drawn whole; below it, in strokes and in the colour of doubt."""
+"""From this confidence on a line is drawn whole; below it, in strokes and another colour."""
 
 MOST_SIDE_PX = 2400
 
@@ -32,7 +32,8 @@ def overlay(photo: Photo, found: PanelPhoto, most_px: int = MOST_SIDE_PX) -> byt
     from PIL import Image, ImageDraw
 
     share = min(1.0, most_px / max(photo.size_px))
-    size = tuple(max(1, round(side * share)) for side in photo.size_px)
+    wide, high = photo.size_px
+    size = max(1, round(wide * share)), max(1, round(high * share))
     image = Image.fromarray(photo.pixels).resize(size, Image.Resampling.LANCZOS)
     image = Image.blend(image, Image.new("RGB", size, "#ffffff"), 0.25)
     sheet = _Sheet(ImageDraw.Draw(image), found, share, max(size) / 1600)
@@ -55,13 +56,16 @@ class _Sheet:
         seen = (self.found.view.seen(points_mm) + 0.5) * self.share
         return [(float(x), float(y)) for x, y in seen]
 
+    def wide(self, units: float) -> int:
+        return max(1, round(units * self.unit))
+
     def line(self, start: Points, end: Points, colour: str, width: float, sure: bool) -> None:
         """Straight on the cloth, bent as the lens bends it; in strokes where it is not sure."""
         steps = np.linspace(0, 1, 49)[:, None]
         points = self.at(np.asarray(start) + steps * (np.asarray(end) - np.asarray(start)))
         parts = [points] if sure else [points[i : i + 3] for i in range(0, 48, 4)]
         for part in parts:
-            self.pen.line(part, fill=colour, width=max(1, round(width * self.unit)), joint="curve")
+            self.pen.line(part, fill=colour, width=self.wide(width), joint="curve")
 
     def edges(self) -> None:
         length, width = self.found.length_mm, self.found.width_mm
@@ -77,9 +81,7 @@ class _Sheet:
 
     def ring(self, place_mm: Points, colour: str) -> None:
         (x, y), r = self.at(place_mm[None])[0], 7 * self.unit
-        self.pen.ellipse(
-            (x - r, y - r, x + r, y + r), outline=colour, width=round(2 * self.unit) or 1
-        )
+        self.pen.ellipse((x - r, y - r, x + r, y + r), outline=colour, width=self.wide(2))
 
     def lines(self) -> None:
         length, width = self.found.length_mm, self.found.width_mm
@@ -116,7 +118,7 @@ class _Sheet:
         for piece in motif.pieces:
             for ring in (piece.outline, *piece.holes):
                 points = self.at(sign * ring + middle)
-                width = max(1, round(1.8 * self.unit))
+                width = self.wide(1.8)
                 self.pen.line([*points, points[0]], fill=colour, width=width)
                 r = 1.6 * self.unit
                 for x, y in points:
@@ -144,7 +146,7 @@ class _Sheet:
         for i, (colour, text) in enumerate(rows):
             y = size[1] - (len(rows) - i) * step
             self._text((x + 34 * self.unit, y), text, colour, "lm")
-            width = max(1, round(4 * self.unit))
+            width = self.wide(4)
             for a, b in [(0, 28)] if colour != DOUBT else [(0, 7), (10, 17), (20, 28)]:
                 self.pen.line(
                     (x + a * self.unit, y, x + b * self.unit, y), fill=colour, width=width

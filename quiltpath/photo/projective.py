@@ -23,3 +23,9 @@ def moved(matrix: Points, points: Points) -> Points:
     out = points @ matrix[:, :2].T + matrix[:, 2]
     moved_points: Points = out[..., :2] / out[..., 2:]
     return moved_points
+
+
+def inverse(matrix: Points) -> Points:
+    """The map back."""
+    out: Points = np.linalg.inv(matrix).astype(np.float64)
+    return out

@@ -55,7 +55,7 @@ class Photo:
 
 
 def read_photo(path: Path | str) -> Photo:
-    """The photo in a file. Raises :class:`InputError`, one line, for what is no photo to measure."""
+    """The photo in a file; :class:`InputError`, one line, for what is no photo to measure."""
     path = Path(path)
     try:
         data = read_bounded(path, MOST_BYTES)

@@ -66,7 +66,7 @@ def sewn_line(flat: Flat, colours: Lab, planned_mm: Points, reach_mm: float) -> 
     ridge = _ridge(flat, colours, at, normal, offsets)
     usual = max(float(np.median(ridge)), 0.3)
     level = max(LEAST_RIDGE, TIMES_USUAL * usual)
-    path = _smoothest(np.minimum(ridge / level, 2.0))
+    path = _smoothest(np.log1p(ridge / level))
     rows = np.arange(len(at))
     there = _mostly(ridge[rows, path] > level)
     off = np.where(there, offsets[path] + _part(ridge, rows, path) * ACROSS_MM, np.nan)

@@ -1,4 +1,4 @@
-"""The sides of the panel to a part of a pixel: steps of colour across each, one curve through all."""
+"""The sides of the panel to a part of a pixel: steps across each, one curve through all."""
 
 from __future__ import annotations
 
@@ -63,14 +63,15 @@ def side(pixels: Pixels, lens: Lens, start: Points, end: Points, reach_px: float
     seen[places[agreed]] = True
     off = where[agreed]
     points = start + t[agreed, None] * (end - start) + off[:, None] * normal
-    spread = (
-        float(np.sqrt(np.mean((off - np.polyval(curve, t[agreed])) ** 2)))
-        if agreed.any()
-        else reach_px
-    )
-    return Side(
-        lens.seen(points), seen, spread, _contrast(strip, np.polyval(curve, along), offsets)
-    )
+    left = off - _height(curve, t[agreed])
+    spread = float(np.sqrt(np.mean(left**2))) if agreed.any() else reach_px
+    contrast = _contrast(strip, _height(curve, along), offsets)
+    return Side(lens.seen(points), seen, spread, contrast)
+
+
+def _height(curve: Points, t: Points) -> Points:
+    out: Points = curve[0] * t**2 + curve[1] * t + curve[2]
+    return out
 
 
 def _strip(
@@ -145,7 +146,7 @@ def _common_curve(t: Points, where: Points, tolerance: float) -> tuple[Points, N
         if most.sum() < 12:
             break
         best = np.polyfit(t[most], where[most], 2)
-        left = np.abs(np.polyval(best, t) - where)
+        left = np.abs(_height(best, t) - where)
         most = left < max(0.4, min(tolerance, 3 * np.median(left[most])))
     return best, most
 

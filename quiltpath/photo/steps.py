@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,7 +62,7 @@ def slopes(colours: Lab, px_per_mm: float) -> Slopes:
     high = colours.shape[0]
     bands = max(4, round(high / px_per_mm / BAND_MM))
     ends = np.linspace(0, high, bands + 1).round().astype(int)
-    means = np.stack([colours[a:b].mean(axis=0) for a, b in zip(ends, ends[1:], strict=False)])
+    means = np.stack([colours[a:b].mean(axis=0) for a, b in pairwise(ends)])
     sigma = max(0.8, BLUR_MM * px_per_mm)
     smooth = vision().GaussianBlur(
         means, (0, 0), sigmaX=sigma, sigmaY=1e-3, borderType=vision().BORDER_REPLICATE

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.photo.lens import Lens
-from quiltpath.photo.projective import map_of, moved
+from quiltpath.photo.projective import inverse, map_of, moved
 from quiltpath.photo.reading import Photo, Pixels
 from quiltpath.photo.vision import vision
 
@@ -39,7 +39,7 @@ class View:
 
     def on_panel(self, points_px: Points) -> Points:
         """mm on the panel (..., 2) of pixels of the photo."""
-        return moved(np.linalg.inv(self.to_flat), self.lens.straight(points_px))
+        return moved(inverse(self.to_flat), self.lens.straight(points_px))
 
     def mm_per_px(self, points_mm: Points) -> Points:
         """Of the photo at points of the panel (n, 2), the coarser way, (n,)."""

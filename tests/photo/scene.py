@@ -8,6 +8,7 @@ every corner, line and outline is known exactly. Light, folds, blur and noise co
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -68,6 +69,8 @@ class Panel:
     small_print: str = ""
     """colour of small dots all over the blocks"""
     dots_apart: float = 9.0
+    threads: tuple[tuple[Points, str, float], ...] = ()
+    """sewn lines, mm, with the thread's colour and the stitch length"""
     missing_corner: float = 0.0
     """so much is folded under at the upper right"""
 
@@ -96,19 +99,40 @@ class Panel:
             # A polygon's corner at c covers pixels from c - 1/2 on: half a pixel is taken off.
             return [(x * s - 0.5, (self.width - y) * s - 0.5) for x, y in points]
 
-        for index, (_, x0, y0, x1, y1) in enumerate(self.block_boxes()):
+        for index, box in enumerate(self.block_boxes()):
+            _, x0, y0, x1, y1 = box
             low, high = (
                 (round(x0 * s), round((self.width - y1) * s)),
                 (round(x1 * s), round((self.width - y0) * s)),
             )
             image.paste(self.blocks[index % len(self.blocks)], (*low, *high))
-            if self.small_print:
-                for x in np.arange(x0 + 4, x1 - 3, self.dots_apart):
-                    for y in np.arange(y0 + 4, y1 - 3, self.dots_apart):
-                        pen.polygon(at(ellipse(x, y, 1.1, 1.1, 16)), fill=self.small_print)
+            self._dots(pen, at, box)
             if self.motifs:
                 pen.polygon(at(self.shape_in(index)), fill=self.motifs[index % len(self.motifs)][1])
+        for line, colour, stitch_mm in self.threads:
+            for a, b in _stitches(line, stitch_mm):
+                pen.line(at(np.array([a, b])), fill=colour, width=round(0.7 * s))
         return np.asarray(image)
+
+    def _dots(self, pen: Any, at: Any, box: tuple[str, float, float, float, float]) -> None:
+        _, x0, y0, x1, y1 = box
+        if not self.small_print:
+            return
+        for x in np.arange(x0 + 4, x1 - 3, self.dots_apart):
+            for y in np.arange(y0 + 4, y1 - 3, self.dots_apart):
+                pen.polygon(at(ellipse(x, y, 1.1, 1.1, 16)), fill=self.small_print)
+
+
+def _stitches(line: Points, stitch_mm: float) -> list[tuple[Points, Points]]:
+    """Ends of each stitch's thread on the face: it dives for a quarter of the way."""
+    step = np.hypot(*np.diff(line, axis=0).T)
+    length = np.concatenate([[0], np.cumsum(step)])
+
+    def at(distance: NDArray[np.float64]) -> Points:
+        return np.column_stack([np.interp(distance, length, c) for c in line.T])
+
+    start = np.arange(0, length[-1] - stitch_mm, stitch_mm)
+    return list(zip(at(start), at(start + 0.75 * stitch_mm), strict=True))
 
 
 def plain_table(wide: int, high: int) -> NDArray[np.float32]:
@@ -148,18 +172,16 @@ def round_cloth(wide: int, high: int) -> NDArray[np.float32]:
     return out
 
 
+SEEN = ((0.10, 0.68), (0.90, 0.66), (0.86, 0.38), (0.15, 0.40))
+
+
 @dataclass(frozen=True)
 class Scene:
     """How the panel was photographed."""
 
     panel: Panel = field(default_factory=Panel)
     picture: tuple[int, int] = (1600, 1200)
-    corners: tuple[tuple[float, float], ...] = (
-        (0.10, 0.68),
-        (0.90, 0.66),
-        (0.86, 0.38),
-        (0.15, 0.40),
-    )
+    corners: tuple[tuple[float, float], ...] = SEEN
     """lower left, lower right, upper right, upper left in shares of the picture, undistorted"""
     radial: float = 0.0
     """r_seen = r (1 + radial r^2), r in half diagonals of the picture"""
@@ -243,7 +265,7 @@ class Scene:
         t = np.linspace(0, 1, 40)[:, None]
         w, h = self.panel.length, self.panel.width
         corners = np.array([(0, 0), (w, 0), (w, h), (0, h), (0, 0)], dtype=float)
-        return np.vstack([a + t * (b - a) for a, b in zip(corners, corners[1:], strict=False)])
+        return np.vstack([a + t * (b - a) for a, b in pairwise(corners)])
 
     def _looked_up(self, seen: Points, under: NDArray[np.float32]) -> NDArray[np.float32]:
         """What stands at pixels: the panel where it covers them, what was there elsewhere."""
@@ -288,7 +310,7 @@ def _painted(panel: Panel, mm_per_px: float) -> tuple[float, NDArray[np.float32]
     key = (id(panel), round(mm_per_px, 6))
     if key not in _KEPT:
         _KEPT.clear()
-        fine = 6.0
+        fine = 5.0
         flat = panel.painted(fine).astype(np.float32)
         blur = 0.4 * mm_per_px * fine
         flat = ndimage.gaussian_filter(flat, (blur, blur, 0), truncate=2.5)
