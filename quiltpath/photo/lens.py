@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 
 STRONGEST = 0.15
-"""Beyond this a picture is from a fisheye: one term does not describe it, and may have no inverse."""
+"""Beyond this a picture is from a fisheye: one term is too few, and may have no inverse."""
 
 LEAST_GAIN = 1.15
 """The edges must be so much straighter with the term than without, else there is none."""

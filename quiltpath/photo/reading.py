@@ -29,8 +29,8 @@ MOST_PIXELS = 60_000_000
 
 FEWEST_PIXELS_A_SIDE = 240
 
-FORMATS = ("JPEG", "MPO", "PNG", "WEBP")
-"""What telephones and cameras write and browsers send; MPO is a JPEG with a second one in it."""
+FORMATS = ("JPEG", "PNG", "WEBP")
+"""What telephones and cameras write and browsers send."""
 
 _RESAVE = "save it as an ordinary JPEG"
 
@@ -77,6 +77,7 @@ def photo_of(data: bytes, name: str = "photo") -> Photo:
         with warnings.catch_warnings():
             # The library's own warning comes above our limit, which is told below.
             warnings.simplefilter("ignore")
+            Image.init()
             with Image.open(io.BytesIO(data), formats=FORMATS) as image:
                 _check(image, name)
                 pixels = _upright(image)
