@@ -1,0 +1,99 @@
+"""From the photo to the flat panel: where each millimetre lies in it, and a picture to scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from quiltpath.photo.lens import Lens
+from quiltpath.photo.projective import inverse, map_of, moved
+from quiltpath.photo.reading import Photo, Pixels
+from quiltpath.photo.vision import vision
+
+Points = NDArray[np.float64]
+
+MOST_PIXELS = 7_000_000
+"""Of the straightened picture: finer than that shows threads, not outlines."""
+
+FINEST_PX_PER_MM = 4.0
+
+
+@dataclass(frozen=True)
+class View:
+    """How a flat panel of ``length_mm`` by ``width_mm`` is seen.
+
+    ``to_flat``  (3, 3) projective map from mm to pixels as a lens without distortion shows them
+    ``lens``     what the lens adds
+    """
+
+    length_mm: float
+    width_mm: float
+    to_flat: Points
+    lens: Lens
+
+    def seen(self, points_mm: Points) -> Points:
+        """Pixels of the photo (..., 2) where points of the panel, mm, are seen."""
+        return self.lens.seen(moved(self.to_flat, points_mm))
+
+    def on_panel(self, points_px: Points) -> Points:
+        """mm on the panel (..., 2) of pixels of the photo."""
+        return moved(inverse(self.to_flat), self.lens.straight(points_px))
+
+    def mm_per_px(self, points_mm: Points) -> Points:
+        """Of the photo at points of the panel (n, 2), the coarser way, (n,)."""
+        steps = [self.seen(points_mm + step) - self.seen(points_mm) for step in ((1, 0), (0, 1))]
+        size = np.array([np.hypot(step[..., 0], step[..., 1]) for step in steps])
+        out: Points = 1 / size.min(axis=0)
+        return out
+
+
+@dataclass(frozen=True)
+class Flat:
+    """The straightened panel at one scale: ``pixels`` with row 0 along its upper edge.
+
+    The lower left corner of the picture is that of the panel; above and on the right there may be
+    half a pixel more or less.
+    """
+
+    pixels: Pixels
+    px_per_mm: float
+    length_mm: float
+    width_mm: float
+
+    def box(self, low_x: float, low_y: float, high_x: float, high_y: float) -> tuple[slice, slice]:
+        """Rows and columns of a box in mm."""
+        s = self.px_per_mm
+        high, wide = self.pixels.shape[:2]
+        rows = slice(max(0, round(high - high_y * s)), min(high, round(high - low_y * s)))
+        return rows, slice(max(0, round(low_x * s)), min(wide, round(high_x * s)))
+
+
+def view_of(corners_px: Points, length_mm: float, width_mm: float, lens: Lens) -> View:
+    """The view in which the panel's corners (4, 2), lower left first, are seen there.
+
+    The projective map of four points (Hartley & Zisserman 2004, 4.1).
+    """
+    flat = [(0.0, 0.0), (length_mm, 0.0), (length_mm, width_mm), (0.0, width_mm)]
+    return View(length_mm, width_mm, map_of(np.array(flat), lens.straight(corners_px)), lens)
+
+
+def straightened(photo: Photo, view: View) -> Flat:
+    """The panel as if seen from straight above, about as fine as the photo shows it."""
+    corners = [(0, 0), (1, 0), (1, 1), (0, 1), (0.5, 0.5)]
+    places = np.array(corners) * (view.length_mm, view.width_mm)
+    wanted = 1 / float(np.median(view.mm_per_px(places)))
+    most = (MOST_PIXELS / (view.length_mm * view.width_mm)) ** 0.5
+    scale = min(max(wanted, 0.2), most, FINEST_PX_PER_MM)
+    size = max(1, round(view.length_mm * scale)), max(1, round(view.width_mm * scale))
+    pixels = np.empty((size[1], size[0], 3), dtype=np.uint8)
+    x = (np.arange(size[0]) + 0.5) / scale
+    cv = vision()
+    for top in range(0, size[1], 256):
+        y = (size[1] - np.arange(top, min(top + 256, size[1])) - 0.5) / scale
+        at = view.seen(np.stack(np.meshgrid(x, y), axis=-1)).astype(np.float32)
+        pixels[top : top + len(y)] = cv.remap(
+            photo.pixels, at[..., 0], at[..., 1], cv.INTER_LINEAR, borderMode=cv.BORDER_REPLICATE
+        )
+    return Flat(pixels, scale, view.length_mm, view.width_mm)
