@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 import quiltpath
-from quiltpath.errors import QuiltpathError
+from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.process import suit_a_short_job
 
 EXIT_CHECK_FAILED = 1
@@ -209,6 +209,36 @@ def show(file: Path, folder: Path | None, no_browser: bool) -> None:
         click.echo()
     finally:
         server.server_close()
+
+
+@main.command()
+@click.argument("picture", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--size", metavar='"44 x 11 in"', help="The printed panel's own length and width.")
+@click.option("--against", type=PROJECT_FILE, help="The project that the quilted piece follows.")
+@click.option("--sheet", metavar="A4", help="A sheet of paper that lies beside the quilted piece.")
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for the project, its drawings and an overlay, or for the map of strays.",
+)
+@answers_in_one_line
+def photo(
+    picture: Path, size: str | None, against: Path | None, sheet: str | None, folder: Path | None
+) -> None:
+    """Measure a photo: a printed panel as a project, or a quilted piece against its plan.
+
+    The photo stays on this machine and is only read.
+    """
+    from quiltpath.jobs.panel_from_photo import panel_to_project, photo_against_plan
+
+    if against is not None:
+        click.echo(photo_against_plan(picture, against, folder, sheet))
+        return
+    if size is None or folder is None:
+        fault = "a printed panel needs its own size and a folder"
+        raise InputError("", "--size, --out", fault, 'add --size "44 x 11 in" --out panel')
+    click.echo(panel_to_project(picture, size, folder))
 
 
 @main.command()

@@ -93,10 +93,8 @@ def test_what_was_added_passes_what_all_of_its_kind_pass(newcomer: Path) -> None
         "tests/project",
         "tests/page/test_controls.py",
     )
-    done = run(
-        newcomer, "pytest", "-q", "-p", "no:cacheprovider", "-k", "rays or spokes or tapered or columns",
-        *folders,
-    )  # fmt: skip
+    which = "rays or spokes or tapered or columns"
+    done = run(newcomer, "pytest", "-q", "-p", "no:cacheprovider", "-k", which, *folders)
     assert done.returncode == 0, done.stdout[-3000:]
     assert int(done.stdout.split(" passed")[0].split()[-1]) > 15, "it is asked what all are asked"
 

@@ -16,7 +16,7 @@ FLOORS = (
     # Rooms of one floor do not know each other; modules of the ground may.
     {"units", "errors", "findings", "files", "progress", "schema", "process", "worker_pool",
      "version"},
-    {"geometry", "drawing"},
+    {"geometry", "drawing", "photo"},
     {"patterns"},
     {"project", "routing"},
     {"runner", "stitching"},

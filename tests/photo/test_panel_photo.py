@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 import shapely
 from PIL import Image
+from quiltpath.make import compute
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
-from quiltpath.make import compute
 from quiltpath.photo.overlay import overlay
 from quiltpath.photo.panel_photo import PanelPhoto, read_panel
 from quiltpath.photo.project_text import project_files
