@@ -186,7 +186,7 @@ def known_numbers(result: Result) -> np.ndarray:
         found += [one["replaces_lines"], one["turns_inside_mm"]]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
-    found.append(plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm)
+    found.append(result.project.backing.extra - result.project.wadding.extra)
     return np.array(found)
 
 
