@@ -40,7 +40,7 @@ class InputError(QuiltpathError):
         return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
 
     def at(self, where: str, key_prefix: str = "") -> InputError:
-        """The same fault, told from further out (a section knows its key, the loader the file)."""
+        """The same fault, seen from further out (a section knows its key, the loader the file)."""
         key = ".".join(part for part in (key_prefix, self.key) if part)
         return InputError(where or self.where, key, self.fault, self.remedy)
 

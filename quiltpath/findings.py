@@ -25,8 +25,8 @@ class Finding:
     @property
     def text(self) -> str:
         """Message, place and remedy as one line."""
-        told = f"{self.message} (at {self.place})" if self.at_mm else self.message
-        return f"{told}; {self.remedy}" if self.remedy else told
+        line = f"{self.message} (at {self.place})" if self.at_mm else self.message
+        return f"{line}; {self.remedy}" if self.remedy else line
 
     @property
     def place(self) -> str:

@@ -1,13 +1,16 @@
-"""Field types of the project file: lengths with units, spacings, and the faults they raise.
+"""What every file that a person writes is made of: TOML, tables, lengths with units.
 
-Bare numbers take the file's ``units``, which the loader hands to pydantic as validation context.
-The sections keep their annotations as objects, not as text: pydantic would have to evaluate the
-text of each one, which is a fair part of what a small job takes.
+The bytes of a file become tables (:func:`decoded`, :func:`toml_content`), a table becomes a
+:class:`Section`, and its keys are read by the field types: a length in any unit is a float in mm.
+What is wrong is raised as a :func:`fault`, which says in one line what would be right.
 
-TOML from the bytes of a file: encoding, line ends, nesting, wild numbers, all told in a line.
+A bare number takes the file's ``units``, which the loader hands to pydantic as validation context;
+where the file names none it is a fault. Where there is no file and so no context, as in
+``StitchSection(length=3.2)``, a number is in mm.
+
+Modules of sections keep their annotations as objects (no ``from __future__ import annotations``):
+pydantic would have to evaluate the text of each one, a fair part of what a small job takes.
 """
-
-from __future__ import annotations
 
 import re
 import tomllib
@@ -19,6 +22,51 @@ from pydantic_core import PydanticCustomError
 
 from quiltpath.errors import InputError
 from quiltpath.units import parse_length
+
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""Control characters but tab and line ends, and those that turn the writing direction."""
+
+_LONG_KEY = re.compile(
+    r"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]{0,80}\"|'[^'\n]{0,80}')[ \t]*\.[ \t]*){30}"
+)
+"""A key of more than 30 parts: the parser's work grows with the square of them."""
+
+
+def decoded(raw: bytes, name: str) -> str:
+    """The text of a file, whatever its line ends and with or without a byte order mark."""
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        raise InputError(name, "", "is not UTF-8 text", "save it as UTF-8") from None
+
+
+def toml_content(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text; raises :class:`InputError` with line and column."""
+    if _LONG_KEY.search(text):
+        raise InputError(name, "", "is nested too deeply", "flatten its tables")
+    try:
+        content = tomllib.loads(text)
+    except ValueError as error:
+        # Beside what is no TOML: whole numbers of thousands of digits.
+        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
+    except RecursionError:
+        raise InputError(name, "", "is nested too deeply", "flatten its tables") from None
+    _check_text(content, name)
+    return content
+
+
+def _check_text(content: dict[str, Any], name: str) -> None:
+    """Refuse control characters, which could steer the terminal or the page they are shown on."""
+    waiting: list[tuple[str, Any]] = [("", content)]
+    while waiting:
+        key, value = waiting.pop()
+        if isinstance(value, dict):
+            waiting += [(f"{key}.{k}" if key else k, v) for k, v in value.items()]
+            waiting += [(key, k) for k in value]
+        elif isinstance(value, list):
+            waiting += [(f"{key}[{i}]", v) for i, v in enumerate(value, start=1)]
+        elif isinstance(value, str) and _CONTROL.search(value):
+            raise InputError(name, key, "holds a control character", "type it again")
 
 
 def fault(wrong: str, right: str) -> PydanticCustomError:
@@ -39,13 +87,26 @@ class Section(BaseModel):
         """The section where the file has none: all defaults, for which no validator is built."""
         return cls.model_construct()
 
+    def replaced(self, **values: Any) -> Self:
+        """The same section with other values for some of its keys, lengths in mm, unchecked.
+
+        Raises ``TypeError`` for a key that the section does not have.
+        """
+        if unknown := values.keys() - type(self).model_fields.keys():
+            raise TypeError(f"{type(self).__name__} has no {', '.join(sorted(unknown))}")
+        return self.model_copy(update=values)
+
+
+def bare_unit(info: ValidationInfo) -> str | None:
+    """The unit of bare numbers: the file's, None where it names none, mm where there is no file."""
+    return "mm" if info.context is None else info.context.get("units")
+
 
 def _length(value: Any, info: ValidationInfo) -> float:
-    units = (info.context or {}).get("units")
     if not isinstance(value, str | int | float):
         raise fault("a length is expected", 'write it as "1 1/4 in" or "32 mm"')
     try:
-        return parse_length(value, units)
+        return parse_length(value, bare_unit(info))
     except (ValueError, OverflowError) as error:
         raise fault(
             str(error), 'write it as "1 1/4 in" or "32 mm", or set units = "in" for bare numbers'
@@ -116,50 +177,3 @@ class Spacing(BaseModel):
         if mm > MAX_LENGTH_MM:
             raise fault(f"a spacing of {value} is more than 100 m", "check the number and its unit")
         return {"mm": mm, "about": about}
-
-
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-"""Control characters but tab and line ends, and those that turn the writing direction."""
-
-
-_LONG_KEY = re.compile(
-    r"(?<![\w-])(?:(?:[\w-]++|\"[^\"\n]{0,80}\"|'[^'\n]{0,80}')[ \t]*\.[ \t]*){30}"
-)
-"""A key of more than 30 parts: the parser's work grows with the square of them."""
-
-
-def decoded(raw: bytes, name: str) -> str:
-    """The text of a file, whatever its line ends and with or without a byte order mark."""
-    try:
-        return raw.decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError:
-        raise InputError(name, "", "is not UTF-8 text", "save it as UTF-8") from None
-
-
-def toml_content(text: str, name: str) -> dict[str, Any]:
-    """The tables of a TOML text; raises :class:`InputError` with line and column."""
-    if _LONG_KEY.search(text):
-        raise InputError(name, "", "is nested too deeply", "flatten its tables")
-    try:
-        content = tomllib.loads(text)
-    except ValueError as error:
-        # Beside what is no TOML: whole numbers of thousands of digits.
-        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
-    except RecursionError:
-        raise InputError(name, "", "is nested too deeply", "flatten its tables") from None
-    _check_text(content, name)
-    return content
-
-
-def _check_text(content: dict[str, Any], name: str) -> None:
-    """Refuse control characters, which could steer the terminal or the page they are shown on."""
-    waiting: list[tuple[str, Any]] = [("", content)]
-    while waiting:
-        key, value = waiting.pop()
-        if isinstance(value, dict):
-            waiting += [(f"{key}.{k}" if key else k, v) for k, v in value.items()]
-            waiting += [(key, k) for k in value]
-        elif isinstance(value, list):
-            waiting += [(f"{key}[{i}]", v) for i, v in enumerate(value, start=1)]
-        elif isinstance(value, str) and _CONTROL.search(value):
-            raise InputError(name, key, "holds a control character", "type it again")

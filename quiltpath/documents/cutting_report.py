@@ -77,7 +77,7 @@ def _top(plan: CuttingPlan) -> Report:
         "length_mm": plan.top.cut_length_mm,
         "width_mm": plan.top.cut_width_mm,
         "quilting_share": plan.quilting_share,
-        "washing_share": plan.setting.draw_up.washing_share,
+        "washing_share": plan.draw_up.washing_share,
         "by_swatches": _by_swatches(plan),
         "squared_mm": [squared.length_mm, squared.width_mm] if squared else None,
         "cuts": [
@@ -140,7 +140,7 @@ def _binding(binding: BindingPlan) -> Report:
     return {
         "fold": binding.setting.fold,
         "seen_from": binding.setting.first_to,
-        "grain": binding.setting.grain,
+        "grain": binding.setting.cut,
         "strip_width_mm": binding.setting.width_mm,
         "seam_mm": binding.setting.seam_mm,
         "turn_under_mm": binding.setting.turn_under_mm,

@@ -27,7 +27,7 @@ from quiltpath.jobs.variants import block_step_mm, may_change, resized, respaced
 from quiltpath.materials import Cloth
 from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
-from quiltpath.materials.settings import materials_setting
+from quiltpath.materials.shopping import cloths_for
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.project import Project, load
 from quiltpath.project.document_sections import AskSection
@@ -186,15 +186,15 @@ def _words(project: Project, steps: int) -> str:
 
 def _bound_length(project: Project, cloth_mm: float) -> float | None:
     """For a rectangle as wide as the runner; every strip is cut from a cloth of this length."""
-    setting = materials_setting(project)
+    binding = project.binding
     width = compute(project).runner.width_mm
-    usable = max(cloth.usable_mm for cloth in setting.binding_cloths)
+    usable = max(cloth.usable_mm for cloth in cloths_for(project.cloth, "binding"))
     cloth = Cloth("binding", usable, cloth_mm)
 
     def fits(steps: int) -> bool:
         edge = 2 * (steps * STEP_MM + width)
-        needed = strip_length_needed(edge, CORNERS, setting.binding).total_mm
-        strips, bias = strips_for(needed, setting.binding, [cloth])
+        needed = strip_length_needed(edge, CORNERS, binding).total_mm
+        strips, bias = strips_for(needed, binding, [cloth])
         return strips.enough if bias is None else bias[0] <= cloth_mm + 1e-9
 
     found = greatest(fits, 8, LONGEST_STEPS)

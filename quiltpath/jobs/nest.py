@@ -16,7 +16,7 @@ from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
-from quiltpath.materials.nesting import Nested, nest
+from quiltpath.materials.nesting import Nesting, nest
 from quiltpath.project import load
 from quiltpath.project.document_sections import NestSection
 from quiltpath.result.computing import compute
@@ -28,7 +28,7 @@ KIND = "nest"
 
 def load_and_nest(
     files: Sequence[Path], width: str, length: str | None, apart: str, turns: bool, folder: Path
-) -> tuple[Nested, tuple[OutputFile, ...]]:
+) -> tuple[Nesting, tuple[OutputFile, ...]]:
     """The layout of the projects in ``files`` on a backing of ``width``, put into ``folder``.
 
     Raises :class:`InputError`, also where the layout is longer than ``length``.
@@ -51,7 +51,7 @@ def load_and_nest(
     return nested, made
 
 
-def nest_copies(result: Result, asked: NestSection) -> Nested:
+def nest_copies(result: Result, asked: NestSection) -> Nesting:
     """Copies of one runner on a backing. Raises :class:`InputError` where it is too wide."""
     top = result.cutting.top
     runners = [(result.project.title, top.cut_length_mm, top.cut_width_mm)] * asked.copies
@@ -69,7 +69,7 @@ def _mm(option: str, text: str) -> float:
     return mm
 
 
-def _check_length(nested: Nested, there_mm: float | None) -> None:
+def _check_length(nested: Nesting, there_mm: float | None) -> None:
     needed = nested.backing_mm[1]
     if there_mm is not None and needed > there_mm + 1e-6:
         raise InputError(
@@ -80,7 +80,7 @@ def _check_length(nested: Nested, there_mm: float | None) -> None:
         )
 
 
-def nest_files(nested: Nested) -> tuple[OutputFile, ...]:
+def nest_files(nested: Nesting) -> tuple[OutputFile, ...]:
     """The picture on paper and as vectors."""
     drawing = nest_picture("One load", nested)
     return (
@@ -89,7 +89,7 @@ def nest_files(nested: Nested) -> tuple[OutputFile, ...]:
     )
 
 
-def nest_told(nested: Nested) -> dict[str, Any]:
+def nest_told(nested: Nesting) -> dict[str, Any]:
     """The places for other programs."""
     return {
         "backing_mm": [round(mm, 2) for mm in nested.backing_mm],
@@ -103,7 +103,7 @@ def nest_told(nested: Nested) -> dict[str, Any]:
     }
 
 
-def in_words(nested: Nested) -> list[tuple[str, str]]:
+def in_words(nested: Nesting) -> list[tuple[str, str]]:
     """One row a runner, and what they take together."""
     rows = [
         (
@@ -126,7 +126,7 @@ BACKING = Style(GREY, 0.4, (3, 1))
 RUNNER = Style(INK, 0.5)
 
 
-def nest_picture(title: str, nested: Nested) -> Drawing:
+def nest_picture(title: str, nested: Nesting) -> Drawing:
     """One page: the backing, its length to the right, with every runner and where it begins."""
     across, along = nested.backing_mm
     scale = SIDE_MM / max(across, along)

@@ -19,7 +19,7 @@ from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.pass_bands import PassBands
 from quiltpath.machine.pass_cutting import LineCut, Pieces, parted
 from quiltpath.patterns import Lines
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import PieceKind, Policy, Runs, route
 from quiltpath.stitching import Stitches, place
 
@@ -70,7 +70,7 @@ def sewn_passes(
     runs: Runs,
     bands: PassBands,
     policy: Policy,
-    setting: StitchSetting,
+    stitch: StitchSection,
     cloth: FramedCloth,
     *,
     overlap_stitches: int = 0,
@@ -91,9 +91,9 @@ def sewn_passes(
         onward = _sewn_on(index, cuts, order) if overlap_stitches else {}
         window = _window(own, bands, index == 0, index == len(pieces) - 1)
         drawn, found, reach = _routed(own, lines, policy, cloth, window)
-        by_mm = overlap_stitches * setting.set_mm
+        by_mm = overlap_stitches * stitch.length
         longer = _lengthened(found, own.origin, onward, by_mm, reach)
-        stitches = _on_all_lines(place(longer, setting), own.origin)
+        stitches = _on_all_lines(place(longer, stitch), own.origin)
         passes.append(SewnPass(window, drawn, longer, stitches))
     return SewnPasses(tuple(passes), tuple(cuts), order)
 

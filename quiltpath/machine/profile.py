@@ -137,7 +137,8 @@ def read_profile(path: Path) -> MachineProfile:
 def profile_from(contents: bytes, name: str) -> MachineProfile:
     """The profile in the contents of a file called ``name``; raises ``InputError``, one line."""
     try:
-        return MachineProfile.model_validate(toml_content(decoded(contents, name), name))
+        content = toml_content(decoded(contents, name), name)
+        return MachineProfile.model_validate(content, context={"units": None})
     except ValidationError as error:
         raise _told(error, name) from None
 

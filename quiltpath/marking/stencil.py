@@ -18,14 +18,11 @@ from quiltpath.runner.runner_picture import rings_of
 EDGE_MM = 20.0
 """Sheet left round the motif."""
 
+SLOT_MM = 1.8
+"""A slot that a pen or chalk fits."""
 
-@dataclass(frozen=True)
-class StencilSetting:
-    """Lengths in mm: the slot a pen or chalk fits, the bridges, and how far apart they may be."""
-
-    slot: float = 1.8
-    bridge: float = 5.0
-    bridge_every: float = 60.0
+BRIDGE_MM, BRIDGE_EVERY_MM = 5.0, 60.0
+"""Bridges that hold the sheet together, and how far apart they may be."""
 
 
 @dataclass(frozen=True)
@@ -42,18 +39,15 @@ class Stencil:
     uncut: float
 
 
-def stencil(
-    name: str, outlines: NDArray[np.object_], setting: StencilSetting | None = None
-) -> Stencil:
+def stencil(name: str, outlines: NDArray[np.object_]) -> Stencil:
     """The stencil for lines in mm.
 
     The lines are split where they cross, and every piece gets bridges evenly along it: a closed
     one at least two, an open one at least one. Pieces too short for a bridge between two slots are
     then left uncut where something would still fall out, the longest edge of each loose part first.
     """
-    setting = setting or StencilSetting()
     pieces = _pieces(outlines)
-    slots = [_slotted(piece, setting) for piece in pieces]
+    slots = [_slotted(piece) for piece in pieces]
     x0, y0, x1, y1 = shapely.total_bounds(outlines).tolist()
     sheet = shapely.box(x0 - EDGE_MM, y0 - EDGE_MM, x1 + EDGE_MM, y1 + EDGE_MM)
     kept = set(range(len(pieces)))
@@ -73,19 +67,19 @@ def _pieces(outlines: NDArray[np.object_]) -> list[BaseGeometry]:
     return [part for part in shapely.get_parts(noded) if part.length > 0]
 
 
-def _slotted(piece: BaseGeometry, setting: StencilSetting) -> BaseGeometry:
+def _slotted(piece: BaseGeometry) -> BaseGeometry:
     """The piece as slots with gaps for its bridges; empty where it is too short for two slots."""
     least = 2 if piece.is_closed else 1
-    count = max(least, int(np.ceil(piece.length / setting.bridge_every)))
-    if piece.length < count * (setting.bridge + setting.slot):
+    count = max(least, int(np.ceil(piece.length / BRIDGE_EVERY_MM)))
+    if piece.length < count * (BRIDGE_MM + SLOT_MM):
         count = least
     pitch = piece.length / count
-    if pitch < setting.bridge + setting.slot:
-        return piece.buffer(setting.slot / 2)
+    if pitch < BRIDGE_MM + SLOT_MM:
+        return piece.buffer(SLOT_MM / 2)
     lengths = shapely.line_interpolate_point(piece, np.linspace(0, piece.length, 2 * count + 1))
     middles = lengths[1::2]
-    slot = piece.buffer(setting.slot / 2, cap_style="round")
-    gaps = shapely.buffer(middles, (setting.bridge + setting.slot) / 2)
+    slot = piece.buffer(SLOT_MM / 2, cap_style="round")
+    gaps = shapely.buffer(middles, (BRIDGE_MM + SLOT_MM) / 2)
     return slot.difference(unary_union(gaps))
 
 

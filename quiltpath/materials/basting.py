@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from quiltpath.project.materials_sections import BastingSetting
+from quiltpath.project.materials_sections import BastingSection
 from quiltpath.units import MM_PER_INCH
 
 
@@ -75,7 +75,7 @@ def spray_sections(length_mm: float, at_a_go_mm: float) -> tuple[float, ...]:
 class Basting:
     """What holds the layers; ``tape_mm`` and ``stitches`` are for the joins of the wadding."""
 
-    setting: BastingSetting
+    setting: BastingSection
     pins: Pins | None
     sections_mm: tuple[float, ...]
     tape_mm: float
@@ -83,14 +83,14 @@ class Basting:
 
 
 def baste(
-    length_mm: float, width_mm: float, wadding_join_mm: float, setting: BastingSetting
+    length_mm: float, width_mm: float, wadding_join_mm: float, setting: BastingSection
 ) -> Basting:
     """The plan for a top of this size, over wadding with so much join."""
     pinned, taped = setting.method == "pins", setting.wadding_join == "tape"
     return Basting(
         setting,
-        pins(length_mm, width_mm, setting.pins_apart_mm) if pinned else None,
-        () if pinned else spray_sections(length_mm, setting.at_a_go_mm),
+        pins(length_mm, width_mm, setting.pins_apart) if pinned else None,
+        () if pinned else spray_sections(length_mm, setting.at_a_go),
         wadding_join_mm if taped else 0.0,
         None if taped or wadding_join_mm <= 0 else herringbone(wadding_join_mm),
     )

@@ -4,7 +4,7 @@ Single fold: strip width = 4 x the seam allowance, turned under less the bulk of
 Double fold: 2 1/4 to 2 1/2 in strips with a 1/4 in seam. Strips are joined on the diagonal, each
 join costs one strip width; the end overlaps the start by exactly one strip width (common
 practice). The rules that are published differ in their allowance for mitres and handling;
-``allowance_mm`` and ``join_loss_mm`` reproduce each.
+``allowance`` and ``join_loss`` of the section reproduce each.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from quiltpath.materials.edge_corners import Edge
 from quiltpath.materials.shopping import Cloth
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import BindingSection
 from quiltpath.units import MM_PER_INCH
 
 _SLACK = 1e-6
@@ -23,9 +23,12 @@ _SLACK = 1e-6
 MOST_STRIPS = 400
 """More strips than anybody joins: the cloth is meant for something else."""
 
+TOP_STITCH_MM = MM_PER_INCH / 16
+"""From the folded edge of a binding that is sewn to the back first (common practice)."""
+
 
 @dataclass(frozen=True)
-class Needed:
+class StripLength:
     """Length of joined strip, in mm, and what it is made of."""
 
     perimeter_mm: float
@@ -39,21 +42,21 @@ class Needed:
         return self.perimeter_mm + self.overlap_mm + self.mitres_mm + self.handling_mm
 
 
-def strip_length_needed(edge_mm: float, corners: int, setting: BindingSetting) -> Needed:
+def strip_length_needed(edge_mm: float, corners: int, setting: BindingSection) -> StripLength:
     """Perimeter, one strip width of overlap, the folds of the mitres, and ends to handle.
 
     The ends to handle are as long as the stretch left open, so that either can be laid over the
-    other. A set ``allowance_mm`` replaces all three.
+    other. An ``allowance`` of the section replaces all three.
     """
-    if setting.allowance_mm is not None:
-        return Needed(edge_mm, 0.0, 0.0, setting.allowance_mm)
-    mitres = corners * setting.mitre_mm
-    return Needed(edge_mm, setting.width_mm, mitres, setting.open_mm)
+    if setting.allowance is not None:
+        return StripLength(edge_mm, 0.0, 0.0, setting.allowance)
+    mitres = corners * setting.mitre
+    return StripLength(edge_mm, setting.width_mm, mitres, setting.open)
 
 
-def laid_length(edge_mm: float, corners: int, setting: BindingSetting) -> float:
+def laid_length(edge_mm: float, corners: int, setting: BindingSection) -> float:
     """Joined strip that stays on the runner: perimeter, closing overlap and mitres."""
-    return edge_mm + setting.width_mm + corners * setting.mitre_mm
+    return edge_mm + setting.width_mm + corners * setting.mitre
 
 
 def strips_needed(total_mm: float, strip_length_mm: float, join_mm: float) -> int:
@@ -86,7 +89,7 @@ def cut_strips(total_mm: float, cloths: Sequence[Cloth], width_mm: float, join_m
     """Strips from the cloths at hand, cut from selvedge to selvedge, longest first.
 
     A cloth without a length gives as many as are needed, one that is hardly wider than a strip
-    none; of any no more are counted than tell that they are too many. ``enough`` is false where
+    none; of any no more are counted than show that they are too many. ``enough`` is false where
     all cloths together fall short.
     """
     lengths: list[float] = []
@@ -132,6 +135,6 @@ def bias_pieces(total_mm: float, side_mm: float, join_mm: float) -> tuple[float,
     return (each,) * strips_needed(total_mm, each, join_mm)
 
 
-def edge_needs_bias(edge: Edge, setting: BindingSetting) -> bool:
+def edge_needs_bias(edge: Edge, setting: BindingSection) -> bool:
     """True where the edge curves and the binding is cut straight."""
-    return edge.is_curved and setting.grain == "straight"
+    return edge.is_curved and setting.cut == "straight"

@@ -12,7 +12,7 @@ from shapely.geometry import LineString
 from quiltpath.errors import InputError
 from quiltpath.materials.binding import (
     MOST_STRIPS,
-    Needed,
+    StripLength,
     Strips,
     bias_pieces,
     cut_strips,
@@ -24,7 +24,7 @@ from quiltpath.materials.binding_joins import BindingJoins, Laying, place_joins
 from quiltpath.materials.edge_corners import Corner, Edge
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.shopping import Cloth
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import BindingSection
 from quiltpath.units import both_units
 
 
@@ -46,9 +46,9 @@ class BindingPlan:
     ``bias_mm`` is the rectangle for continuous bias (along, across the cloth), None for straight.
     """
 
-    setting: BindingSetting
+    setting: BindingSection
     edge: Edge
-    needed: Needed
+    needed: StripLength
     laid_mm: float
     strips: Strips
     joins: BindingJoins
@@ -63,7 +63,7 @@ class BindingPlan:
     @property
     def keeps_clear(self) -> bool:
         """True where no join comes too near to a corner, a panel join or another join."""
-        return self.joins.keeps_clear(self.setting.clear_mm)
+        return self.joins.keeps_clear(self.setting.clear)
 
     def pieces(self) -> tuple[tuple[str, CutPiece], ...]:
         """What is cut from which cloth."""
@@ -81,7 +81,7 @@ class BindingPlan:
 def plan_binding(
     edge: Edge,
     seams: Sequence[LineString],
-    setting: BindingSetting,
+    setting: BindingSection,
     cloths: Sequence[Cloth],
 ) -> BindingPlan:
     """The binding of ``edge``; ``seams`` of the top are kept clear of joins."""
@@ -96,8 +96,8 @@ def plan_binding(
         join_mm=setting.width_mm,
         corners_mm=tuple(corner.along_mm for corner in edge.corners),
         panel_joins_mm=crossings,
-        clear_mm=setting.clear_mm,
-        closing_mm=max(0.0, setting.open_mm / 2 - setting.clear_mm),
+        clear_mm=setting.clear,
+        closing_mm=max(0.0, setting.open / 2 - setting.clear),
         wished_start_mm=edge.longest_side_middle_mm(),
     )
     joins = place_joins(strips.lengths_mm, laying)
@@ -105,10 +105,10 @@ def plan_binding(
 
 
 def strips_for(
-    total_mm: float, setting: BindingSetting, cloths: Sequence[Cloth]
+    total_mm: float, setting: BindingSection, cloths: Sequence[Cloth]
 ) -> tuple[Strips, tuple[float, float] | None]:
     """The strips to cut, and the rectangle for continuous bias where that is asked for."""
-    if setting.grain == "straight":
+    if setting.cut == "straight":
         strips = cut_strips(total_mm, cloths, setting.width_mm, setting.join_mm)
         _check_number(len(strips.lengths_mm), total_mm, setting)
         return strips, None
@@ -123,7 +123,7 @@ def strips_for(
     return strips, (along, across)
 
 
-def _check_number(strips: int, total_mm: float, setting: BindingSetting) -> None:
+def _check_number(strips: int, total_mm: float, setting: BindingSection) -> None:
     """There must be a strip, and no more of them than anybody joins."""
     if not 0 < strips <= MOST_STRIPS:
         raise InputError(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -11,18 +11,24 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
-from quiltpath.materials.draw_up import Share, SquaringUp, quilting_share, squaring_up
+from quiltpath.materials.draw_up import DrawUpSetting, Share, SquaringUp, draw_up_setting
 from quiltpath.materials.edge_corners import Edge, edge_of
-from quiltpath.materials.layers import CutCount, Layers, TopPlace, pieced_cuts, plan_layers
+from quiltpath.materials.layers import (
+    CutCount,
+    Layers,
+    TopPlace,
+    layer_setting,
+    pieced_cuts,
+    plan_layers,
+)
 from quiltpath.materials.piecing import CutPiece, Piecing
-from quiltpath.materials.settings import DrawUpSetting, MaterialsSetting, materials_setting
-from quiltpath.materials.shopping import Cloth, ShoppingItem, ThreadNeed, item, thread_items
+from quiltpath.materials.shopping import ShoppingItem, cloths_for, pieces, thread_items
 from quiltpath.materials.strip_packing import ClothLayout, lay_out
 from quiltpath.project import Project
-from quiltpath.runner.panels import Fit, PanelChoice, Table, cut_size, panel_choices
-from quiltpath.runner.skew import Skew, TrueRectangle, largest_rectangle, skew_of
-from quiltpath.stitching import Stitches
+from quiltpath.runner.panels import Fit, Panel, PanelChoice, Table, cut_size, panel_choices
+from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
 from quiltpath.stitching.thread_and_time import ThreadUse
+from quiltpath.units import MM_PER_INCH
 
 MOST_LAID_OUT = 400
 """A pieced top of more parts is counted but not laid out: cut it in strips."""
@@ -40,12 +46,15 @@ class OffSquare:
 class CuttingPlan:
     """What to cut, buy and do; lengths in mm.
 
+    ``draw_up``    what quilting and washing take, as the project and its swatches say
+    ``quilting_share``  the share of it that this quilting takes
+    ``cut_range_mm``    length and width to cut with their ranges, where swatches say them
     ``top``        the top before quilting, and where its join and the folds lie on it
     ``edge``       the edge as it is trimmed, seen from the front
     ``squared``    what measurements after quilting leave; None before they are there
     """
 
-    setting: MaterialsSetting
+    draw_up: DrawUpSetting
     fit: Fit | None
     panel_choices: tuple[PanelChoice, ...]
     off_square: OffSquare | None
@@ -62,88 +71,48 @@ class CuttingPlan:
     shopping: tuple[ShoppingItem, ...]
 
 
-def cutting_plan(
-    runner: Runner,
-    setting: MaterialsSetting,
-    *,
-    stitched_m: float = 0.0,
-    thread: ThreadNeed | None = None,
-) -> CuttingPlan:
-    """The plan for ``runner``. ``stitched_m`` of quilting gives the density that draws it up.
+def cutting_plan(project: Project, runner: Runner, thread: ThreadUse) -> CuttingPlan:
+    """The plan for ``runner``; the seam that ``thread`` sews gives the density that draws it up.
 
     Raises :class:`quiltpath.errors.InputError` where a piece is wider than its cloth.
     """
-    share = _quilting_share(runner, setting, stitched_m)
-    fit = Fit(setting.table, runner.length_mm, runner.width_mm) if setting.table else None
-    top = _top(runner, fit, share, setting.draw_up.washing_share)
-    layers = plan_layers(top, setting.backing, setting.wadding)
-    basting = baste(top.cut_length_mm, top.cut_width_mm, layers.wadding.join_mm, setting.basting)
-    squared = _squared(setting.draw_up)
-    binding = _binding(runner, squared, setting)
-    cuts = pieced_cuts(runner.regions, setting.top.seam_mm) if _pieced(setting) else ()
-    layouts = _layouts(layers, binding, cuts, setting)
+    draw_up = draw_up_setting(project.quilted, project.swatch)
+    density = thread.seam_m / (runner.outline.area / 1e6)
+    share, fit = draw_up.quilting_share_at(density), _fit(project, runner)
+    top = _top(runner, fit, share, draw_up.washing_share)
+    layers = _layers(project, top)
+    basting = baste(top.cut_length_mm, top.cut_width_mm, layers.wadding.join_mm, project.basting)
+    pieced = project.top.made == "pieced"
+    cuts = pieced_cuts(runner.regions, project.top.seam) if pieced else ()
+    binding = _binding(project, runner, draw_up)
+    layouts = _layouts(project, layers, binding, cuts)
     return CuttingPlan(
-        setting=setting,
+        draw_up=draw_up,
         fit=fit,
-        panel_choices=_panel_choices(runner, top, setting),
-        off_square=_off_square(setting),
+        panel_choices=_panel_choices(project, runner, top),
+        off_square=_off_square(project),
         quilting_share=share,
-        cut_range_mm=_cut_range(runner, setting, stitched_m),
+        cut_range_mm=_cut_range(runner, draw_up, density),
         top=top,
         top_cuts=cuts,
         layers=layers,
         basting=basting,
-        squared=squared,
-        edge=edge_of(_as_it_is(runner.outline, runner, squared, setting.draw_up)),
+        squared=draw_up.squared,
+        edge=edge_of(_as_it_is(runner.outline, runner, draw_up)),
         binding=binding,
         layouts=layouts,
-        shopping=_shopping(layouts, basting, thread, setting),
+        shopping=_shopping(project, layouts, basting, thread),
     )
 
 
-def _panel_choices(
-    runner: Runner, top: TopPlace, setting: MaterialsSetting
-) -> tuple[PanelChoice, ...]:
-    """Ways to use the panels at hand for the top as it is before quilting."""
-    return panel_choices(
-        setting.panels,
-        setting.table or Table(runner.length_mm, runner.width_mm),
-        top.cut_length_mm,
-        top.cut_width_mm,
-        setting.sashing_mm,
-        setting.ruler_step_mm,
-        runner.length_mm / top.cut_length_mm,
-    )
+def _table(project: Project) -> Table | None:
+    table = project.table
+    return Table(table.length, table.width, table.place_mats) if table else None
 
 
-def _off_square(setting: MaterialsSetting) -> OffSquare | None:
-    if setting.print_measured is None:
-        return None
-    skew = skew_of(setting.print_measured)
-    return OffSquare(skew, largest_rectangle(skew))
-
-
-def _pieced(setting: MaterialsSetting) -> bool:
-    return setting.top.made == "pieced"
-
-
-def _quilting_share(runner: Runner, setting: MaterialsSetting, stitched_m: float) -> float:
-    if setting.draw_up.quilting_share is not None:
-        return setting.draw_up.quilting_share
-    density = stitched_m / (runner.outline.area / 1e6)
-    learned = setting.draw_up.learned
-    return learned.quilting(density).likely if learned else quilting_share(density)
-
-
-def _cut_range(
-    runner: Runner, setting: MaterialsSetting, stitched_m: float
-) -> tuple[Share, Share] | None:
-    """Length and width to cut, with their ranges, as the swatches say."""
-    learned = setting.draw_up.learned
-    if learned is None:
-        return None
-    density = stitched_m / (runner.outline.area / 1e6)
-    return learned.cut_mm(runner.length_mm, density), learned.cut_mm(runner.width_mm, density)
+def _fit(project: Project, runner: Runner) -> Fit | None:
+    table = _table(project)
+    return Fit(table, runner.length_mm, runner.width_mm) if table else None
 
 
 def _top(runner: Runner, fit: Fit | None, quilting: float, washing: float) -> TopPlace:
@@ -156,28 +125,65 @@ def _top(runner: Runner, fit: Fit | None, quilting: float, washing: float) -> To
     return TopPlace(length, width, tuple(joins), tuple(folds))
 
 
-def _squared(draw_up: DrawUpSetting) -> SquaringUp | None:
-    if not draw_up.lengths_mm:
+def _cut_range(
+    runner: Runner, draw_up: DrawUpSetting, density_m_per_m2: float
+) -> tuple[Share, Share] | None:
+    """Length and width to cut, with their ranges, as the swatches say."""
+    says = draw_up.swatches
+    if says is None:
         return None
-    return squaring_up(draw_up.lengths_mm, draw_up.widths_mm)
+    length, width = runner.length_mm, runner.width_mm
+    return says.cut_mm(length, density_m_per_m2), says.cut_mm(width, density_m_per_m2)
 
 
-def _binding(runner: Runner, squared: SquaringUp | None, setting: MaterialsSetting) -> BindingPlan:
+def _layers(project: Project, top: TopPlace) -> Layers:
+    backing, wadding = (cloths_for(project.cloth, use)[0] for use in ("backing", "wadding"))
+    return plan_layers(
+        top, layer_setting(project.backing, backing), layer_setting(project.wadding, wadding)
+    )
+
+
+def _panel_choices(project: Project, runner: Runner, top: TopPlace) -> tuple[PanelChoice, ...]:
+    """Ways to use the panels at hand for the top as it is before quilting."""
+    panels = [
+        Panel(p.name, *p.size, *p.printed, p.end_strip, p.seam, p.overlap, p.count)
+        for p in project.panel
+    ]
+    return panel_choices(
+        panels,
+        _table(project) or Table(runner.length_mm, runner.width_mm),
+        top.cut_length_mm,
+        top.cut_width_mm,
+        project.grid.sashing if project.grid else 0.0,
+        MM_PER_INCH / 8 if project.units == "in" else 1.0,
+        runner.length_mm / top.cut_length_mm,
+    )
+
+
+def _off_square(project: Project) -> OffSquare | None:
+    """How the print lies, where four sides and two diagonals of it were measured."""
+    sheet = project.print
+    if sheet is None or not (sheet.lengths and sheet.widths and sheet.diagonals):
+        return None
+    (lower, _, upper), (left, _, right) = sheet.lengths, sheet.widths
+    skew = skew_of(PanelMeasures(lower, right, upper, left, *sheet.diagonals))
+    return OffSquare(skew, largest_rectangle(skew))
+
+
+def _binding(project: Project, runner: Runner, draw_up: DrawUpSetting) -> BindingPlan:
     """Binding of the edge that is there, seen from the face it is sewn to first."""
     seams = [seam.line for seam in runner.seams if seam.is_panel_join]
-    outline = runner.outline
-    shapes = [_as_it_is(s, runner, squared, setting.draw_up) for s in (outline, *seams)]
-    if setting.binding.first_to == "back":
+    shapes = [_as_it_is(shape, runner, draw_up) for shape in (runner.outline, *seams)]
+    if project.binding.first_to == "back":
         length = shapes[0].bounds[2]
         shapes = [shapely.transform(s, lambda p: (length, 0) + p * (-1.0, 1.0)) for s in shapes]
-    edge = edge_of(shapes[0])
-    return plan_binding(edge, shapes[1:], setting.binding, setting.binding_cloths)
+    cloths = cloths_for(project.cloth, "binding")
+    return plan_binding(edge_of(shapes[0]), shapes[1:], project.binding, cloths)
 
 
-def _as_it_is(
-    shape: BaseGeometry, runner: Runner, squared: SquaringUp | None, draw_up: DrawUpSetting
-) -> BaseGeometry:
+def _as_it_is(shape: BaseGeometry, runner: Runner, draw_up: DrawUpSetting) -> BaseGeometry:
     """A shape when it is bound: as measured, or as much larger than finished as washing takes."""
+    squared = draw_up.squared
     if squared is None:
         by = 1.0 / (1.0 - draw_up.washing_share)
         scale = by, by
@@ -187,16 +193,13 @@ def _as_it_is(
 
 
 def _layouts(
-    layers: Layers,
-    binding: BindingPlan,
-    cuts: Sequence[CutCount],
-    setting: MaterialsSetting,
+    project: Project, layers: Layers, binding: BindingPlan, cuts: Sequence[CutCount]
 ) -> tuple[ClothLayout, ...]:
     """One layout for each cloth; parts that share a cloth by name share its layout."""
-    cloths = {cloth.name: cloth for cloth in reversed(setting.binding_cloths)}
+    cloths = {cloth.name: cloth for cloth in reversed(cloths_for(project.cloth, "binding"))}
     pieces: dict[str, list[CutPiece]] = {}
     for cut in cuts if sum(cut.count for cut in cuts) <= MOST_LAID_OUT else ():
-        cloth = setting.top.cloths.get(cut.kind, Cloth(cut.kind.value))
+        cloth = cloths_for(project.cloth, cut.kind.value)[0]
         cloths[cloth.name] = cloth
         pieces.setdefault(cloth.name, []).extend(cut.pieces())
     for name, layer in (("backing", layers.backing), ("wadding", layers.wadding)):
@@ -220,37 +223,33 @@ def _named(name: str, layer: Piecing) -> list[CutPiece]:
 
 
 def _shopping(
-    layouts: Sequence[ClothLayout],
-    basting: Basting,
-    thread: ThreadNeed | None,
-    setting: MaterialsSetting,
+    project: Project, layouts: Sequence[ClothLayout], basting: Basting, thread: ThreadUse
 ) -> tuple[ShoppingItem, ...]:
-    stock = setting.stock
-    items = [_cloth_item(layout, stock) for layout in layouts]
-    if basting.tape_mm > 0:
-        items.append(item("fusible tape", "mm", basting.tape_mm, stock, note="for wadding joins"))
-    if basting.pins is not None:
-        items.append(item("basting pins", "pieces", basting.pins.count, stock, note="curved"))
-    else:
-        items.append(item("basting spray", "pieces", 1.0, stock, note="for cloth"))
-    if thread is not None:
-        items.extend(thread_items(thread, stock))
-    items.append(item("needles", "pieces", 1.0, stock, note=setting.needle))
-    items.append(item("foot", "pieces", 1.0, stock, note=setting.foot))
-    return tuple(items)
+    stock, kinds = project.stock, project.instructions
+    return (
+        *(_cloth_item(layout) for layout in layouts),
+        *_basting_items(project, basting),
+        *thread_items(thread, project.thread.spool, stock),
+        pieces("needles", 1.0, stock.needles, kinds.needle),
+        pieces("foot", 1.0, stock.foot, kinds.foot),
+    )
 
 
-def _cloth_item(layout: ClothLayout, stock: Mapping[str, float]) -> ShoppingItem:
-    """Length of a cloth; what is at hand by its own table or by the stock is taken off."""
+def _cloth_item(layout: ClothLayout) -> ShoppingItem:
+    """Length of a cloth; what is at hand of it is taken off."""
     cloth = layout.cloth
-    at_hand = dict(stock)
-    if cloth.length_mm is not None:
-        at_hand[cloth.name] = max(cloth.length_mm, stock.get(cloth.name, 0.0))
-    return item(cloth.name, "mm of cloth", layout.length_mm, at_hand, width_mm=cloth.usable_mm)
+    return ShoppingItem(
+        cloth.name, "mm of cloth", layout.length_mm, cloth.length_mm or 0.0, cloth.usable_mm
+    )
 
 
-def cutting(project: Project, runner: Runner, stitches: Stitches, thread: ThreadUse) -> CuttingPlan:
-    """The cutting plan that the project asks for; raises :class:`InputError` for what cannot be."""
-    setting = materials_setting(project)
-    need = ThreadNeed(thread.needle_m, thread.bobbin_m, thread.bobbins, project.thread.spool)
-    return cutting_plan(runner, setting, stitched_m=stitches.stitched_mm / 1000, thread=need)
+def _basting_items(project: Project, basting: Basting) -> list[ShoppingItem]:
+    stock, tape, pins = project.stock, basting.tape_mm, basting.pins
+    items = []
+    if tape > 0:
+        items.append(ShoppingItem("fusible tape", "mm", tape, stock.tape, note="for wadding joins"))
+    if pins is not None:
+        items.append(pieces("basting pins", pins.count, stock.pins, "curved"))
+    else:
+        items.append(pieces("basting spray", 1.0, stock.spray, "for cloth"))
+    return items

@@ -1,23 +1,27 @@
-"""Quilting and washing draw a piece up: allowance beforehand, squaring-up afterwards.
+"""How much quilting and washing draw a piece up: the usual, by one's own swatches, as measured.
 
-What the user's own quilted samples say of drawing up and shrinking, in place of the usual.
-
-A swatch is measured before quilting, after quilting and after washing. Samples of clearly
-different densities give a straight line of share against density by least squares; one, or several
-of one density, move the usual curve up or down. How far apart the samples lie is the range.
+Beforehand the top is cut larger by a share that depends on the density of the quilting. Swatches
+of the user's own come before the usual figures: each is measured before quilting, after it and
+after washing. Samples of clearly different densities give a straight line of share against density
+by least squares; one, or several of one density, move the usual curve up or down. How far apart
+the samples lie is the range. Afterwards what was measured on the piece says what it is trimmed to.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.project.materials_sections import QuiltedSection, SwatchSection
+
+Floats = NDArray[np.float64]
+
 SPARSE_M_PER_M2, SPARSE_SHARE = 20.0, 0.01
 DENSE_M_PER_M2, DENSE_SHARE = 80.0, 0.03
-MOST_SHARE = 0.05
+MOST_USUAL_SHARE = 0.05
 
 
 def quilting_share(density_m_per_m2: float) -> float:
@@ -31,7 +35,7 @@ def quilting_share(density_m_per_m2: float) -> float:
         return 0.0
     slope = (DENSE_SHARE - SPARSE_SHARE) / (DENSE_M_PER_M2 - SPARSE_M_PER_M2)
     share = SPARSE_SHARE + slope * (density_m_per_m2 - SPARSE_M_PER_M2)
-    return min(max(share, SPARSE_SHARE), MOST_SHARE)
+    return min(max(share, SPARSE_SHARE), MOST_USUAL_SHARE)
 
 
 def measured_share(before_mm: float, after_mm: float) -> float:
@@ -41,66 +45,23 @@ def measured_share(before_mm: float, after_mm: float) -> float:
     return 1.0 - after_mm / before_mm
 
 
-@dataclass(frozen=True)
-class SquaringUp:
-    """The true rectangle that measurements after quilting leave, in mm.
-
-    ``length_off_mm`` and ``width_off_mm`` are what comes off in all at the widest place.
-    """
-
-    length_mm: float
-    width_mm: float
-    length_off_mm: float
-    width_off_mm: float
-
-    def scale_from(self, length_mm: float, width_mm: float) -> tuple[float, float]:
-        """Factors along and across that turn the planned outline into the one that is there."""
-        return self.length_mm / length_mm, self.width_mm / width_mm
-
-
-def squaring_up(lengths_mm: Sequence[float], widths_mm: Sequence[float]) -> SquaringUp:
-    """Trim to the shortest of the measured lengths and the narrowest of the widths.
-
-    Give each two or three times: at both edges and the middle.
-    """
-    if not lengths_mm or not widths_mm or min(*lengths_mm, *widths_mm) <= 0:
-        raise ValueError("give at least one length and one width, above 0")
-    length, width = min(lengths_mm), min(widths_mm)
-    return SquaringUp(length, width, max(lengths_mm) - length, max(widths_mm) - width)
-
-
-Floats = NDArray[np.float64]
-Size = tuple[float, float]
-
 CLEARLY_DENSER = 1.25
 """Densities further apart than this ratio make a line; nearer ones would only make noise."""
 
 MOST = 0.3
+"""No share is larger, as none that a project may give."""
 
 
-@dataclass(frozen=True)
-class Swatch:
-    """A sample: metres of seam on a square metre, and its size (along, across) in mm each time.
+def taken_up(swatch: SwatchSection) -> Floats:
+    """(2,) share that quilting drew a sample up, along and across."""
+    return 1.0 - np.array(swatch.quilted) / np.array(swatch.before)
 
-    ``washed_mm`` is None for a sample that was not washed.
-    """
 
-    density_m_per_m2: float
-    before_mm: Size
-    quilted_mm: Size
-    washed_mm: Size | None = None
-
-    @property
-    def taken_up(self) -> Floats:
-        """(2,) share that quilting drew it up, along and across."""
-        return 1.0 - np.array(self.quilted_mm) / np.array(self.before_mm)
-
-    @property
-    def shrunk(self) -> Floats:
-        """(2,) share that washing took after that, or (0,) where it was not washed."""
-        if self.washed_mm is None:
-            return np.zeros(0)
-        return 1.0 - np.array(self.washed_mm) / np.array(self.quilted_mm)
+def shrunk(swatch: SwatchSection) -> Floats:
+    """(2,) share that washing took after that, or (0,) where the sample was not washed."""
+    if swatch.washed is None:
+        return np.zeros(0)
+    return 1.0 - np.array(swatch.washed) / np.array(swatch.quilted)
 
 
 @dataclass(frozen=True)
@@ -113,8 +74,8 @@ class Share:
 
 
 @dataclass(frozen=True)
-class Learned:
-    """What the swatches say.
+class SwatchFit:
+    """What the swatches say: a line or the usual curve through them, and how far they stray.
 
     ``level``, ``slope``  share drawn up is level + slope x density, or else ``usual_times`` the
     usual curve
@@ -151,14 +112,14 @@ def _bounded(share: float) -> float:
     return min(max(share, 0.0), MOST)
 
 
-def learn(swatches: Sequence[Swatch]) -> Learned:
+def fit_swatches(swatches: Sequence[SwatchSection]) -> SwatchFit:
     """The fit to one or more swatches."""
-    density = np.repeat([swatch.density_m_per_m2 for swatch in swatches], 2)
-    taken = np.concatenate([swatch.taken_up for swatch in swatches])
+    density = np.repeat([swatch.m_per_m2 for swatch in swatches], 2)
+    taken = np.concatenate([taken_up(swatch) for swatch in swatches])
     level, slope, times = _curve(density, taken)
     usual = np.array([quilting_share(float(d)) for d in density])
     fitted = level + slope * density if times is None else times * usual
-    return Learned(level, slope, times, taken - fitted, _washing(swatches))
+    return SwatchFit(level, slope, times, taken - fitted, _washing(swatches))
 
 
 def _curve(density: Floats, taken: Floats) -> tuple[float, float, float | None]:
@@ -171,8 +132,85 @@ def _curve(density: Floats, taken: Floats) -> tuple[float, float, float | None]:
     return 0.0, 0.0, float((taken * usual).sum() / (usual**2).sum())
 
 
-def _washing(swatches: Sequence[Swatch]) -> Share | None:
-    shrunk = np.concatenate([swatch.shrunk for swatch in swatches])
-    if not len(shrunk):
+def _washing(swatches: Sequence[SwatchSection]) -> Share | None:
+    shares = np.concatenate([shrunk(swatch) for swatch in swatches])
+    if not len(shares):
         return None
-    return Share(*(_bounded(float(x)) for x in (shrunk.mean(), shrunk.min(), shrunk.max())))
+    return Share(*(_bounded(float(x)) for x in (shares.mean(), shares.min(), shares.max())))
+
+
+@dataclass(frozen=True)
+class SquaringUp:
+    """The true rectangle that measurements after quilting leave, in mm.
+
+    ``length_off_mm`` and ``width_off_mm`` are what comes off in all at the widest place.
+    """
+
+    length_mm: float
+    width_mm: float
+    length_off_mm: float
+    width_off_mm: float
+
+    def scale_from(self, length_mm: float, width_mm: float) -> tuple[float, float]:
+        """Factors along and across that turn the planned outline into the one that is there."""
+        return self.length_mm / length_mm, self.width_mm / width_mm
+
+
+def squaring_up(lengths_mm: Sequence[float], widths_mm: Sequence[float]) -> SquaringUp:
+    """Trim to the shortest of the measured lengths and the narrowest of the widths.
+
+    Give each two or three times: at both edges and the middle.
+    """
+    if not lengths_mm or not widths_mm or min(*lengths_mm, *widths_mm) <= 0:
+        raise ValueError("give at least one length and one width, above 0")
+    length, width = min(lengths_mm), min(widths_mm)
+    return SquaringUp(length, width, max(lengths_mm) - length, max(widths_mm) - width)
+
+
+@dataclass(frozen=True)
+class DrawUpSetting:
+    """What quilting and washing take from one project: its own figures, and what swatches teach.
+
+    ``quilting_share``  as the project gives it; None leaves it to the swatches or the density
+    ``washing_share``   what washing takes after that
+    ``lengths_mm``, ``widths_mm``  what was measured after quilting; empty before that
+    ``swatches``        what the user's own swatches say, which comes before the usual figures
+    """
+
+    quilting_share: float | None = None
+    washing_share: float = 0.0
+    lengths_mm: tuple[float, ...] = ()
+    widths_mm: tuple[float, ...] = ()
+    swatches: SwatchFit | None = None
+
+    def quilting_share_at(self, density_m_per_m2: float) -> float:
+        """Share that quilting of a density draws the piece up."""
+        if self.quilting_share is not None:
+            return self.quilting_share
+        if self.swatches is not None:
+            return self.swatches.quilting(density_m_per_m2).likely
+        return quilting_share(density_m_per_m2)
+
+    @property
+    def squared(self) -> SquaringUp | None:
+        """What the measurements leave; None before they are there."""
+        return squaring_up(self.lengths_mm, self.widths_mm) if self.lengths_mm else None
+
+
+def draw_up_setting(quilted: QuiltedSection, swatches: Sequence[SwatchSection]) -> DrawUpSetting:
+    """The project's own figures first, then what its swatches say."""
+    fit = _fit_where_asked(quilted, swatches)
+    washing = fit.washing.likely if fit and fit.washing else quilted.wash
+    return DrawUpSetting(quilted.taken_up, washing, quilted.lengths, quilted.widths, fit)
+
+
+def _fit_where_asked(
+    quilted: QuiltedSection, swatches: Sequence[SwatchSection]
+) -> SwatchFit | None:
+    """What the swatches say, where the project does not itself give the figure."""
+    if not swatches or quilted.taken_up is not None:
+        return None
+    fit = fit_swatches(swatches)
+    if "wash" in quilted.model_fields_set or fit.washing is None:
+        return replace(fit, washing=Share(quilted.wash, quilted.wash, quilted.wash))
+    return fit

@@ -1,9 +1,8 @@
-"""Backing and wadding: how large, and from which pieces.
+"""The three layers: what is cut for a pieced top, how large wadding and backing are, their pieces.
 
-Backing 4 in and wadding 3 in larger than the top all round, wadding butted and never overlapped,
-joins kept away from each other (all common practice).
-
-A pieced top: what is cut for its blocks, sashing and cornerstones, and how many of each.
+A pieced top is counted by the size of its blocks, sashing and cornerstones. Backing is 4 in and
+wadding 3 in larger than the top all round, wadding is butted and never overlapped, and joins are
+kept away from each other (all common practice).
 """
 
 from __future__ import annotations
@@ -16,90 +15,15 @@ from quiltpath.geometry.runner_shapes import Region, RegionKind
 from quiltpath.materials.piecing import (
     KEEP_CLEAR_MM,
     SEAM_WORTH_MM,
-    Avoid,
     CutPiece,
     LayerSize,
+    LineToAvoid,
     Piecing,
     piecings,
 )
 from quiltpath.materials.shopping import Cloth
-
-
-@dataclass(frozen=True)
-class LayerSetting:
-    """How much larger than the top a layer is at its sides and ends, its cloth, its seams, in mm.
-
-    Longarm takers want more at the ends. A seam must save ``seam_worth_mm`` of cloth.
-    """
-
-    extra_side_mm: float
-    extra_end_mm: float
-    cloth: Cloth
-    seam_mm: float = 0.0
-    clear_mm: float = KEEP_CLEAR_MM
-    seam_worth_mm: float = SEAM_WORTH_MM
-
-
-@dataclass(frozen=True)
-class TopPlace:
-    """What the layers have to know about the top, in mm.
-
-    ``cut_length_mm``, ``cut_width_mm``  the top before quilting
-    ``panel_joins_mm``  x of the top's own join
-    ``fold_lines_mm``   x where the runner bends over the table's ends
-    """
-
-    cut_length_mm: float
-    cut_width_mm: float
-    panel_joins_mm: tuple[float, ...] = ()
-    fold_lines_mm: tuple[float, ...] = ()
-
-
-@dataclass(frozen=True)
-class Layers:
-    """The chosen piecing of backing and wadding and every other way, best first."""
-
-    backing: Piecing
-    wadding: Piecing
-    other_backings: tuple[Piecing, ...]
-    other_waddings: tuple[Piecing, ...]
-
-
-def layer_size(top: TopPlace, setting: LayerSetting) -> LayerSize:
-    """The rectangle of a layer round the top."""
-    end, side = setting.extra_end_mm, setting.extra_side_mm
-    return LayerSize(-end, -side, top.cut_length_mm + end, top.cut_width_mm + side)
-
-
-def plan_layers(top: TopPlace, backing: LayerSetting, wadding: LayerSetting) -> Layers:
-    """Least wadding first, then the backing whose seams keep clear of the wadding's joins too."""
-    waddings = _preferred(top, wadding, _top_lines(top, wadding.clear_mm))
-    joins = _join_lines(waddings[0], backing.clear_mm)
-    backings = _preferred(top, backing, [*_top_lines(top, backing.clear_mm), *joins])
-    return Layers(backings[0], waddings[0], backings[1:], waddings[1:])
-
-
-def _preferred(top: TopPlace, setting: LayerSetting, avoid: Sequence[Avoid]) -> tuple[Piecing, ...]:
-    size = layer_size(top, setting)
-    return piecings(size, setting.cloth, setting.seam_mm, avoid, setting.seam_worth_mm)
-
-
-def _top_lines(top: TopPlace, clear_mm: float) -> list[Avoid]:
-    """The panel join above all; the fold lines only where they can be avoided."""
-    joins = [Avoid("the panel join", x, clear_mm, rank=1) for x in top.panel_joins_mm]
-    ends = ("left", "right")
-    folds = [
-        Avoid(f"the fold at the table's {end} end", x, clear_mm, rank=3)
-        for end, x in zip(ends, top.fold_lines_mm, strict=False)
-    ]
-    return joins + folds
-
-
-def _join_lines(wadding: Piecing, clear_mm: float) -> list[Avoid]:
-    return [
-        Avoid(f"wadding join {number}", at, clear_mm, rank=2, axis=wadding.axis)
-        for number, at in enumerate(wadding.seams_mm, 1)
-    ]
+from quiltpath.project.materials_sections import BackingSection
+from quiltpath.project.sewing_sections import WaddingSection
 
 
 @dataclass(frozen=True)
@@ -145,3 +69,89 @@ def grid_counts(rows: int, columns: int) -> Mapping[str, int]:
         "cornerstones": (rows + 1) * (columns + 1),
         "strips": (rows + 1) * columns + (columns + 1) * rows,
     }
+
+
+@dataclass(frozen=True)
+class LayerSetting:
+    """How much larger than the top a layer is at its sides and ends, its cloth, its seams, in mm.
+
+    Longarm takers want more at the ends. A seam must save ``seam_worth_mm`` of cloth.
+    """
+
+    extra_side_mm: float
+    extra_end_mm: float
+    cloth: Cloth
+    seam_mm: float = 0.0
+    clear_mm: float = KEEP_CLEAR_MM
+    seam_worth_mm: float = SEAM_WORTH_MM
+
+
+def layer_setting(section: BackingSection | WaddingSection, cloth: Cloth) -> LayerSetting:
+    """A layer of that cloth; wadding is butted, so that its seams take nothing."""
+    ends = section.extra if section.extra_ends is None else section.extra_ends
+    seam = section.seam if isinstance(section, BackingSection) else 0.0
+    return LayerSetting(section.extra, ends, cloth, seam, section.clear, section.seam_worth)
+
+
+@dataclass(frozen=True)
+class TopPlace:
+    """What the layers have to know about the top, in mm.
+
+    ``cut_length_mm``, ``cut_width_mm``  the top before quilting
+    ``panel_joins_mm``  x of the top's own join
+    ``fold_lines_mm``   x where the runner bends over the table's ends
+    """
+
+    cut_length_mm: float
+    cut_width_mm: float
+    panel_joins_mm: tuple[float, ...] = ()
+    fold_lines_mm: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Layers:
+    """The chosen piecing of backing and wadding and every other way, best first."""
+
+    backing: Piecing
+    wadding: Piecing
+    other_backings: tuple[Piecing, ...]
+    other_waddings: tuple[Piecing, ...]
+
+
+def layer_size(top: TopPlace, setting: LayerSetting) -> LayerSize:
+    """The rectangle of a layer round the top."""
+    end, side = setting.extra_end_mm, setting.extra_side_mm
+    return LayerSize(-end, -side, top.cut_length_mm + end, top.cut_width_mm + side)
+
+
+def plan_layers(top: TopPlace, backing: LayerSetting, wadding: LayerSetting) -> Layers:
+    """Least wadding first, then the backing whose seams keep clear of the wadding's joins too."""
+    waddings = _preferred(top, wadding, _top_lines(top, wadding.clear_mm))
+    joins = _join_lines(waddings[0], backing.clear_mm)
+    backings = _preferred(top, backing, [*_top_lines(top, backing.clear_mm), *joins])
+    return Layers(backings[0], waddings[0], backings[1:], waddings[1:])
+
+
+def _preferred(
+    top: TopPlace, setting: LayerSetting, avoid: Sequence[LineToAvoid]
+) -> tuple[Piecing, ...]:
+    size = layer_size(top, setting)
+    return piecings(size, setting.cloth, setting.seam_mm, avoid, setting.seam_worth_mm)
+
+
+def _top_lines(top: TopPlace, clear_mm: float) -> list[LineToAvoid]:
+    """The panel join above all; the fold lines only where they can be avoided."""
+    joins = [LineToAvoid("the panel join", x, clear_mm, rank=1) for x in top.panel_joins_mm]
+    ends = ("left", "right")
+    folds = [
+        LineToAvoid(f"the fold at the table's {end} end", x, clear_mm, rank=3)
+        for end, x in zip(ends, top.fold_lines_mm, strict=False)
+    ]
+    return joins + folds
+
+
+def _join_lines(wadding: Piecing, clear_mm: float) -> list[LineToAvoid]:
+    return [
+        LineToAvoid(f"wadding join {number}", at, clear_mm, rank=2, axis=wadding.axis)
+        for number, at in enumerate(wadding.seams_mm, 1)
+    ]

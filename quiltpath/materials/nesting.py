@@ -29,7 +29,7 @@ Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
-class Nested:
+class Nesting:
     """Runners on a backing; ``backing_mm`` (across, along) is what it takes in all.
 
     ``places``     name and (low across, low along, high across, high along) of each, in mm, in
@@ -62,7 +62,7 @@ def nest(
     apart_mm: float,
     edge_mm: float,
     turns: bool = True,
-) -> Nested:
+) -> Nesting:
     """Runners (name, length, width) on a backing of ``width_mm``, ``edge_mm`` free all round.
 
     Raises :class:`InputError` where one does not fit the width, or there are too many.
@@ -84,7 +84,7 @@ def nest(
         raise _too_wide(runners, width_mm - 2 * edge_mm, turns)
     layout, way = best
     bound = _least_mm(runners, cloth, apart_mm, turns)
-    return Nested(
+    return Nesting(
         _places(runners, layout, apart_mm, edge_mm),
         way,
         (width_mm, layout.length_mm - apart_mm + 2 * edge_mm),

@@ -8,9 +8,8 @@ piece is a full width, or part of one, cut from selvedge to selvedge).
 Both come down to one question, answered exactly: with n pieces, how long must the longest be so
 that every seam can fall on an allowed place? Two neighbouring pieces that fit into one width are
 one piece, and in the columns one piece goes to a column; a further seam that would save a few
-centimetres is not counted as a gain.
-
-Where the seams of a pieced layer may fall, and how short its longest piece can then be.
+centimetres is not counted as a gain. The search is :func:`seams_for`; :func:`piecings` puts every
+way that it finds in order.
 """
 
 from __future__ import annotations
@@ -26,6 +25,9 @@ from quiltpath.units import MM_PER_INCH, both_units, tenths_of_a_metre
 
 SEAM_WORTH_MM = 200.0
 """Cloth that a seam must save before it is worth sewing and pressing."""
+
+KEEP_CLEAR_MM = 2 * MM_PER_INCH
+"""Seams of backing, wadding and top keep this far from each other (common practice)."""
 
 MOST_PIECES, MOST_WIDTHS = 12, 48
 _TOUCH = 1e-7
@@ -70,6 +72,20 @@ class CutPiece:
 
 
 @dataclass(frozen=True)
+class LineToAvoid:
+    """A line that seams should keep away from: across ``axis`` 0 (x) or 1 (y) at ``at_mm``.
+
+    ``rank`` orders what is given up first where not all can be kept: the highest.
+    """
+
+    name: str
+    at_mm: float
+    clear_mm: float = KEEP_CLEAR_MM
+    rank: int = 1
+    axis: int = 0
+
+
+@dataclass(frozen=True)
 class Piecing:
     """One way to make a layer.
 
@@ -110,7 +126,7 @@ def piecings(
     size: LayerSize,
     cloth: Cloth,
     seam_mm: float,
-    avoid: Sequence[Avoid] = (),
+    avoid: Sequence[LineToAvoid] = (),
     seam_worth_mm: float = SEAM_WORTH_MM,
 ) -> tuple[Piecing, ...]:
     """Every way to make the layer, the best first.
@@ -131,7 +147,7 @@ def piecings(
 
 
 def _preference(
-    piecing: Piecing, avoid: Sequence[Avoid], seam_worth_mm: float
+    piecing: Piecing, avoid: Sequence[LineToAvoid], seam_worth_mm: float
 ) -> tuple[float, float, int, float, int, bool]:
     rank = {line.name: line.rank for line in avoid}
     worst = sum(10.0 ** -rank[name] for name in piecing.near)
@@ -141,12 +157,12 @@ def _preference(
 
 
 def _along_axis(
-    size: LayerSize, cloth: Cloth, seam_mm: float, avoid: Sequence[Avoid], axis: int
+    size: LayerSize, cloth: Cloth, seam_mm: float, avoid: Sequence[LineToAvoid], axis: int
 ) -> Iterator[Piecing]:
     """Ways whose seams run across ``axis``."""
     lines = sorted((line for line in avoid if line.axis == axis), key=lambda line: line.rank)
     for kept in range(len(lines), -1, -1):
-        allowed = Allowed(*size.span(axis), tuple(lines[:kept]), seam_mm)
+        allowed = SeamRange(*size.span(axis), tuple(lines[:kept]), seam_mm)
         ways = [*_columns(size, cloth, axis, allowed), *_full_widths(size, cloth, axis, allowed)]
         for on_length, seams in ways:
             near = tuple(line.name for line in lines if _is_near(line, seams))
@@ -155,12 +171,12 @@ def _along_axis(
             return
 
 
-def _is_near(line: Avoid, seams: Sequence[float]) -> bool:
+def _is_near(line: LineToAvoid, seams: Sequence[float]) -> bool:
     return any(abs(seam - line.at_mm) < line.clear_mm - 10 * _TOUCH for seam in seams)
 
 
 def _columns(
-    size: LayerSize, cloth: Cloth, axis: int, allowed: Allowed
+    size: LayerSize, cloth: Cloth, axis: int, allowed: SeamRange
 ) -> Iterator[tuple[bool, tuple[float, ...]]]:
     """Pieces with the seam across the cloth: as many columns as fit side by side."""
     cross = size.extent(1 - axis)
@@ -172,7 +188,7 @@ def _columns(
 
 
 def _full_widths(
-    size: LayerSize, cloth: Cloth, axis: int, allowed: Allowed
+    size: LayerSize, cloth: Cloth, axis: int, allowed: SeamRange
 ) -> Iterator[tuple[bool, tuple[float, ...]]]:
     """Pieces with the seam along the cloth: the fewest widths that can be joined."""
     fewest = max(1, int(size.extent(axis) / cloth.usable_mm))
@@ -207,31 +223,13 @@ def _piecing(
     return Piecing(size, cloth, axis, seams, pieces, cloth_mm, grain_along, seam_mm, near)
 
 
-KEEP_CLEAR_MM = 2 * MM_PER_INCH
-"""Seams of backing, wadding and top keep this far from each other (common practice)."""
-
-
 @dataclass(frozen=True)
-class Avoid:
-    """A line that seams should keep away from: across ``axis`` 0 (x) or 1 (y) at ``at_mm``.
-
-    ``rank`` orders what is given up first where not all can be kept: the highest.
-    """
-
-    name: str
-    at_mm: float
-    clear_mm: float = KEEP_CLEAR_MM
-    rank: int = 1
-    axis: int = 0
-
-
-@dataclass(frozen=True)
-class Allowed:
+class SeamRange:
     """Where seams may fall between ``low`` and ``high``."""
 
     low: float
     high: float
-    lines: tuple[Avoid, ...]
+    lines: tuple[LineToAvoid, ...]
     seam: float
 
     def intervals(self) -> list[tuple[float, float]]:
@@ -256,7 +254,7 @@ def _without(
         yield bad[1], high
 
 
-def seams_for(count: int, allowed: Allowed, most_mm: float) -> tuple[float, ...] | None:
+def seams_for(count: int, allowed: SeamRange, most_mm: float) -> tuple[float, ...] | None:
     """Seam places for ``count`` pieces, the longest piece as short as can be; None if over most.
 
     A piece has one seam allowance at each of its seams. Bisection on the longest piece, with the
@@ -278,7 +276,7 @@ def seams_for(count: int, allowed: Allowed, most_mm: float) -> tuple[float, ...]
 Intervals = list[tuple[float, float]]
 
 
-def _reaches(count: int, allowed: Allowed, longest: float) -> list[Intervals]:
+def _reaches(count: int, allowed: SeamRange, longest: float) -> list[Intervals]:
     """Places that each seam can have, counted from the low end; none if the far end is not met."""
     free, reached = allowed.intervals(), [[(allowed.low, allowed.low)]]
     for number in range(1, count):
@@ -307,7 +305,7 @@ def _overlaps(first: Intervals, second: Intervals) -> Intervals:
     return sorted((a, b) for a, b in found if a <= b)
 
 
-def _nearest_to_even(count: int, allowed: Allowed, longest: float) -> tuple[float, ...]:
+def _nearest_to_even(count: int, allowed: SeamRange, longest: float) -> tuple[float, ...]:
     """From the last seam back: the place nearest to even division from which all can be met."""
     reached = _reaches(count, allowed, longest)
     seams: list[float] = []

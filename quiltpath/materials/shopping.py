@@ -1,16 +1,48 @@
-"""What to buy: needed, less what is in stock, rounded up as shops sell it.
-
-Cloth by the piece and by the length, and how shops sell it.
-"""
+"""Cloth at hand, and what to buy: what is needed less what is there, as shops sell it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from quiltpath.project.materials_sections import ClothSection, StockSection
+from quiltpath.stitching.thread_and_time import ThreadUse
 from quiltpath.units import MM_PER_INCH, eighths_of_a_yard, tenths_of_a_metre
+
+QUILTING_COTTON_MM = 40 * MM_PER_INCH
+"""Usable width once the selvedges are off, 40 to 42 in (common practice)."""
+
+WADDING_MM = 90 * MM_PER_INCH
+"""Width of a usual packet or roll of wadding (common practice)."""
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """A cloth of one kind; ``usable_mm`` is its width between the selvedges.
+
+    ``length_mm`` is what is at hand; None means that it is still to be bought. ``grain`` is false
+    for wadding and other stuff that has neither grain nor selvedge.
+    """
+
+    name: str
+    usable_mm: float = QUILTING_COTTON_MM
+    length_mm: float | None = None
+    grain: bool = True
+
+
+def cloths_for(sections: Sequence[ClothSection], use: str) -> tuple[Cloth, ...]:
+    """The cloths that are named for a use; without any, a usual one that bears the use's name."""
+    grain = use != "wadding"
+    named = [
+        Cloth(section.name, section.width, section.length, grain)
+        for section in sections
+        if use in section.uses
+    ]
+    usual = Cloth(use, QUILTING_COTTON_MM if grain else WADDING_MM, grain=grain)
+    return tuple(named) or (usual,)
+
 
 Unit = Literal["mm of cloth", "mm", "m of thread", "pieces"]
 _SLACK = 1e-6
@@ -58,53 +90,20 @@ class ShoppingItem:
         return self.unit in ("mm of cloth", "mm")
 
 
-@dataclass(frozen=True)
-class ThreadNeed:
-    """Thread for the quilting, in metres, and what one spool holds."""
-
-    needle_m: float
-    bobbin_m: float
-    bobbins: int
-    spool_m: float
+def pieces(name: str, need: float, have: int, note: str) -> ShoppingItem:
+    """A line of what is sold by the piece."""
+    return ShoppingItem(name, "pieces", need, float(have), note=note)
 
 
-def item(
-    name: str,
-    unit: Unit,
-    need: float,
-    stock: Mapping[str, float],
-    *,
-    width_mm: float | None = None,
-    pack: float | None = None,
-    note: str = "",
-) -> ShoppingItem:
-    """A line of the list with the stock of that name taken off."""
-    return ShoppingItem(name, unit, need, stock.get(name, 0.0), width_mm, pack, note)
-
-
-def thread_items(thread: ThreadNeed, stock: Mapping[str, float]) -> tuple[ShoppingItem, ...]:
+def thread_items(
+    thread: ThreadUse, spool_m: float, stock: StockSection
+) -> tuple[ShoppingItem, ShoppingItem]:
     """Spools for needle and bobbin together, and bobbins to wind."""
     total = thread.needle_m + thread.bobbin_m
+    both = "needle and bobbin together"
     return (
-        item("quilting thread", "m of thread", total, stock, pack=thread.spool_m,
-             note="needle and bobbin together"),
-        item("bobbins", "pieces", float(thread.bobbins), stock, note="wound before the start"),
-    )  # fmt: skip
-
-
-QUILTING_COTTON_MM = 40 * MM_PER_INCH
-"""Usable width once the selvedges are off, 40 to 42 in (common practice)."""
-
-
-@dataclass(frozen=True)
-class Cloth:
-    """A cloth of one kind; ``usable_mm`` is its width between the selvedges.
-
-    ``length_mm`` is what is at hand; None means that it is still to be bought. ``grain`` is false
-    for wadding and other stuff that has neither grain nor selvedge.
-    """
-
-    name: str
-    usable_mm: float = QUILTING_COTTON_MM
-    length_mm: float | None = None
-    grain: bool = True
+        ShoppingItem(
+            "quilting thread", "m of thread", total, stock.thread, pack=spool_m, note=both
+        ),
+        pieces("bobbins", float(thread.bobbins), stock.bobbins, "wound before the start"),
+    )

@@ -33,7 +33,6 @@ from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
 from quiltpath.result.computing import Drawn, Sewn, compute_by_steps
 from quiltpath.result.reuse import Reuse
-from quiltpath.result.stitch_settings import thread_setting
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
 
@@ -196,7 +195,7 @@ def _(step: Drawn) -> Part:
 @part.register
 def _(step: Sewn) -> Part:
     lines, stitches = step.drawn.lines, step.stitches
-    changes = bobbin_changes(stitches, thread_setting(step.drawn.project)).tolist()
+    changes = bobbin_changes(stitches, step.thread.setting).tolist()
     data = {
         "stitches": preview_page.sewn_points(stitches, lines, changes),
         "time": preview_page.timing(step.drawn.project, step.time),

@@ -1,11 +1,8 @@
-"""[paper]: what is printed, on what, and by which printer.
+"""What is printed and shown of a runner: [paper] to mark by, [look] of previews, [also] to write.
 
-[look]: the colours of thread and cloth, for previews and for how lines show.
-
-[also]: what ``make`` writes besides, each the same as the command of its name.
+A length is in mm once it is read, whatever unit it was written in; a time in minutes, thread in
+metres.
 """
-
-from __future__ import annotations
 
 from typing import Annotated, Any, Literal, Self
 
@@ -23,18 +20,20 @@ class PaperSection(Section):
     """Sheets to print, with the printer's own error taken out."""
 
     sheets: tuple[PaperSet, ...] = ("marking",)
+    """what to print"""
     size: str | tuple[Length, Length] = "A4"
-    """a name such as "A4" or "Letter", or width and height"""
+    """a name such as "A4" or "Letter", or width and height in mm"""
     roll: Length | None = None
-    """width of a roll, in place of a size; pages are then as long as they must be"""
+    """mm, width of a roll, in place of a size; pages are then as long as they must be"""
     margin: LengthOrZero = 6.0
-    """what the printer leaves at the edges; 3 to 6 mm is common practice"""
+    """mm that the printer leaves at the edges; 3 to 6 mm is common practice"""
     overlap: Length = 10.0
-    """paper shared by neighbouring pages"""
+    """mm of paper that neighbouring pages share; 10 mm is usual (common practice)"""
     orientation: Literal["fewest", "upright", "sideways"] = "fewest"
     bar_across: Length = 100.0
-    """what the 100 mm square measures across on a page that this printer printed"""
+    """mm that the 100 mm square measures across on a page that this printer printed"""
     bar_up: Length = 100.0
+    """mm that it measures upwards"""
     marks_for: Literal["finished", "before quilting"] = "finished"
     """sizes as the file gives them, or larger by what quilting and washing will take"""
     mirrored: bool = False
@@ -64,7 +63,7 @@ class LookSection(Section):
 
     thread: Colour | None = None
     thread_width: Length = 0.4
-    """how wide the stitched thread looks; 0.3 to 0.5 mm is usual for 50 to 40 weight"""
+    """mm that the stitched thread looks wide; 0.3 to 0.5 mm is usual for 50 to 40 weight"""
     ground: Colour | None = None
     """sashing, borders and whatever is no block"""
     block: Colour | None = None
@@ -111,11 +110,11 @@ class AskSection(Section):
     """What is at hand: the closest spacing and the longest runner that it is enough for."""
 
     thread: ThreadMetres | None = None
-    """for needle and bobbin together"""
+    """metres for needle and bobbin together"""
     time: Minutes | None = None
-    """at the machine"""
+    """minutes at the machine"""
     binding: Length | None = None
-    """length of the binding cloth"""
+    """mm of length of the binding cloth"""
 
     @model_validator(mode="after")
     def _something(self) -> Self:
@@ -128,10 +127,10 @@ class NestSection(Section):
     """Several of this runner on one backing, for one load of the frame."""
 
     width: Length
-    """of the backing"""
+    """mm, of the backing"""
     copies: Annotated[int, Field(ge=1, le=MOST_COPIES)] = 2
     apart: Length = 101.6
-    """between two of them: 4 in, to run off on and to cut apart"""
+    """mm between two of them: 4 in, to run off on and to cut apart"""
     turns: bool = True
     """whether they may lie with their length across the backing"""
 
@@ -140,7 +139,7 @@ class AlsoSection(Section):
     """Further files of the set. Nothing here costs time where it is left out."""
 
     look: Length | None = None
-    """how far away you stand: the lines near to and from there, side by side"""
+    """mm that you stand away: the lines near to and from there, side by side"""
     sizes: Annotated[tuple[str, ...], Field(max_length=MOST_SIZES)] = ()
     """tables such as "72 x 36 in" and place mats such as "mat 18 x 12 in": what changes"""
     nest: NestSection | None = None

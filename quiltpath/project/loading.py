@@ -1,6 +1,8 @@
-"""Reading a project file: TOML to model, patterns filled in, every fault told in one line.
+"""Project files on disk: read into a :class:`Project`, and the first one written to start from.
 
-The commented project file that ``new`` writes.
+The text becomes tables, named patterns are filled in, the model checks the whole, and the drawings
+that it names are read. Whatever is wrong becomes one :class:`InputError` with the key as the user
+wrote it.
 """
 
 from __future__ import annotations
@@ -35,6 +37,18 @@ def load(path: Path | str) -> Project:
     return parse(read_text(path), name=path.name, folder=path.parent)
 
 
+def read_text(path: Path) -> str:
+    """The file as text, whatever its line ends and with or without a byte order mark."""
+    try:
+        raw = read_bounded(path, MAX_FILE_BYTES)
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", "") or "cannot be read").lower()
+        raise InputError(path.name, "", reason, "check the name and the folder") from None
+    if raw is None:
+        raise InputError(path.name, "", "is larger than a megabyte", "give a project file")
+    return decoded(raw, path.name)
+
+
 def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
     """The validated project in ``text``; ``folder`` is where its patterns folder is looked for."""
     return parse_content(toml_content(text, name), name=name, folder=folder)
@@ -48,47 +62,12 @@ def parse_content(
     try:
         project = Project.model_validate(content, context={"units": _units(content, name)})
     except ValidationError as error:
-        raise told(error, content, name, entry_of_layer) from None
+        raise _input_error(error, content, name, entry_of_layer) from None
     drawings: dict[str, bytes] = {}
     for key, file in project.named_drawings:
         if file not in drawings:
             drawings[file] = _drawing(file, folder, name, key)
     return project.with_files(name, drawings, tuple(entry_of_layer))
-
-
-def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
-    """A file that the project names, looked for beside the project file."""
-    try:
-        content = read_bounded((folder or Path()) / file, MAX_DRAWING_BYTES)
-    except (OSError, ValueError):
-        raise InputError(
-            name, key, f"there is no readable file {file!r}", "put it beside the project file"
-        ) from None
-    if content is None:
-        raise InputError(name, key, f"{file!r} is larger than 5 MB", "simplify the drawing")
-    return content
-
-
-def _units(content: Mapping[str, Any], name: str) -> str | None:
-    """The unit of bare numbers, needed before anything else can be read."""
-    units = content.get("units")
-    if units is None or units in UNITS_OF_A_FILE:
-        return units
-    raise InputError(
-        name, "units", f"{units!r} is not a unit of this file", f"use {', '.join(UNITS_OF_A_FILE)}"
-    )
-
-
-def read_text(path: Path) -> str:
-    """The file as text, whatever its line ends and with or without a byte order mark."""
-    try:
-        raw = read_bounded(path, MAX_FILE_BYTES)
-    except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", "") or "cannot be read").lower()
-        raise InputError(path.name, "", reason, "check the name and the folder") from None
-    if raw is None:
-        raise InputError(path.name, "", "is larger than a megabyte", "give a project file")
-    return decoded(raw, path.name)
 
 
 def _with_patterns(
@@ -127,7 +106,30 @@ def _filled_in(
         raise error.at(name, key) from None
 
 
-def told(
+def _units(content: Mapping[str, Any], name: str) -> str | None:
+    """The unit of bare numbers in this file, needed before any length can be read."""
+    units = content.get("units")
+    if units is None or units in UNITS_OF_A_FILE:
+        return units
+    raise InputError(
+        name, "units", f"{units!r} is not a unit of this file", f"use {', '.join(UNITS_OF_A_FILE)}"
+    )
+
+
+def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
+    """A file that the project names, looked for beside the project file."""
+    try:
+        content = read_bounded((folder or Path()) / file, MAX_DRAWING_BYTES)
+    except (OSError, ValueError):
+        raise InputError(
+            name, key, f"there is no readable file {file!r}", "put it beside the project file"
+        ) from None
+    if content is None:
+        raise InputError(name, key, f"{file!r} is larger than 5 MB", "simplify the drawing")
+    return content
+
+
+def _input_error(
     error: ValidationError, content: Mapping[str, Any], name: str, entry_of_layer: Sequence[int]
 ) -> InputError:
     """The first fault of a validation as one line: file, key, fault, remedy."""

@@ -1,12 +1,11 @@
-"""[table], [[panel]], [[cloth]], [top], [backing], [basting], [binding], [quilted], [stock]:
-from the table to the bound runner, what is at hand and how it is to be made.
+"""From the table to the bound runner: what is at hand, how it is made, what was measured.
 
-[[swatch]]: samples of the user's own, measured before quilting, after it, and after washing.
+[table], [[panel]], [[cloth]], [stock] say what is there; [top], [backing], [basting], [binding]
+how it is made; [quilted] and [[swatch]] what quilting and washing took; [instructions] how all of
+it is written down. These sections are the settings: what plans takes the section itself. A length
+is in mm once it is read, whatever unit it was written in.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Any, Literal, Self
 
@@ -17,22 +16,28 @@ from quiltpath.units import MM_PER_INCH, both_units
 
 IN = MM_PER_INCH
 Count = Annotated[int, Field(ge=0, le=10_000)]
+"""So many pieces."""
+
 TakenUp = Annotated[float, Field(ge=0, le=0.3)]
+"""A share of its size that a piece loses, 30 percent at most."""
 
 ClothUse = Literal[
     "backing", "wadding", "binding", "block", "sashing", "cornerstone", "outer sashing", "border"
 ]
+"""A layer, the binding, or the kind of part of a pieced top."""
 
 
 class TableSection(Section):
     """The table. With it the runner's length may be left out: table length + 2 x drop."""
 
     length: Length
+    """mm, of the table top"""
     width: Length
+    """mm, of the table top"""
     drop: LengthOrZero = 8 * IN
-    """overhang at each end; 6 to 12 in is common practice"""
+    """mm of overhang at each end; 6 to 12 in is common practice"""
     place_mats: LengthOrZero = 0.0
-    """how far place mats reach in from the long edges"""
+    """mm that place mats reach in from the long edges; 0 where there are none"""
 
     def check_length(self, length_mm: float) -> None:
         """A drop and a length that are both given must agree, to a ruler's mark."""
@@ -50,15 +55,17 @@ class PanelSection(Section):
 
     name: str = Field(default="panel", min_length=1, max_length=60)
     size: tuple[Length, Length]
-    """the cloth as bought, along and across"""
+    """mm of the cloth as bought, along and across"""
     printed: tuple[Length, Length]
-    """the print, end strips and overlap included"""
+    """mm of the print, end strips and overlap included"""
     end_strip: LengthOrZero = 0.0
-    """from the last printed line to the end of the print"""
+    """mm from the last printed line to the end of the print"""
     seam: Length = IN / 4
+    """mm of seam allowance, 1/4 in (common practice)"""
     overlap: LengthOrZero = 0.0
-    """extra print at each end, for a join across the print"""
+    """mm of extra print at each end, for a join across the print"""
     count: Annotated[int, Field(ge=1, le=100)] = 1
+    """panels of this kind at hand"""
 
     @model_validator(mode="after")
     def _print_on_cloth(self) -> Self:
@@ -75,9 +82,9 @@ class ClothSection(Section):
     name: str = Field(min_length=1, max_length=60)
     use: ClothUse | tuple[ClothUse, ...]
     width: Length = 40 * IN
-    """usable: 40 to 42 in of quilting cotton once the selvedges are off"""
+    """mm that can be used: 40 to 42 in of quilting cotton once the selvedges are off"""
     length: LengthOrZero | None = None
-    """at hand; left out where it is still to be bought"""
+    """mm at hand; left out where it is still to be bought"""
 
     @property
     def uses(self) -> tuple[str, ...]:
@@ -89,68 +96,100 @@ class TopSection(Section):
     """How the top comes to be."""
 
     made: Literal["at hand", "pieced"] = "at hand"
+    """there already, or cut and sewn from the cloths of its parts"""
     seam: Length = IN / 4
+    """mm of seam allowance of a pieced top, 1/4 in (common practice)"""
 
 
-class LayerKeys(Section):
-    """How much larger than the top a layer is, and what its seams keep clear of."""
+class BackingSection(Section):
+    """How much larger than the top the backing is, and what its seams keep clear of."""
 
     extra: LengthOrZero = 4 * IN
-    """all round"""
+    """mm larger than the top all round; 4 in is common practice"""
     extra_ends: LengthOrZero | None = None
-    """at the two ends, where it is to be more; longarm takers want more"""
+    """mm larger at the two ends, where it is to be more; longarm takers want more"""
     seam: LengthOrZero = IN / 2
+    """mm of seam allowance; 1/2 in, pressed open, lies flatter than 1/4 in (common practice)"""
     clear: LengthOrZero = 2 * IN
-    """between its joins and those of the other layers"""
+    """mm between its joins and those of the other layers, 2 in (common practice)"""
     seam_worth: LengthOrZero = 200.0
-    """cloth that a join must save; 0 asks for the very least cloth"""
-
-
-class BackingSection(LayerKeys):
-    """[backing]: 4 in larger all round is common practice."""
+    """mm of cloth that a join must save to be worth sewing; 0 asks for the very least cloth"""
 
 
 class BastingSection(Section):
     """How the layers are held until they are quilted."""
 
     method: Literal["pins", "spray"] = "pins"
+    """curved pins through all layers, or spray between them"""
     pins_apart: Length = 4 * IN
+    """mm between pins at most: about a hand's width (common practice)"""
     at_a_go: Length = 20 * IN
-    """length of a section of spray"""
+    """mm of length that is sprayed and smoothed at a go, at most"""
     wadding_join: Literal["tape", "herringbone"] = "tape"
+    """how pieces of wadding are held: fusible tape, or a stitch by hand"""
 
 
 class BindingSection(Section):
     """How the edge is bound."""
 
     fold: Literal["single", "double"] = "double"
+    """the strip folded in half along its length, or one thickness turned under"""
     cut: Literal["straight", "bias"] = "straight"
+    """with the grain, or on the bias for an edge that curves"""
     seam: Length | None = None
-    """1/4 in for a double binding, 1/2 in for a single one; as much shows on the front"""
+    """mm; as much shows on the front; left out, what is usual for the fold: ``seam_mm``"""
     width: Length | None = None
-    """of the strips; left out it follows from the seam"""
+    """mm, of the strips; left out it follows from the seam: ``width_mm``"""
     bulk: LengthOrZero = IN / 8
-    """what the thickness of the wadding takes up"""
+    """mm that the thickness of the wadding takes up"""
     cover: LengthOrZero = IN / 4
-    """how far a double binding's fold lies over the seam"""
+    """mm that a double binding's fold lies over the seam on the other face"""
     loose_start: LengthOrZero = 4 * IN
+    """mm left loose at the start, 4 in (common practice)"""
     open: LengthOrZero = 8 * IN
-    """left open between end and start"""
+    """mm left open between end and start, 4 in from each (common practice)"""
     mitre: LengthOrZero = IN / 8
-    """what the folds of one mitre take up"""
+    """mm that the folds of one mitre take up"""
     allowance: LengthOrZero | None = None
-    """so much over the perimeter, instead of overlap, mitres and handling"""
+    """mm over the perimeter, instead of overlap, mitres and handling"""
     join_loss: LengthOrZero | None = None
-    """what a join costs; left out, one strip width"""
+    """mm that a join costs; left out, one strip width: ``join_mm``"""
     clear: LengthOrZero = 2 * IN
-    """between joins and corners, the panel join and the closing join"""
+    """mm that joins keep from corners, the panel join and the closing join"""
     first_to: Literal["front", "back"] = "front"
-    """the face it is sewn to first; sewn to the back first it is top-stitched on the front"""
+    """the face it is sewn to first; places along the edge are seen from there. Sewn to the back
+    first it is top-stitched on the front"""
 
     @property
     def seam_mm(self) -> float:
-        """The seam allowance, or the usual one for the fold."""
+        """The seam allowance, or the usual one: 1/4 in for a double binding, 1/2 in for a single.
+
+        (Common practice.)
+        """
         return self.seam or (IN / 4 if self.fold == "double" else IN / 2)
+
+    @property
+    def width_mm(self) -> float:
+        """Width to cut the strips.
+
+        Single: 4 seams. Double, folded in half: seam, front, bulk, back down to the seam line,
+        and the cover; twice. With 1/4 in seams and the usual bulk and cover that is 2 1/4 in.
+        """
+        if self.width is not None:
+            return self.width
+        if self.fold == "single":
+            return 4 * self.seam_mm
+        return 2 * (3 * self.seam_mm + self.bulk + self.cover)
+
+    @property
+    def turn_under_mm(self) -> float:
+        """What is turned under on the other face: a single binding's seam less the bulk."""
+        return self.width_mm - 3 * self.seam_mm - self.bulk if self.fold == "single" else 0.0
+
+    @property
+    def join_mm(self) -> float:
+        """Length that one diagonal join costs."""
+        return self.width_mm if self.join_loss is None else self.join_loss
 
 
 class QuiltedSection(Section):
@@ -159,10 +198,11 @@ class QuiltedSection(Section):
     taken_up: TakenUp | None = None
     """share of its size that quilting draws the piece up; left out, its density says"""
     wash: TakenUp = 0.0
-    """share that washing takes"""
+    """share that washing takes after that"""
     lengths: tuple[Length, ...] = ()
-    """measured after quilting: at both edges and in the middle"""
+    """mm, measured after quilting: at both edges and in the middle"""
     widths: tuple[Length, ...] = ()
+    """mm, measured after quilting: at both ends and in the middle"""
 
     @model_validator(mode="after")
     def _both_ways(self) -> Self:
@@ -175,24 +215,34 @@ class StockSection(Section):
     """What is in the drawer already; cloth has its own length."""
 
     thread: Annotated[float, Field(ge=0, le=100_000)] = 0.0
-    """metres"""
+    """metres of quilting thread"""
     bobbins: Count = 0
+    """wound ones"""
     pins: Count = 0
+    """curved ones, for basting"""
     spray: Count = 0
+    """cans for cloth"""
     tape: LengthOrZero = 0.0
+    """mm of fusible tape, for joins of the wadding"""
     needles: Count = 0
+    """packets of the kind that the instructions name"""
     foot: Count = 0
+    """feet of the kind that the instructions name"""
 
 
 class InstructionsSection(Section):
     """How the instructions are written."""
 
     units: Literal["both", "inches", "metric"] = "both"
+    """inches with millimetres beside them, or one of the two"""
     large_print: bool = False
+    """for eyes that want it"""
     paper: Literal["A4", "Letter"] | None = None
     """left out: the size that [paper] names, where it is one of these, else A4"""
     needle: str = Field(default="quilting needle, size 90/14", max_length=60)
+    """the kind to put in; size 90/14 goes through three layers (common practice)"""
     foot: str = Field(default="walking foot", max_length=60)
+    """the kind to put on; a walking foot keeps the layers from creeping (common practice)"""
 
 
 MM_PER_M = 1000.0
@@ -204,7 +254,7 @@ def _both_ways(value: Any) -> Any:
 
 
 Size = Annotated[tuple[Length, Length], BeforeValidator(_both_ways)]
-"""Along and across; one size for a square."""
+"""Along and across, in mm; one size for a square."""
 
 
 class SwatchSection(Section):
@@ -213,12 +263,15 @@ class SwatchSection(Section):
     density: Annotated[float, Field(gt=0, le=1000)] | None = None
     """metres of seam on a square metre; or give the spacing"""
     spacing: Length | None = None
-    """distance of parallel lines on the sample"""
+    """mm between parallel lines on the sample"""
     crossed: bool = False
     """lines both ways at that spacing, as in a crosshatch"""
     before: Size
+    """mm, before it was quilted"""
     quilted: Size
+    """mm, once it was quilted"""
     washed: Size | None = None
+    """mm, once it was washed and dry; left out where it was not"""
 
     @model_validator(mode="after")
     def _one_density(self) -> Self:
@@ -243,68 +296,3 @@ class SwatchSection(Section):
             return self.density
         assert self.spacing is not None
         return (2 if self.crossed else 1) * MM_PER_M / self.spacing
-
-
-@dataclass(frozen=True)
-class BastingSetting:
-    """How layers are held; lengths in mm."""
-
-    method: Literal["pins", "spray"] = "pins"
-    pins_apart_mm: float = 4 * MM_PER_INCH
-    at_a_go_mm: float = 20 * MM_PER_INCH
-    wadding_join: Literal["tape", "herringbone"] = "tape"
-
-
-@dataclass(frozen=True)
-class BindingSetting:
-    """How the binding is made; lengths in mm.
-
-    ``seam_mm``         seam allowance; as much shows on the front
-    ``strip_mm``        strip width; None works it out from the seam and the bulk
-    ``bulk_mm``         what the thickness of the wadding takes up
-    ``cover_mm``        how far the fold of a double binding lies over the seam on the other face
-    ``loose_start_mm``  left loose at the start; ``open_mm`` is left open between end and start
-    ``mitre_mm``        what the folds of one mitre take up
-    ``allowance_mm``    instead of overlap, mitres and handling: so much over the perimeter
-    ``join_loss_mm``    what a join costs; None for one strip width
-    ``first_to``        the face it is sewn to first; places along the edge are seen from there
-    ``clear_mm``        how far joins keep from corners, the panel join and the closing join
-    """
-
-    fold: Literal["single", "double"] = "double"
-    grain: Literal["straight", "bias"] = "straight"
-    seam_mm: float = MM_PER_INCH / 4
-    strip_mm: float | None = None
-    bulk_mm: float = MM_PER_INCH / 8
-    cover_mm: float = MM_PER_INCH / 4
-    loose_start_mm: float = 4 * MM_PER_INCH
-    open_mm: float = 8 * MM_PER_INCH
-    mitre_mm: float = MM_PER_INCH / 8
-    allowance_mm: float | None = None
-    join_loss_mm: float | None = None
-    clear_mm: float = 2 * MM_PER_INCH
-    top_stitch_mm: float = MM_PER_INCH / 16
-    first_to: Literal["front", "back"] = "front"
-
-    @property
-    def width_mm(self) -> float:
-        """Width to cut the strips.
-
-        Single: 4 seams. Double, folded in half: seam, front, bulk, back down to the seam line,
-        and the cover; twice. With 1/4 in seams and the usual bulk and cover that is 2 1/4 in.
-        """
-        if self.strip_mm is not None:
-            return self.strip_mm
-        if self.fold == "single":
-            return 4 * self.seam_mm
-        return 2 * (3 * self.seam_mm + self.bulk_mm + self.cover_mm)
-
-    @property
-    def turn_under_mm(self) -> float:
-        """What is turned under on the other face: a single binding's seam less the bulk."""
-        return self.width_mm - 3 * self.seam_mm - self.bulk_mm if self.fold == "single" else 0.0
-
-    @property
-    def join_mm(self) -> float:
-        """Length that one diagonal join costs."""
-        return self.width_mm if self.join_loss_mm is None else self.join_loss_mm

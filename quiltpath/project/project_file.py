@@ -1,7 +1,5 @@
 """The project file as one validated model: the only place that knows the file's keys."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any, Literal, Self
 
@@ -39,7 +37,7 @@ from quiltpath.project.sewing_sections import (
     TimeSection,
     WaddingSection,
 )
-from quiltpath.schema import Section
+from quiltpath.schema import Section, bare_unit
 
 MOST_ENTRIES = 200
 """Layers or motifs in one project: the work is bounded before it starts."""
@@ -84,7 +82,7 @@ class Project(Section):
     @model_validator(mode="before")
     @classmethod
     def _size_from_the_table(cls, value: Any, info: ValidationInfo) -> Any:
-        return sized_by_table(value, (info.context or {}).get("units"))
+        return sized_by_table(value, bare_unit(info))
 
     @model_validator(mode="after")
     def _drop_fits_the_length(self) -> Self:
@@ -116,10 +114,6 @@ class Project(Section):
     def drawing(self, name: str) -> bytes:
         """The file of that name, read when the project was loaded."""
         return self._drawings[name]
-
-    def replaced(self, **sections: Section | tuple[Section, ...]) -> Self:
-        """The same project with some sections in place of its own."""
-        return self.model_copy(update=sections)
 
     @property
     def entry_of_layer(self) -> tuple[int, ...]:

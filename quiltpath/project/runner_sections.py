@@ -1,13 +1,9 @@
-"""[runner] and [grid]: the cloth as it is to be finished, before any quilting.
+"""The cloth before any quilting: [runner] and [grid] as it is to be finished, [[motif]], [print].
 
-[[motif]]: a shape that is printed or sewn on, drawn or traced, and where it lies.
-
-[print]: how the print or the piecing really lies, measured on the cloth.
-
-A runner whose size follows from its table.
+A motif is a shape that is printed or sewn on, drawn or traced. [print] says how the print or the
+piecing really lies, measured on the cloth. Where [runner] gives no size it follows from the table.
+A length is in mm once it is read, whatever unit it was written in.
 """
-
-from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
@@ -116,17 +112,23 @@ class GridSection(Section):
     """Blocks and sashing: either counts and sizes, or measured positions of the printed lines."""
 
     along: int = Field(default=1, ge=1, le=500)
+    """blocks along the runner"""
     across: int = Field(default=1, ge=1, le=500)
+    """blocks across it"""
     block: Length | tuple[Length, Length] | None = None
-    """side of a square block, or (along, across)"""
+    """mm, side of a square block, or (along, across); left out, what the runner leaves for each"""
     sashing: LengthOrZero = 0.0
+    """mm of finished width between blocks; 0 where they meet"""
     cornerstones: bool = False
+    """squares of their own where sashing crosses"""
     outer_sashing: LengthOrZero = 0.0
+    """mm of finished width round all blocks"""
     border: LengthOrZero = 0.0
+    """mm of finished width round all of that"""
     printed_along: Positions | None = None
-    """where each block starts and ends, measured from the left finished end, in order"""
+    """mm where each block starts and ends, measured from the left finished end, in order"""
     printed_across: Positions | None = None
-    """the same from the lower finished edge"""
+    """mm, the same from the lower finished edge"""
 
     @property
     def measured(self) -> bool:
@@ -188,12 +190,13 @@ class MotifSection(Section):
     outline: tuple[Point, ...] | None = None
     """the corners of a traced shape in order, as large as it lies on the cloth, in place of file"""
     size: Length | None = None
-    """its larger side on the cloth; a traced shape is as large as it was traced without it"""
+    """mm of its larger side on the cloth; a traced shape is as large as it was traced without it"""
     blocks: Literal["all"] | tuple[str, ...] | None = None
+    """the blocks that hold it, by name"""
     offset: Point = (0.0, 0.0)
-    """how far it lies from the middle of each of its blocks, along and across"""
+    """mm that it lies from the middle of each of its blocks, along and across"""
     at: tuple[Point, ...] = ()
-    """centres, from the lower left corner of the finished rectangle"""
+    """centres in mm, from the lower left corner of the finished rectangle"""
     rotate: float = Field(default=0.0, ge=-360, le=360)
     """degrees, anticlockwise"""
 
@@ -238,15 +241,15 @@ class PrintSection(Section):
     """
 
     lengths: tuple[Length, Length, Length] | None = None
-    """of the print: along the lower edge, through the middle, along the upper edge"""
+    """mm of the print: along the lower edge, through the middle, along the upper edge"""
     widths: tuple[Length, Length, Length] | None = None
-    """at the left end, in the middle, at the right end"""
+    """mm at the left end, in the middle, at the right end"""
     diagonals: tuple[Length, Length] | None = None
-    """from lower left to upper right, and from upper left to lower right"""
+    """mm from lower left to upper right, and from upper left to lower right"""
     bow: Position = 0.0
-    """how far the middle of the crosswise lines lies to the right of their ends"""
+    """mm that the middle of the crosswise lines lies to the right of their ends"""
     bow_lengthwise: Position = 0.0
-    """how far the middle of the lengthwise lines lies above their ends"""
+    """mm that the middle of the lengthwise lines lies above their ends"""
     points: tuple[tuple[Point, ...], ...] | None = None
     """where the printed lines cross: a row for each lengthwise line, from the lowest up, from left
     to right, measured from the lower left corner of the finished rectangle"""

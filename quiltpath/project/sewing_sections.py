@@ -1,38 +1,45 @@
-"""[stitch], [sewing], [thread], [time], [wadding], [cost]: how the lines become stitches.
+"""How lines become stitches: [stitch], [sewing], [thread], [time], [wadding], [cost], [machine].
 
-[machine]: which files to write, and for which machine the work is cut up.
-
-What the sewer has set: stitch length, its bounds, and how thread ends are held.
+These sections are the settings: what places stitches or reckons time takes the section itself.
+A length is in mm once it is read, whatever unit it was written in.
 """
 
-from __future__ import annotations
-
-from dataclasses import dataclass
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
 from quiltpath.schema import Length, LengthOrZero, Section, fault
+from quiltpath.units import MM_PER_INCH
 
 Share = Annotated[float, Field(ge=0, lt=1)]
+"""A part of a whole, from 0 to below 1."""
+
 Seconds = Annotated[float, Field(ge=0, le=3600)]
+"""A time in seconds, an hour at most."""
+
 Metres = Annotated[float, Field(gt=0, le=100_000)]
+"""Thread in metres."""
 
 
 class StitchSection(Section):
     """Stitch length and how thread ends are secured."""
 
     length: Length = 3.2
+    """mm that a stitch comes as near to as the line allows"""
     shortest: Length = 3.0
+    """mm; shorter only where no whole number of stitches fills the line between two corners"""
     longest: Length = 3.5
-    """3 to 3.5 mm is common practice for straight quilting with a walking foot"""
+    """mm, never more: 3 to 3.5 mm is usual for a walking foot (common practice)"""
     corner: Annotated[float, Field(gt=0, lt=180)] = 30.0
-    """a turn sharper than this many degrees always gets a needle point"""
+    """degrees; a sharper turn always gets a needle point, a gentler one is part of a curve"""
     securing: Literal["tiny", "tails"] = "tiny"
+    """tiny stitches where a run starts or ends inside the quilt, or thread left there to bury"""
     securing_count: Annotated[int, Field(ge=1, le=12)] = 6
+    """tiny stitches at each end: a few are usual (common practice)"""
     securing_length: Length = 1.0
+    """mm of one tiny stitch, about 1 mm (common practice)"""
     tail: LengthOrZero = 100.0
-    """thread left to bury at each end, about 100 mm (common practice)"""
+    """mm of thread left to bury at each end, about 100 mm (common practice)"""
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -46,11 +53,17 @@ class StitchSection(Section):
             raise fault("stitches run from 0.5 to 12 mm", "3.2 mm is usual for quilting")
         return self
 
+    @property
+    def securing_path_mm(self) -> float:
+        """Path that securing takes up at one end; 0 with tails."""
+        return self.securing_count * self.securing_length if self.securing == "tiny" else 0.0
+
 
 class SewingSection(Section):
     """Sewing order: a policy by name, with changes if wanted."""
 
     policy: str = "walking-foot"
+    """a table of costs and an order, by name"""
     settings: dict[str, str | float | bool | tuple[str, ...]] = Field(default_factory=dict)
     """costs and order that replace those of the named policy"""
 
@@ -59,54 +72,62 @@ class ThreadSection(Section):
     """What the thread estimate needs to know."""
 
     thickness: Length = 1.0
-    """top, wadding and backing under the foot, squashed"""
+    """mm of top, wadding and backing under the foot, squashed"""
     diameter: LengthOrZero = 0.0
-    """of the thread; 0 leaves it out of the model"""
+    """mm, of the thread; 0 leaves it out of the model"""
     wastage: Share = 0.10
-    """10 to 15 percent is the trade's allowance for ends, breaks and repairs"""
+    """share for ends, breaks and repairs: 10 to 15 percent is the trade's allowance"""
     bobbin: Metres = 60.0
     """metres on one full bobbin; about 50 to 100 is common practice"""
     spool: Metres = 200.0
-    """metres on one spool, for the shopping list"""
+    """metres on one spool, for the shopping list; 200 m is a usual small one"""
     needle_factor: Annotated[float, Field(ge=1, le=5)] | None = None
     """metres of needle thread for a metre of seam, from the user's own unpicked test seam"""
     bobbin_factor: Annotated[float, Field(ge=1, le=5)] | None = None
+    """metres of bobbin thread for a metre of seam; of the two one may stand for both"""
 
 
 class TimeSection(Section):
     """What the time estimate needs to know."""
 
     stitches_per_minute: Annotated[float, Field(gt=0, le=10_000)] = 600.0
+    """what is sewn, not what the machine could: lines are followed by hand and eye"""
     start: Seconds = 10.0
-    """placing the work, needle down, thread ends held"""
+    """seconds to place the work, put the needle down and hold the thread ends"""
     stop: Seconds = 5.0
+    """seconds to lift the foot and cut the thread"""
     pivot: Seconds = 2.0
-    """needle down, foot up, turn"""
+    """seconds for needle down, foot up, turn"""
     bobbin_change: Seconds = 120.0
+    """seconds to take the work off the needle, change the bobbin and begin again"""
 
 
 class WaddingSection(Section):
     """How far apart quilting may be: the packet's figure, or a kind's usual one."""
 
     kind: str | None = None
+    """what the wadding is made of, for the usual limit of that kind"""
     limit: Length | None = None
-    extra: LengthOrZero = 3 * 25.4
-    """larger than the top all round; 3 in is common practice"""
+    """mm that lines may be apart, as the packet says; it comes before the kind's"""
+    extra: LengthOrZero = 3 * MM_PER_INCH
+    """mm larger than the top all round; 3 in is common practice"""
     extra_ends: LengthOrZero | None = None
-    clear: LengthOrZero = 2 * 25.4
-    """between its joins and those of the other layers"""
+    """mm larger at the two ends; left out, the same as all round"""
+    clear: LengthOrZero = 2 * MM_PER_INCH
+    """mm between its joins and those of the other layers, 2 in (common practice)"""
     seam_worth: LengthOrZero = 200.0
-    """wadding that a join must save; 0 asks for the very least"""
+    """mm of wadding that a join must save to be worth sewing; 0 asks for the very least"""
 
 
 class CostSection(Section):
-    """Prices, for comparing designs."""
+    """Prices, for comparing designs; what is left out is not reckoned."""
 
     thread_1000_m: Annotated[float, Field(ge=0, le=1e6)] | None = None
-    """of a thousand metres of thread"""
+    """price of a thousand metres of thread"""
     hour: Annotated[float, Field(ge=0, le=1e6)] | None = None
-    """of an hour at the machine"""
+    """price of an hour at the machine"""
     currency: str = Field(default="", max_length=4)
+    """sign that stands beside a price"""
 
 
 class MachineSection(Section):
@@ -117,7 +138,7 @@ class MachineSection(Section):
     profile: str | None = None
     """a shipped machine by name, or a profile of one's own as a .toml file beside the project"""
     overlap: LengthOrZero = 12.0
-    """least overlap of neighbouring fields: room to choose where a line is cut"""
+    """mm that neighbouring fields overlap at least: room to choose where a line is cut"""
     overlap_stitches: Annotated[int, Field(ge=0, le=6)] = 0
     """stitches sewn twice at a cut; 0 lets the needle points coincide"""
     order: Literal["along", "centre-out"] = "along"
@@ -125,7 +146,7 @@ class MachineSection(Section):
     sew_crosses: bool = False
     """the alignment crosses as the first stitches of each part"""
     tolerance: Length = 0.05
-    """how far a path file may stray from the needle points"""
+    """mm that a path file may stray from the needle points"""
 
     @property
     def own_profile(self) -> str | None:
@@ -138,36 +159,3 @@ class MachineSection(Section):
         """The formats that the project itself names; none where the profile is to choose."""
         chosen = self.profile is None or "formats" in self.model_fields_set
         return self.formats if chosen else ()
-
-
-@dataclass(frozen=True)
-class StitchSetting:
-    """Stitch length and securing, lengths in mm, the corner in degrees.
-
-    ``securing`` is ``"tiny"`` (``securing_count`` stitches of about ``securing_mm`` where a run
-    starts or ends inside the quilt) or ``"tails"`` (thread left to bury, no extra stitches).
-    """
-
-    set_mm: float
-    low_mm: float
-    high_mm: float
-    corner_deg: float
-    securing: Literal["tiny", "tails"]
-    securing_count: int
-    securing_mm: float
-
-    @property
-    def securing_length_mm(self) -> float:
-        """Path taken up by securing at one end; 0 with tails."""
-        return self.securing_count * self.securing_mm if self.securing == "tiny" else 0.0
-
-
-@dataclass(frozen=True)
-class TimeSetting:
-    """Speed in stitches a minute; each of the other acts in seconds."""
-
-    stitches_per_minute: float
-    start_s: float
-    stop_s: float
-    pivot_s: float
-    bobbin_change_s: float

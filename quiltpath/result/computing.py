@@ -16,15 +16,12 @@ from quiltpath.checks.wadding import gap_remedy
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.materials import plan_findings
-from quiltpath.materials.cutting_plan import cutting
+from quiltpath.materials import cutting_plan, plan_findings
 from quiltpath.patterns import Lines
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
-from quiltpath.project.sewing_sections import TimeSetting
 from quiltpath.result.machine_parts import profile_of
 from quiltpath.result.reuse import Reuse
-from quiltpath.result.stitch_settings import stitch_setting, thread_setting
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
 from quiltpath.stitching import Stitches, place
@@ -32,6 +29,7 @@ from quiltpath.stitching.thread_and_time import (
     SewingTime,
     ThreadUse,
     sewing_time,
+    thread_setting,
     thread_use,
 )
 
@@ -115,7 +113,7 @@ def _checked(
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
     progress("checks", 5, STEPS)
-    plan = cutting(project, runner, stitches, thread)
+    plan = cutting_plan(project, runner, thread)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
     checked = check_all(runner, lines, runs, stitches, supplies, remedy, drawn=of_lines())
@@ -147,9 +145,10 @@ def _sewn(drawn: Drawn, policy: Policy, progress: Progress) -> Sewn:
     progress("sewing order", 2, STEPS)
     runs = route(drawn.lines, policy, runner.outline, runner.margin_mm)
     progress("stitches", 3, STEPS)
-    stitches = place(runs, stitch_setting(project))
+    stitches = place(runs, project.stitch)
     progress("thread and time", 4, STEPS)
-    thread = thread_use(stitches, _tails(project, runs), thread_setting(project))
+    setting = thread_setting(project.thread, project.stitch)
+    thread = thread_use(stitches, _tails(project, runs), setting)
     return Sewn(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
 
 
@@ -184,15 +183,8 @@ def _tails(project: Project, runs: Runs) -> int:
 
 
 def _time(project: Project, runs: Runs, stitches: Stitches, thread: ThreadUse) -> SewingTime:
-    time = project.time
-    setting = TimeSetting(
-        stitches_per_minute=time.stitches_per_minute,
-        start_s=time.start,
-        stop_s=time.stop,
-        pivot_s=time.pivot,
-        bobbin_change_s=time.bobbin_change,
-    )
-    return sewing_time(stitches.stitch_count, len(runs), stitches.pivots, thread.bobbins, setting)
+    count, pivots = stitches.stitch_count, stitches.pivots
+    return sewing_time(count, len(runs), pivots, thread.bobbins, project.time)
 
 
 def _remarks(lines: Lines, runs: Runs) -> tuple[Finding, ...]:

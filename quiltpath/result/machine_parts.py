@@ -28,11 +28,10 @@ from quiltpath.machine.passes import FramedCloth, SewnPasses, sewn_passes
 from quiltpath.machine.profile import profile_from
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.stitch_settings import stitch_setting, thread_setting
 from quiltpath.routing import Policy, Runs, policy_named
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
-from quiltpath.stitching.thread_and_time import ThreadSetting
+from quiltpath.stitching.thread_and_time import ThreadSetting, thread_setting
 
 PATH_POLICY = "continuous"
 LEAST_OVERLAP_MM = 6.0
@@ -133,7 +132,7 @@ def machine_parts(
         )
     except InputError as error:
         return Refusal(error.key, error.fault, error.remedy)
-    return with_facts(planned, thread_setting(project))
+    return with_facts(planned, thread_setting(project.thread, project.stitch))
 
 
 def nothing_to_sew() -> InputError:
@@ -202,7 +201,7 @@ def _passes(
         runs,
         _bands(runner, (float(low[1]), float(high[1])), across, overlap_mm),
         _policy(project),
-        stitch_setting(project),
+        project.stitch,
         FramedCloth(runner.outline, runner.margin_mm, reach, tuple(runner.printed)),
         overlap_stitches=setting.overlap_stitches,
         centre_out=setting.centre_out,

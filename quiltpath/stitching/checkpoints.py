@@ -14,6 +14,8 @@ from quiltpath.stitching.stitches import PointKind, Stitches
 Integer = TypeVar("Integer", np.int8, np.int32)
 
 EVERY_MM = 2000.0
+"""Stitching between two checkpoints: a break costs no more than a few minutes."""
+
 WITHIN_MM = 1e-6
 """The sum of many stitches is exact to this."""
 

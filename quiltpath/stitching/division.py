@@ -1,6 +1,6 @@
-"""Division: how a stretch is cut into stitches, by arc length and, on tight curves, by chord.
+"""A path into stitches: cut into stretches at needle points that must be, each divided evenly.
 
-Stretches: the parts of a path between two needle points that must be, and their division.
+Even means by arc length and, on curves too tight for that, by chord.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs
 from quiltpath.stitching.path import Path, corner_arcs, securing_zones
 
@@ -19,6 +19,76 @@ ROUNDS = 12
 """Equalising chords gains about a digit a round on curves wider than a stitch."""
 
 WITHIN_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Stretches:
+    """Parts of the path between corners, ends and securing, in sewing order.
+
+    ``low``, ``high``  (t,) arc lengths where each starts and ends, mm
+    ``run``            (t,) its run
+    ``securing``       (t,) true where the stitches are the tiny ones of a secured end
+    ``corners``        how many of the cuts are corners
+    """
+
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    run: NDArray[np.int32]
+    securing: NDArray[np.bool_]
+    corners: int
+
+    def __len__(self) -> int:
+        return len(self.low)
+
+    @property
+    def length(self) -> NDArray[np.float64]:
+        """(t,) in mm."""
+        return self.high - self.low
+
+    def take(self, chosen: NDArray[np.bool_]) -> Stretches:
+        """The chosen stretches."""
+        return Stretches(
+            self.low[chosen],
+            self.high[chosen],
+            self.run[chosen],
+            self.securing[chosen],
+            self.corners,
+        )
+
+
+def stretches(path: Path, runs: Runs, stitch: StitchSection) -> Stretches:
+    """Cut the path at run ends, at corners and where securing gives way to sewing."""
+    corners = corner_arcs(path, stitch.corner)
+    zone_low, zone_high = securing_zones(path.run_arc, corners, runs.secured, stitch)
+    breaks = distinct(np.concatenate([path.run_arc, corners, zone_low, zone_high]))
+    low, high = breaks[:-1], breaks[1:]
+    middle = (low + high) / 2
+    run = (np.searchsorted(path.run_arc, middle) - 1).astype(np.int32)
+    securing = (middle < zone_low[run]) | (middle > zone_high[run])
+    return Stretches(low, high, run, securing, len(corners))
+
+
+def stitch_numbers(
+    length: NDArray[np.float64], securing: NDArray[np.bool_], stitch: StitchSection
+) -> NDArray[np.int64]:
+    """(t,) stitches for each length: nearest the set length, never above the upper bound.
+
+    Where a whole number of stitches fits the bounds, one that does is taken; a length of
+    n * low .. n * high has one, and from 18 mm up (3.0 to 3.5 mm) every length has.
+    """
+    fewest = np.maximum(np.ceil(length / stitch.longest - 1e-9), 1)
+    most = np.floor(length / stitch.shortest + 1e-9)
+    nearest = _nearest_number(length, stitch.length)
+    number = np.maximum(np.minimum(nearest, most), fewest)
+    tiny = np.maximum(np.round(length / stitch.securing_length), 1)
+    return np.where(securing, tiny, number).astype(np.int64)
+
+
+def _nearest_number(length: NDArray[np.float64], wanted: float) -> NDArray[np.float64]:
+    """The number of equal parts whose size comes nearest ``wanted``."""
+    fewer = np.maximum(np.floor(length / wanted), 1)
+    more = fewer + 1
+    return np.where(length / fewer - wanted <= wanted - length / more, fewer, more)
 
 
 @dataclass(frozen=True)
@@ -61,24 +131,24 @@ class Division:
         return np.add.reduceat(self.chord, self.first)
 
 
-def divided(path: Path, parts: Stretches, setting: StitchSetting) -> Division:
+def divided(path: Path, parts: Stretches, stitch: StitchSection) -> Division:
     """Every stretch divided evenly.
 
     Even means by arc length. A stitch is a chord, though, shorter than its arc: where one falls
     below the lower bound on a tight curve, the stretch is divided into equal chords if that
     brings all of them within the bounds.
     """
-    number = stitch_numbers(parts.length, parts.securing, setting)
+    number = stitch_numbers(parts.length, parts.securing, stitch)
     division = _laid(path, parts, number, _even_arcs(parts, number))
-    tight = _too_tight(parts, division, setting)
+    tight = _too_tight(parts, division, stitch)
     if not tight.any():
         return division
-    return _with_equal_chords(path, parts, division, tight, setting)
+    return _with_equal_chords(path, parts, division, tight, stitch)
 
 
-def _too_tight(parts: Stretches, division: Division, setting: StitchSetting) -> NDArray[np.bool_]:
+def _too_tight(parts: Stretches, division: Division, stitch: StitchSection) -> NDArray[np.bool_]:
     curved = parts.length - division.chords_mm > WITHIN_MM
-    return curved & ~parts.securing & (division.shortest < setting.low_mm - WITHIN_MM)
+    return curved & ~parts.securing & (division.shortest < stitch.shortest - WITHIN_MM)
 
 
 def _with_equal_chords(
@@ -86,18 +156,18 @@ def _with_equal_chords(
     parts: Stretches,
     even: Division,
     tight: NDArray[np.bool_],
-    setting: StitchSetting,
+    stitch: StitchSection,
 ) -> Division:
     some = parts.take(tight)
-    number = stitch_numbers(even.chords_mm[tight], some.securing, setting)
+    number = stitch_numbers(even.chords_mm[tight], some.securing, stitch)
     equal = _equal_chords(path, some, number)
     # The chords' sum grows with their number, so a first guess can be one too many.
-    fewer = (equal.shortest < setting.low_mm - WITHIN_MM) & (number > 1)
+    fewer = (equal.shortest < stitch.shortest - WITHIN_MM) & (number > 1)
     if fewer.any():
-        fewer &= _equal_chords(path, some, number - fewer).longest <= setting.high_mm
+        fewer &= _equal_chords(path, some, number - fewer).longest <= stitch.longest
         number = number - fewer
         equal = _equal_chords(path, some, number)
-    better = (equal.longest <= setting.high_mm) & (equal.shortest > even.shortest[tight])
+    better = (equal.longest <= stitch.longest) & (equal.shortest > even.shortest[tight])
     changed = tight.copy()
     changed[tight] = better
     numbers = even.number.copy()
@@ -157,73 +227,3 @@ def _laid(
     before[first] = path.points_at(parts.low, path.segment_at(parts.low, parts.run))
     chord = np.hypot(*(points - before).T)
     return Division(number, part, arcs, points, segment, chord)
-
-
-@dataclass(frozen=True)
-class Stretches:
-    """Parts of the path between corners, ends and securing, in sewing order.
-
-    ``low``, ``high``  (t,) arc lengths where each starts and ends, mm
-    ``run``            (t,) its run
-    ``securing``       (t,) true where the stitches are the tiny ones of a secured end
-    ``corners``        how many of the cuts are corners
-    """
-
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-    run: NDArray[np.int32]
-    securing: NDArray[np.bool_]
-    corners: int
-
-    def __len__(self) -> int:
-        return len(self.low)
-
-    @property
-    def length(self) -> NDArray[np.float64]:
-        """(t,) in mm."""
-        return self.high - self.low
-
-    def take(self, chosen: NDArray[np.bool_]) -> Stretches:
-        """The chosen stretches."""
-        return Stretches(
-            self.low[chosen],
-            self.high[chosen],
-            self.run[chosen],
-            self.securing[chosen],
-            self.corners,
-        )
-
-
-def stretches(path: Path, runs: Runs, setting: StitchSetting) -> Stretches:
-    """Cut the path at run ends, at corners and where securing gives way to sewing."""
-    corners = corner_arcs(path, setting.corner_deg)
-    zone_low, zone_high = securing_zones(path.run_arc, corners, runs.secured, setting)
-    breaks = distinct(np.concatenate([path.run_arc, corners, zone_low, zone_high]))
-    low, high = breaks[:-1], breaks[1:]
-    middle = (low + high) / 2
-    run = (np.searchsorted(path.run_arc, middle) - 1).astype(np.int32)
-    securing = (middle < zone_low[run]) | (middle > zone_high[run])
-    return Stretches(low, high, run, securing, len(corners))
-
-
-def stitch_numbers(
-    length: NDArray[np.float64], securing: NDArray[np.bool_], setting: StitchSetting
-) -> NDArray[np.int64]:
-    """(t,) stitches for each length: nearest the set length, never above the upper bound.
-
-    Where a whole number of stitches fits the bounds, one that does is taken; a length of
-    n * low .. n * high has one, and from 18 mm up (3.0 to 3.5 mm) every length has.
-    """
-    fewest = np.maximum(np.ceil(length / setting.high_mm - 1e-9), 1)
-    most = np.floor(length / setting.low_mm + 1e-9)
-    nearest = _nearest_number(length, setting.set_mm)
-    number = np.maximum(np.minimum(nearest, most), fewest)
-    tiny = np.maximum(np.round(length / setting.securing_mm), 1)
-    return np.where(securing, tiny, number).astype(np.int64)
-
-
-def _nearest_number(length: NDArray[np.float64], wanted: float) -> NDArray[np.float64]:
-    """The number of equal parts whose size comes nearest ``wanted``."""
-    fewer = np.maximum(np.floor(length / wanted), 1)
-    more = fewer + 1
-    return np.where(length / fewer - wanted <= wanted - length / more, fewer, more)

@@ -1,12 +1,10 @@
-"""All runs as one long path, measured by arc length, so that nothing loops over stitches.
+"""All runs as one long path, measured by arc length, with its corners and its secured ends.
 
-Corners: where the path turns so sharply that the needle must go down just there.
-
-Securing: where a run starts or ends inside the quilt, its thread is held by tiny stitches.
-
-They go forward along the run's own line, from its start and up to its end (common practice with
-a walking foot: begin and end with a few stitches of about 1 mm). Nothing is sewn back and forth,
-so that no hole is sewn through twice and no lump of thread shows.
+One axis for all runs, so that nothing loops over stitches. A corner is where the path turns so
+sharply that the needle must go down just there. Where a run starts or ends inside the quilt its
+thread is held by tiny stitches, which go forward along the run's own line, from its start and up
+to its end (common practice with a walking foot: begin and end with a few stitches of about 1 mm).
+Nothing is sewn back and forth, so that no hole is sewn through twice and no lump of thread shows.
 """
 
 from __future__ import annotations
@@ -16,10 +14,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs
 
+Arcs = NDArray[np.float64]
+"""Arc lengths along the path, in mm."""
+
 SAME_POINT_MM = 1e-6
+
+REACH_MM = 0.5
+"""How far before and after a vertex its turn is measured.
+
+Drawings hold corners that are cut off or rounded by a hair, and hooks of a few hundredths where
+two lines were joined. Measured over half a millimetre the first are corners and the second are
+not; corners nearer to each other than this are one, as they are to a sewing machine.
+"""
 
 
 @dataclass(frozen=True)
@@ -81,15 +90,6 @@ def path_of(runs: Runs) -> Path:
     )
 
 
-REACH_MM = 0.5
-"""How far before and after a vertex its turn is measured.
-
-Drawings hold corners that are cut off or rounded by a hair, and hooks of a few hundredths where
-two lines were joined. Measured over half a millimetre the first are corners and the second are
-not; corners nearer to each other than this are one, as they are to a sewing machine.
-"""
-
-
 def corner_arcs(path: Path, corner_deg: float) -> NDArray[np.float64]:
     """(c,) arc lengths inside runs where the path turns by more than ``corner_deg``.
 
@@ -129,11 +129,8 @@ def _sharpest_of_each(arc: NDArray[np.float64], turn: NDArray[np.float64]) -> ND
     return arc[best[chosen]]
 
 
-Arcs = NDArray[np.float64]
-
-
 def securing_zones(
-    run_arc: Arcs, corners: Arcs, secured: NDArray[np.bool_], setting: StitchSetting
+    run_arc: Arcs, corners: Arcs, secured: NDArray[np.bool_], stitch: StitchSection
 ) -> tuple[Arcs, Arcs]:
     """(r,) arc lengths where sewing proper begins, and where it ends, in each run.
 
@@ -142,25 +139,25 @@ def securing_zones(
     the next corner divides into stitches within the bounds.
     """
     first, last = run_arc[:-1], run_arc[1:]
-    zone = np.minimum(setting.securing_length_mm, (last - first) / 3)
+    zone = np.minimum(stitch.securing_path_mm, (last - first) / 3)
     low = first + zone * secured[:, 0]
     high = last - zone * secured[:, 1]
     moves = secured & (zone > 0)[:, None]
     known = np.sort(np.concatenate([run_arc, corners]))
-    low = np.where(moves[:, 0], _onwards(low, high, known, setting), low)
+    low = np.where(moves[:, 0], _onwards(low, high, known, stitch), low)
     # The same seen from the other end: arc lengths run backwards.
-    high = np.where(moves[:, 1], -_onwards(-high, -low, -known[::-1], setting), high)
+    high = np.where(moves[:, 1], -_onwards(-high, -low, -known[::-1], stitch), high)
     return low, high
 
 
-def _onwards(start: Arcs, other: Arcs, known: Arcs, setting: StitchSetting) -> Arcs:
+def _onwards(start: Arcs, other: Arcs, known: Arcs, stitch: StitchSection) -> Arcs:
     """Where sewing starts if securing was to end at ``start`` and ``other`` ends the sewing."""
     following = known[np.searchsorted(known, start, side="left")]
     before = known[np.searchsorted(known, start, side="right") - 1]
     # A corner just passed is where securing ends; a stitch of a few tenths would follow it.
-    just_passed = start - before < setting.securing_mm / 2
+    just_passed = start - before < stitch.securing_length / 2
     start = np.where(just_passed, before, start)
     left = np.minimum(following, other) - start
-    fewest = np.ceil(left / setting.high_mm)
-    most = np.floor(left / setting.low_mm + 1e-9)
-    return np.where(fewest > most, start + left - most * setting.high_mm, start)
+    fewest = np.ceil(left / stitch.longest)
+    most = np.floor(left / stitch.shortest + 1e-9)
+    return np.where(fewest > most, start + left - most * stitch.longest, start)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs
 from quiltpath.stitching.division import WITHIN_MM, Division, Stretches, divided, stretches
 from quiltpath.stitching.path import Path, path_of
@@ -15,7 +15,7 @@ OTHER_POINTS = 3
 """Points of a run that end no stitch: travel to its start, needle down there, trim at its end."""
 
 
-def place(runs: Runs, setting: StitchSetting) -> Stitches:
+def place(runs: Runs, stitch: StitchSection) -> Stitches:
     """Needle points for all runs, in sewing order.
 
     Each run is: travel to its start, needle down there, its stitches, trim. Every corner, every
@@ -24,12 +24,12 @@ def place(runs: Runs, setting: StitchSetting) -> Stitches:
     in Python.
     """
     path = path_of(runs)
-    parts = stretches(path, runs, setting)
-    return _assembled(len(runs), path, parts, divided(path, parts, setting), setting)
+    parts = stretches(path, runs, stitch)
+    return _assembled(len(runs), path, parts, divided(path, parts, stitch), stitch)
 
 
 def _assembled(
-    runs: int, path: Path, parts: Stretches, division: Division, setting: StitchSetting
+    runs: int, path: Path, parts: Stretches, division: Division, stitch: StitchSection
 ) -> Stitches:
     """Stitch ends with travel and needle-down before, and a trim after, each run."""
     run = parts.run[division.part]
@@ -55,14 +55,14 @@ def _assembled(
         run=np.repeat(np.arange(runs, dtype=np.int32), per_run),
         line=line,
         stretch=stretch,
-        forced_short=_forced_short(parts, division, at, setting),
+        forced_short=_forced_short(parts, division, at, stitch),
         pivots=parts.corners,
     )
 
 
 def _forced_short(
-    parts: Stretches, division: Division, at: NDArray[np.intp], setting: StitchSetting
+    parts: Stretches, division: Division, at: NDArray[np.intp], stitch: StitchSection
 ) -> NDArray[np.float64]:
-    short = ~parts.securing & (division.shortest < setting.low_mm - WITHIN_MM)
+    short = ~parts.securing & (division.shortest < stitch.shortest - WITHIN_MM)
     first = at[division.first[short]]
     return np.column_stack([parts.length[short], division.number[short], first]).astype(np.float64)

@@ -1,16 +1,12 @@
-"""How much thread: the geometry of the lockstitch, or the user's own test seam.
+"""What the sewing takes: thread, bobbins and where they are changed, time.
 
-A lockstitch (ISO 4915, type 301) lays one stitch length on its face and goes half way into the
-seam and out again at each stitch, and so does the thread of the other side. For a seam of
-thickness T and stitch length s each thread takes s + T a stitch; both together are the textbook
-formula C = 2 + 2 T S for a unit of seam with S stitches to the unit. Thread of some thickness
-runs on the outside of the cloth, which adds its diameter to T.
-
-Where to change the bobbin: at the last run end before it runs out.
-
-How long the sewing takes: stitches over speed, and everything that is not stitching.
-
-Estimates: thread, bobbins, time.
+Thread follows from the geometry of the lockstitch, or from the user's own test seam. A lockstitch
+(ISO 4915, type 301) lays one stitch length on its face and goes half way into the seam and out
+again at each stitch, and so does the thread of the other side. For a seam of thickness T and
+stitch length s each thread takes s + T a stitch; both together are the textbook formula
+C = 2 + 2 T S for a unit of seam with S stitches to the unit. Thread of some thickness runs on the
+outside of the cloth, which adds its diameter to T. A bobbin is changed at the last run end before
+it runs out. Time is stitches over speed, and everything that is not stitching.
 """
 
 from __future__ import annotations
@@ -22,10 +18,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.project.sewing_sections import TimeSetting
+from quiltpath.project.sewing_sections import StitchSection, ThreadSection, TimeSection
 from quiltpath.stitching.stitches import PointKind, Stitches
 
 MM_PER_M = 1000.0
+SECONDS_PER_MINUTE = 60.0
 
 
 @dataclass(frozen=True)
@@ -64,6 +61,19 @@ class ThreadSetting:
         if factor is not None:
             return seam_mm * factor
         return seam_mm + stitch_count * (self.thickness_mm + self.diameter_mm)
+
+
+def thread_setting(thread: ThreadSection, stitch: StitchSection) -> ThreadSetting:
+    """What a project says of its thread, and of the tails that are left to bury."""
+    return ThreadSetting(
+        thickness_mm=thread.thickness,
+        diameter_mm=thread.diameter,
+        wastage_share=thread.wastage,
+        bobbin_m=thread.bobbin,
+        tail_mm=stitch.tail,
+        needle_factor=thread.needle_factor,
+        bobbin_factor=thread.bobbin_factor,
+    )
 
 
 @dataclass(frozen=True)
@@ -139,9 +149,6 @@ def bobbin_changes(stitches: Stitches, setting: ThreadSetting) -> NDArray[np.int
     return np.array(changes, dtype=np.intp)
 
 
-SECONDS_PER_MINUTE = 60.0
-
-
 @dataclass(frozen=True)
 class SewingTime:
     """Minutes at the machine, in all and by what they go into."""
@@ -159,13 +166,13 @@ class SewingTime:
 
 
 def sewing_time(
-    stitch_count: int, runs: int, pivots: int, bobbins: int, setting: TimeSetting
+    stitch_count: int, runs: int, pivots: int, bobbins: int, time: TimeSection
 ) -> SewingTime:
     """Time for so many stitches in so many runs; the first bobbin is there at the start."""
     changes = max(bobbins - 1, 0)
     return SewingTime(
-        stitching_min=stitch_count / setting.stitches_per_minute,
-        starts_and_stops_min=runs * (setting.start_s + setting.stop_s) / SECONDS_PER_MINUTE,
-        pivots_min=pivots * setting.pivot_s / SECONDS_PER_MINUTE,
-        bobbin_changes_min=changes * setting.bobbin_change_s / SECONDS_PER_MINUTE,
+        stitching_min=stitch_count / time.stitches_per_minute,
+        starts_and_stops_min=runs * (time.start + time.stop) / SECONDS_PER_MINUTE,
+        pivots_min=pivots * time.pivot / SECONDS_PER_MINUTE,
+        bobbin_changes_min=changes * time.bobbin_change / SECONDS_PER_MINUTE,
     )

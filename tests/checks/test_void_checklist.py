@@ -14,12 +14,12 @@ from quiltpath.checks.lines_to_count import checklist, counted_in_part, crossing
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import draw
 from quiltpath.patterns.lines import layer_lines
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import policy_named, route
 from quiltpath.stitching import PointKind, Stitches, place
 from tests.patterns.runners import disc, layer, plain, sashed
 
-SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
+SETTING = StitchSection()
 
 
 def pairs_that_cross(lines) -> int:

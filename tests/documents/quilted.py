@@ -9,7 +9,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, box
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner, Seam
 from quiltpath.patterns import Lines, draw
 from quiltpath.patterns.kinds import KINDS
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs
 from quiltpath.stitching import Stitches, place
 
@@ -74,4 +74,4 @@ def a_run_a_line(lines: Lines, runner: Runner) -> Runs:
 
 def stitched(runs: Runs) -> Stitches:
     """3.2 mm stitches within 3.0 to 3.5 mm."""
-    return place(runs, StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0))
+    return place(runs, StitchSection())

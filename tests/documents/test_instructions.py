@@ -25,6 +25,7 @@ from quiltpath.drawing.sketch import Picture
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from quiltpath.schema import Section
 from quiltpath.units import MM_PER_INCH, Measures, Units
 from tests.patterns.runners import drawn, plain
 
@@ -152,14 +153,17 @@ def numbers_in(value: object, depth: int = 0) -> Iterator[float]:
 
 
 def parts_of(value: object) -> list[object]:
-    """What a tuple, list, dict or dataclass holds; a tuple's length is one of its figures."""
+    """What a tuple, list, dict, section or dataclass holds; a tuple's length is a figure too."""
     if isinstance(value, tuple | list):
         return [len(value), *value]
     if isinstance(value, dict):
         return list(value.values())
-    if not is_dataclass(value):
+    if isinstance(value, Section):
+        names = list(type(value).model_fields)
+    elif is_dataclass(value):
+        names = [f.name for f in fields(value)]
+    else:
         return []
-    names = [f.name for f in fields(value)]
     names += [n for n, p in vars(type(value)).items() if isinstance(p, property)]
     return [getattr(value, name) for name in names]
 
@@ -186,7 +190,7 @@ def known_numbers(result: Result) -> np.ndarray:
         found += [one["replaces_lines"], one["turns_inside_mm"]]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
-    found.append(plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm)
+    found.append(result.project.backing.extra - result.project.wadding.extra)
     return np.array(found)
 
 

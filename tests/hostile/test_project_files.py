@@ -207,9 +207,13 @@ def test_a_file_half_written_is_told_and_the_whole_one_works(tmp_path: Path) -> 
 def test_a_long_runner_of_many_widths_is_pieced_without_end_of_memory() -> None:
     """90 widths of backing joined: the places of its seams stay few."""
     from quiltpath.materials import Cloth
-    from quiltpath.materials.piecing import Avoid, LayerSize, piecings
+    from quiltpath.materials.piecing import LayerSize, LineToAvoid, piecings
 
-    lines = [Avoid("join", 40_000.0), Avoid("fold", 9_000.0), Avoid("fold", 80_000.0)]
+    lines = [
+        LineToAvoid("join", 40_000.0),
+        LineToAvoid("fold", 9_000.0),
+        LineToAvoid("fold", 80_000.0),
+    ]
     best = piecings(LayerSize(0, 0, 90_000, 9_000), Cloth("backing", 1016.0), 6.35, lines)[0]
     assert sum(piece.on_width_mm * piece.on_length_mm for piece in best.pieces) >= 90_000 * 9_000
 

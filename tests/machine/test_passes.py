@@ -15,14 +15,14 @@ from quiltpath.machine.pass_bands import Hiding, PassBands
 from quiltpath.machine.passes import FramedCloth, SewnPasses, _order, _way, sewn_lines, sewn_passes
 from quiltpath.patterns import Lines
 from quiltpath.patterns.lines import layer_lines
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import PieceKind, Runs, policy_named, route
 from quiltpath.stitching import PointKind
 
 LENGTH, WIDTH, MARGIN = 900.0, 300.0, 50.0
 EDGE = box(0, 0, LENGTH, WIDTH)
 POLICY = policy_named("continuous")
-STITCH = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
+STITCH = StitchSection()
 OVER = 12.0
 
 

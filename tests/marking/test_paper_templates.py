@@ -21,7 +21,14 @@ from quiltpath.drawing.page_model import Group, Page, Style, Text
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner
 from quiltpath.marking.choice import markings
 from quiltpath.marking.projector import GRID_MM, projector_drawing
-from quiltpath.marking.stencil import Stencil, StencilSetting, stencil, stencil_page
+from quiltpath.marking.stencil import (
+    BRIDGE_EVERY_MM,
+    BRIDGE_MM,
+    SLOT_MM,
+    Stencil,
+    stencil,
+    stencil_page,
+)
 from quiltpath.marking.template_piece import template_piece
 from quiltpath.marking.templates import Template, repeat_along, templates
 from quiltpath.patterns import Lines, draw
@@ -188,17 +195,16 @@ def test_a_cut_stencil_is_one_part_in_the_eyes_of_a_renderer() -> None:
 
 
 def test_slots_follow_the_lines_and_every_loop_has_two_bridges() -> None:
-    setting = StencilSetting()
     ring = LineString(Point(0, 0).buffer(40, 64).exterior.coords)
-    made = stencil("ring", np.array([ring], dtype=object), setting)
+    made = stencil("ring", np.array([ring], dtype=object))
     slots = shapely.get_parts(made.slots)
     assert len(slots) >= 2
-    assert shapely.union_all(shapely.buffer([ring], setting.slot / 2 + 0.05)).covers(made.slots)
+    assert shapely.union_all(shapely.buffer([ring], SLOT_MM / 2 + 0.05)).covers(made.slots)
     gaps = ring.difference(made.slots)
     lengths = shapely.length(shapely.line_merge(gaps).geoms)
     assert len(lengths) == len(slots)
-    assert (lengths >= setting.bridge - 0.5).all()
-    assert ring.length / len(slots) <= setting.bridge_every
+    assert (lengths >= BRIDGE_MM - 0.5).all()
+    assert ring.length / len(slots) <= BRIDGE_EVERY_MM
 
 
 @pytest.mark.parametrize("radius", [1.5, 3.0, 6.0, 200.0])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from quiltpath.materials.basting import baste, herringbone, pins, spray_sections
 from quiltpath.materials.draw_up import measured_share, quilting_share, squaring_up
-from quiltpath.project.materials_sections import BastingSetting
+from quiltpath.project.materials_sections import BastingSection
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -84,28 +84,28 @@ def test_the_last_herringbone_stitch_lies_at_the_join_s_end(join: float, stitche
 
 
 def test_tape_is_as_long_as_the_joins() -> None:
-    taped = baste(2200, 320, 500, BastingSetting())
+    taped = baste(2200, 320, 500, BastingSection())
     assert taped.tape_mm == 500 and taped.stitches is None and taped.sections_mm == ()
-    sewn = baste(2200, 320, 500, BastingSetting("spray", wadding_join="herringbone"))
+    sewn = baste(2200, 320, 500, BastingSection(method="spray", wadding_join="herringbone"))
     assert sewn.tape_mm == 0 and sewn.stitches == herringbone(500) and sewn.pins is None
 
 
 def test_wadding_in_one_piece_is_neither_taped_nor_stitched() -> None:
     for join in ("tape", "herringbone"):
-        whole = baste(2200, 320, 0.0, BastingSetting(wadding_join=join))
+        whole = baste(2200, 320, 0.0, BastingSection(wadding_join=join))
         assert (whole.tape_mm, whole.stitches) == (0.0, None)
 
 
 def test_the_layers_are_pinned_and_sprayed_as_far_apart_as_is_asked_for() -> None:
     """72 x 14 in by hand: at 3 in 24 x 5 pins, at 4 in 18 x 4; goes of 9 in are four to a half,
     of 20 in two."""
-    close = BastingSetting("pins", 3 * IN, 9 * IN)
-    pinned, usual = (baste(72 * IN, 14 * IN, 0, s).pins for s in (close, BastingSetting()))
+    close = BastingSection(pins_apart=3 * IN, at_a_go=9 * IN)
+    pinned, usual = (baste(72 * IN, 14 * IN, 0, s).pins for s in (close, BastingSection()))
     assert pinned and usual
     assert (pinned.along, pinned.across, usual.along, usual.across) == (24, 5, 18, 4)
-    sprayed = BastingSetting("spray", 3 * IN, 9 * IN)
+    sprayed = BastingSection(method="spray", pins_apart=3 * IN, at_a_go=9 * IN)
     assert len(baste(72 * IN, 14 * IN, 0, sprayed).sections_mm) == 8
-    assert len(baste(72 * IN, 14 * IN, 0, BastingSetting("spray")).sections_mm) == 4
+    assert len(baste(72 * IN, 14 * IN, 0, BastingSection(method="spray")).sections_mm) == 4
 
 
 @given(st.floats(0.1, 300))

@@ -13,6 +13,7 @@ from quiltpath.errors import InputError
 from quiltpath.materials import Cloth
 from quiltpath.materials.binding import (
     MOST_STRIPS,
+    TOP_STITCH_MM,
     bias_pieces,
     continuous_bias_length,
     cut_strips,
@@ -26,7 +27,7 @@ from quiltpath.materials.binding import (
 from quiltpath.materials.binding_joins import ring_distance
 from quiltpath.materials.binding_plan import plan_binding, seam_crossings, strips_for
 from quiltpath.materials.edge_corners import edge_of
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import BindingSection
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -38,7 +39,7 @@ def test_strips_with_the_joins_taken_off_the_cloth() -> None:
 
     Each strip loses a join because the closing join loses one too: our overlap.
     """
-    setting = BindingSetting(strip_mm=2 * IN, allowance_mm=2 * IN)
+    setting = BindingSection(width=2 * IN, allowance=2 * IN)
     needed = strip_length_needed(220 * IN, 4, setting)
     assert strips_needed(needed.total_mm, 40 * IN, setting.join_mm) == 6
 
@@ -46,7 +47,7 @@ def test_strips_with_the_joins_taken_off_the_cloth() -> None:
 @pytest.mark.parametrize("strips", range(1, 12))
 def test_that_published_rule_holds_at_its_turning_points(strips: int) -> None:
     """Perimeter / 38 rounded up, just below and just above each whole number (same source)."""
-    setting = BindingSetting(strip_mm=2 * IN, allowance_mm=2 * IN)
+    setting = BindingSection(width=2 * IN, allowance=2 * IN)
     for perimeter in (38 * strips - 0.1, 38 * strips + 0.1):
         total = strip_length_needed(perimeter * IN, 4, setting).total_mm
         assert strips_needed(total, 40 * IN, setting.join_mm) == math.ceil(perimeter / 38)
@@ -56,7 +57,7 @@ def test_that_published_rule_holds_at_its_turning_points(strips: int) -> None:
 def test_strips_with_two_feet_of_allowance(width: int, length: int) -> None:
     """ "How much fabric for binding", quicktipssewing, 2011: (width + length) x 2 + 24 over 40,
     rounded up, times 2 1/2 in of cloth."""
-    setting = BindingSetting(strip_mm=2.5 * IN, allowance_mm=24 * IN, join_loss_mm=0.0)
+    setting = BindingSection(width=2.5 * IN, allowance=24 * IN, join_loss=0.0)
     needed = strip_length_needed(2 * (width + length) * IN, 4, setting)
     strips = cut_strips(needed.total_mm, [Cloth("binding", 40 * IN)], 2.5 * IN, 0.0)
     published = math.ceil((2 * (width + length) + 24) / 40)
@@ -66,13 +67,13 @@ def test_strips_with_two_feet_of_allowance(width: int, length: int) -> None:
 
 def test_two_hand_widths_of_allowance() -> None:
     """quiltingboard.com, post 8276918: 64 in square and 16 in are 272 in."""
-    setting = BindingSetting(allowance_mm=16 * IN)
+    setting = BindingSection(allowance=16 * IN)
     assert strip_length_needed(4 * 64 * IN, 4, setting).total_mm == pytest.approx(272 * IN)
 
 
 def test_the_worked_runner_takes_six_strips() -> None:
     """People who quilt: 2200 x 320 mm and 250 mm are 5290 mm, 6 strips of 1020 mm cloth."""
-    setting = BindingSetting(allowance_mm=250.0)
+    setting = BindingSection(allowance=250.0)
     needed = strip_length_needed(2 * (2200 + 320), 4, setting)
     assert needed.total_mm == 5290
     assert strips_needed(needed.total_mm, 1020, setting.join_mm) == 6
@@ -80,7 +81,7 @@ def test_the_worked_runner_takes_six_strips() -> None:
 
 def test_the_parts_of_our_own_allowance_are_the_trade_s() -> None:
     """Common practice: overlap of one strip width, 8 in open, and something for each mitre."""
-    setting = BindingSetting(strip_mm=2.25 * IN)
+    setting = BindingSection(width=2.25 * IN)
     needed = strip_length_needed(5000, 4, setting)
     assert needed.overlap_mm == pytest.approx(2.25 * IN)
     assert needed.handling_mm == pytest.approx(8 * IN)
@@ -90,20 +91,20 @@ def test_the_parts_of_our_own_allowance_are_the_trade_s() -> None:
 
 def test_single_fold_strips_are_four_seams_wide() -> None:
     """Common practice: 1/2 in seam, 2 in strip; the wadding's 1/8 in leaves 3/8 in to turn."""
-    setting = BindingSetting(fold="single", seam_mm=IN / 2)
+    setting = BindingSection(fold="single", seam=IN / 2)
     assert setting.width_mm == pytest.approx(2 * IN)
     assert setting.turn_under_mm == pytest.approx(3 / 8 * IN)
 
 
 def test_double_fold_strips_are_two_and_a_quarter_to_two_and_a_half() -> None:
     """Common practice: 2 1/4 to 2 1/2 in with a 1/4 in seam, as the cover of the seam grows."""
-    assert BindingSetting().width_mm == pytest.approx(2.25 * IN)
-    assert BindingSetting(cover_mm=3 / 8 * IN).width_mm == pytest.approx(2.5 * IN)
+    assert BindingSection().width_mm == pytest.approx(2.25 * IN)
+    assert BindingSection(cover=3 / 8 * IN).width_mm == pytest.approx(2.5 * IN)
 
 
 def test_top_stitching_lies_a_sixteenth_of_an_inch_from_the_fold() -> None:
     """Close to the edge, 1/16 to 1/8 in (common practice)."""
-    assert BindingSetting().top_stitch_mm == pytest.approx(25.4 / 16)
+    assert pytest.approx(25.4 / 16) == TOP_STITCH_MM
 
 
 def test_bias_strip_from_a_square() -> None:
@@ -165,19 +166,19 @@ def test_too_little_cloth_at_hand_is_said() -> None:
 
 def test_only_a_single_binding_turns_its_edge_under() -> None:
     """A double one is folded in half. 2 1/4 in less three seams of 1/2 in and 1/8 in: 5/8 in."""
-    assert BindingSetting().turn_under_mm == 0
-    single = BindingSetting(fold="single", seam_mm=IN / 2, strip_mm=2.25 * IN)
+    assert BindingSection().turn_under_mm == 0
+    single = BindingSection(fold="single", seam=IN / 2, width=2.25 * IN)
     assert single.turn_under_mm == pytest.approx(5 / 8 * IN)
 
 
 def test_a_join_costs_a_strip_width_unless_another_loss_is_given() -> None:
     """Common practice for a join on the diagonal; a rule that reckons without joins says 0."""
-    assert BindingSetting(strip_mm=60).join_mm == 60
-    assert BindingSetting(strip_mm=60, join_loss_mm=0).join_mm == 0
+    assert BindingSection(width=60).join_mm == 60
+    assert BindingSection(width=60, join_loss=0).join_mm == 0
 
 
 def test_an_allowance_stands_for_overlap_mitres_and_handling() -> None:
-    needed = strip_length_needed(5000, 4, BindingSetting(allowance_mm=0))
+    needed = strip_length_needed(5000, 4, BindingSection(allowance=0))
     assert (needed.overlap_mm, needed.mitres_mm, needed.handling_mm) == (0, 0, 0)
     assert needed.total_mm == needed.perimeter_mm == 5000
 
@@ -258,12 +259,12 @@ def test_a_bias_strip_meets_a_seam_at_each_diagonal_of_its_square() -> None:
 def test_only_a_curve_bound_straight_asks_for_bias(
     outline: Polygon, grain: str, asks: bool
 ) -> None:
-    assert edge_needs_bias(edge_of(outline), BindingSetting(grain=grain)) is asks
+    assert edge_needs_bias(edge_of(outline), BindingSection(cut=grain)) is asks
 
 
 def test_of_several_cloths_bias_is_cut_from_the_widest() -> None:
     """5000 mm of 57.15 mm: root of 285 750 is 534.6 mm, 22 in; from 450 mm cloth 635 mm of it."""
-    bias = BindingSetting(grain="bias")
+    bias = BindingSection(cut="bias")
     wide, narrow = Cloth("wide", 700), Cloth("narrow", 450)
     strips, rectangle = strips_for(5000, bias, [narrow, wide])
     assert rectangle == pytest.approx((22 * IN, 22 * IN))
@@ -279,12 +280,12 @@ def test_bias_from_a_strip_hardly_longer_than_its_seams_is_a_mistake_in_one_line
 ) -> None:
     """Seams of 57.15 mm leave nothing of a diagonal of 56.6 mm, and hardly anything of 58 mm."""
     with pytest.raises(InputError, match=r"2 1/4 in \(57 mm\) wide .* name a larger cloth"):
-        strips_for(5000, BindingSetting(grain="bias"), [Cloth("tape", usable)])
+        strips_for(5000, BindingSection(cut="bias"), [Cloth("tape", usable)])
 
 
 def test_no_more_strips_are_joined_than_anybody_would() -> None:
     """Each of 1000 mm gains 900 mm, after the first: 1000 + 399 x 900 = 360 100 mm."""
-    setting = BindingSetting(strip_mm=100)
+    setting = BindingSection(width=100)
     strips, _ = strips_for(360_100, setting, [Cloth("cotton", 1000)])
     assert len(strips.lengths_mm) == MOST_STRIPS == 400 and strips.enough
     with pytest.raises(InputError, match="in 400 pieces"):
@@ -311,7 +312,7 @@ def test_the_stretch_left_open_lies_on_one_straight_side(opened: float, clear: f
     reach = max(opened / 2, clear)
     side = 2 * reach + 0.02
     edge = edge_of(box(0, 0, side * IN, side * IN))
-    setting = BindingSetting(open_mm=opened * IN, clear_mm=clear * IN)
+    setting = BindingSection(open=opened * IN, clear=clear * IN)
     plan = plan_binding(edge, [], setting, [Cloth("binding", 4000)])
     gaps = [ring_distance(plan.joins.start_mm, c.along_mm, edge.length_mm) for c in edge.corners]
     assert min(gaps) == pytest.approx(reach * IN, abs=0.3)
@@ -321,7 +322,7 @@ def test_binding_strips_are_listed_as_they_are_cut() -> None:
     """2 (900 + 300) mm, 57.15 mm overlap, 12.7 mm of mitres and 203.2 mm to handle: 2673 mm, three
     of 1016 mm; for bias its root of 390.9 mm is a square of 16 in."""
     edge, cotton = edge_of(box(0, 0, 900, 300)), [Cloth("cotton", 1016)]
-    straight = plan_binding(edge, [], BindingSetting(), cotton)
+    straight = plan_binding(edge, [], BindingSection(), cotton)
     assert straight.needed.total_mm == pytest.approx(2673.05)
     assert straight.laid_mm == pytest.approx(2469.85)
     assert [(cloth, piece.name) for cloth, piece in straight.pieces()] == [
@@ -329,6 +330,6 @@ def test_binding_strips_are_listed_as_they_are_cut() -> None:
     ]
     for _, piece in straight.pieces():
         assert (piece.on_length_mm, piece.on_width_mm) == pytest.approx((57.15, 1016))
-    ((cloth, square),) = plan_binding(edge, [], BindingSetting(grain="bias"), cotton).pieces()
+    ((cloth, square),) = plan_binding(edge, [], BindingSection(cut="bias"), cotton).pieces()
     assert (cloth, square.name) == ("cotton", "binding, for bias")
     assert (square.on_length_mm, square.on_width_mm) == pytest.approx((16 * IN, 16 * IN))

@@ -8,19 +8,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
-from quiltpath.documents.report import as_report
+from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
-from quiltpath.materials import (
-    Cloth,
-    LayerSetting,
-    MaterialsSetting,
-    TopSetting,
-    cutting_plan,
-    plan_findings,
-)
+from quiltpath.materials import plan_findings
 from quiltpath.materials.binding_joins import Laying, place_joins
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import (
+    BackingSection,
+    BindingSection,
+    ClothSection,
+    TopSection,
+)
+from quiltpath.project.sewing_sections import WaddingSection
+from tests.materials.plans import cloth, plan
 
 lengths = st.one_of(st.floats(1, 60), st.floats(60, 4000), st.floats(4000, 100_000))
 outlines = st.one_of(
@@ -43,44 +43,51 @@ def test_any_sizes_give_a_plan_or_one_line(
     seam: float,
     clear: float,
 ) -> None:
-    setting = MaterialsSetting(
-        backing=LayerSetting(100, 100, Cloth("backing", backing), 6.0, clear),
-        wadding=LayerSetting(75, 75, Cloth("wadding", wadding, grain=False), 0.0, clear),
-        binding=BindingSetting(grain=grain, seam_mm=seam, clear_mm=clear),
-        binding_cloths=tuple(
-            Cloth(f"cloth {n}", width, None if n % 2 else 5 * width)
-            for n, width in enumerate(cloths)
+    at_hand = (
+        cloth("backing", "backing", width=backing),
+        cloth("wadding", "wadding", width=wadding),
+        *(
+            cloth(f"cloth {n}", "binding", width=w, length=None if n % 2 else min(5 * w, 100_000))
+            for n, w in enumerate(cloths)
         ),
     )
     try:
-        plan = cutting_plan(Runner(outline), setting, stitched_m=30)
-    except InputError as told:
-        assert "\n" not in str(told)
+        found = plan(
+            Runner(outline),
+            seam_m=30,
+            cloth=at_hand,
+            backing=BackingSection(extra=100, seam=6, clear=clear),
+            wadding=WaddingSection(extra=75, clear=clear),
+            binding=BindingSection(cut=grain, seam=seam, clear=clear),
+        )
+    except InputError as error:
+        assert "\n" not in str(error)
         return
-    assert as_report(plan)["binding"]["strips"] >= 1
-    assert all(np.isfinite(item.need) for item in plan.shopping)
-    assert all(finding.message for finding in plan_findings(plan))
+    assert cutting_report(found)["binding"]["strips"] >= 1
+    assert all(np.isfinite(item.need) for item in found.shopping)
+    assert all(finding.message for finding in plan_findings(found))
 
 
 def test_a_cloth_hardly_wider_than_a_strip_is_passed_over() -> None:
     """A 60 mm ribbon would gain 3 mm a strip: 1000 of them, and joins everywhere."""
-    setting = MaterialsSetting(
-        binding_cloths=(Cloth("ribbon", 60, 100_000), Cloth("cotton", 1016)),
-    )
-    strips = cutting_plan(Runner(box(0, 0, 2200, 320)), setting).binding.strips
+    ribbon = cloth("ribbon", "binding", width=60, length=100_000)
+    cloths = ribbon, cloth("cotton", "binding", width=1016)
+    strips = plan(Runner(box(0, 0, 2200, 320)), cloth=cloths).binding.strips
     assert set(strips.cloths) == {"cotton"}
 
 
-@pytest.mark.parametrize("cloth", [Cloth("ribbon", 60), Cloth("scrap", 1000, 20)])
-def test_cloth_that_gives_no_strip_is_a_mistake_in_one_line(cloth: Cloth) -> None:
+@pytest.mark.parametrize(
+    "small",
+    [cloth("ribbon", "binding", width=60), cloth("scrap", "binding", width=1000, length=20)],
+)
+def test_cloth_that_gives_no_strip_is_a_mistake_in_one_line(small: ClothSection) -> None:
     with pytest.raises(InputError, match="name a larger cloth"):
-        cutting_plan(Runner(box(0, 0, 2200, 320)), MaterialsSetting(binding_cloths=(cloth,)))
+        plan(Runner(box(0, 0, 2200, 320)), cloth=(small,))
 
 
 def test_a_backing_cloth_that_is_far_too_narrow_is_a_mistake_in_one_line() -> None:
-    setting = MaterialsSetting(backing=LayerSetting(100, 100, Cloth("tape", 20), 6.0))
     with pytest.raises(InputError, match="too narrow"):
-        cutting_plan(Runner(box(0, 0, 2200, 320)), setting)
+        plan(Runner(box(0, 0, 2200, 320)), cloth=(cloth("tape", "backing", width=20),))
 
 
 def test_a_top_of_very_many_parts_is_counted_but_not_laid_out() -> None:
@@ -90,10 +97,10 @@ def test_a_top_of_very_many_parts_is_counted_but_not_laid_out() -> None:
         for n in range(600)
     )  # fmt: skip
     runner = Runner(box(0, 0, 600, 400), squares)
-    plan = cutting_plan(runner, MaterialsSetting(top=TopSetting("pieced")))
-    assert [(cut.count, cut.kind) for cut in plan.top_cuts] == [(600, RegionKind.BLOCK)]
-    assert {layout.cloth.name for layout in plan.layouts} == {"backing", "wadding", "binding"}
-    assert "top-not-laid-out" in {finding.code for finding in plan_findings(plan)}
+    found = plan(runner, top=TopSection(made="pieced"))
+    assert [(cut.count, cut.kind) for cut in found.top_cuts] == [(600, RegionKind.BLOCK)]
+    assert {layout.cloth.name for layout in found.layouts} == {"backing", "wadding", "binding"}
+    assert "top-not-laid-out" in {finding.code for finding in plan_findings(found)}
 
 
 def test_eight_strips_of_eight_lengths_are_placed_within_the_bound_on_orders() -> None:

@@ -13,12 +13,12 @@ from ortools.sat.python import cp_model
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
-from quiltpath.materials.nesting import Nested, nest
+from quiltpath.materials.nesting import Nesting, nest
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
-def apart(nested: Nested) -> float:
+def apart(nested: Nesting) -> float:
     """Least distance of two runners along or across, whichever is the greater of the two."""
     gaps = []
     for (_, a), (_, b) in combinations(nested.places, 2):

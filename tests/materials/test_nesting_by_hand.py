@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.materials.nesting import MOST, Nested, nest
+from quiltpath.materials.nesting import MOST, Nesting, nest
 
 SMALL = ("mat", 45.0, 30.0)
 
 
-def long_of(nested: Nested) -> float:
+def long_of(nested: Nesting) -> float:
     return nested.backing_mm[1]
 
 
@@ -25,7 +25,7 @@ def test_what_no_runner_covers_is_left_over() -> None:
 
 def test_only_a_layout_as_short_as_its_bound_is_the_least_there_is() -> None:
     for long, least in ((650.0, True), (650.1, False)):
-        assert Nested((), (), (900.0, long), 650.0).is_least is least
+        assert Nesting((), (), (900.0, long), 650.0).is_least is least
 
 
 @pytest.mark.parametrize("number", [0, MOST + 1])

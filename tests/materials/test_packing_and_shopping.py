@@ -13,14 +13,17 @@ from shapely.geometry import box
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind
-from quiltpath.materials import Cloth, ThreadNeed
+from quiltpath.materials import Cloth
 from quiltpath.materials.layers import cut_mm, grid_counts, pieced_cuts
 from quiltpath.materials.piecing import CutPiece
-from quiltpath.materials.shopping import Unit, item, thread_items
+from quiltpath.materials.shopping import ShoppingItem, Unit, thread_items
 from quiltpath.materials.strip_packing import lay_in_order, lay_out
 from quiltpath.project import parse
+from quiltpath.project.materials_sections import StockSection
 from quiltpath.runner import build
+from quiltpath.stitching.thread_and_time import ThreadUse
 from quiltpath.units import MM_PER_INCH, eighths_of_a_yard, tenths_of_a_metre
+from tests.materials.plans import THREAD
 
 IN = MM_PER_INCH
 CLOTH = Cloth("cloth", 1020)
@@ -146,15 +149,15 @@ def test_exact_lengths_are_not_rounded_up() -> None:
 
 
 def test_stock_is_taken_off() -> None:
-    line = item("backing", "mm of cloth", 2427.0, {"backing": 1000.0}, width_mm=1020)
+    line = ShoppingItem("backing", "mm of cloth", 2427.0, 1000.0, 1020)
     assert (line.short, line.buy_m, line.buy_yd) == (1427.0, 1.5, 1.625)
-    assert item("backing", "mm of cloth", 900.0, {"backing": 1000.0}).buy_m == 0
+    assert ShoppingItem("backing", "mm of cloth", 900.0, 1000.0).buy_m == 0
 
 
 def test_thread_by_spools_and_bobbins() -> None:
     """66 m each for needle and bobbin are 132 m: one spool of 200 m, two of 100 m."""
-    need = ThreadNeed(66, 66, 2, 100)
-    thread, bobbins = thread_items(need, {"bobbins": 1})
+    use = ThreadUse(66, 66, 50, 0, 2, THREAD)
+    thread, bobbins = thread_items(use, 100, StockSection(bobbins=1))
     assert thread.buy_packs == 2 and bobbins.buy_packs == 1
 
 
@@ -230,12 +233,12 @@ def test_the_waste_is_what_no_piece_covers() -> None:
     [(200, 0, 100, 2), (200.1, 0, 100, 3), (132, 40, 100, 1), (5, 2, None, 3), (5, 9, None, 0)],
 )
 def test_packs_are_bought_whole(need: float, have: float, pack: float | None, packs: int) -> None:
-    line = item("thread", "m of thread", need, {"thread": have, "other": 900}, pack=pack)
+    line = ShoppingItem("thread", "m of thread", need, have, pack=pack)
     assert line.buy_packs == packs and line.short == pytest.approx(max(0, need - have))
 
 
 def test_cloth_and_tape_are_sold_by_length_and_thread_and_pins_are_not() -> None:
-    sold = {unit: item("x", unit, 1.0, {}).is_sold_by_length for unit in get_args(Unit)}
+    sold = {unit: ShoppingItem("x", unit, 1.0).is_sold_by_length for unit in get_args(Unit)}
     assert sold == {"mm of cloth": True, "mm": True, "m of thread": False, "pieces": False}
 
 

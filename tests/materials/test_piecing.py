@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
 from quiltpath.materials import Cloth, LayerSetting
-from quiltpath.materials.layers import TopPlace, layer_size, plan_layers
-from quiltpath.materials.piecing import Avoid, LayerSize, Piecing, joined_extent, piecings
+from quiltpath.materials.layers import TopPlace, layer_setting, layer_size, plan_layers
+from quiltpath.materials.piecing import LayerSize, LineToAvoid, Piecing, joined_extent, piecings
+from quiltpath.project.materials_sections import BackingSection
+from quiltpath.project.sewing_sections import WaddingSection
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -64,14 +66,16 @@ def test_every_way_covers_the_layer_exactly(
     length: float, width: float, usable: float, seam: float
 ) -> None:
     """Area conservation: what is cut is the layer and its seams."""
-    lines = [Avoid("join", length / 2), Avoid("fold", 300.0, rank=3)]
+    lines = [LineToAvoid("join", length / 2), LineToAvoid("fold", 300.0, rank=3)]
     ways = piecings(size(length, width), Cloth("cloth", usable), seam, lines)
     assert ways
     for piecing in ways:
         covers_exactly(piecing)
 
 
-def brute_longest(extent: float, count: int, seam: float, bad: list[Avoid], step: float) -> float:
+def brute_longest(
+    extent: float, count: int, seam: float, bad: list[LineToAvoid], step: float
+) -> float:
     """Shortest longest piece over every choice of seams on a raster."""
     raster = np.arange(step, extent, step)
     for line in bad:
@@ -94,7 +98,7 @@ def test_no_choice_of_seams_makes_a_shorter_piece(
 ) -> None:
     """The search against brute force over a raster of 20 mm, for pieces side by side."""
     extent = 20.0 * tens
-    bad = [Avoid(f"line {i}", share * extent) for i, share in enumerate(places)]
+    bad = [LineToAvoid(f"line {i}", share * extent) for i, share in enumerate(places)]
     ways = piecings(size(extent, 300), Cloth("cloth", 300.0 * count), seam, bad)
     found = [p for p in ways if p.widths == count and p.grain_along_runner and not p.near]
     brute = brute_longest(extent, count, seam, bad, 20.0)
@@ -148,7 +152,7 @@ def test_joins_of_all_layers_keep_clear_of_each_other_or_it_is_said(
 
 def test_where_a_line_cannot_be_kept_the_fold_is_given_up_first() -> None:
     """The panel join matters most, the fold line only where it can be avoided."""
-    lines = [Avoid("join", 500, 60, rank=1), Avoid("fold", 440, 430, rank=3)]
+    lines = [LineToAvoid("join", 500, 60, rank=1), LineToAvoid("fold", 440, 430, rank=3)]
     ways = piecings(size(1000, 600), Cloth("cloth", 560), 0.0, lines)
     best = next(piecing for piecing in ways if piecing.axis == 0)
     assert best.seams_mm and best.near == ("fold",)
@@ -166,10 +170,11 @@ def test_layers_are_larger_all_round_and_at_the_ends_as_asked(end: float, side: 
 def test_an_inch_of_backing_shows_round_the_wadding() -> None:
     """Common practice: backing 4 in, wadding 3 in larger all round; "5 batting facts you need to
     know", quiltsandtreasures.com: wadding 4 to 12 in larger over length and width."""
-    from quiltpath.materials.settings import BACKING, WADDING
-
-    top = TopPlace(2200, 320)
-    backing, wadding = layer_size(top, BACKING), layer_size(top, WADDING)
+    top, cloth = TopPlace(2200, 320), Cloth("any")
+    backing, wadding = (
+        layer_size(top, layer_setting(section, cloth))
+        for section in (BackingSection(), WaddingSection())
+    )
     assert wadding.low_x - backing.low_x == pytest.approx(IN)
     assert 4 * IN <= wadding.length_mm - top.cut_length_mm <= 12 * IN
 
@@ -270,7 +275,7 @@ def test_a_fold_is_given_up_before_a_join_of_the_wadding() -> None:
 def test_a_way_that_touches_nothing_comes_before_one_with_less_cloth() -> None:
     """600 x 400 of 350 mm cloth with a line that leaves no place for a seam across the length: two
     widths of 400 mm are near it, two of 600 mm along the runner are not."""
-    lines = [Avoid("the panel join", 300, 250)]
+    lines = [LineToAvoid("the panel join", 300, 250)]
     best, other = piecings(size(600, 400), Cloth("cloth", 350), 0.0, lines)
     assert (best.axis, best.cloth_mm, best.near) == (1, 1200, ())
     assert (other.axis, other.cloth_mm, other.near) == (0, 800, ("the panel join",))
@@ -281,6 +286,6 @@ def test_a_way_that_touches_nothing_comes_before_one_with_less_cloth() -> None:
 )
 def test_the_line_of_the_lowest_rank_matters_most(ranks: tuple[int, int], first: str) -> None:
     """One seam must come between 250 and 350 mm, and both lines lie across all of that."""
-    lines = [Avoid("a", 200, 130, ranks[0]), Avoid("b", 400, 130, ranks[1])]
+    lines = [LineToAvoid("a", 200, 130, ranks[0]), LineToAvoid("b", 400, 130, ranks[1])]
     ways = [p for p in piecings(size(600, 500), Cloth("cloth", 350), 0.0, lines) if p.axis == 0]
     assert [way.near for way in ways] == [(first,)]

@@ -4,45 +4,41 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
 
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner, Seam
-from quiltpath.materials import (
-    Cloth,
-    CuttingPlan,
-    DrawUpSetting,
-    LayerSetting,
-    MaterialsSetting,
-    TopSetting,
-    cutting_plan,
-    plan_findings,
-)
+from quiltpath.materials import CuttingPlan, plan_findings
 from quiltpath.materials.cutting_plan import MOST_LAID_OUT
 from quiltpath.project import parse
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import (
+    BackingSection,
+    BindingSection,
+    PanelSection,
+    QuiltedSection,
+    TableSection,
+    TopSection,
+)
+from quiltpath.project.runner_sections import PrintSection
+from quiltpath.project.sewing_sections import WaddingSection
 from quiltpath.result.computing import compute
-from quiltpath.runner.panels import Panel, Table
-from quiltpath.runner.skew import PanelMeasures
 from quiltpath.units import MM_PER_INCH
+from tests.materials.plans import cloth, plan
 
 IN = MM_PER_INCH
 
 
-def planned(outline: Polygon | None = None, **setting: object) -> CuttingPlan:
+def planned(outline: Polygon | None = None, **sections: object) -> CuttingPlan:
     """A runner of 2200 by 320 mm that quilting does not draw up, joined in the centre."""
     shape = outline or box(0, 0, 2200, 320)
     seams = (Seam("panel join", LineString([(1100, 0), (1100, 320)]), True),)
-    usual: dict[str, object] = {"draw_up": DrawUpSetting(0.0)}
-    return cutting_plan(
-        Runner(shape, seams=() if outline else seams), MaterialsSetting(**usual | setting)
-    )
+    usual: dict[str, object] = {"quilted": QuiltedSection(taken_up=0.0)}
+    return plan(Runner(shape, seams=() if outline else seams), **usual | sections)
 
 
-def said(plan: CuttingPlan, code: str) -> list[str]:
-    return [finding.text for finding in plan_findings(plan) if finding.code == code]
+def said(found: CuttingPlan, code: str) -> list[str]:
+    return [finding.text for finding in plan_findings(found) if finding.code == code]
 
 
 @pytest.mark.parametrize(
@@ -59,14 +55,14 @@ def said(plan: CuttingPlan, code: str) -> list[str]:
     ],
 )
 def test_an_unusual_drop_is_told_in_both_units(table: float, lines: list[str]) -> None:
-    assert said(planned(table=Table(table, 900)), "drop-unusual") == lines
+    assert said(planned(table=TableSection(length=table, width=900)), "drop-unusual") == lines
 
 
 def test_a_runner_that_covers_too_much_of_its_table_is_told_by_its_share() -> None:
     """320 of 500 mm are 64 percent."""
-    (line,) = said(planned(table=Table(1800, 500)), "width-unusual")
+    (line,) = said(planned(table=TableSection(length=1800, width=500)), "width-unusual")
     assert line == "the runner is 64% of the table's width; a quarter to a third is usual"
-    assert not said(planned(table=Table(1800, 1000)), "width-unusual")
+    assert not said(planned(table=TableSection(length=1800, width=1000)), "width-unusual")
 
 
 @pytest.mark.parametrize(
@@ -77,7 +73,9 @@ def test_place_mats_overlap_where_they_reach_under_the_runner(
 ) -> None:
     """(900 - 320) / 2 = 290 mm of table on either side. Where there are no mats a runner that is
     wider than its table lies over none."""
-    lines = said(planned(table=Table(1800, width, mats)), "place-mats-overlap")
+    lines = said(
+        planned(table=TableSection(length=1800, width=width, place_mats=mats)), "place-mats-overlap"
+    )
     told = f"place mats lie {over} over the runner on each side"
     assert lines == ([f"{told}; make the runner narrower by twice that"] if over else [])
 
@@ -89,74 +87,79 @@ def test_without_a_table_nothing_is_said_of_it() -> None:
 
 def test_panels_are_told_that_do_not_fit_and_those_that_do_not_reach() -> None:
     """One panel of 1050 mm of print reaches 1050 of 2200; one of 300 mm is too narrow for 320."""
-    short = Panel("short", 1100, 400, 1050, 360, 50, 6.0)
-    assert said(planned(panels=(short,)), "panels-too-short")
-    assert not said(planned(panels=(short,)), "panels-do-not-fit")
-    narrow = Panel("narrow", 2400, 310, 2350, 300, 0, 6.0)
-    (line,) = said(planned(panels=(narrow,)), "panels-do-not-fit")
+    short = PanelSection(size=(1100, 400), printed=(1050, 360), end_strip=50, seam=6)
+    assert said(planned(panel=(short,)), "panels-too-short")
+    assert not said(planned(panel=(short,)), "panels-do-not-fit")
+    narrow = PanelSection(size=(2400, 310), printed=(2350, 300), seam=6)
+    (line,) = said(planned(panel=(narrow,)), "panels-do-not-fit")
     assert line.startswith("no panel at hand can be used: ")
-    assert not said(planned(panels=(narrow,)), "panels-too-short")
-    long = Panel("long", 2400, 400, 2350, 360, 0, 6.0)
-    codes = {finding.code for finding in plan_findings(planned(panels=(long,)))}
+    assert not said(planned(panel=(narrow,)), "panels-too-short")
+    long = PanelSection(size=(2400, 400), printed=(2350, 360), seam=6)
+    codes = {finding.code for finding in plan_findings(planned(panel=(long,)))}
     assert not codes & {"panels-do-not-fit", "panels-too-short"}
 
 
-def leaning(degrees: float, misread_mm: float = 0.0) -> PanelMeasures:
+def leaning(degrees: float, misread_mm: float = 0.0) -> PrintSection:
     """A print of 2200 by 320 mm that leans, and both diagonals read too long."""
     shift = 320 * math.sin(math.radians(degrees))
     high = 320 * math.cos(math.radians(degrees))
     rising, falling = math.hypot(2200 + shift, high), math.hypot(2200 - shift, high)
-    return PanelMeasures(2200, 320, 2200, 320, rising + misread_mm, falling + misread_mm)
+    diagonals = rising + misread_mm, falling + misread_mm
+    return PrintSection(lengths=(2200,) * 3, widths=(320,) * 3, diagonals=diagonals)
 
 
 @pytest.mark.parametrize("way", [1, -1])
 def test_a_print_out_of_square_is_told_from_a_fifth_of_a_degree_on(way: int) -> None:
     """320 sin(0.5 degrees) = 2.8 mm, a 3 on the tape: 2197 by 320 mm is square in it."""
-    assert not said(planned(print_measured=leaning(0.19 * way)), "print-off-square")
-    assert said(planned(print_measured=leaning(0.21 * way)), "print-off-square")
-    (line,) = said(planned(print_measured=leaning(0.5 * way)), "print-off-square")
+    assert not said(planned(print=leaning(0.19 * way)), "print-off-square")
+    assert said(planned(print=leaning(0.21 * way)), "print-off-square")
+    (line,) = said(planned(print=leaning(0.5 * way)), "print-off-square")
     assert line == (
         "the print is 0.5 degrees out of square, its ends shifted by 3 mm; the largest true"
         " rectangle is 86 1/2 in (2197 mm) by 12 5/8 in (320 mm); trim to that rectangle;"
         " quilting lines follow the print that is there"
     )
-    assert not said(planned(print_measured=leaning(0.5)), "print-measures-disagree")
+    assert not said(planned(print=leaning(0.5)), "print-measures-disagree")
 
 
 def test_sides_and_diagonals_that_cannot_belong_together_are_told() -> None:
     """Diagonals 30 mm longer than their sides allow: no panel has them, a slip of the tape does."""
-    (line,) = said(planned(print_measured=leaning(0.0, 30.0)), "print-measures-disagree")
+    (line,) = said(planned(print=leaning(0.0, 30.0)), "print-measures-disagree")
     assert line.startswith("sides and diagonals of the print disagree by ")
     assert line.endswith("; measure again, the diagonals first")
-    assert not said(planned(print_measured=leaning(0.0, 3.0)), "print-measures-disagree")
+    assert not said(planned(print=leaning(0.0, 3.0)), "print-measures-disagree")
 
 
 def test_a_backing_seam_that_cannot_keep_clear_is_told_with_what_it_is_near() -> None:
     """Both layers are 520 mm wide and joined along the runner from cloth of 300 mm: 900 mm to
     either side of the wadding's join leave no place for the backing's, nor does the panel join
     across the runner. Where nothing is kept clear there is nothing to say."""
-    narrow = LayerSetting(100, 100, Cloth("wadding", 300, grain=False))
-    backing = LayerSetting(100, 100, Cloth("backing", 300), 6.0, clear_mm=900)
-    assert said(planned(backing=backing, wadding=narrow), "seam-near-seam") == [
+    cloths = cloth("wadding", "wadding", width=300), cloth("backing", "backing", width=300)
+    wadding, backing = WaddingSection(extra=100), BackingSection(extra=100, seam=6, clear=900)
+    assert said(planned(backing=backing, wadding=wadding, cloth=cloths), "seam-near-seam") == [
         "a backing join cannot keep clear of wadding join 1;"
         " take a wider cloth, or allow less clearance"
     ]
-    anywhere = replace(backing, clear_mm=0.0)
-    assert said(planned(backing=anywhere, wadding=narrow), "seam-near-seam") == []
+    anywhere = backing.replaced(clear=0.0)
+    assert said(planned(backing=anywhere, wadding=wadding, cloth=cloths), "seam-near-seam") == []
 
 
 def test_a_binding_that_falls_short_is_told_with_what_it_needs() -> None:
     """5040 mm, 57.15 mm overlap, 12.7 mm of mitres and 203.2 mm to handle: 5313 mm."""
-    (line,) = said(planned(binding_cloths=(Cloth("scrap", 900, 100),)), "binding-too-short")
+    scrap, bolt = (
+        cloth("scrap", "binding", width=900, length=100),
+        cloth("bolt", "binding", width=900),
+    )
+    (line,) = said(planned(cloth=(scrap,)), "binding-too-short")
     told = "the cloth at hand does not give 209 1/8 in (5313 mm) of binding; add a cloth"
     assert line == told
-    assert not said(planned(binding_cloths=(Cloth("bolt", 900),)), "binding-too-short")
+    assert not said(planned(cloth=(bolt,)), "binding-too-short")
 
 
 @pytest.mark.parametrize(("allowance", "short"), [(69.8, True), (69.9, False)])
 def test_an_allowance_must_hold_the_overlap_and_the_mitres(allowance: float, short: bool) -> None:
     """One strip width of 57.15 mm and four mitres of 3.175: 69.85 mm over the perimeter."""
-    lines = said(planned(binding=BindingSetting(allowance_mm=allowance)), "binding-allowance-short")
+    lines = said(planned(binding=BindingSection(allowance=allowance)), "binding-allowance-short")
     assert bool(lines) is short
     if short:
         assert lines[0] == (
@@ -170,10 +173,10 @@ def test_a_join_that_comes_too_near_is_told_where_and_how_near() -> None:
     more that the open stretch takes."""
     side = 120.0
     triangle = Polygon([(0, 0), (side, 0), (side / 2, side * math.sqrt(0.75))])
-    plan = planned(triangle, binding_cloths=(Cloth("binding", 5000),))
-    (finding,) = [f for f in plan_findings(plan) if f.code == "binding-join-near"]
+    found = planned(triangle, cloth=(cloth("binding", "binding", width=5000),))
+    (finding,) = [f for f in plan_findings(found) if f.code == "binding-join-near"]
     wanted = 60.0 - (4 * IN - 2 * IN)
-    assert plan.binding.joins.least_mm == pytest.approx(wanted)
+    assert found.binding.joins.least_mm == pytest.approx(wanted)
     assert finding.message == (
         "the best start still brings a binding join within 3/8 in (9 mm) of a corner, the panel"
         " join or another join"
@@ -185,17 +188,18 @@ def test_a_join_that_comes_too_near_is_told_where_and_how_near() -> None:
 
 def test_what_is_nearer_than_nothing_is_told_as_nothing() -> None:
     """With sides of 60 mm the open stretch reaches round the corner: 30 mm less 51."""
-    plan = planned(box(0, 0, 60, 60), binding_cloths=(Cloth("binding", 5000),))
-    assert plan.binding.joins.least_mm == pytest.approx(30 - 2 * IN)
-    (line,) = said(plan, "binding-join-near")
+    found = planned(box(0, 0, 60, 60), cloth=(cloth("binding", "binding", width=5000),))
+    assert found.binding.joins.least_mm == pytest.approx(30 - 2 * IN)
+    (line,) = said(found, "binding-join-near")
     assert "within 0 in (0 mm) of a corner" in line
 
 
 @pytest.mark.parametrize(("at_hand", "short"), [(2420.0, False), (2350.0, True)])
 def test_cloth_that_is_too_short_is_told_with_what_is_there(at_hand: float, short: bool) -> None:
     """2400 mm of backing in one piece."""
-    backing = LayerSetting(100, 100, Cloth("cream", 1020, at_hand), 6.0, seam_worth_mm=9e9)
-    lines = said(planned(backing=backing), "cloth-too-short")
+    cream = cloth("cream", "backing", width=1020, length=at_hand)
+    backing = BackingSection(extra=100, seam=6, seam_worth=100_000)
+    lines = said(planned(backing=backing, cloth=(cream,)), "cloth-too-short")
     told = "cream: 94 1/2 in (2400 mm) are needed, 92 1/2 in (2350 mm) are at hand"
     assert lines == ([f"{told}; the shopping list has the rest"] if short else [])
 
@@ -205,18 +209,18 @@ def test_a_top_of_four_hundred_parts_is_laid_out_and_one_of_more_is_counted(more
     squares = tuple(
         Region(f"{n}", RegionKind.BLOCK, box(0, 0, 20, 20)) for n in range(MOST_LAID_OUT + more)
     )
-    top = TopSetting("pieced", 6.0, {RegionKind.BLOCK: Cloth("blue")})
-    plan = cutting_plan(Runner(box(0, 0, 400, 400), squares), MaterialsSetting(top=top))
-    assert ("blue" in {layout.cloth.name for layout in plan.layouts}) is not more
+    top, blue = TopSection(made="pieced", seam=6), cloth("blue", "block")
+    found = plan(Runner(box(0, 0, 400, 400), squares), top=top, cloth=(blue,))
+    assert ("blue" in {layout.cloth.name for layout in found.layouts}) is not more
     told = "the top has 401 parts: they are counted, but not laid out or bought for"
-    lines = said(plan, "top-not-laid-out")
+    lines = said(found, "top-not-laid-out")
     assert lines == ([f"{told}; cut them in strips"] if more else [])
 
 
 def test_a_curve_bound_straight_is_told_and_how_to_answer_it() -> None:
     disc = Point(300, 300).buffer(300, 64)
     assert said(planned(disc), "binding-needs-bias")
-    assert not said(planned(disc, binding=BindingSetting(grain="bias")), "binding-needs-bias")
+    assert not said(planned(disc, binding=BindingSection(cut="bias")), "binding-needs-bias")
     assert not said(planned(), "binding-needs-bias")
 
 

@@ -8,16 +8,16 @@ import math
 import numpy as np
 import pytest
 
-from quiltpath.materials.piecing import KEEP_CLEAR_MM, Allowed, Avoid, seams_for
+from quiltpath.materials.piecing import KEEP_CLEAR_MM, LineToAvoid, SeamRange, seams_for
 from quiltpath.units import MM_PER_INCH
 
 
-def allowed(low: float, high: float, *lines: Avoid, seam: float = 0.0) -> Allowed:
-    return Allowed(low, high, lines, seam)
+def allowed(low: float, high: float, *lines: LineToAvoid, seam: float = 0.0) -> SeamRange:
+    return SeamRange(low, high, lines, seam)
 
 
-def at(place: float, clear: float = 50.0) -> Avoid:
-    return Avoid("a line", place, clear)
+def at(place: float, clear: float = 50.0) -> LineToAvoid:
+    return LineToAvoid("a line", place, clear)
 
 
 @pytest.mark.parametrize(
@@ -36,7 +36,7 @@ def at(place: float, clear: float = 50.0) -> Avoid:
     ],
 )
 def test_stretches_between_the_lines_are_free(
-    lines: tuple[Avoid, ...], free: list[tuple[float, float]]
+    lines: tuple[LineToAvoid, ...], free: list[tuple[float, float]]
 ) -> None:
     """Drawn and read off: 50 mm to either side of each line are taken."""
     assert allowed(0, 900, *lines).intervals() == free
@@ -44,7 +44,7 @@ def test_stretches_between_the_lines_are_free(
 
 def test_seams_keep_two_inches_from_a_line_that_says_nothing_else() -> None:
     """Common practice."""
-    assert Avoid("the panel join", 300).clear_mm == KEEP_CLEAR_MM == 2 * MM_PER_INCH
+    assert LineToAvoid("the panel join", 300).clear_mm == KEEP_CLEAR_MM == 2 * MM_PER_INCH
 
 
 @pytest.mark.parametrize("low", [0.0, -100.0])
@@ -83,7 +83,7 @@ def test_a_piece_has_an_allowance_at_each_of_its_seams(
     ],
 )
 def test_a_seam_steps_aside_and_the_others_stay_as_even_as_they_can(
-    lines: tuple[Avoid, ...], count: int, seams: list[float]
+    lines: tuple[LineToAvoid, ...], count: int, seams: list[float]
 ) -> None:
     """By hand, on 900 mm, and on 1200 for four pieces."""
     found = seams_for(count, allowed(0, 900 if count < 4 else 1200, *lines), math.inf)

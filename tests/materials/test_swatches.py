@@ -6,48 +6,49 @@ import numpy as np
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.materials.draw_up import Swatch, learn, quilting_share
+from quiltpath.materials.draw_up import fit_swatches, quilting_share, shrunk, taken_up
 from quiltpath.project import parse
+from quiltpath.project.materials_sections import SwatchSection
 from quiltpath.result.computing import compute
 
 
 def swatch(
     density: float, q: float, w: float | None = None, q_across: float | None = None
-) -> Swatch:
+) -> SwatchSection:
     """A 300 mm sample that lost ``q`` to quilting and ``w`` to washing."""
     quilted = (300 * (1 - q), 300 * (1 - (q if q_across is None else q_across)))
     washed = None if w is None else (quilted[0] * (1 - w), quilted[1] * (1 - w))
-    return Swatch(density, (300, 300), quilted, washed)
+    return SwatchSection(density=density, before=300, quilted=quilted, washed=washed)
 
 
 def test_2200_mm_that_lose_2_and_5_percent_are_cut_at_2363_mm() -> None:
     """2200 / (0.98 x 0.95) = 2363.05: the quilters' own worked example."""
-    told = learn([swatch(40, 0.02, 0.05)])
-    cut = told.cut_mm(2200, 40)
+    fit = fit_swatches([swatch(40, 0.02, 0.05)])
+    cut = fit.cut_mm(2200, 40)
     assert round(cut.likely) == 2363
     assert cut.low == pytest.approx(cut.likely) and cut.high == pytest.approx(cut.likely)
 
 
 def test_samples_of_several_densities_give_the_line_through_them() -> None:
     """Exact samples on q = 0.004 + 0.0003 x density give that line back."""
-    told = learn([swatch(d, 0.004 + 0.0003 * d) for d in (20, 40, 80)])
-    assert (told.level, told.slope) == pytest.approx((0.004, 0.0003))
-    assert told.quilting(60).likely == pytest.approx(0.022)
+    fit = fit_swatches([swatch(d, 0.004 + 0.0003 * d) for d in (20, 40, 80)])
+    assert (fit.level, fit.slope) == pytest.approx((0.004, 0.0003))
+    assert fit.quilting(60).likely == pytest.approx(0.022)
 
 
 def test_the_line_is_that_of_least_squares() -> None:
     """Closed form: slope = covariance / variance."""
     density, share = np.array([20.0, 35.0, 50.0, 80.0]), np.array([0.011, 0.019, 0.017, 0.033])
-    told = learn([swatch(d, q) for d, q in zip(density, share, strict=True)])
+    fit = fit_swatches([swatch(d, q) for d, q in zip(density, share, strict=True)])
     slope = ((density - density.mean()) * (share - share.mean())).sum()
     slope /= ((density - density.mean()) ** 2).sum()
-    assert told.slope == pytest.approx(slope)
-    assert told.level == pytest.approx(share.mean() - slope * density.mean())
+    assert fit.slope == pytest.approx(slope)
+    assert fit.level == pytest.approx(share.mean() - slope * density.mean())
 
 
 def test_one_sample_moves_the_usual_curve() -> None:
-    told = learn([swatch(40, 1.5 * quilting_share(40))])
-    assert told.quilting(60).likely == pytest.approx(1.5 * quilting_share(60))
+    fit = fit_swatches([swatch(40, 1.5 * quilting_share(40))])
+    assert fit.quilting(60).likely == pytest.approx(1.5 * quilting_share(60))
 
 
 def test_the_range_holds_every_measure() -> None:
@@ -56,18 +57,18 @@ def test_the_range_holds_every_measure() -> None:
         swatch(d, float(generator.uniform(0.01, 0.03)), 0.04, float(generator.uniform(0.01, 0.03)))
         for d in (20, 30, 50, 80)
     ]
-    told = learn(samples)
+    fit = fit_swatches(samples)
     for sample in samples:
-        share = told.quilting(sample.density_m_per_m2)
-        assert (share.low <= sample.taken_up + 1e-12).all()
-        assert (share.high >= sample.taken_up - 1e-12).all()
+        share = fit.quilting(sample.m_per_m2)
+        assert (share.low <= taken_up(sample) + 1e-12).all()
+        assert (share.high >= taken_up(sample) - 1e-12).all()
         assert share.low <= share.likely <= share.high
 
 
 def test_denser_quilting_is_never_said_to_draw_up_less() -> None:
-    told = learn([swatch(20, 0.03), swatch(80, 0.02)])
-    assert told.slope == 0 and told.quilting(50).likely == pytest.approx(0.025)
-    assert (told.quilting(50).low, told.quilting(50).high) == pytest.approx((0.02, 0.03))
+    fit = fit_swatches([swatch(20, 0.03), swatch(80, 0.02)])
+    assert fit.slope == 0 and fit.quilting(50).likely == pytest.approx(0.025)
+    assert (fit.quilting(50).low, fit.quilting(50).high) == pytest.approx((0.02, 0.03))
 
 
 RUNNER = """
@@ -98,7 +99,7 @@ def test_a_project_cuts_by_its_swatches() -> None:
     q = (6 / 300 + 5 / 300) / 2
     w = ((294 - 280) / 294 + (295 - 281) / 295) / 2
     assert plan.quilting_share == pytest.approx(q)
-    assert plan.setting.draw_up.washing_share == pytest.approx(w)
+    assert plan.draw_up.washing_share == pytest.approx(w)
     assert plan.top.cut_length_mm == pytest.approx(2200 / ((1 - q) * (1 - w)))
     assert plan.cut_range_mm is not None
     length, _ = plan.cut_range_mm
@@ -108,10 +109,10 @@ def test_a_project_cuts_by_its_swatches() -> None:
 def test_what_the_project_says_itself_comes_first() -> None:
     more = "[quilted]\ntaken_up = 0.01\nwash = 0.0\n" + SWATCH
     plan = compute(parse(RUNNER.format(more=more))).cutting
-    assert plan.quilting_share == 0.01 and plan.setting.draw_up.washing_share == 0.0
+    assert plan.quilting_share == 0.01 and plan.draw_up.washing_share == 0.0
     assert plan.cut_range_mm is None
     washed = compute(parse(RUNNER.format(more="[quilted]\nwash = 0.02\n" + SWATCH))).cutting
-    assert washed.setting.draw_up.washing_share == 0.02
+    assert washed.draw_up.washing_share == 0.02
     assert washed.cut_range_mm is not None
     length, _ = washed.cut_range_mm
     assert length.likely == pytest.approx(washed.top.cut_length_mm)
@@ -133,11 +134,13 @@ def test_a_swatch_that_cannot_be_is_told_in_one_line(more: str, said: str) -> No
 
 def test_what_washing_takes_is_the_mean_with_the_least_and_the_most_that_was_measured() -> None:
     """Both ways of two samples: 2, 2, 5 and 5 percent; and what is cut for a metre with it."""
-    told = learn([swatch(20, 0.01, 0.02, 0.01), swatch(50, 0.02, 0.05, 0.02), swatch(30, 0.01)])
-    washing = told.washing
+    fit = fit_swatches(
+        [swatch(20, 0.01, 0.02, 0.01), swatch(50, 0.02, 0.05, 0.02), swatch(30, 0.01)]
+    )
+    washing = fit.washing
     assert washing is not None
     assert (washing.likely, washing.low, washing.high) == pytest.approx((0.035, 0.02, 0.05))
-    cut, quilting = told.cut_mm(1000, 40), told.quilting(40)
+    cut, quilting = fit.cut_mm(1000, 40), fit.quilting(40)
     for size, q, w in (
         (cut.likely, quilting.likely, 0.035),
         (cut.low, quilting.low, 0.02),
@@ -151,22 +154,22 @@ def test_densities_a_quarter_apart_make_a_line_and_nearer_ones_move_the_usual_cu
     denser: float, makes_a_line: bool
 ) -> None:
     """40 and 50 m to the square metre are a quarter apart."""
-    told = learn([swatch(40, 0.02), swatch(denser, 0.03)])
-    assert (told.usual_times is None) is makes_a_line
+    fit = fit_swatches([swatch(40, 0.02), swatch(denser, 0.03)])
+    assert (fit.usual_times is None) is makes_a_line
     if makes_a_line:
-        assert told.slope == pytest.approx(0.01 / 11)
-        assert told.quilting(40).likely == pytest.approx(0.02)
+        assert fit.slope == pytest.approx(0.01 / 11)
+        assert fit.quilting(40).likely == pytest.approx(0.02)
     else:
-        assert (told.level, told.slope) == (0, 0)
+        assert (fit.level, fit.slope) == (0, 0)
 
 
 def test_samples_of_one_density_move_the_usual_curve_to_their_mean() -> None:
     """Usual at 50 m is 2 percent; 3 and 5 percent were measured: twice the usual, with a point to
     either side."""
-    told = learn([swatch(50, 0.03), swatch(50, 0.05)])
-    assert told.usual_times == pytest.approx(2.0)
+    fit = fit_swatches([swatch(50, 0.03), swatch(50, 0.05)])
+    assert fit.usual_times == pytest.approx(2.0)
     for density, usual in ((50, 0.02), (80, 0.03)):
-        share = told.quilting(density)
+        share = fit.quilting(density)
         assert share.likely == pytest.approx(2 * usual)
         assert (share.low, share.high) == pytest.approx((2 * usual - 0.01, 2 * usual + 0.01))
 
@@ -174,21 +177,21 @@ def test_samples_of_one_density_move_the_usual_curve_to_their_mean() -> None:
 def test_no_share_is_below_nothing_or_beyond_what_a_quilt_can_lose() -> None:
     """A line from 1 percent at 20 m to 25 at 80 says -7 percent at nothing and 41 at 120; 30 is
     the most that a project may say."""
-    told = learn([swatch(20, 0.01), swatch(80, 0.25)])
-    assert (told.quilting(0).likely, told.quilting(0).low, told.quilting(0).high) == (0, 0, 0)
-    assert told.quilting(120).likely == told.quilting(120).high == 0.3
-    assert told.quilting(90).likely == pytest.approx(0.29)
+    fit = fit_swatches([swatch(20, 0.01), swatch(80, 0.25)])
+    assert (fit.quilting(0).likely, fit.quilting(0).low, fit.quilting(0).high) == (0, 0, 0)
+    assert fit.quilting(120).likely == fit.quilting(120).high == 0.3
+    assert fit.quilting(90).likely == pytest.approx(0.29)
 
 
 def test_without_a_washed_sample_nothing_is_washed_off() -> None:
-    told = learn([swatch(40, 0.02)])
-    assert told.washing is None
-    assert told.cut_mm(980, 40).likely == pytest.approx(1000)
+    fit = fit_swatches([swatch(40, 0.02)])
+    assert fit.washing is None
+    assert fit.cut_mm(980, 40).likely == pytest.approx(1000)
 
 
 def test_along_and_across_are_two_measures_of_one_sample() -> None:
     """300 mm to 294 along and 291 across, washed to 282.24 and 276.45: 2 and 3, then 4 and 5."""
-    sample = Swatch(40, (300, 300), (294, 291), (282.24, 276.45))
-    assert sample.taken_up == pytest.approx([0.02, 0.03])
-    assert sample.shrunk == pytest.approx([0.04, 0.05])
-    assert len(Swatch(40, (300, 300), (294, 291)).shrunk) == 0
+    sample = SwatchSection(density=40, before=300, quilted=(294, 291), washed=(282.24, 276.45))
+    assert taken_up(sample) == pytest.approx([0.02, 0.03])
+    assert shrunk(sample) == pytest.approx([0.04, 0.05])
+    assert len(shrunk(sample.replaced(washed=None))) == 0

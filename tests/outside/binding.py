@@ -10,7 +10,7 @@ from quiltpath.materials.binding import (
     strips_needed,
 )
 from quiltpath.materials.edge_corners import edge_of
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import BindingSection
 from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside
 
@@ -25,7 +25,7 @@ QUICK = "quicktipssewing.blogspot.com, how much fabric for binding, 2011"
     6,
 )
 def joins_off_the_cloth() -> int:
-    setting = BindingSetting(strip_mm=2 * IN, allowance_mm=2 * IN)
+    setting = BindingSection(width=2 * IN, allowance=2 * IN)
     total = strip_length_needed(220 * IN, 4, setting).total_mm
     return strips_needed(total, 40 * IN, setting.join_mm)
 
@@ -37,7 +37,7 @@ def joins_off_the_cloth() -> int:
     7,
 )
 def two_feet() -> int:
-    setting = BindingSetting(strip_mm=2.5 * IN, allowance_mm=24 * IN, join_loss_mm=0.0)
+    setting = BindingSection(width=2.5 * IN, allowance=24 * IN, join_loss=0.0)
     return strips_needed(strip_length_needed(220 * IN, 4, setting).total_mm, 40 * IN, 0.0)
 
 
@@ -45,7 +45,7 @@ def two_feet() -> int:
     "binding", "50 x 60 in, the same rule: inches of cloth at 2 1/2 in a strip", QUICK, 17.5, 1e-9
 )
 def two_feet_of_cloth() -> float:
-    setting = BindingSetting(strip_mm=2.5 * IN, allowance_mm=24 * IN, join_loss_mm=0.0)
+    setting = BindingSection(width=2.5 * IN, allowance=24 * IN, join_loss=0.0)
     total = strip_length_needed(220 * IN, 4, setting).total_mm
     return strips_needed(total, 40 * IN, 0.0) * setting.width_mm / IN
 
@@ -58,7 +58,7 @@ def two_feet_of_cloth() -> float:
     1e-9,
 )
 def hand_widths() -> float:
-    return strip_length_needed(4 * 64 * IN, 4, BindingSetting(allowance_mm=16 * IN)).total_mm / IN
+    return strip_length_needed(4 * 64 * IN, 4, BindingSection(allowance=16 * IN)).total_mm / IN
 
 
 @outside(
@@ -98,7 +98,7 @@ def small_bias_square() -> float:
     "binding", "single fold, 1/2 in seam: strip in inches", "common practice: 4 seams", 2.0, 1e-9
 )
 def single_fold() -> float:
-    return BindingSetting(fold="single", seam_mm=IN / 2).width_mm / IN
+    return BindingSection(fold="single", seam=IN / 2).width_mm / IN
 
 
 @outside(
@@ -109,7 +109,7 @@ def single_fold() -> float:
     1e-9,
 )
 def turned_under() -> float:
-    return BindingSetting(fold="single", seam_mm=IN / 2).turn_under_mm / IN
+    return BindingSection(fold="single", seam=IN / 2).turn_under_mm / IN
 
 
 @outside(
@@ -120,12 +120,12 @@ def turned_under() -> float:
     1e-9,
 )
 def double_fold() -> float:
-    return BindingSetting().width_mm / IN
+    return BindingSection().width_mm / IN
 
 
 @outside("binding", "left loose at the start, inches", "common practice: 4 in", 4.0, 1e-9)
 def loose() -> float:
-    return BindingSetting().loose_start_mm / IN
+    return BindingSection().loose_start / IN
 
 
 @outside(
@@ -136,7 +136,7 @@ def loose() -> float:
     1e-9,
 )
 def left_open() -> float:
-    return BindingSetting().open_mm / IN
+    return BindingSection().open / IN
 
 
 @outside(
@@ -147,7 +147,7 @@ def left_open() -> float:
     1e-12,
 )
 def overlap() -> float:
-    setting = BindingSetting()
+    setting = BindingSection()
     return strip_length_needed(4000.0, 4, setting).overlap_mm / setting.width_mm
 
 

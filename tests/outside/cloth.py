@@ -9,7 +9,7 @@ from quiltpath.materials.draw_up import measured_share, quilting_share
 from quiltpath.materials.layers import TopPlace, cut_mm, grid_counts, layer_size
 from quiltpath.materials.piecing import LayerSize, joined_extent, piecings
 from quiltpath.project import parse
-from quiltpath.project.materials_sections import BastingSetting
+from quiltpath.project.materials_sections import BastingSection
 from quiltpath.runner import build
 from quiltpath.runner.panels import inner_trim_mm
 from quiltpath.units import MM_PER_INCH as IN
@@ -124,7 +124,7 @@ def end_strip() -> float:
     72,
 )
 def pinned() -> int:
-    pins = baste(72 * IN, 14 * IN, 0.0, BastingSetting()).pins
+    pins = baste(72 * IN, 14 * IN, 0.0, BastingSection()).pins
     return pins.count if pins else 0
 
 
@@ -135,7 +135,7 @@ def pinned() -> int:
     4,
 )
 def sprayed() -> int:
-    return len(baste(72 * IN, 14 * IN, 0.0, BastingSetting("spray")).sections_mm)
+    return len(baste(72 * IN, 14 * IN, 0.0, BastingSection(method="spray")).sections_mm)
 
 
 @outside(

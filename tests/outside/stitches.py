@@ -7,7 +7,7 @@ import math
 import numpy as np
 from scipy.spatial.distance import directed_hausdorff
 
-from quiltpath.project.sewing_sections import TimeSetting
+from quiltpath.project.sewing_sections import TimeSection
 from quiltpath.stitching import place
 from quiltpath.stitching.thread_and_time import sewing_time
 from quiltpath.units import MM_PER_INCH, inch_fraction, parse_length
@@ -49,7 +49,9 @@ def twelve_to_the_inch() -> float:
     1e-9,
 )
 def seam_in_a_minute() -> float:
-    setting = TimeSetting(1050.0, 0.0, 0.0, 0.0, 0.0)
+    setting = TimeSection(
+        stitches_per_minute=1050.0, start=0.0, stop=0.0, pivot=0.0, bobbin_change=0.0
+    )
     minutes = sewing_time(1050, 0, 0, 1, setting).stitching_min
     return 1050 * parse_length("1/12 in") / MM_PER_INCH / minutes
 

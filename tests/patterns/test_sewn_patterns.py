@@ -9,14 +9,14 @@ import pytest
 
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs, policy_named, route
 from quiltpath.stitching import place
 from tests.patterns.runners import FIGURES, layer, plain
 from tests.patterns.test_repertoire import quilt
 
 STRAY_MM = 0.1
-SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
+SETTING = StitchSection()
 
 
 def routed(runner: Runner, lines: Lines) -> Runs:

@@ -97,10 +97,10 @@ def bound(units: str, sizes: tuple[str, str]) -> Project:
 
 def test_inches_in_or_millimetres_in_the_plan_is_the_same() -> None:
     """1 in = 25.4 mm exactly (international inch)."""
-    from quiltpath.documents.report import as_report
+    from quiltpath.documents.cutting_report import cutting_report
 
-    inches = as_report(compute(bound("in", ("56", "42"))).cutting)
-    metric = as_report(compute(bound("mm", ("1422.4", "1066.8"))).cutting)
+    inches = cutting_report(compute(bound("in", ("56", "42"))).cutting)
+    metric = cutting_report(compute(bound("mm", ("1422.4", "1066.8"))).cutting)
     for part in ("backing", "wadding", "binding"):
         assert inches[part] == metric[part]
 

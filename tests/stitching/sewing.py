@@ -3,27 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import BreakReason, PieceKind, Runs
 from quiltpath.stitching import Stitches
 
-QUILTING = StitchSetting(
-    set_mm=3.2,
-    low_mm=3.0,
-    high_mm=3.5,
-    corner_deg=30.0,
+QUILTING = StitchSection(
+    length=3.2,
+    shortest=3.0,
+    longest=3.5,
+    corner=30.0,
     securing="tiny",
     securing_count=6,
-    securing_mm=1.0,
+    securing_length=1.0,
 )
 """Straight quilting with a walking foot: 3 to 3.5 mm (common practice)."""
 
-TAILS = replace(QUILTING, securing="tails")
+TAILS = QUILTING.replaced(securing="tails")
 
 
 def runs_of(

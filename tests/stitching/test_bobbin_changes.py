@@ -18,7 +18,7 @@ THIN = replace(BARE, thickness_mm=0.0)
 
 def sewn(*lengths_m: float) -> Stitches:
     paths = [[(0, 10 * k), (1000 * length, 10 * k)] for k, length in enumerate(lengths_m)]
-    return place(runs_of(*paths), replace(QUILTING, set_mm=3.2, low_mm=2.5, high_mm=4.0))
+    return place(runs_of(*paths), QUILTING.replaced(length=3.2, shortest=2.5, longest=4.0))
 
 
 def after(lengths_m: list[float], bobbin_m: float) -> list[tuple[int, float]]:
@@ -84,7 +84,7 @@ def test_wastage_and_thickness_count() -> None:
     setting = replace(BARE, thickness_mm=2.0, wastage_share=0.25)
     stitches = place(
         runs_of([(0, 0), (1000, 0)], [(0, 9), (1000, 9)]),
-        replace(QUILTING, set_mm=2.0, low_mm=1.9, high_mm=2.1),
+        QUILTING.replaced(length=2.0, shortest=1.9, longest=2.1),
     )
     assert len(bobbin_changes(stitches, replace(setting, bobbin_m=5.01))) == 0
     assert len(bobbin_changes(stitches, replace(setting, bobbin_m=4.99))) == 1
@@ -103,7 +103,7 @@ def test_a_bobbin_is_used_to_its_end_and_no_further(
 ) -> None:
     """Two runs of 256 stitches of 4 mm, added up by hand: half a millimetre less than both is
     one change."""
-    fours = replace(QUILTING, set_mm=4.0, low_mm=3.9, high_mm=4.1)
+    fours = QUILTING.replaced(length=4.0, shortest=3.9, longest=4.1)
     stitches = place(runs_of([(0, 0), (1024, 0)], [(0, 10), (1024, 10)]), fours)
     found = bobbin_changes(stitches, replace(THIN, bobbin_m=bobbin))
     assert [

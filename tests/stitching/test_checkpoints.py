@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from quiltpath.patterns import draw
-from quiltpath.project.sewing_sections import StitchSetting
+from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import policy_named, route
 from quiltpath.stitching import PointKind, Stitches, place
 from quiltpath.stitching.checkpoints import checkpoints, resumed, taken_up_at
@@ -17,7 +17,7 @@ from tests.patterns.runners import disc, layer, plain
 from tests.stitching.sewing import runs_of
 
 RUNNER = plain(900, 400, motifs=(disc(450, 200, 60),))
-SETTING = StitchSetting(3.2, 3.0, 3.5, 30.0, "tiny", 6, 1.0)
+SETTING = StitchSection()
 DESIGNS = {
     "one line": ("continuous", [layer("one-line-crosshatch", spacing=40)]),
     "many lines": ("walking-foot", [layer("grid", spacing=30, clearance=8), layer("motif")]),
@@ -243,7 +243,7 @@ short for whole stitches of 3 mm."""
 def test_the_rest_has_the_corners_and_the_short_stretches_that_are_still_to_sew() -> None:
     """Taken up anywhere: a corner counts where it is sewn up to, a short stretch where its first
     stitch is sewn; all else is as it was."""
-    whole = place(CORNERED, replace(SETTING, securing="tails"))
+    whole = place(CORNERED, SETTING.replaced(securing="tails"))
     assert whole.pivots == 4 and len(whole.forced_short) == 2
     corners = [
         int(np.flatnonzero((whole.points == spot).all(axis=1))[0])

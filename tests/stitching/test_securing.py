@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 import shapely
@@ -47,7 +45,7 @@ def test_tails_add_no_stitches() -> None:
 
 @pytest.mark.parametrize("count", [2, 4, 8])
 def test_count_and_length_of_the_tiny_stitches_are_the_sewers(count: int) -> None:
-    setting = replace(QUILTING, securing_count=count, securing_mm=0.8)
+    setting = QUILTING.replaced(securing_count=count, securing_length=0.8)
     stitches = place(runs_of([(0, 0), (90, 0)], secured=[[True, False]]), setting)
     assert tiny(stitches) == pytest.approx(np.full(count, 0.8))
 

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
-from quiltpath.project.sewing_sections import TimeSetting
+from quiltpath.project.sewing_sections import TimeSection
 from quiltpath.stitching import place
 from quiltpath.stitching.thread_and_time import sewing_time
 from tests.stitching.sewing import QUILTING, runs_of, serpentine
 
-STITCHING_ONLY = TimeSetting(
-    stitches_per_minute=600.0, start_s=0.0, stop_s=0.0, pivot_s=0.0, bobbin_change_s=0.0
+STITCHING_ONLY = TimeSection(
+    stitches_per_minute=600.0, start=0.0, stop=0.0, pivot=0.0, bobbin_change=0.0
 )
 
 
@@ -26,9 +24,9 @@ def test_15560_stitches_at_600_a_minute_take_26_minutes() -> None:
 
 def test_a_minute_at_1050_stitches_and_12_to_the_inch_sews_87_5_inches() -> None:
     """ "Stitch length", generations-quilt-patterns.com."""
-    setting = replace(QUILTING, set_mm=25.4 / 12, low_mm=2.0, high_mm=2.3)
+    setting = QUILTING.replaced(length=25.4 / 12, shortest=2.0, longest=2.3)
     stitches = place(runs_of([(0, 0), (87.5 * 25.4, 0)]), setting)
-    fast = replace(STITCHING_ONLY, stitches_per_minute=1050.0)
+    fast = STITCHING_ONLY.replaced(stitches_per_minute=1050.0)
     time = sewing_time(stitches.stitch_count, 1, stitches.pivots, 1, fast)
     assert time.sewing_min == pytest.approx(1.0)
 
@@ -36,21 +34,23 @@ def test_a_minute_at_1050_stitches_and_12_to_the_inch_sews_87_5_inches() -> None
 @pytest.mark.parametrize(
     ("act", "seconds", "minutes"),
     [
-        ("start_s", 10.0, 12 * 10 / 60),
-        ("stop_s", 5.0, 12 * 5 / 60),
-        ("pivot_s", 2.0, 30 * 2 / 60),
-        ("bobbin_change_s", 120.0, 2 * 120 / 60),  # the first of 3 bobbins is there already
+        ("start", 10.0, 12 * 10 / 60),
+        ("stop", 5.0, 12 * 5 / 60),
+        ("pivot", 2.0, 30 * 2 / 60),
+        ("bobbin_change", 120.0, 2 * 120 / 60),  # the first of 3 bobbins is there already
     ],
 )
 def test_each_act_adds_its_own_time(act: str, seconds: float, minutes: float) -> None:
-    setting = replace(STITCHING_ONLY, **{act: seconds})
+    setting = STITCHING_ONLY.replaced(**{act: seconds})
     without = sewing_time(6000, 12, 30, 3, STITCHING_ONLY)
     assert without.sewing_min == pytest.approx(10.0)
     assert sewing_time(6000, 12, 30, 3, setting).sewing_min == pytest.approx(10.0 + minutes)
 
 
 def test_the_parts_add_up() -> None:
-    setting = TimeSetting(600.0, 10.0, 5.0, 2.0, 120.0)
+    setting = TimeSection(
+        stitches_per_minute=600.0, start=10.0, stop=5.0, pivot=2.0, bobbin_change=120.0
+    )
     time = sewing_time(9000, 8, 21, 3, setting)
     parts = (
         time.stitching_min,
@@ -63,7 +63,16 @@ def test_the_parts_add_up() -> None:
 
 
 def test_nothing_to_sew_takes_no_time() -> None:
-    assert sewing_time(0, 0, 0, 0, TimeSetting(600, 10, 5, 2, 120)).sewing_min == 0.0
+    assert (
+        sewing_time(
+            0,
+            0,
+            0,
+            0,
+            TimeSection(stitches_per_minute=600, start=10, stop=5, pivot=2, bobbin_change=120),
+        ).sewing_min
+        == 0.0
+    )
 
 
 def test_a_pivot_is_a_corner_inside_a_run() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -75,7 +74,7 @@ def test_stitches_in_an_inch_are_25_4_over_the_stitch_length(
     stitch_mm: float, per_inch: float
 ) -> None:
     """ "Convert metric stitch length to stitches per inch", stashbandit.net."""
-    setting = replace(QUILTING, set_mm=stitch_mm, low_mm=stitch_mm - 0.4, high_mm=stitch_mm + 0.4)
+    setting = QUILTING.replaced(length=stitch_mm, shortest=stitch_mm - 0.4, longest=stitch_mm + 0.4)
     stitches = place(runs_of([(0, 0), (25.4 * 100, 0)]), setting)
     assert stitches.stitch_count / 100 == pytest.approx(per_inch, abs=0.006)
 
@@ -184,7 +183,7 @@ def test_whatever_is_set_no_stitch_is_longer_than_the_upper_bound(
     set_mm: float, below: float, above: float, length: float
 ) -> None:
     low, high = set_mm - below, set_mm + above
-    setting = replace(QUILTING, set_mm=set_mm, low_mm=low, high_mm=high)
+    setting = QUILTING.replaced(length=set_mm, shortest=low, longest=high)
     stitches = place(runs_of([(0, 0), (length, 0)]), setting)
     size = lengths(stitches)[0]
     assert size <= high + 1e-6
@@ -198,7 +197,7 @@ def test_whatever_is_set_no_stitch_is_longer_than_the_upper_bound(
 
 def test_of_two_numbers_as_near_to_the_set_length_the_longer_stitches_are_sewn() -> None:
     """4 mm at 3 mm: one of 4 and two of 2 are a millimetre off each; fewer holes in the cloth."""
-    wide = replace(QUILTING, set_mm=3.0, low_mm=1.0, high_mm=5.0)
+    wide = QUILTING.replaced(length=3.0, shortest=1.0, longest=5.0)
     assert place(runs_of([(0, 0), (4, 0)]), wide).stitch_count == 1
     assert place(runs_of([(0, 0), (4.01, 0)]), wide).stitch_count == 2
     assert place(runs_of([(0, 0), (0.5, 0)]), wide).stitch_count == 1

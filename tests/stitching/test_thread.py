@@ -30,7 +30,7 @@ BARE = ThreadSetting(
 
 
 def seam(length_mm: float, stitch_mm: float) -> Stitches:
-    setting = replace(QUILTING, set_mm=stitch_mm, low_mm=0.9 * stitch_mm, high_mm=1.1 * stitch_mm)
+    setting = QUILTING.replaced(length=stitch_mm, shortest=0.9 * stitch_mm, longest=1.1 * stitch_mm)
     return place(runs_of([(0, 0), (length_mm, 0)]), setting)
 
 

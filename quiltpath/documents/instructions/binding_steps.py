@@ -18,6 +18,7 @@ from quiltpath.documents.instructions.handling_pictures import (
 from quiltpath.documents.instructions.runner_pictures import hanging_picture
 from quiltpath.documents.instructions.step import CUTTER, HOT_DISHES, IRON, MICROWAVE, NEEDLE, Step
 from quiltpath.drawing.sketch import Picture, PictureRoom
+from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count, listed
@@ -73,10 +74,10 @@ def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
         f"Start with the middle of the closing join {start}. The drawing shows the {first}; sew"
         " round it anticlockwise, the edge on your right.",
         f"Lay the binding on the {first}, raw edges level. Leave"
-        f" {words.cut(setting.loose_start_mm)} loose, then sew with a"
+        f" {words.cut(setting.loose_start)} loose, then sew with a"
         f" {words.fine(setting.seam_mm)} seam.",
-        f"Stop {words.cut(setting.loose_start_mm)} before the place where the closing join will"
-        f" lie, so that {words.cut(setting.open_mm)} stay open in all.",
+        f"Stop {words.cut(setting.loose_start)} before the place where the closing join will"
+        f" lie, so that {words.cut(setting.open)} stay open in all.",
     ]
     clear = words.cut(max(0.0, joins.least_mm))
     if joins.joins_mm and binding.keeps_clear:
@@ -138,7 +139,7 @@ def _close(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
         f"Cut the end so that it overlaps the start by exactly one strip width, {width}.",
         "Join the two ends with a diagonal seam, right sides together; check that nothing is"
         " twisted before you trim it.",
-        f"Sew the open {words.cut(binding.setting.open_mm)} down.",
+        f"Sew the open {words.cut(binding.setting.open)} down.",
     )
     picture = closing_picture(binding.setting, room, words)
     return Step("Close the binding", tasks, (picture,), (), (NEEDLE,))
@@ -155,7 +156,7 @@ def _fold(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) 
 
 
 def _finish(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
-    inch = words.fine(binding.setting.top_stitch_mm)
+    inch = words.fine(TOP_STITCH_MM)
     by_machine = f"op-stitch by machine {inch} from the folded edge, all the way round."
     by_hand = "ew the fold down by hand with small slip stitches, the mitres as well."
     tasks = (f"T{by_machine}", f"Or s{by_hand}")
@@ -166,7 +167,7 @@ def _finish(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
 
 
 def _care(result: Result, room: PictureRoom, words: Measures) -> Step:
-    wash = result.cutting.setting.draw_up.washing_share
+    wash = result.cutting.draw_up.washing_share
     tasks = [
         "Rinse marks out with cold water first; no heat before they are gone.",
         "Wash gently, with a dye-catching sheet the first time; dry flat.",

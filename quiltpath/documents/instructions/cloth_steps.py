@@ -93,7 +93,7 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
     ]
     tasks += [
         f"Cut {count(cut.count, cut.kind.value)} {words.size(cut.along_mm, cut.across_mm)},"
-        f" seam allowances of {words.fine(plan.setting.top.seam_mm)} included."
+        f" seam allowances of {words.fine(result.project.top.seam)} included."
         for cut in plan.top_cuts
     ]
     notes = ("Trim the selvedges off first. Cut the largest pieces first; label each as you go.",)
@@ -113,7 +113,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
         return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
     if plan.top_cuts:
         tasks.append(
-            f"Sew blocks and sashing together with {words.fine(plan.setting.top.seam_mm)} seams;"
+            f"Sew blocks and sashing together with {words.fine(result.project.top.seam)} seams;"
             " press after each seam."
         )
     if not _joined(result):
@@ -126,7 +126,7 @@ def _top_size(result: Result, words: Measures) -> str:
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
     text = (
         f"Before quilting the top should measure {size}: quilting draws it up by about"
-        f" {plan.quilting_share:.1%}{_washing(plan.setting.draw_up.washing_share)}. If it is"
+        f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}. If it is"
         " smaller, so will the finished runner be."
     )
     if plan.cut_range_mm is not None:
@@ -169,7 +169,7 @@ def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
     best = choices[0] if choices else None
     if best is not None and best.join is Join.NONE:
         return
-    seam = best.panel.seam_mm if best else result.cutting.setting.top.seam_mm
+    seam = best.panel.seam_mm if best else result.project.top.seam
     tasks = (
         "Lay the two panels right sides together, edges level; pin where printed lines meet first.",
         f"Sew with a seam allowance of {words.fine(seam)}.",
@@ -248,7 +248,7 @@ def _wadding_on(shows_mm: float, words: Measures) -> str:
 def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     basting, pins = plan.basting, plan.basting.pins
-    inch = plan.setting.backing.extra_side_mm - plan.setting.wadding.extra_side_mm
+    inch = result.project.backing.extra - result.project.wadding.extra
     tasks = [
         "Tape the backing to a flat surface, wrong side up, smooth but not stretched.",
         _wadding_on(inch, words),

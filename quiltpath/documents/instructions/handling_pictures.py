@@ -22,8 +22,9 @@ from quiltpath.drawing.sketch import (
     polyline,
     rectangle,
 )
+from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import MitreRow
-from quiltpath.project.materials_sections import BindingSetting
+from quiltpath.project.materials_sections import BindingSection
 from quiltpath.runner.panels import Join, PanelChoice
 from quiltpath.units import Measures
 
@@ -97,7 +98,7 @@ def join_picture(choice: PanelChoice | None, room: PictureRoom, words: Measures)
     return Picture("join", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def diagonal_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
+def diagonal_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
     """Two strips at right angles, right sides together, sewn corner to corner."""
     width, letter = setting.width_mm, room.letter_mm
     reach = 3.2 * width
@@ -118,12 +119,12 @@ def diagonal_picture(setting: BindingSetting, room: PictureRoom, words: Measures
     return Picture("diagonal join", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def sewing_on_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
+def sewing_on_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
     """The start: a loose end, then the seam, a seam allowance from the edge."""
     letter = room.letter_mm
     view = room.view((0, 0, 330, 80), pad_mm=0.6 * letter, foot_mm=3 * letter)
     strip = setting.width_mm / (2 if setting.fold == "double" else 1)
-    start = 40.0 + setting.loose_start_mm
+    start = 40.0 + setting.loose_start
     items: list[Item] = [
         rectangle(view, (0, 0, 330, 80), CLOTH),
         rectangle(view, (40, 0, 330, strip), PAPER),
@@ -133,14 +134,14 @@ def sewing_on_picture(setting: BindingSetting, room: PictureRoom, words: Measure
     above = (room.width_mm / 2, view.at(0, 80)[1] - 1.2 * letter)
     seam = f"seam {words.fine(setting.seam_mm)} from the edge"
     items.append(Text(above, seam, letter, "middle"))
-    loose = f"{words.short(setting.loose_start_mm)} loose"
+    loose = f"{words.short(setting.loose_start)} loose"
     items += along(view, 40, start, view.at(0, 0)[1] - 0.9 * letter, loose, letter)
     shows = "the strip laid level with the edge, its start left loose"
     return Picture("sewing on", room.width_mm, view.height_mm, tuple(items), shows)
 
 
 def mitre_picture(
-    row: MitreRow, setting: BindingSetting, room: PictureRoom, words: Measures
+    row: MitreRow, setting: BindingSection, room: PictureRoom, words: Measures
 ) -> Picture:
     """A corner in three stages: stop and sew off, fold away, fold back."""
     letter = room.letter_mm
@@ -202,10 +203,10 @@ def _turned(
     ]
 
 
-def closing_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
+def closing_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
     """The open stretch with both ends, the overlap of one strip width marked."""
     letter, width = room.letter_mm, setting.width_mm
-    open_mm = setting.open_mm
+    open_mm = setting.open
     view = room.view((-70, -50, open_mm + 70, 60), pad_mm=1.6 * letter, foot_mm=2 * letter)
     middle = open_mm / 2
     items: list[Item] = [rectangle(view, (-70, -50, open_mm + 70, 0), CLOTH)]
@@ -225,7 +226,7 @@ def closing_picture(setting: BindingSetting, room: PictureRoom, words: Measures)
     return Picture("closing", room.width_mm, view.height_mm + letter, tuple(items), shows)
 
 
-def fold_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
+def fold_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
     """The edge cut through: layers, seam, and the binding folded round."""
     letter, seam = room.letter_mm, setting.seam_mm
     view = room.view((-6 * seam, -1.3 * seam, 3 * seam, 1.3 * seam), foot_mm=0.5 * letter)
@@ -243,7 +244,7 @@ def fold_picture(setting: BindingSetting, room: PictureRoom, words: Measures) ->
     return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows)
 
 
-def _fold_line(setting: BindingSetting) -> np.ndarray:
+def _fold_line(setting: BindingSection) -> np.ndarray:
     """The path of the binding in units of the seam allowance, from its raw edge to its fold."""
     if setting.fold == "single":
         return np.array([
@@ -256,7 +257,7 @@ def _fold_line(setting: BindingSetting) -> np.ndarray:
     ])  # fmt: skip
 
 
-def top_stitch_picture(setting: BindingSetting, room: PictureRoom, words: Measures) -> Picture:
+def top_stitch_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
     """The front of the edge with the line of top-stitching."""
     letter, seam = room.letter_mm, setting.seam_mm
     view = room.view((0, 0, 20 * seam, 5 * seam), pad_mm=0.6 * letter, foot_mm=0.6 * letter)
@@ -264,9 +265,9 @@ def top_stitch_picture(setting: BindingSetting, room: PictureRoom, words: Measur
         rectangle(view, (0, 0, 20 * seam, 4 * seam), CLOTH),
         rectangle(view, (0, 4 * seam, 20 * seam, 5 * seam), PAPER),
     ]
-    y = 4 * seam + setting.top_stitch_mm
+    y = 4 * seam + TOP_STITCH_MM
     items.append(polyline([view.at(0, y), view.at(20 * seam, y)], SEWN))
-    label = f"{words.fine(setting.top_stitch_mm)} from the folded edge"
+    label = f"{words.fine(TOP_STITCH_MM)} from the folded edge"
     items.append(Text(view.at(10 * seam, 2 * seam), label, letter, "middle"))
     items.append(polyline([view.at(10 * seam, 2.6 * seam), view.at(10 * seam, y)], THIN))
     shows = "top-stitching on the binding, close to its folded edge"

@@ -136,7 +136,7 @@ def _setting(group: ParallelLines, words: Measures) -> str:
 
 
 def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
-    stitch, foot = result.project.stitch, result.cutting.setting.foot
+    stitch, foot = result.project.stitch, result.project.instructions.foot
     tasks = [
         f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
         *_order(result, words),
@@ -251,7 +251,7 @@ def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
             "If it measures less, put lengths and widths under [quilted] in the project file:"
             " the binding is then reckoned for the size that is there.",
         )
-        if plan.setting.draw_up.washing_share > 0:
+        if plan.draw_up.washing_share > 0:
             finished = words.size(result.runner.length_mm, result.runner.width_mm)
             notes = (f"That is more than {finished}: washing takes the rest.", *notes)
     picture = squaring_picture(result, sheet, words)

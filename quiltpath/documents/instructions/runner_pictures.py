@@ -199,7 +199,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     """The quilted piece with its margin, and the edge it is trimmed to."""
     letter, plan = room.letter_mm, result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
-    pad = plan.setting.wadding.extra_side_mm
+    pad = result.project.wadding.extra
     box = (low[0] - pad, low[1] - pad, high[0] + pad, high[1] + pad)
     view = room.view(box, pad_mm=2.2 * letter, foot_mm=2.2 * letter)
     items: list[Item] = [rectangle(view, box, CLOTH)]
