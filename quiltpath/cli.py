@@ -32,6 +32,12 @@ def answers_in_one_line(command: Callable[..., Any]) -> Callable[..., Any]:
     return wrapped
 
 
+def out_folder(words: str, required: bool = True) -> Callable[[Any], Any]:
+    """The option that names where files go."""
+    place = click.Path(file_okay=False, path_type=Path)
+    return click.option("--out", "folder", type=place, required=required, help=words)
+
+
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(quiltpath.__version__, prog_name="quiltpath")
 def main() -> None:
@@ -64,13 +70,7 @@ def new(file: Path) -> None:
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    required=True,
-    help="Folder for the results. Files of your own in it stay as they are.",
-)
+@out_folder("Folder for the results. Files of your own in it stay as they are.")
 @click.option(
     "--format",
     "formats",
@@ -150,13 +150,7 @@ def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple
     help="Tables, or place mats, that the runner is to fit.",
 )
 @click.option("--wish", help="The spacing you would like best, to mark the nearest.")
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    required=True,
-    help="Folder for the sheet (PDF, PNG, HTML) and the figures (JSON).",
-)
+@out_folder("Folder for the sheet (PDF, PNG, HTML) and the figures (JSON).")
 @answers_in_one_line
 def compare(
     file: Path,
@@ -182,12 +176,7 @@ def compare(
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Folder for what 'Make' makes; 'out' beside FILE if not given.",
-)
+@out_folder("Folder for what 'Make' makes; 'out' beside FILE if not given.", required=False)
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 @answers_in_one_line
 def show(file: Path, folder: Path | None, no_browser: bool) -> None:
@@ -216,11 +205,8 @@ def show(file: Path, folder: Path | None, no_browser: bool) -> None:
 @click.option("--size", metavar='"44 x 11 in"', help="The printed panel's own length and width.")
 @click.option("--against", type=PROJECT_FILE, help="The project that the quilted piece follows.")
 @click.option("--sheet", metavar="A4", help="A sheet of paper that lies beside the quilted piece.")
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Folder for the project, its drawings and an overlay, or for the map of strays.",
+@out_folder(
+    "Folder for the project, its drawings and an overlay, or for the map of strays.", required=False
 )
 @answers_in_one_line
 def photo(
@@ -260,13 +246,7 @@ def ask(file: Path, thread: str | None, time: str | None, binding: str | None) -
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
 @click.option("--distance", default="4 m", show_default=True, help="How far away you stand.")
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    required=True,
-    help="Folder for the sheet; not the one that 'make' filled.",
-)
+@out_folder("Folder for the sheet; not the one that 'make' filled.")
 @answers_in_one_line
 def look(file: Path, distance: str, folder: Path) -> None:
     """See the lines near to and from across the room, with the thread's contrast on each cloth.
@@ -286,13 +266,7 @@ def look(file: Path, distance: str, folder: Path) -> None:
 @click.option("--length", metavar='"2 yd"', help="Length at hand, to check against.")
 @click.option("--apart", default="4 in", show_default=True, help="Between two runners.")
 @click.option("--no-turns", is_flag=True, help="All lie along the backing's length.")
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    required=True,
-    help="Folder for the picture and the places.",
-)
+@out_folder("Folder for the picture and the places.")
 @answers_in_one_line
 def nest(
     files: tuple[Path, ...],
@@ -318,12 +292,7 @@ def nest(
 @click.argument("file", type=PROJECT_FILE)
 @click.option("--from", "number", type=int, help="Checkpoint, as numbered c1, c2 on the guide.")
 @click.option("--part", help="Part for the machine, where the design is sewn in several.")
-@click.option(
-    "--out",
-    "folder",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Folder for the files; not the one that 'make' filled.",
-)
+@out_folder("Folder for the files; not the one that 'make' filled.", required=False)
 @answers_in_one_line
 def resume(file: Path, number: int | None, part: str | None, folder: Path | None) -> None:
     """Take a machine's sewing up again after a break, from a checkpoint of the guide.

@@ -12,11 +12,11 @@ from quiltpath.errors import InputError
 from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
 from quiltpath.jobs.summary import table
 from quiltpath.photo.against_plan import AgainstPlan, against_plan, stray_map
-from quiltpath.photo.draw_up import SHEETS_MM
 from quiltpath.photo.overlay import overlay
 from quiltpath.photo.panel_photo import PanelPhoto, read_panel
 from quiltpath.photo.project_text import project_files
 from quiltpath.photo.reading import read_photo
+from quiltpath.photo.real_size import SHEETS_MM
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from quiltpath.photo.colours import lab
 from quiltpath.photo.corners import find_corners, given_corners
-from quiltpath.photo.draw_up import RealSize, real_size
 from quiltpath.photo.panel_photo import corner_errors_mm
 from quiltpath.photo.reading import Photo
+from quiltpath.photo.real_size import RealSize, real_size
 from quiltpath.photo.sewn_line import LineSeen, sewn_line
 from quiltpath.photo.straighten import Flat, straightened, view_of
 

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.photo.motifs import FoundMotif
 from quiltpath.photo.panel_photo import PanelPhoto
+from quiltpath.photo.printed_motifs import FoundMotif
 from quiltpath.photo.reading import Photo
 from quiltpath.photo.sashing import PrintedLine
 

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import Corners, find_corners, given_corners
-from quiltpath.photo.motifs import FoundMotif, NotFound, find_motifs
+from quiltpath.photo.printed_motifs import FoundMotif, NotFound, find_motifs
 from quiltpath.photo.reading import Photo
 from quiltpath.photo.sashing import PrintedLine, Sashing, find_sashing
-from quiltpath.photo.straighten import Flat, View, straightened, view_of
+from quiltpath.photo.straighten import Flat, PanelView, straightened, view_of
 
 Points = NDArray[np.float64]
 
@@ -38,7 +38,7 @@ class PanelPhoto:
     length_mm: float
     width_mm: float
     corners: Corners
-    view: View
+    view: PanelView
     flat: Flat
     sashing: Sashing
     motifs: tuple[FoundMotif, ...]
@@ -74,7 +74,7 @@ def read_panel(
     )
 
 
-def corner_errors_mm(view: View, corners: Corners) -> Points:
+def corner_errors_mm(view: PanelView, corners: Corners) -> Points:
     """(4,) what the corners' errors in pixels come to on the panel."""
     unit = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
     return corners.error_px * view.mm_per_px(unit * (view.length_mm, view.width_mm))

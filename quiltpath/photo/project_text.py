@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.photo.motifs import FoundMotif, Place
-from quiltpath.photo.outlines import Piece, together
+from quiltpath.photo.motif_outlines import Piece, together
 from quiltpath.photo.panel_photo import PanelPhoto
+from quiltpath.photo.printed_motifs import FoundMotif, Place
 from quiltpath.photo.sashing import PrintedLine
 
 Points = NDArray[np.float64]

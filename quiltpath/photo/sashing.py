@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from quiltpath.photo.colours import Lab, lab
 from quiltpath.photo.steps import (
     CLEAR_STEP,
+    ColourStep,
     Slopes,
-    Step,
     beside,
     measured,
     profile,
@@ -201,7 +201,7 @@ def _narrowest(edges: Points) -> float:
     return float(np.diff(edges).min()) if len(edges) > 1 else 8.0
 
 
-def _line(step: Step | None, predicted: float, even: float, size_mm: float) -> PrintedLine:
+def _line(step: ColourStep | None, predicted: float, even: float, size_mm: float) -> PrintedLine:
     if min(predicted, size_mm - predicted) < 1e-6:
         return PrintedLine(predicted, 0.1, 1.0)
     if step is None:
@@ -211,7 +211,7 @@ def _line(step: Step | None, predicted: float, even: float, size_mm: float) -> P
     return PrintedLine(step.at_mm, step.error_mm, step.clear)
 
 
-def _evened(edges: Points, steps: list[Step | None]) -> Points:
+def _evened(edges: Points, steps: list[ColourStep | None]) -> Points:
     """Where the edges lie if blocks and strips are all equal, by least squares over the seen."""
     n = len(edges) // 2
     terms = np.column_stack([np.ones(2 * n), np.repeat(np.arange(n), 2), np.tile([0, 1], n)])

@@ -124,7 +124,7 @@ def _vertex(line: Points, at: NDArray[np.intp]) -> Points:
 
 
 @dataclass(frozen=True)
-class Step:
+class ColourStep:
     """One step, measured: where, how far its parts disagree (standard error), how clear, 0 to 1."""
 
     at_mm: float
@@ -132,7 +132,7 @@ class Step:
     clear: float
 
 
-def measured(seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8) -> Step | None:
+def measured(seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8) -> ColourStep | None:
     """The step near a place, from groups of bands each by itself; None where fewer than a third
     of them show it."""
     s = seen.px_per_mm
@@ -157,7 +157,7 @@ def measured(seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8) -> 
     at = float(np.mean(np.array(found)[agreed]))
     spread = float(np.std(np.array(found)[agreed])) / max(1, agreed.sum()) ** 0.5
     clear = float(agreed.sum() / len(parts) * min(1.0, np.median(tops) / CLEAR_STEP))
-    return Step(at, max(0.1 / s, spread), clear)
+    return ColourStep(at, max(0.1 / s, spread), clear)
 
 
 def beside(seen: Slopes, at_mm: float, before_mm: float, after_mm: float) -> float:

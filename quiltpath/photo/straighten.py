@@ -21,7 +21,7 @@ FINEST_PX_PER_MM = 4.0
 
 
 @dataclass(frozen=True)
-class View:
+class PanelView:
     """How a flat panel of ``length_mm`` by ``width_mm`` is seen.
 
     ``to_flat``  (3, 3) projective map from mm to pixels as a lens without distortion shows them
@@ -70,16 +70,16 @@ class Flat:
         return rows, slice(max(0, round(low_x * s)), min(wide, round(high_x * s)))
 
 
-def view_of(corners_px: Points, length_mm: float, width_mm: float, lens: Lens) -> View:
+def view_of(corners_px: Points, length_mm: float, width_mm: float, lens: Lens) -> PanelView:
     """The view in which the panel's corners (4, 2), lower left first, are seen there.
 
     The projective map of four points (Hartley & Zisserman 2004, 4.1).
     """
     flat = [(0.0, 0.0), (length_mm, 0.0), (length_mm, width_mm), (0.0, width_mm)]
-    return View(length_mm, width_mm, map_of(np.array(flat), lens.straight(corners_px)), lens)
+    return PanelView(length_mm, width_mm, map_of(np.array(flat), lens.straight(corners_px)), lens)
 
 
-def straightened(photo: Photo, view: View) -> Flat:
+def straightened(photo: Photo, view: PanelView) -> Flat:
     """The panel as if seen from straight above, about as fine as the photo shows it."""
     corners = [(0, 0), (1, 0), (1, 1), (0, 1), (0.5, 0.5)]
     places = np.array(corners) * (view.length_mm, view.width_mm)

@@ -87,7 +87,7 @@ def test_the_steps_go_from_the_table_to_the_washed_runner(name: str) -> None:
     order = [
         "Measure", "Gather what you need", "Cut", "Prepare the panels", "Prepare the top",
         "Join the panels", "Make the backing", "Make the wadding", "Layer and baste", "Mark",
-        "Quilt", "Square up", "Cut and join the binding", "Sew the binding on",
+        "Load the machine", "Quilt", "Square up", "Cut and join the binding", "Sew the binding on",
         "Mitre the corners", "Close the binding", "Fold the binding", "Top-stitch", "Use and care",
     ]  # fmt: skip
     titles = [step.title for step in own_steps(sample(name))]
@@ -188,14 +188,18 @@ def known_numbers(result: Result) -> np.ndarray:
     found += [*(high - low).tolist()]
     for one in sewing_report(result.sewing)["one_line"]:
         found += [one["replaces_lines"], one["turns_inside_mm"]]
+    if (machine := result.machine_parts) is not None:
+        facts = [*numbers_in(machine.facts)]
+        found += [*facts, *(mm / 25.4 for mm in facts), len(machine.parts)]
+        found += [*numbers_in(machine.profile.model_dump())]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
     found.append(result.project.backing.extra - result.project.wadding.extra)
     return np.array(found)
 
 
-SAID_BY_THE_TRADE = {100, 4, 6.5, 2}
-"""The check bars of 100 mm and 4 in, 1/4 in to trim a join to, and two diagonals."""
+SAID_BY_THE_TRADE = {100, 4, 6.5, 2, 1, 25.4}
+"""The check bars of 100 mm and 4 in, 1/4 in to trim a join to, two diagonals, mm in an inch."""
 
 
 @pytest.mark.parametrize("name", NAMES)

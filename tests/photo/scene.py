@@ -1,7 +1,7 @@
 """Photographs made up from known shapes: a printed panel on a table, seen through a lens.
 
 The panel is painted in mm, then looked up for every pixel of the photo through a pinhole camera
-with one radial term (Hartley and Zisserman, Multiple View Geometry, 7.4, from memory), so that
+with one radial term (Hartley and Zisserman, Multiple PanelView Geometry, 7.4, from memory), so that
 every corner, line and outline is known exactly. Light, folds, blur and noise come on top.
 """
 

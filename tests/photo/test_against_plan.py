@@ -10,8 +10,8 @@ from PIL import Image
 
 from quiltpath.errors import InputError
 from quiltpath.photo.against_plan import AgainstPlan, against_plan, stray_map
-from quiltpath.photo.draw_up import SHEETS_MM
 from quiltpath.photo.reading import taken
+from quiltpath.photo.real_size import SHEETS_MM
 from tests.photo.scene import Panel, Points, Scene, jug, wooden_table
 
 X = np.linspace(20, 620, 200)

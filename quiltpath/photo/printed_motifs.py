@@ -10,7 +10,7 @@ import shapely
 
 from quiltpath.photo.colours import lab
 from quiltpath.photo.grounds import Share, Standing, standing_out
-from quiltpath.photo.outlines import Piece, pieces, together
+from quiltpath.photo.motif_outlines import Piece, pieces, together
 from quiltpath.photo.sashing import Block
 from quiltpath.photo.straighten import Flat
 from quiltpath.photo.vision import vision
