@@ -191,6 +191,8 @@ def known_numbers(result: Result) -> np.ndarray:
     if (machine := result.machine_parts) is not None:
         facts = [*numbers_in(machine.facts)]
         found += [*facts, *(mm / 25.4 for mm in facts), len(machine.parts)]
+        found += [sum(fact.stitches for fact in machine.facts)]
+        found += [sum(fact.sewing_min for fact in machine.facts)]
         found += [*numbers_in(machine.profile.model_dump())]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
