@@ -16,7 +16,18 @@ The names a program needs, from file to files:
     (7, 7)
 
 Each floor can be used by itself: ``build`` a runner, ``draw`` lines on it, ``route`` them into
-runs, ``place`` stitches on the runs.
+runs by a policy's name, ``place`` stitches on the runs:
+
+    >>> runner = quiltpath.build(project)
+    >>> lines = quiltpath.draw(runner, project.quilting)
+    >>> runs = quiltpath.route(lines, "continuous")
+    >>> quiltpath.place(runs, quiltpath.StitchSection(length=3.4))
+    Stitches(1288 stitches, 4.4 m, 7 trims)
+
+``outputs`` gives all files of a result as bytes, and ``write_set`` puts them into a folder whole:
+
+    >>> [file.name for file in quiltpath.outputs(result)][-2:]
+    ['sewing-notes.txt', 'report.json']
 """
 
 from __future__ import annotations
@@ -29,12 +40,15 @@ if TYPE_CHECKING:
     from quiltpath.errors import InputError as InputError
     from quiltpath.errors import QuiltpathError as QuiltpathError
     from quiltpath.jobs.folder import write_set as write_set
+    from quiltpath.jobs.make import outputs as outputs
     from quiltpath.patterns import draw as draw
     from quiltpath.project import Project as Project
     from quiltpath.project import load as load
     from quiltpath.project import parse as parse
+    from quiltpath.project.sewing_sections import StitchSection as StitchSection
     from quiltpath.result.computing import compute as compute
     from quiltpath.result.values import Result as Result
+    from quiltpath.routing import policy_named as policy_named
     from quiltpath.routing import route as route
     from quiltpath.runner import build as build
     from quiltpath.stitching import place as place
@@ -45,12 +59,15 @@ _HOME = {
     "Project": "project",
     "QuiltpathError": "errors",
     "Result": "result.values",
+    "StitchSection": "project.sewing_sections",
     "build": "runner",
     "compute": "result.computing",
     "draw": "patterns",
     "load": "project",
+    "outputs": "jobs.make",
     "parse": "project",
     "place": "stitching",
+    "policy_named": "routing",
     "route": "routing",
     "write_set": "jobs.folder",
 }

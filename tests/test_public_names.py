@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import doctest
+import importlib
 import inspect
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 import quiltpath
+
+ROOT = Path(__file__).parent.parent
 
 
 @pytest.mark.parametrize("name", [n for n in quiltpath.__all__ if n != "__version__"])
@@ -40,3 +44,54 @@ def test_help_needs_no_geometry() -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert said.stdout.strip() == "[]"
+
+
+EXAMPLES = (
+    "quiltpath.patterns.lines",
+    "quiltpath.routing.runs",
+    "quiltpath.stitching.stitches",
+)
+"""Values whose arrays are shown in a small worked example."""
+
+
+@pytest.mark.parametrize("module", EXAMPLES)
+def test_the_examples_of_the_values_run(module: str) -> None:
+    results = doctest.testmod(importlib.import_module(module))
+    assert results.attempted > 0
+    assert results.failed == 0
+
+
+SCRIPT = """
+from pathlib import Path
+
+import quiltpath
+
+project: quiltpath.Project = quiltpath.load(Path("runner.toml"))
+result: quiltpath.Result = quiltpath.compute(project)
+runs = quiltpath.route(quiltpath.draw(result.runner, project.quilting), "walking-foot")
+stitches = quiltpath.place(runs, quiltpath.StitchSection(length=3.0))
+metres: float = stitches.stitched_mm / 1000
+quiltpath.write_set(quiltpath.outputs(result), Path("out"))
+"""
+
+
+def test_a_users_ten_lines_are_typed(tmp_path: Path) -> None:
+    """The package says that it is typed (PEP 561), and a strict checker finds the one slip."""
+    script = tmp_path / "mine.py"
+    script.write_text(SCRIPT + "inches: str = stitches.stitched_mm / 25.4\n")
+    words = [sys.executable, "-m", "mypy", "--strict", "--follow-imports=silent"]
+    told = subprocess.run([*words, str(script)], capture_output=True, text=True, cwd=ROOT).stdout
+    (slip,) = [line for line in told.splitlines() if "error" in line and "Found" not in line]
+    assert '"float"' in slip and '"str"' in slip
+
+
+def test_a_value_shows_itself_in_one_line() -> None:
+    project = quiltpath.parse(
+        'units = "mm"\nrunner = { length = 600, width = 200 }\n'
+        'quilting = [{ kind = "straight", spacing = 25 }]\n'
+    )
+    result = quiltpath.compute(project)
+    values = (project, result.runner, result.lines, result.runs, result.stitches, result)
+    for value in values:
+        assert len(repr(value)) < 150 and "\n" not in repr(value)
+        assert repr(value).startswith(type(value).__name__ + "(")

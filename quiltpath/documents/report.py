@@ -149,24 +149,6 @@ def _gap(result: Result) -> dict[str, Any]:
     }
 
 
-def _warning(finding: Finding) -> dict[str, Any]:
-    entry: dict[str, Any] = {"code": finding.code, "message": finding.text}
-    if finding.at_mm is not None:
-        entry["at_mm"] = list(finding.at_mm)
-    return entry
-
-
-def _rounded(content: Any) -> Any:
-    """Floats to a thousandth (areas and shares too): finer is noise of the arithmetic."""
-    if isinstance(content, float):
-        return round(content, 4)
-    if isinstance(content, dict):
-        return {key: _rounded(entry) for key, entry in content.items()}
-    if isinstance(content, list | tuple):
-        return [_rounded(entry) for entry in content]
-    return content
-
-
 def sewing_report(facts: SewingFacts) -> Report:
     """The content of the key ``sewing``; lengths in mm, angles in degrees."""
     return {
@@ -277,3 +259,21 @@ def _machine(machine: MachineParts) -> Report:
         "cuts": len(machine.plan.cuts),
         "worst_misplacement_mm": machine.worst.offset_mm if machine.worst else None,
     }
+
+
+def _warning(finding: Finding) -> dict[str, Any]:
+    entry: dict[str, Any] = {"code": finding.code, "message": finding.text}
+    if finding.at_mm is not None:
+        entry["at_mm"] = list(finding.at_mm)
+    return entry
+
+
+def _rounded(content: Any) -> Any:
+    """Floats to a thousandth (areas and shares too): finer is noise of the arithmetic."""
+    if isinstance(content, float):
+        return round(content, 4)
+    if isinstance(content, dict):
+        return {key: _rounded(entry) for key, entry in content.items()}
+    if isinstance(content, list | tuple):
+        return [_rounded(entry) for entry in content]
+    return content

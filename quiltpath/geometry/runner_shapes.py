@@ -81,6 +81,10 @@ class Runner:
     print_warp: PrintWarp | None = None
     even: Runner | None = None
 
+    def __repr__(self) -> str:
+        size = f"{self.length_mm:.1f} x {self.width_mm:.1f} mm"
+        return f"Runner({size}, {len(self.blocks)} blocks, {len(self.motifs)} motifs)"
+
     @property
     def length_mm(self) -> float:
         """Size along x of the finished outline."""

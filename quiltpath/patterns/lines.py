@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from enum import IntEnum
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 
@@ -39,6 +40,22 @@ class Lines:
     ``source``       (n,) words that name where the line came from, such as ``"leaf in B2"``
     ``layers``       names of the quilting layers, in the order of the project file
     ``remarks``      what the drawing has to say about itself
+
+    Two lines across a strip of 60 by 40 mm, in one layer:
+
+    >>> import quiltpath
+    >>> project = quiltpath.parse('''
+    ... units = "mm"
+    ... runner = { length = 60, width = 40 }
+    ... quilting = [{ kind = "straight", spacing = 20, anchor = 20, angle = 90, overrun = 0 }]
+    ... ''')
+    >>> lines = quiltpath.draw(quiltpath.build(project), project.quilting)
+    >>> lines
+    Lines(2 lines in 1 layer, 0.1 m)
+    >>> lines.layer.tolist(), lines.layers, lines.source.tolist()
+    ([0, 0], ('straight',), ['runner', 'runner'])
+    >>> lines.geometry[0].wkt
+    'LINESTRING (20 0, 20 40)'
     """
 
     geometry: NDArray[np.object_]
@@ -57,6 +74,11 @@ class Lines:
 
     def __len__(self) -> int:
         return len(self.geometry)
+
+    def __repr__(self) -> str:
+        layers = len(self.layers)
+        metres = shapely.length(self.geometry).sum() / 1000
+        return f"Lines({len(self)} lines in {layers} layer{'s'[: layers != 1]}, {metres:.1f} m)"
 
     def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> Lines:
         """The chosen lines, by mask or by index."""

@@ -94,6 +94,11 @@ class Project(Section):
     _drawings: dict[str, bytes] = PrivateAttr(default_factory=dict)
     _entry_of_layer: tuple[int, ...] = PrivateAttr(default=())
 
+    def __repr__(self) -> str:
+        return f"Project({self.title!r}, {len(self.quilting)} layers, {len(self.motif)} motifs)"
+
+    __str__ = __repr__
+
     @property
     def file_name(self) -> str:
         """Name of the project file, for messages."""

@@ -44,6 +44,10 @@ class Result:
     cutting: CuttingPlan
     line_gaps: tuple[LineGap | None, ...] = ()
 
+    def __repr__(self) -> str:
+        said = len(self.checked)
+        return f"Result({self.project.title!r}, {self.lines!r}, {self.stitches!r}, {said} findings)"
+
     @cached_property
     def machine(self) -> MachineParts | Refusal | None:
         """The parts for the project's machine, or why it cannot sew them; None without one."""

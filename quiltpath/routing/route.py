@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
@@ -14,7 +15,7 @@ from quiltpath.routing.circuit_entries import choose_entries
 from quiltpath.routing.edges import Edges, concatenate_edges
 from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.margin import join_along_margin
-from quiltpath.routing.policy import Policy, start_corner
+from quiltpath.routing.policy import Policy, policy_named, start_corner
 from quiltpath.routing.run_assembly import assemble_runs
 from quiltpath.routing.runs import BreakReason, Runs
 from quiltpath.routing.rural_postman import TrailCover, solve_rural_postman
@@ -26,19 +27,23 @@ from quiltpath.routing.trail_table import trail_table
 
 def route(
     lines: Lines,
-    policy: Policy,
-    finished: Polygon,
-    margin_mm: float,
+    policy: Policy | str,
+    finished: Polygon | None = None,
+    margin_mm: float = 0.0,
     field: Polygon | None = None,
 ) -> Runs:
-    """Runs that sew every line once, in the order that ``policy`` asks for.
+    """Runs that sew every line once, in the order that ``policy`` (or one of that name) asks for.
 
-    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it; a
+    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it, where
+    thread may run; without an outline it runs nowhere beyond the lines. A
     ``field`` keeps edges along the margin inside what a machine can sew, and a policy that joins
     runs in their order then joins none there. Same lines, same runs.
     Time grows about in line with the number of lines; only lines that may be retraced or that need
     a crossing to be joined at are taken apart where they cross.
     """
+    policy = policy_named(policy) if isinstance(policy, str) else policy
+    if finished is None:
+        finished, margin_mm = shapely.box(*_bounds(lines)), 0.0
     group = _groups(lines, policy)
     edges, changes = tidy_lines(lines, group, policy)
     begin = start_corner(policy, finished)
@@ -62,6 +67,11 @@ def route(
     return assemble_runs(
         sewn.edges, sewn.trails, finished, _reasons(parts), sewn.lower_bound, tuple(changes)
     )
+
+
+def _bounds(lines: Lines) -> list[float]:
+    """Of all lines; of nothing, where there are none."""
+    return shapely.total_bounds(lines.geometry).tolist() if len(lines) else [0.0, 0.0, 0.0, 0.0]
 
 
 def _groups(lines: Lines, policy: Policy) -> NDArray[np.intp]:

@@ -60,6 +60,25 @@ class Runs:
     ``runs_lower_bound``  the fewest runs that theory allows under this policy
     ``turns``         changes of line at junctions, of more than 30 degrees
     ``changes``       what routing closed, merged or dropped in the drawing
+
+    The two lines of :class:`quiltpath.patterns.lines.Lines` as two runs, the second there and back:
+
+    >>> import numpy as np
+    >>> runs = Runs(
+    ...     coordinates=np.array([[20.0, 0], [20, 40], [40, 40], [40, 0], [40, 0], [40, 40]]),
+    ...     piece_start=np.array([0, 2, 4, 6]),
+    ...     piece_kind=np.array([PieceKind.LINE, PieceKind.LINE, PieceKind.RETRACE]),
+    ...     piece_line=np.array([0, 1, 1]),
+    ...     run_start=np.array([0, 1, 3]),
+    ...     break_reason=np.array([BreakReason.SEPARATE, BreakReason.FINISHED]),
+    ...     secured=np.array([[False, False], [False, True]]),
+    ...     runs_lower_bound=2,
+    ...     turns=1,
+    ... )
+    >>> runs.run(1).tolist()
+    [[40.0, 40.0], [40.0, 0.0], [40.0, 0.0], [40.0, 40.0]]
+    >>> runs.travel_mm, runs.kind_length_mm(PieceKind.RETRACE)
+    (20.0, 40.0)
     """
 
     coordinates: NDArray[np.float64]
@@ -75,6 +94,11 @@ class Runs:
 
     def __len__(self) -> int:
         return len(self.run_start) - 1
+
+    def __repr__(self) -> str:
+        metres = float(self.piece_length_mm.sum()) / 1000
+        bound = self.runs_lower_bound
+        return f"Runs({len(self)} runs, {metres:.1f} m, no fewer than {bound} possible)"
 
     @property
     def vertex_start(self) -> NDArray[np.intp]:

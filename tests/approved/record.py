@@ -27,9 +27,15 @@ from tests.approved.jobs import jobs
 
 RECORDS, DRAWINGS = Path(__file__).parent / "records", Path(__file__).parent / "drawings"
 LEFT_OUT = ("title", "quiltpath_version", "files")
+LONG = 4
+"""Entries of a list that are kept one by one; of a longer one its figures are."""
+WIDTH = 100
+"""Characters of a line of a record."""
 
-Record = dict[str, Any]
-"""Each figure under its place in the record: a number, a text, a truth, or a list of them."""
+Figures = dict[str, Any]
+"""Plain values, or short lists of them, by their names."""
+Record = dict[str, Figures]
+"""Figures under their place in the record."""
 
 
 def came_to(name: str, text: str) -> Record:
@@ -40,23 +46,92 @@ def came_to(name: str, text: str) -> Record:
         report.pop(key, None)
     told = {"lines": _lines(result.lines), "runs": _runs(result), **report}
     # Which of two gaps that are alike is named first is a matter of rounding.
-    return {at: figure for at, figure in _flat("", told) if not _place_of_gap(at)}
+    for gap in (told["gap"], *told["gap"]["places"], *told["gap"]["line_gaps"]):
+        gap.pop("at_mm", None)
+    found: Record = {}
+    _gather("", told, found)
+    return found
 
 
-def _place_of_gap(at: str) -> bool:
-    return at.startswith("gap.") and at.endswith("at_mm")
+def _gather(place: str, content: dict[str, Any], found: Record) -> None:
+    """Plain values of ``content`` together under its place; what holds more under its own."""
+    plain: Figures = {}
+    for key, entry in content.items():
+        inner = f"{place}.{key}" if place else key
+        if isinstance(entry, dict):
+            _gather(inner, entry, found)
+        elif isinstance(entry, list) and len(entry) > LONG:
+            found[inner] = _figures_of(entry)
+        elif isinstance(entry, list) and any(isinstance(each, dict | list) for each in entry):
+            for number, each in enumerate(entry):
+                named = each if isinstance(each, dict) else {"": each}
+                _gather(f"{inner}[{number}]", named, found)
+        else:
+            plain[key] = entry
+    if plain:
+        found[place or "report"] = plain
 
 
-def _flat(place: str, content: Any) -> Iterator[tuple[str, Any]]:
-    """``("lines[0].mm", 1240.5)`` and so on; a list of plain values stays together."""
-    if isinstance(content, dict):
-        for key, entry in content.items():
-            yield from _flat(f"{place}.{key}" if place else key, entry)
-    elif isinstance(content, list) and any(isinstance(each, dict | list) for each in content):
-        for number, entry in enumerate(content):
-            yield from _flat(f"{place}[{number}]", entry)
+def _figures_of(entries: list[Any]) -> Figures:
+    """Of a long list: how many, and of each of its columns the sum, and the sum by order.
+
+    The second sum weighs each entry by its place, so that two that change places are noticed.
+    """
+    columns: dict[str, list[float]] = {}
+    words: dict[str, int] = {}
+    for order, entry in enumerate(entries, start=1):
+        for name, value in _plain("", entry):
+            if isinstance(value, str):
+                words[f"{name} {value}".strip()] = words.get(f"{name} {value}".strip(), 0) + 1
+            elif value is not None:
+                sums = columns.setdefault(name, [0.0, 0.0])
+                sums[0] += value
+                sums[1] += value * order / len(entries)
+    found: Figures = {"entries": len(entries)}
+    found |= {name or "sum": [_rounded(each) for each in sums] for name, sums in columns.items()}
+    few = len(words) <= LONG
+    return found | (
+        words if few else {"words": len(words), "first": min(words), "last": max(words)}
+    )
+
+
+def _plain(name: str, value: Any) -> Iterator[tuple[str, Any]]:
+    """Every plain value in an entry by its name."""
+    if isinstance(value, dict | list):
+        items = value.items() if isinstance(value, dict) else enumerate(value)
+        for key, inner in items:
+            yield from _plain(f"{name}.{key}" if name else str(key), inner)
     else:
-        yield place, content
+        yield name, value
+
+
+def as_text(record: Record) -> str:
+    """One line for the figures of a place, or several where they are many: good to compare."""
+    rows = []
+    for place, figures in record.items():
+        for part in _parts(figures, WIDTH - len(place) - 4):
+            rows.append(f"{json.dumps(place)}: {json.dumps(part, ensure_ascii=False)}")
+    return "\n".join(rows) + "\n"
+
+
+def _parts(figures: Figures, room: int) -> Iterator[Figures]:
+    part: Figures = {}
+    for name, value in figures.items():
+        longer = {**part, name: value}
+        if part and len(json.dumps(longer, ensure_ascii=False)) > room:
+            yield part
+            longer = {name: value}
+        part = longer
+    yield part
+
+
+def from_text(text: str) -> Record:
+    """The record that :func:`as_text` wrote."""
+    record: Record = {}
+    for row in text.splitlines():
+        ((place, figures),) = json.loads(f"{{{row}}}").items()
+        record.setdefault(place, {}).update(figures)
+    return record
 
 
 def _lines(lines: Lines) -> list[dict[str, Any]]:
@@ -102,8 +177,7 @@ def main() -> None:
     asked = sys.argv[1] if len(sys.argv) > 1 else ""
     for name, text in jobs().items():
         if asked in name:
-            content = json.dumps(came_to(name, text), indent=0, ensure_ascii=False)
-            (RECORDS / f"{name}.json").write_text(content + "\n", encoding="utf-8")
+            (RECORDS / f"{name}.txt").write_text(as_text(came_to(name, text)), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -6,7 +6,6 @@ unnoticed, anywhere between a project file and its report. `record.py` tells how
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 import numpy as np
@@ -17,7 +16,7 @@ from quiltpath.patterns import draw
 from quiltpath.project import parse
 from quiltpath.runner import build
 from tests.approved.jobs import jobs
-from tests.approved.record import DRAWINGS, RECORDS, came_to
+from tests.approved.record import DRAWINGS, RECORDS, _figures_of, as_text, came_to, from_text
 
 JOBS = jobs()
 SHARE, FIGURE = 2e-4, 0.06
@@ -35,18 +34,20 @@ def alike(one: Any, other: Any) -> bool:
 
 @pytest.mark.parametrize("name", JOBS)
 def test_nothing_changed_that_nobody_looked_at(name: str) -> None:
-    approved = json.loads((RECORDS / f"{name}.json").read_text(encoding="utf-8"))
-    now = came_to(name, JOBS[name])
+    approved = from_text((RECORDS / f"{name}.txt").read_text(encoding="utf-8"))
+    now = from_text(as_text(came_to(name, JOBS[name])))
     changed = {
-        place: (approved.get(place), now.get(place))
+        f"{place}: {figure}": (old.get(figure), new.get(figure))
         for place in approved.keys() | now.keys()
-        if place not in approved or place not in now or not alike(approved[place], now[place])
+        for old, new in [(approved.get(place, {}), now.get(place, {}))]
+        for figure in old.keys() | new.keys()
+        if not alike(old.get(figure), new.get(figure))
     }
     assert not changed
 
 
 def test_every_record_is_of_a_job() -> None:
-    assert {path.stem for path in RECORDS.glob("*.json")} == set(JOBS)
+    assert {path.stem for path in RECORDS.glob("*.txt")} == set(JOBS)
 
 
 @pytest.mark.parametrize(
@@ -63,6 +64,14 @@ def test_every_record_is_of_a_job() -> None:
 def test_a_figure_that_differs_is_told_apart(one: Any, other: Any) -> None:
     assert not alike(one, other)
     assert alike(one, one)
+
+
+def test_a_record_is_read_as_it_was_written_and_two_that_change_places_are_told_apart() -> None:
+    runs = [{"at": [float(n), 2.0 * n], "name": "row"} for n in range(9)]
+    record = {"a": {"one": 1, "two": [1.5, 2.5]}, "runs": _figures_of(runs)}
+    assert from_text(as_text(record)) == record
+    assert _figures_of(runs) == _figures_of(list(runs))
+    assert _figures_of(runs) != _figures_of([runs[1], runs[0], *runs[2:]])
 
 
 @pytest.mark.parametrize("name", JOBS)

@@ -1,6 +1,6 @@
 """Steps at the machine: mark, quilt (order, ruler settings, stitches, bobbins), square up.
 
-What a person must know to sew a crosshatch in one line.
+A crosshatch in one line gets sentences of its own: how it is sewn, and what it saves.
 """
 
 from __future__ import annotations
@@ -52,6 +52,41 @@ def quilting_steps(result: Result, sheet: PictureRoom, words: Measures) -> Itera
     yield _square_up(result, sheet, words)
 
 
+def _mark(result: Result, sheet: PictureRoom, words: Measures) -> Step:
+    tasks = [
+        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
+        "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
+    ]
+    tasks += ruler_settings(result, words)
+    picture = quilting_picture(result, sheet, "marking")
+    return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
+
+
+def ruler_settings(result: Result, words: Measures) -> list[str]:
+    """For each layer the angle and distance of its parallel lines."""
+    lines = result.lines
+    told = []
+    for index, (name, reason) in enumerate(zip(lines.layers, result.sewing.unmarked, strict=True)):
+        own = lines.layer == index
+        if own.any() and reason:
+            told.append(f"{name}: no marks, {reason}.")
+            continue
+        groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
+        if groups:
+            told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
+    return told
+
+
+def _setting(group: ParallelLines, words: Measures) -> str:
+    angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
+    even = group.most_mm - group.least_mm < SAME_PLACE_MM
+    apart = f"{words.fine(group.usual_mm)} apart"
+    if not even:
+        between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
+        apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
+    return f"lines {angle}, {apart}"
+
+
 def families(
     geometry: NDArray[np.object_], source: NDArray[np.object_] | None = None
 ) -> tuple[ParallelLines, ...]:
@@ -100,41 +135,6 @@ def _family(
     return ParallelLines(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
 
 
-def _mark(result: Result, sheet: PictureRoom, words: Measures) -> Step:
-    tasks = [
-        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
-        "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
-    ]
-    tasks += ruler_settings(result, words)
-    picture = quilting_picture(result, sheet, "marking")
-    return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
-
-
-def ruler_settings(result: Result, words: Measures) -> list[str]:
-    """For each layer the angle and distance of its parallel lines."""
-    lines = result.lines
-    told = []
-    for index, (name, reason) in enumerate(zip(lines.layers, result.sewing.unmarked, strict=True)):
-        own = lines.layer == index
-        if own.any() and reason:
-            told.append(f"{name}: no marks, {reason}.")
-            continue
-        groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
-        if groups:
-            told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
-    return told
-
-
-def _setting(group: ParallelLines, words: Measures) -> str:
-    angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
-    even = group.most_mm - group.least_mm < SAME_PLACE_MM
-    apart = f"{words.fine(group.usual_mm)} apart"
-    if not even:
-        between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
-        apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
-    return f"lines {angle}, {apart}"
-
-
 def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     stitch, foot = result.project.stitch, result.project.instructions.foot
     tasks = [
@@ -178,20 +178,6 @@ def _order(result: Result, words: Measures) -> list[str]:
     ]
 
 
-def _part_ends(result: Result) -> str:
-    if result.project.stitch.securing == "tails":
-        return "Between starts of thread leave tails, and bury those that end inside the runner."
-    return (
-        "Thread ends inside the runner are secured by the file; snip them after each part, the"
-        " machine stopped."
-    )
-
-
-def _moves(result: Result) -> bool:
-    project = result.project
-    return project.machine.profile is not None or project.sewing.policy in MACHINE_POLICIES
-
-
 def layer_order(result: Result) -> list[str]:
     """Layers in the order in which they are first sewn, with their runs."""
     runs, lines = result.runs, result.lines
@@ -206,6 +192,25 @@ def layer_order(result: Result) -> list[str]:
         where = f"run {first}" if first == last else f"runs {first} to {last}"
         told.append((first, f"{lines.layers[index]}: {count(lines_here, 'line')}, {where}."))
     return [text for _, text in sorted(told)]
+
+
+def one_line_tasks(result: Result, words: Measures) -> list[str]:
+    """For each such layer that nothing cuts open: how it goes, and what it saves."""
+    by_layer: dict[int, list[OneLineFacts]] = {}
+    for one in result.sewing.one_lines:
+        by_layer.setdefault(one.index, []).append(one)
+    tasks = []
+    for ones in by_layer.values():
+        inside_mm = ones[0].turns_inside_mm
+        if inside_mm is not None:
+            lines = sum(one.line.lines_replaced for one in ones)
+            tasks.append(
+                f"{ones[0].layer}: sew straight on to each turn, stop with the needle"
+                f" down, pivot, and go on until you are back at the start. {len(ones)}"
+                f" start{'s' if len(ones) > 1 else ''} in place of {lines}; the outermost turns"
+                f" lie {words.fine(inside_mm)} inside the finished edge, so trim outside them."
+            )
+    return tasks
 
 
 def _ends(result: Result) -> str:
@@ -233,6 +238,20 @@ def _bobbins(result: Result) -> str:
     return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
 
 
+def _part_ends(result: Result) -> str:
+    if result.project.stitch.securing == "tails":
+        return "Between starts of thread leave tails, and bury those that end inside the runner."
+    return (
+        "Thread ends inside the runner are secured by the file; snip them after each part, the"
+        " machine stopped."
+    )
+
+
+def _moves(result: Result) -> bool:
+    project = result.project
+    return project.machine.profile is not None or project.sewing.policy in MACHINE_POLICIES
+
+
 def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
@@ -256,22 +275,3 @@ def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
             notes = (f"That is more than {finished}: washing takes the rest.", *notes)
     picture = squaring_picture(result, sheet, words)
     return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
-
-
-def one_line_tasks(result: Result, words: Measures) -> list[str]:
-    """For each such layer that nothing cuts open: how it goes, and what it saves."""
-    by_layer: dict[int, list[OneLineFacts]] = {}
-    for one in result.sewing.one_lines:
-        by_layer.setdefault(one.index, []).append(one)
-    tasks = []
-    for ones in by_layer.values():
-        inside_mm = ones[0].turns_inside_mm
-        if inside_mm is not None:
-            lines = sum(one.line.lines_replaced for one in ones)
-            tasks.append(
-                f"{ones[0].layer}: sew straight on to each turn, stop with the needle"
-                f" down, pivot, and go on until you are back at the start. {len(ones)}"
-                f" start{'s' if len(ones) > 1 else ''} in place of {lines}; the outermost turns"
-                f" lie {words.fine(inside_mm)} inside the finished edge, so trim outside them."
-            )
-    return tasks
