@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,7 +30,7 @@ class FurtherFiles:
     notes: tuple[str, list[str]]
 
 
-def by_name(jobs: Iterable[Job]) -> dict[str, Job]:
+def by_name(*jobs: Job) -> dict[str, Job]:
     """The registry; raises ``ValueError`` for a key without a job or without words."""
     registry = {job.name: job for job in jobs}
     for key in AlsoSection.model_fields:
@@ -42,7 +42,14 @@ def by_name(jobs: Iterable[Job]) -> dict[str, Job]:
     return registry
 
 
-JOBS = by_name((LOOK, SIZES, NEST, ASK, RESUME, COMPARE))
+JOBS = by_name(
+    LOOK,
+    SIZES,
+    NEST,
+    ASK,
+    RESUME,
+    COMPARE,
+)
 """In the order in which the report and the notes tell of them."""
 
 
