@@ -115,6 +115,11 @@ def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple
     return tuple(part.strip() for part in text.split(",") if part.strip())
 
 
+def _given(**options: object) -> dict[str, object]:
+    """The options that were given, by the key of [also] that each stands for."""
+    return {key: value for key, value in options.items() if value is not None}
+
+
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
 @click.option(
@@ -167,11 +172,11 @@ def compare(
     with a table of figures, and what stands out is marked. A size is that of a table, or of a
     place mat; blocks, motifs and gaps keep their size, so nothing is stretched.
     """
-    from quiltpath.jobs.compare import load_and_compare
-    from quiltpath.jobs.summary import comparison_table
+    from quiltpath.jobs.compare import COMPARE, CompareWishes
+    from quiltpath.jobs.one_job import carried_out
 
-    options, files = load_and_compare(file, folder, spacings, patterns, stitches, wish, sizes)
-    click.echo(comparison_table(options, files))
+    wishes = CompareWishes(spacings, patterns, stitches, sizes, wish)
+    click.echo(carried_out(COMPARE, (file,), wishes, folder))
 
 
 @main.command()
@@ -238,9 +243,10 @@ def ask(file: Path, thread: str | None, time: str | None, binding: str | None) -
 
     Spacings and sizes are tried in steps of 1/8 in, each by the whole computing.
     """
-    from quiltpath.jobs.ask import load_and_ask
+    from quiltpath.jobs.ask import ASK
+    from quiltpath.jobs.one_job import carried_out
 
-    click.echo(load_and_ask(file, thread, time, binding))
+    click.echo(carried_out(ASK, (file,), _given(thread=thread, time=time, binding=binding)))
 
 
 @main.command()
@@ -253,11 +259,10 @@ def look(file: Path, distance: str, folder: Path) -> None:
 
     Colours of thread and cloth are taken from [look] in FILE.
     """
-    from quiltpath.jobs.look import in_words, load_and_look
-    from quiltpath.jobs.summary import file_table, table
+    from quiltpath.jobs.look import LOOK
+    from quiltpath.jobs.one_job import carried_out
 
-    shows, files = load_and_look(file, distance, folder)
-    click.echo(f"{table(in_words(shows))}\n\n{file_table(files)}")
+    click.echo(carried_out(LOOK, (file,), distance, folder))
 
 
 @main.command()
@@ -281,11 +286,11 @@ def nest(
     FILES are projects; one that is sewn twice is named twice. Tops count as they are before
     quilting, with the backing's extra all round.
     """
-    from quiltpath.jobs.nest import in_words, load_and_nest
-    from quiltpath.jobs.summary import file_table, table
+    from quiltpath.jobs.nest import NEST
+    from quiltpath.jobs.one_job import carried_out
 
-    nested, made = load_and_nest(files, width, length, apart, not no_turns, folder)
-    click.echo(f"{table(in_words(nested))}\n\n{file_table(made)}")
+    asked = _given(width=width, length=length, apart=apart, turns=not no_turns, copies=1)
+    click.echo(carried_out(NEST, files, asked, folder))
 
 
 @main.command()
@@ -300,13 +305,13 @@ def resume(file: Path, number: int | None, part: str | None, folder: Path | None
     Without --from and --out it lists the checkpoints. The new file begins 10 to 20 mm before
     the checkpoint, so that old and new thread hold each other.
     """
-    from quiltpath.jobs.resume import load_and_list, load_and_resume
-    from quiltpath.jobs.summary import file_table
+    from quiltpath.jobs.one_job import carried_out
+    from quiltpath.jobs.resume import RESUME, load_and_list
 
     if number is None or folder is None:
         click.echo(load_and_list(file, part))
         return
-    click.echo(file_table(load_and_resume(file, number, folder, part)))
+    click.echo(carried_out(RESUME, (file,), [number], folder, part=part, apart=False))
 
 
 @main.command()

@@ -1,16 +1,16 @@
 """sewing-notes.txt: what to know at the machine, as plain text that fits a printed page.
 
-The sheet is written from what the report says under ``sewing``, and under ``also`` of the further
-files that a project asks for; ``SECTIONS`` holds the heading and the words of each of those.
+The sheet is written from what the report says under ``sewing``; what it says of a further file that
+a project asks for comes from the job that made it.
 """
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from quiltpath.units import both_units, count, inch_fraction
+from quiltpath.units import both_units, inch_fraction
 
 CAUTION = (
     "Stop the machine before hands go near the needle, and take pins out before you reach them."
@@ -32,9 +32,9 @@ Told = Mapping[str, Any]
 
 
 def sewing_notes(
-    title: str, sewing: Mapping[str, Any], also: Mapping[str, Any] | None = None
+    title: str, sewing: Mapping[str, Any], further: Iterable[tuple[str, list[str]]] = ()
 ) -> str:
-    """The sheet, from what the report says under ``sewing`` and ``also``."""
+    """The sheet; ``further`` are headings with their lines, of files that a project asks for."""
     parts = [f"SEWING NOTES: {title}", wrapped(f"! {CAUTION}")]
     for heading, lines in (
         ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
@@ -43,7 +43,7 @@ def sewing_notes(
         ("GUIDE BAR", _guide_bar(sewing["guide_bar"])),
         ("AFTER A BREAK", _checkpoints(sewing["checkpoints"])),
         ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"])),
-        *also_notes(also or {}),
+        *further,
     ):
         if lines:
             parts.append("\n".join([heading, *lines]))
@@ -182,68 +182,6 @@ def _to_count(places: Sequence[Mapping[str, Any]]) -> list[str]:
         + ("" if place["crossings"] is None else f"  {place['crossings']:>5} crossings")
         for place in places
     ]
-
-
-def also_notes(also: Told) -> list[tuple[str, list[str]]]:
-    """A heading and its lines for each key of the report's ``also``, in its order."""
-    return [(SECTIONS[key][0], SECTIONS[key][1](told)) for key, told in also.items()]
-
-
-def _look(told: Told) -> list[str]:
-    metres = told["distance_mm"] / 1000
-    lines = [f"look.png shows the lines near to and from {metres:g} m, to be held 50 cm away."]
-    lines += [f"On {place}: {words}." for place, words in told["words"]]
-    return bulleted(lines)
-
-
-def _sizes(told: Told) -> list[str]:
-    lines = [
-        f"{one['size']}: {inch_fraction(one['length_mm'])} x {inch_fraction(one['width_mm'])},"
-        f" {count(one['lines'], 'line')}"
-        + (f", gap {both_units(one['line_gap_mm'])}" if one["line_gap_mm"] else "")
-        for one in told["each"]
-    ]
-    return [
-        wrapped("The same design without stretching; sizes.pdf sets them side by side."),
-        *bulleted(lines),
-    ]
-
-
-def _nest(told: Told) -> list[str]:
-    across, along = told["backing_mm"]
-    text = (
-        f"{len(told['runners'])} on a backing of {both_units(across)} by {both_units(along)};"
-        f" {told['waste_share']:.0%} of it is left over"
-    )
-    least = "; no layout takes less" if told["is_least"] else ""
-    return [wrapped(f"{text}{least}. Places and measures: nest.pdf.")]
-
-
-def _ask(told: Told) -> list[str]:
-    given = [
-        f"{told['thread_m']:g} m of thread" if told["thread_m"] else "",
-        f"{told['time_min']:g} minutes" if told["time_min"] else "",
-        f"{both_units(told['binding_mm'])} of binding cloth" if told["binding_mm"] else "",
-    ]
-    head = f"{', '.join(part for part in given if part)}: also in at-hand.txt."
-    return [wrapped(head), *bulleted([f"{name.strip()}: {text}." for name, text in told["words"]])]
-
-
-def _resume(told: Told) -> list[str]:
-    lines = [f"{one['folder']}: {one['title']}." for one in told["ready"]]
-    return [
-        wrapped("Files that begin 10 to 20 mm before a checkpoint; RESUME.txt is their sheet."),
-        *bulleted(lines),
-    ]
-
-
-SECTIONS: dict[str, tuple[str, Callable[[Told], list[str]]]] = {
-    "look": ("FROM ACROSS THE ROOM", _look),
-    "sizes": ("OTHER SIZES", _sizes),
-    "nest": ("SEVERAL ON ONE BACKING", _nest),
-    "ask": ("WITH WHAT IS AT HAND", _ask),
-    "resume": ("READY FOR A BREAK", _resume),
-}
 
 
 def _mm(mm: float) -> str:

@@ -14,14 +14,16 @@ trying all: first doubled until it is too much, then halved. A runner with a gri
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from quiltpath.checks import too_wide
+from quiltpath.documents.notes import Told, bulleted, wrapped
 from quiltpath.errors import InputError
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import table
 from quiltpath.jobs.variants import block_step_mm, may_change, resized, respaced, size_of
 from quiltpath.materials import Cloth
@@ -29,16 +31,17 @@ from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
 from quiltpath.materials.shopping import cloths_for
 from quiltpath.patterns.kinds import is_fill
-from quiltpath.project import Project, load
+from quiltpath.project import Project
 from quiltpath.project.document_sections import AskSection
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from quiltpath.units import MM_PER_INCH, both_units, inch_fraction, minutes_of, parse_length
+from quiltpath.units import MM_PER_INCH, both_units, inch_fraction
 
 WIDEST_STEPS = 64
 """Spacings from 1/8 in to 8 in."""
 
 CORNERS = 4
+AT_HAND = "at-hand.txt"
 
 
 @dataclass(frozen=True)
@@ -54,17 +57,6 @@ class AtHand:
         thread = result.thread.needle_m + result.thread.bobbin_m
         enough = self.thread_m is None or thread <= self.thread_m + 1e-9
         return enough and (self.minutes is None or result.time.sewing_min <= self.minutes + 1e-9)
-
-
-def at_hand(project: Project, thread: str | None, time: str | None, binding: str | None) -> AtHand:
-    """The amounts as a person writes them; raises :class:`InputError`."""
-    if thread is None and time is None and binding is None:
-        raise InputError("ask", "", "nothing was given", "give --thread, --time or --binding")
-    return AtHand(
-        _amount("--thread", thread, lambda text: parse_length(text) / 1000, '"90 m"'),
-        _amount("--time", time, minutes_of, '"2 h" or "90 min"'),
-        _amount("--binding", binding, lambda text: parse_length(text, project.units), '"1/2 yd"'),
-    )
 
 
 @dataclass(frozen=True)
@@ -129,30 +121,21 @@ class Answers:
     bound_length_mm: float | None
 
 
-def load_and_ask(file: Path, thread: str | None, time: str | None, binding: str | None) -> str:
-    """The answers for the project in ``file`` as a table; raises :class:`InputError`."""
-    project = load(file)
-    given = at_hand(project, thread, time, binding)
-    return f"{project.title}\n{table(in_words(project, answers(project, given)))}"
+def ask(designs: Sequence[Design], asked: AskSection) -> JobOutput:
+    """The answers as a sheet of text. Raises :class:`InputError` for a project without fill."""
+    project = designs[0].project
+    found = answers(project, at_hand_of(asked))
+    rows = in_words(project, found)
+    given = table(given_in_words(found.at_hand))
+    text = f"WITH WHAT IS AT HAND: {project.title}\n\n{given}\n\n{table(rows)}\n"
+    file = OutputFile(AT_HAND, text.encode("utf-8"), "what is at hand")
+    figures = {**told(found), "words": [list(row) for row in rows]}
+    return JobOutput(project.title, (file,), figures, rows)
 
 
 def at_hand_of(asked: AskSection) -> AtHand:
     """The amounts that a project file gives."""
     return AtHand(asked.thread, asked.time, asked.binding)
-
-
-def _amount(
-    option: str, text: str | None, read: Callable[[str], float], example: str
-) -> float | None:
-    if text is None:
-        return None
-    try:
-        amount = read(text)
-    except ValueError as error:
-        raise InputError("ask", option, str(error), f"write it as {example}") from None
-    if amount <= 0:
-        raise InputError("ask", option, f"{text} is not above 0", f"write it as {example}")
-    return amount
 
 
 def answers(project: Project, given: AtHand) -> Answers:
@@ -296,3 +279,16 @@ def _range(project: Project) -> tuple[float, float]:
     if project.grid is not None:
         return block_step_mm(project)
     return STEP_MM * math.ceil(size_of(project)[1] / STEP_MM - 1e-9), STEP_MM
+
+
+def _notes(told: Told) -> list[str]:
+    given = [
+        f"{told['thread_m']:g} m of thread" if told["thread_m"] else "",
+        f"{told['time_min']:g} minutes" if told["time_min"] else "",
+        f"{both_units(told['binding_mm'])} of binding cloth" if told["binding_mm"] else "",
+    ]
+    head = f"{', '.join(part for part in given if part)}: also in {AT_HAND}."
+    return [wrapped(head), *bulleted([f"{name.strip()}: {text}." for name, text in told["words"]])]
+
+
+ASK = Job("ask", ask, "WITH WHAT IS AT HAND", _notes)

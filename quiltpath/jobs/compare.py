@@ -5,9 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,12 +18,14 @@ from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.geometry.runner_shapes import patches
 from quiltpath.jobs import comparison_sheet
 from quiltpath.jobs.comparison_sheet import Option
-from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.jobs.summary import comparison_rows
 from quiltpath.jobs.variants import Variant, variants
 from quiltpath.materials.draw_up import quilting_share
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
-from quiltpath.project import Project, load
+from quiltpath.project import Project
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.routing.guide_bar import parallel_rows
@@ -37,28 +38,33 @@ Compared = tuple[Option, Page, bytes]
 """The figures of a design, its picture as a drawing, and the same as PNG."""
 
 
-def load_and_compare(
-    file: Path,
-    folder: Path,
-    spacings: Sequence[str] = (),
-    patterns: Sequence[str] = (),
-    stitches: Sequence[str] = (),
-    wish: str | None = None,
-    sizes: Sequence[str] = (),
-) -> tuple[tuple[Option, ...], tuple[OutputFile, ...]]:
-    """Compare designs of the project in ``file`` and put sheet, page and figures into ``folder``.
+@dataclass(frozen=True)
+class CompareWishes:
+    """Designs to set side by side, as a person writes them; ``wish`` is the best of spacings.
 
-    ``wish`` is the spacing that the user would like best; ``sizes`` are tables and place
-    mats. Raises :class:`InputError`.
+    ``sizes`` are tables and place mats.
     """
-    only_own_set(folder, comparison_sheet.OPTIONS)
-    project = load(file)
-    chosen = variants(project, spacings, patterns, stitches, sizes)
-    compared = in_parallel(chosen)
-    options = marked(chosen, [option for option, _, _ in compared], _wish_mm(project, wish))
-    files = _files(project, options, compared)
-    write_set(files, folder)
-    return options, files
+
+    spacings: Sequence[str] = ()
+    patterns: Sequence[str] = ()
+    stitches: Sequence[str] = ()
+    sizes: Sequence[str] = ()
+    wish: str | None = None
+
+
+def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
+    """The designs that are wished for, with what stands out; raises :class:`InputError`."""
+    project = designs[0].project
+    chosen = variants(project, asked.spacings, asked.patterns, asked.stitches, asked.sizes)
+    made = in_parallel(chosen)
+    options = marked(chosen, [option for option, _, _ in made], _wish_mm(project, asked.wish))
+    title = f"{project.title}: side by side"
+    files = sheet_files("compare", title, project.cost.currency, options, made)
+    told = {"options": [option.label for option in options]}
+    return JobOutput(title, files, told, comparison_rows(options))
+
+
+COMPARE = Job("compare", side_by_side, earlier="options")
 
 
 def _wish_mm(project: Project, wish: str | None) -> float | None:
@@ -168,16 +174,6 @@ def marked(
     return tuple(
         replace(option, marks=tuple(said)) for option, said in zip(options, words, strict=True)
     )
-
-
-def _files(
-    project: Project, options: Sequence[Option], compared_: Sequence[Compared]
-) -> tuple[OutputFile, ...]:
-    title = f"{project.title}: side by side"
-    files = sheet_files("compare", title, project.cost.currency, options, compared_)
-    entries = [file.entry() for file in files]
-    told = comparison_sheet.report(title, options, entries)
-    return (*files, OutputFile(REPORT_NAME, told, "report"))
 
 
 def sheet_files(

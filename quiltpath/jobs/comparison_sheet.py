@@ -153,21 +153,10 @@ def _table(options: Sequence[Option], table: list[Row], column: float, top: floa
     return Group("table", tuple(items))
 
 
-OPTIONS = "options"
-"""The key that tells a comparison's files from those of any other set."""
-
-
 def as_json(title: str, options: Sequence[Option]) -> bytes:
     """The comparison for other programs."""
     listed = [{**_plain(option), "holds": option.holds} for option in options]
-    content = {"title": title, OPTIONS: listed}
-    return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
-
-
-def report(title: str, options: Sequence[Option], files: Sequence[dict[str, object]]) -> bytes:
-    """What the set compares and its list of files, so that the next run knows its own."""
-    labels = [option.label for option in options]
-    content = {"title": title, OPTIONS: labels, "files": list(files)}
+    content = {"title": title, "options": listed}
     return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 
 

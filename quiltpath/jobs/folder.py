@@ -17,7 +17,7 @@ import os
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -67,8 +67,17 @@ def write_set(files: Iterable[OutputFile], folder: Path) -> None:
         shutil.rmtree(fresh, ignore_errors=True)
 
 
-def only_own_set(folder: Path, kind: str) -> None:
-    """Refuse a folder whose report has no key ``kind``: the set that it lists would go.
+def with_report(
+    files: Sequence[OutputFile], content: Mapping[str, object]
+) -> tuple[OutputFile, ...]:
+    """The files and, last, a report with ``content`` that lists them."""
+    report = {**content, "files": [file.entry() for file in files]}
+    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+    return (*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
+
+
+def only_own_set(folder: Path, *kinds: str) -> None:
+    """Refuse a folder whose report has no key of ``kinds``: the set that it lists would go.
 
     Raises :class:`InputError`.
     """
@@ -76,7 +85,7 @@ def only_own_set(folder: Path, kind: str) -> None:
         report = json.loads((folder / REPORT_NAME).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return
-    if not isinstance(report, dict) or kind not in report:
+    if not isinstance(report, dict) or not any(kind in report for kind in kinds):
         raise InputError(str(folder), "--out", "holds another set of files", "name a new folder")
 
 

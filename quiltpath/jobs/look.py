@@ -13,52 +13,31 @@ Contrast ratio and relative luminance as in the Web Content Accessibility Guidel
 
 from __future__ import annotations
 
-import json
 import math
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
-from pathlib import Path
 from typing import Any
 
+from quiltpath.documents.notes import Told, bulleted
 from quiltpath.documents.preview import cloth_of, preview
 from quiltpath.drawing import png, svg
 from quiltpath.drawing.page_model import GREY, Drawing, Group, Item, Page, Text
-from quiltpath.errors import InputError
-from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
-from quiltpath.project import load
-from quiltpath.project.document_sections import FARTHEST_MM, NEAREST_MM
-from quiltpath.result.computing import compute
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.result.values import Result
-from quiltpath.units import parse_length
 
 KIND = "look"
 PIXELS_PER_MM = 8.0
 
 
-def load_and_look(
-    file: Path, distance: str, folder: Path
-) -> tuple[tuple[Shown, ...], tuple[OutputFile, ...]]:
-    """The sheet for the project in ``file`` from ``distance`` away, put into ``folder`` whole."""
-    distance_mm = _distance(distance)
-    result = compute(load(file))
-    only_own_set(folder, KIND)
+def look(designs: Sequence[Design], distance_mm: float) -> JobOutput:
+    """The runner near to and from ``distance_mm`` away."""
+    result = designs[0].result
     shows = shows_of(result)
-    files = look_files(result, shows, distance_mm)
-    told = {"title": title_of(result), **look_told(result, shows, distance_mm)}
-    report = {**told, "files": [file.entry() for file in files]}
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    files = (*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
-    write_set(files, folder)
-    return shows, files
-
-
-def _distance(text: str) -> float:
-    try:
-        mm = parse_length(text)
-    except ValueError as error:
-        raise InputError("look", "--distance", str(error), 'write it as "4 m" or "12 ft"') from None
-    if not NEAREST_MM <= mm <= FARTHEST_MM:
-        raise InputError("look", "--distance", f"{text} is not across a room", "give 1 to 50 m")
-    return mm
+    rows = in_words(shows)
+    told = look_told(result, shows, distance_mm)
+    told["words"] = [list(row) for row in rows]
+    return JobOutput(title_of(result), look_files(result, shows, distance_mm), told, rows)
 
 
 def shows_of(result: Result) -> tuple[Shown, ...]:
@@ -94,7 +73,8 @@ def look_files(
 def look_told(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> dict[str, Any]:
     """The figures for other programs."""
     return {
-        KIND: {"distance_mm": distance_mm, "gap_mm": round(typical_gap_mm(result), 3)},
+        "distance_mm": distance_mm,
+        "gap_mm": round(typical_gap_mm(result), 3),
         "cloths": [
             {
                 **{k: round(v, 3) if isinstance(v, float) else v for k, v in asdict(show).items()},
@@ -268,3 +248,13 @@ def shown(patch: str, thread: str, cloth: str, thread_mm: float, gap_mm: float) 
         merge_m=gap_mm / (2 * ARC_MINUTE) / 1000,
         vanish_m=vanish / 1000,
     )
+
+
+def _notes(told: Told) -> list[str]:
+    metres = told["distance_mm"] / 1000
+    lines = [f"look.png shows the lines near to and from {metres:g} m, to be held 50 cm away."]
+    lines += [f"On {place}: {words}." for place, words in told["words"]]
+    return bulleted(lines)
+
+
+LOOK = Job("look", look, "FROM ACROSS THE ROOM", _notes, options={"look": "--distance"})

@@ -19,7 +19,7 @@ from quiltpath.progress import Progress, no_progress
 from quiltpath.worker_pool import Worker
 
 if TYPE_CHECKING:
-    from quiltpath.jobs.all_jobs import Also
+    from quiltpath.jobs.all_jobs import FurtherFiles
     from quiltpath.result.values import Result
 
 
@@ -177,7 +177,7 @@ def outputs(
     return (*files, *_last(result, files, also))
 
 
-def _also(result: Result, progress: Progress) -> tuple[Also, ...]:
+def _also(result: Result, progress: Progress) -> tuple[FurtherFiles, ...]:
     """What the project asks for beside the usual set; its writers are loaded only then."""
     if not result.project.also.asked:
         return ()
@@ -187,14 +187,15 @@ def _also(result: Result, progress: Progress) -> tuple[Also, ...]:
 
 
 def _last(
-    result: Result, files: Sequence[OutputFile], also: Sequence[Also]
+    result: Result, files: Sequence[OutputFile], also: Sequence[FurtherFiles]
 ) -> Iterator[OutputFile]:
     """The notes, what [also] asks for, and the report, which lists every other file."""
     from quiltpath.documents.notes import sewing_notes
     from quiltpath.documents.report import report_json, sewing_report
 
     told = {made.key: made.told for made in also}
-    notes = sewing_notes(result.project.title, sewing_report(result.sewing), told)
+    further = [made.notes for made in also]
+    notes = sewing_notes(result.project.title, sewing_report(result.sewing), further)
     more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
     more += [file for made in also for file in made.files]
     yield from more

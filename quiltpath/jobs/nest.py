@@ -5,68 +5,34 @@ Runners on one backing, drawn to scale with their measures.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from quiltpath.documents.notes import Told, wrapped
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
 from quiltpath.errors import InputError
-from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.materials.nesting import Nesting, nest
-from quiltpath.project import load
 from quiltpath.project.document_sections import NestSection
-from quiltpath.result.computing import compute
-from quiltpath.result.values import Result
-from quiltpath.units import both_units, parse_length
+from quiltpath.units import both_units
 
 KIND = "nest"
+TITLE = "One load"
 
 
-def load_and_nest(
-    files: Sequence[Path], width: str, length: str | None, apart: str, turns: bool, folder: Path
-) -> tuple[Nesting, tuple[OutputFile, ...]]:
-    """The layout of the projects in ``files`` on a backing of ``width``, put into ``folder``.
-
-    Raises :class:`InputError`, also where the layout is longer than ``length``.
-    """
-    only_own_set(folder, KIND)
-    results = [compute(load(file)) for file in files]
-    runners = [
-        (r.project.title, r.cutting.top.cut_length_mm, r.cutting.top.cut_width_mm) for r in results
-    ]
+def one_load(designs: Sequence[Design], asked: NestSection) -> JobOutput:
+    """Copies of each design on one backing; raises :class:`InputError` where it is too small."""
+    results = [design.result for design in designs for _ in range(asked.copies)]
+    tops = [(result.project.title, result.cutting.top) for result in results]
+    runners = [(title, top.cut_length_mm, top.cut_width_mm) for title, top in tops]
     edge = max(result.project.backing.extra for result in results)
-    nested = nest(
-        runners, _mm("--width", width), apart_mm=_mm("--apart", apart), edge_mm=edge, turns=turns
-    )
-    _check_length(nested, None if length is None else _mm("--length", length))
-    drawn = nest_files(nested)
-    report = {KIND: nest_told(nested), "files": [file.entry() for file in drawn]}
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    made = (*drawn, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
-    write_set(made, folder)
-    return nested, made
-
-
-def nest_copies(result: Result, asked: NestSection) -> Nesting:
-    """Copies of one runner on a backing. Raises :class:`InputError` where it is too wide."""
-    top = result.cutting.top
-    runners = [(result.project.title, top.cut_length_mm, top.cut_width_mm)] * asked.copies
-    edge = result.project.backing.extra
-    return nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
-
-
-def _mm(option: str, text: str) -> float:
-    try:
-        mm = parse_length(text)
-    except ValueError as error:
-        raise InputError("nest", option, str(error), 'write it as "108 in"') from None
-    if mm <= 0:
-        raise InputError("nest", option, f"{text} is not above 0", 'write it as "108 in"')
-    return mm
+    nested = nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
+    _check_length(nested, asked.length)
+    return JobOutput(TITLE, nest_files(nested), nest_told(nested), in_words(nested))
 
 
 def _check_length(nested: Nesting, there_mm: float | None) -> None:
@@ -82,7 +48,7 @@ def _check_length(nested: Nesting, there_mm: float | None) -> None:
 
 def nest_files(nested: Nesting) -> tuple[OutputFile, ...]:
     """The picture on paper and as vectors."""
-    drawing = nest_picture("One load", nested)
+    drawing = nest_picture(TITLE, nested)
     return (
         OutputFile("nest.svg", svg.render(drawing), KIND),
         OutputFile("nest.pdf", pdf.render(drawing), KIND),
@@ -156,3 +122,16 @@ def _box(box: tuple[float, float, float, float], scale: float, style: Style) -> 
     """A box (across, along) with the backing's length to the right."""
     x0, y0, x1, y1 = (scale * value for value in box)
     return Line(np.array([(y0, x0), (y1, x0), (y1, x1), (y0, x1)]), style, closed=True)
+
+
+def _notes(told: Told) -> list[str]:
+    across, along = told["backing_mm"]
+    text = (
+        f"{len(told['runners'])} on a backing of {both_units(across)} by {both_units(along)};"
+        f" {told['waste_share']:.0%} of it is left over"
+    )
+    least = "; no layout takes less" if told["is_least"] else ""
+    return [wrapped(f"{text}{least}. Places and measures: nest.pdf.")]
+
+
+NEST = Job("nest", one_load, "SEVERAL ON ONE BACKING", _notes)

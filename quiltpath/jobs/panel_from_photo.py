@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 import shapely
 
 from quiltpath.errors import InputError
-from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.jobs.folder import OutputFile, only_own_set, with_report, write_set
 from quiltpath.jobs.summary import table
 from quiltpath.photo.against_plan import AgainstPlan, against_plan, stray_map
 from quiltpath.photo.overlay import overlay
@@ -103,9 +102,7 @@ def _sheet(name: str | None) -> tuple[float, float] | None:
 
 
 def _write(files: list[OutputFile], folder: Path, report: dict[str, Any]) -> None:
-    report = {**report, "files": [file.entry() for file in files]}
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    write_set([*files, OutputFile(REPORT_NAME, text.encode("utf-8"), "report")], folder)
+    write_set(with_report(files, report), folder)
 
 
 def _sashing_words(found: PanelPhoto) -> str:

@@ -5,14 +5,15 @@ What a person needs to take sewing up again: a sheet of text and a picture.
 
 from __future__ import annotations
 
-import json
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.documents.instructions.loading_sheet import CAUTIONS
+from quiltpath.documents.notes import Told, bulleted, wrapped
 from quiltpath.drawing import svg
 from quiltpath.drawing.page_model import (
     INK,
@@ -27,8 +28,9 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.jobs.folder import REPORT_NAME, OutputFile, only_own_set, write_set
+from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.machine_files import WHOLE, whole_files
+from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.machine.parts import Part
 from quiltpath.project import load
 from quiltpath.result.computing import compute
@@ -48,22 +50,38 @@ def load_and_list(file: Path, part: str | None = None) -> str:
     return f"{result.project.title}, {name}\n{checkpoint_list(checkpoints(stitches))}"
 
 
-def load_and_resume(
-    file: Path, number: int, folder: Path, part: str | None = None
-) -> tuple[OutputFile, ...]:
-    """Files that sew what is left from checkpoint ``number`` on, put into ``folder`` whole.
+def resume(
+    designs: Sequence[Design], numbers: Sequence[int], part: str | None = None, apart: bool = True
+) -> JobOutput:
+    """Files that sew what is left from each checkpoint on.
 
-    Raises :class:`InputError` for a checkpoint or part that there is not, and for a folder that
-    holds another set.
+    ``apart`` puts them into a folder of their own for each checkpoint, and part by part where the
+    machine sews in several; without it they are those of ``part``. Raises :class:`InputError` for
+    a checkpoint or part that there is not.
     """
-    result = compute(load(file))
-    only_own_set(folder, KIND)
-    title, made = resume_files(result, number, part)
-    report = {"title": title, KIND: number, "files": [file.entry() for file in made]}
-    text = json.dumps(report, indent=2, ensure_ascii=False) + "\n"
-    files = (*made, OutputFile(REPORT_NAME, text.encode("utf-8"), "report"))
-    write_set(files, folder)
-    return files
+    result = designs[0].result
+    files: list[OutputFile] = []
+    ready = []
+    for number, of in _from_where(result, numbers) if apart else ((n, part) for n in numbers):
+        title, made = resume_files(result, number, of)
+        folder = PurePosixPath(f"resume/{of + '-' if of else ''}c{number}" if apart else ".")
+        files += [replace(file, name=str(folder / file.name)) for file in made]
+        ready.append({"checkpoint": number, "part": of, "folder": str(folder), "title": title})
+    return JobOutput(str(ready[0]["title"]), tuple(files), {"ready": ready})
+
+
+def _from_where(result: Result, numbers: Sequence[int]) -> Iterator[tuple[int, str | None]]:
+    """Checkpoints with their part; a checkpoint that no part has is a mistake."""
+    machine = result.machine_parts
+    parts = machine.parts if machine is not None and not machine.in_one else ()
+    for number in dict.fromkeys(numbers):
+        if not parts:
+            yield number, None
+            continue
+        having = [part.name for part in parts if number <= len(checkpoints(part.stitches))]
+        if not having:
+            raise InputError("", "", f"no part has a checkpoint {number}", "give a lower number")
+        yield from ((number, name) for name in having)
 
 
 def resume_files(
@@ -194,3 +212,14 @@ def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylin
     run = stitches.run[part][holes]
     starts = np.flatnonzero(np.diff(run, prepend=-1))
     return Polylines(points, np.append(starts, len(points)).astype(np.intp), style)
+
+
+def _notes(told: Told) -> list[str]:
+    lines = [f"{one['folder']}: {one['title']}." for one in told["ready"]]
+    return [
+        wrapped("Files that begin 10 to 20 mm before a checkpoint; RESUME.txt is their sheet."),
+        *bulleted(lines),
+    ]
+
+
+RESUME = Job("resume", resume, "READY FOR A BREAK", _notes, options={"resume": "--from"})

@@ -48,9 +48,9 @@ def _gap(result: Result) -> str:
     return f"{text}; {verdict} (limit {millimetres(result.gap_limit_mm)})"
 
 
-def comparison_table(options: Sequence[Option], files: Sequence[OutputFile]) -> str:
-    """One line a design, with what stands out, and the files."""
-    rows = [
+def comparison_rows(options: Sequence[Option]) -> list[Row]:
+    """One line a design, with what stands out."""
+    return [
         (
             option.label,
             f"{option.lines:>5} lines  {option.stitches:>9,} stitches  {option.minutes:>5.0f} min"
@@ -59,7 +59,6 @@ def comparison_table(options: Sequence[Option], files: Sequence[OutputFile]) -> 
         )
         for option in options
     ]
-    return f"{table(rows)}\n\n{table(_file_row(file) for file in files)}"
 
 
 def file_table(files: Sequence[OutputFile]) -> str:

@@ -6,10 +6,10 @@ metres.
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, Field, StringConstraints, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
 
 from quiltpath.schema import Length, LengthOrZero, Section, fault
-from quiltpath.units import minutes_of, parse_length
+from quiltpath.units import both_units, minutes_of, parse_length
 
 PaperSet = Literal["marking", "tiled", "whole", "stencils", "projector"]
 """ruler lists, strips and templates; the full-size guide over pages; on one page; motifs as
@@ -106,6 +106,16 @@ ThreadMetres = Annotated[float, BeforeValidator(_thread_m)]
 """Thread as a person writes it, in metres."""
 
 
+def _across_a_room(mm: float) -> float:
+    if not NEAREST_MM <= mm <= FARTHEST_MM:
+        raise fault(f"{both_units(mm)} is not across a room", "give 1 to 50 m")
+    return mm
+
+
+FarOff = Annotated[Length, AfterValidator(_across_a_room)]
+"""How far away somebody stands who looks at the runner, in mm."""
+
+
 class AskSection(Section):
     """What is at hand: the closest spacing and the longest runner that it is enough for."""
 
@@ -128,6 +138,8 @@ class NestSection(Section):
 
     width: Length
     """mm, of the backing"""
+    length: Length | None = None
+    """mm of it that there are, to check against"""
     copies: Annotated[int, Field(ge=1, le=MOST_COPIES)] = 2
     apart: Length = 101.6
     """mm between two of them: 4 in, to run off on and to cut apart"""
@@ -138,7 +150,7 @@ class NestSection(Section):
 class AlsoSection(Section):
     """Further files of the set. Nothing here costs time where it is left out."""
 
-    look: Length | None = None
+    look: FarOff | None = None
     """mm that you stand away: the lines near to and from there, side by side"""
     sizes: Annotated[tuple[str, ...], Field(max_length=MOST_SIZES)] = ()
     """tables such as "72 x 36 in" and place mats such as "mat 18 x 12 in": what changes"""
@@ -147,13 +159,7 @@ class AlsoSection(Section):
     resume: Annotated[tuple[Annotated[int, Field(ge=1)], ...], Field(max_length=24)] = ()
     """checkpoints from which stitch files are kept ready, in case of a break"""
 
-    @model_validator(mode="after")
-    def _across_a_room(self) -> Self:
-        if self.look is not None and not NEAREST_MM <= self.look <= FARTHEST_MM:
-            raise fault("that is not across a room", "give 1 to 50 m")
-        return self
-
     @property
     def asked(self) -> bool:
         """True where anything is asked for."""
-        return bool(self.look or self.sizes or self.nest or self.ask or self.resume)
+        return any(getattr(self, key) for key in type(self).model_fields)

@@ -62,7 +62,7 @@ def parse_content(
     try:
         project = Project.model_validate(content, context={"units": _units(content, name)})
     except ValidationError as error:
-        raise _input_error(error, content, name, entry_of_layer) from None
+        raise input_error(error, content, name, entry_of_layer) from None
     drawings: dict[str, bytes] = {}
     for key, file in project.named_drawings:
         if file not in drawings:
@@ -129,7 +129,7 @@ def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
     return content
 
 
-def _input_error(
+def input_error(
     error: ValidationError, content: Mapping[str, Any], name: str, entry_of_layer: Sequence[int]
 ) -> InputError:
     """The first fault of a validation as one line: file, key, fault, remedy."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from click.testing import CliRunner
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
+from quiltpath.jobs.all_jobs import JOBS, by_name
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.make import outputs
 from quiltpath.jobs.resume import load_and_list
@@ -82,6 +84,22 @@ def test_the_files_are_those_of_the_command(
     for name, in_folder in names.items():
         where = f"resume/c3/{name}" if in_folder else name
         assert files[where].content == (tmp_path / "out" / name).read_bytes()
+    said = json.loads((tmp_path / "out" / "report.json").read_text())
+    assert list(said) == ["title", command[0], "files"]
+    whole = report(files)["also"][command[0]]  # type: ignore[index]
+    if command[0] == "resume":  # under [also] each checkpoint has a folder of its own
+        assert whole["ready"][0].pop("folder") == "resume/c3"
+        assert said["resume"]["ready"][0].pop("folder") == "."
+    assert said[command[0]] == whole
+
+
+def test_every_key_has_a_job_with_its_words() -> None:
+    with pytest.raises(
+        ValueError, match=r"^also\.resume has no job; add its row to JOBS in [\w/.]+$"
+    ):
+        by_name(*(job for job in JOBS.values() if job.name != "resume"))
+    with pytest.raises(ValueError, match=r"^the job nest says nothing in the sewing notes"):
+        by_name(*JOBS.values(), replace(JOBS["nest"], notes=None))
 
 
 def test_sizes_begin_with_the_design_itself_and_keep_the_gap() -> None:

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
-from quiltpath.jobs.ask import AtHand, answers, at_hand, greatest, least
+from quiltpath.jobs.ask import ASK, AtHand, answers, at_hand_of, greatest, least
 from quiltpath.jobs.variants import resized, respaced
 from quiltpath.project import Project, parse
 from quiltpath.result.computing import compute
@@ -142,7 +142,7 @@ def test_the_longest_runner_that_half_a_yard_of_cloth_binds() -> None:
     Of it 2 1/4 in is overlap, 4 x 1/8 in mitres, 8 in ends to handle: a perimeter of 293 1/2 in,
     less twice the width of 14 in leaves 265 1/2 in for two lengths of 132 3/4 in."""
     text = PLAIN.format(spacing="about 1 in").replace("width = 300", 'width = "14 in"')
-    found = answers(parse(text), at_hand(parse(text), None, None, "1/2 yd"))
+    found = answers(parse(text), at_hand_of(ASK.asked({"binding": "1/2 yd"}, parse(text))))
     assert found.bound_length_mm == pytest.approx(132.75 * MM_PER_INCH)
 
 
@@ -159,12 +159,12 @@ def test_a_time_is_read_as_people_write_it(text: str, minutes: float) -> None:
         ({"thread": "ninety"}, "--thread"),
         ({"time": "soon"}, "--time"),
         ({"binding": "0 yd"}, "--binding"),
-        ({}, "nothing was given"),
+        ({}, "nothing is at hand"),
     ],
 )
 def test_what_cannot_be_read_is_told_in_one_line(options: dict[str, str], said: str) -> None:
     with pytest.raises(InputError, match=said):
-        at_hand(project(), *(options.get(key) for key in ("thread", "time", "binding")))
+        ASK.asked(options, project())
 
 
 def test_too_little_for_anything_says_so_and_writes_nothing(tmp_path: Path) -> None:

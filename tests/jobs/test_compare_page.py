@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from quiltpath.jobs.compare import load_and_compare
+from quiltpath.jobs.compare import COMPARE, CompareWishes
+from quiltpath.jobs.one_job import carried_out
 
 PROJECT = """
 title = "Galley mat"
@@ -29,14 +30,13 @@ def compared(tmp_path_factory: pytest.TempPathFactory) -> str:
     """Three spacings, two stitch lengths and a mat half as long."""
     folder = tmp_path_factory.mktemp("compare")
     (folder / "mat.toml").write_text(PROJECT, encoding="utf-8")
-    load_and_compare(
-        folder / "mat.toml",
-        folder / "side",
+    wishes = CompareWishes(
         spacings=["20 mm", "40 mm", "100 mm"],
         stitches=["2.5 mm", "3.2 mm"],
         wish="35 mm",
         sizes=["mat 300 x 200 mm"],
     )
+    carried_out(COMPARE, (folder / "mat.toml",), wishes, folder / "side")
     return (folder / "side" / "compare.html").as_uri()
 
 

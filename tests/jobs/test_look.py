@@ -88,7 +88,7 @@ def test_the_command_writes_the_sheet_and_leaves_another_set_alone(tmp_path: Pat
         answer = CliRunner().invoke(main, ["look", str(project), "--out", str(out)])
         assert answer.exit_code == 0 and "contrast 21.0 to 1" in answer.output
     told = json.loads((out / "report.json").read_text())
-    assert told["look"]["distance_mm"] == 4000 and told["cloths"][0]["ratio"] == 21
+    assert told["look"]["distance_mm"] == 4000 and told["look"]["cloths"][0]["ratio"] == 21
     (out / "report.json").write_text('{"files": [{"path": "look.svg"}]}')
     refused = CliRunner().invoke(main, ["look", str(project), "--out", str(out)])
     assert refused.exit_code == 2 and "holds another set" in refused.output

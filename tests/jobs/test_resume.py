@@ -96,7 +96,8 @@ def test_a_folder_that_make_filled_is_left_alone(tmp_path: Path) -> None:
             main, ["resume", str(project), "--from", number, "--out", str(fresh)]
         )
         assert answer.exit_code == 0, answer.output
-    assert json.loads((fresh / "report.json").read_text())["resume"] == 3
+    ready = json.loads((fresh / "report.json").read_text())["resume"]["ready"]
+    assert [(one["checkpoint"], one["part"], one["folder"]) for one in ready] == [(3, None, ".")]
     assert not (fresh / "runner-from-2.dst").exists()
 
 

@@ -26,16 +26,17 @@ def test_the_five_common_hoop_fields_ship() -> None:
         (REGISTRY.find(name).field.along, REGISTRY.find(name).field.across)
         for name in _of_kind(MachineKind.HOOP)
     }
-    assert fields == {(100, 100), (130, 180), (160, 260), (200, 300), (200, 360)}
+    assert fields >= {(100, 100), (130, 180), (160, 260), (200, 300), (200, 360)}
 
 
 def test_frames_of_three_sizes_and_a_gantry_ship() -> None:
     """Usable throats of 300 to 500 mm and 1500 to 3000 stitches a minute: common practice."""
-    frames = [REGISTRY.find(name) for name in _of_kind(MachineKind.LONGARM)]
-    assert len(frames) == 3
+    names = _of_kind(MachineKind.LONGARM)
+    frames = [REGISTRY.find(name) for name in names]
+    assert {"longarm-small", "longarm-medium", "longarm-large"} <= set(names)
     assert all(300 <= frame.field.across <= 500 for frame in frames)
     assert all(1500 <= frame.speed <= 3000 for frame in frames)
-    assert _of_kind(MachineKind.GANTRY) == ["gantry"]
+    assert "gantry" in _of_kind(MachineKind.GANTRY)
 
 
 @pytest.mark.parametrize("name", ALL)

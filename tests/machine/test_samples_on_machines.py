@@ -17,7 +17,7 @@ from quiltpath.errors import InputError
 from quiltpath.formats import write
 from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
-from quiltpath.machine import ProfileRegistry
+from quiltpath.machine import MachineKind, ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.profile import profile_from
 from quiltpath.project import load, parse
@@ -51,7 +51,7 @@ def _fits(result: Made, machine: str) -> bool:
     """Whether a frame's rail is long enough; every other machine sews any length in parts."""
     profile = ProfileRegistry().find(machine)
     length = float(np.ptp(result.stitches.needle_holes[:, 0]))
-    return machine[:7] != "longarm" or length <= profile.usable[0]
+    return profile.kind is not MachineKind.LONGARM or length <= profile.usable[0]
 
 
 @pytest.mark.parametrize("machine", MACHINES)

@@ -71,12 +71,12 @@ def squares(page: pdfplumber.page.Page) -> dict[float, tuple[float, float]]:
     return found
 
 
-@pytest.mark.parametrize("paper", ["A4", "A3", "Letter", "Legal", "Tabloid"])
+@pytest.mark.parametrize("paper", PAPERS_MM)
 def test_every_page_has_its_size_and_both_squares(paper: str) -> None:
     """Measured by pdfplumber, on every page, across and up, within 0.1 mm."""
     width, height = PAPERS_MM[paper]
     with read(printed_set(replace(SETTING, size=PAPERS_MM[paper]))) as printed:
-        assert len(printed.pages) >= 3
+        assert printed.pages
         for page in printed.pages:
             size = sorted((float(page.width) * MM_PER_POINT, float(page.height) * MM_PER_POINT))
             assert size == pytest.approx([width, height], abs=0.01)

@@ -1,0 +1,64 @@
+"""The key ``sizes``: one design for other tables and place mats, side by side with itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from quiltpath.documents.notes import Told, bulleted, wrapped
+from quiltpath.errors import InputError
+from quiltpath.jobs.compare import compared, pictured, sheet_files
+from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.jobs.summary import comparison_rows
+from quiltpath.jobs.variants import Variant, sized
+from quiltpath.project import Project
+from quiltpath.units import both_units, count, inch_fraction
+
+AS_IT_IS = "this one"
+
+
+def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput:
+    """The design as it is first, then each of the sizes. Raises :class:`InputError`."""
+    design = designs[0]
+    project = design.project
+    made = [pictured(AS_IT_IS, design.result)]
+    made += [compared(_of_size(project, wish.strip())) for wish in wishes]
+    options = [option for option, _, _ in made]
+    title = f"{project.title}: sizes"
+    each = [
+        {
+            "size": option.label,
+            "length_mm": round(option.size_mm[0], 2),
+            "width_mm": round(option.size_mm[1], 2),
+            "lines": option.lines,
+            "line_gap_mm": option.line_gap_mm and round(option.line_gap_mm, 3),
+            "widest_gap_mm": round(option.widest_gap_mm, 2),
+        }
+        for option in options
+        if option.size_mm is not None
+    ]
+    files = sheet_files("sizes", title, project.cost.currency, options, made)
+    return JobOutput(title, files, {"each": each}, comparison_rows(options))
+
+
+def _of_size(project: Project, wish: str) -> Variant:
+    try:
+        return Variant(*sized(project, wish))
+    except ValueError as error:
+        raise InputError("", "", str(error)) from None
+
+
+def _notes(told: Told) -> list[str]:
+    lines = [
+        f"{one['size']}: {inch_fraction(one['length_mm'])} x {inch_fraction(one['width_mm'])},"
+        f" {count(one['lines'], 'line')}"
+        + (f", gap {both_units(one['line_gap_mm'])}" if one["line_gap_mm"] else "")
+        for one in told["each"]
+    ]
+    return [
+        wrapped("The same design without stretching; sizes.pdf sets them side by side."),
+        *bulleted(lines),
+    ]
+
+
+SIZES = Job("sizes", other_sizes, "OTHER SIZES", _notes)
+"""For the command, ``compare --size`` does it beside spacings, patterns and stitches."""
