@@ -100,11 +100,11 @@ def check(file: Path) -> None:
 
     Exit code 1 means that the file is fine but a check says no.
     """
-    from quiltpath.jobs.make import load_and_compute
+    from quiltpath.jobs.make import load_and_check
     from quiltpath.jobs.summary import summary
 
     with _steps() as progress:
-        result = load_and_compute(file, progress)
+        result = load_and_check(file, progress)
     click.echo(summary(result, ()))
     if any(finding.fails for finding in result.findings):
         sys.exit(EXIT_CHECK_FAILED)

@@ -1,32 +1,83 @@
-"""What a check says: a stable code, a place, what is wrong and what would mend it."""
+"""What a check says: a stable code, a rank, a place, what is wrong and what would mend it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+
+class Rank(Enum):
+    """How much a finding asks of a person."""
+
+    STOP = "stop"
+    """it will not hold, fit or load: ``quiltpath check`` exits with 1"""
+    THINK = "think"
+    """a person may want to change this"""
+    RECORD = "record"
+    """what the tool put right by itself, or what nobody sees: only in the report"""
+
+
+RANKS = {
+    "binding-allowance-short": Rank.STOP,
+    "binding-too-short": Rank.STOP,
+    "gap-too-wide": Rank.STOP,
+    "machine-cannot-sew-it": Rank.STOP,
+    "panels-do-not-fit": Rank.STOP,
+    "print-measures-disagree": Rank.STOP,
+    "turns-at-the-trim-line": Rank.STOP,
+    "bobbin-change": Rank.RECORD,
+    "cloth-too-short": Rank.RECORD,
+    "gap-closed": Rank.RECORD,
+    "gap-often-washed": Rank.RECORD,
+    "hole-worn": Rank.RECORD,
+    "line-near-edge": Rank.RECORD,
+    "one-line": Rank.RECORD,
+    "print-followed": Rank.RECORD,
+    "pulls-askew-on-the-way": Rank.RECORD,
+    "regions-uneven": Rank.RECORD,
+    "sewn-once": Rank.RECORD,
+    "short-dropped": Rank.RECORD,
+    "short-joined": Rank.RECORD,
+    "top-not-laid-out": Rank.RECORD,
+}
+"""By code; what is not named here is to be thought about. A check may call a slight case mild."""
+
+MOST_TO_THINK_ABOUT = 5
 
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that a person should know before sewing.
+    """One thing to know before sewing.
 
     ``code``    stable, in words joined by hyphens, such as ``"gap-too-wide"``
     ``message`` what is wrong, in plain words with the figures
     ``remedy``  what would mend it
     ``at_mm``   the place on the runner, where there is one
-    ``fails``   true where the check says no (``quiltpath check`` then exits with 1)
+    ``mild``    true where the check finds the case too slight to be asked about
     """
 
     code: str
     message: str
     remedy: str = ""
     at_mm: tuple[float, float] | None = None
-    fails: bool = False
+    mild: bool = False
+
+    @property
+    def rank(self) -> Rank:
+        """What it asks of a person."""
+        return Rank.RECORD if self.mild else RANKS.get(self.code, Rank.THINK)
+
+    @property
+    def fails(self) -> bool:
+        """True where the check says no (``quiltpath check`` then exits with 1)."""
+        return self.rank is Rank.STOP
 
     @property
     def text(self) -> str:
         """Message, place and remedy as one line."""
-        line = f"{self.message} (at {self.place})" if self.at_mm else self.message
-        return f"{line}; {self.remedy}" if self.remedy else line
+        told = f"{self.message} (at {self.place})" if self.at_mm else self.message
+        return f"{told}; {self.remedy}" if self.remedy else told
 
     @property
     def place(self) -> str:
@@ -35,3 +86,25 @@ class Finding:
             return ""
         x, y = self.at_mm
         return f"{x:.0f} mm along, {y:.0f} mm up"
+
+
+def for_a_person(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """What a person is told: all that stops the work, then a few things to think about.
+
+    Like ones are joined, and nothing that is only for the record is among them.
+    """
+    joined: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if finding.rank is not Rank.RECORD:
+            joined.setdefault(finding.code, []).append(finding)
+    told = [_together(alike) for alike in joined.values()]
+    stops = [finding for finding in told if finding.rank is Rank.STOP]
+    thoughts = [finding for finding in told if finding.rank is Rank.THINK]
+    return (*stops, *thoughts[:MOST_TO_THINK_ABOUT])
+
+
+def _together(alike: list[Finding]) -> Finding:
+    first, *others = alike
+    if not others:
+        return first
+    return replace(first, message=f"{first.message}, and {len(others)} more like it")

@@ -109,6 +109,10 @@ def _tented(values: Floats) -> Floats:
     return values
 
 
+SEEN_RATIO = 3.0
+"""Less contrast is not seen in a finished piece, and a motif may puff (common practice)."""
+
+
 def uneven_density(runner: Runner, lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     """Remarks where dense quilting lies beside sparse, and where regions differ as much."""
     total = float(shapely.length(lines.geometry).sum())
@@ -141,8 +145,10 @@ def _side_by_side(
     message = (
         f"{_sparse(1 / dense_here, sparse_here)} here beside {_even(1 / dense_here)} next to it"
     )
-    remedy = _remedy(1 / dense_here, limits) + _meant(runner, place)
-    return (Finding("density-uneven", message, remedy, place),)
+    meant = _meant(runner, place)
+    remedy = _remedy(1 / dense_here, limits) + meant
+    mild = worst < SEEN_RATIO or meant != ""
+    return (Finding("density-uneven", message, remedy, place, mild),)
 
 
 def _meant(runner: Runner, place: tuple[float, float]) -> str:

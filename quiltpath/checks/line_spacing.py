@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import Floats, Segments, distinct, segments, shares
-from quiltpath.patterns import Lines
+from quiltpath.patterns import LineRole, Lines
 from quiltpath.units import millimetres
 
 _STEP_MM = 25.0
@@ -46,7 +46,7 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     if len(distinct(parts.owner)) < 2:
         return ()
     places, segment = _looks(parts, len(lines))
-    pairs, distance = _neighbours(places, segment, parts, lines.geometry, limits.foot_mm)
+    pairs, distance = _neighbours(places, segment, parts, lines, limits.foot_mm)
     if len(pairs) == 0:
         return ()
     closest = int(distance.argmin())
@@ -60,7 +60,7 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
 
 
 def _times(count: int) -> str:
-    return "one place" if count == 1 else f"{count} places looked at"
+    return "one place" if count == 1 else f"{count} places"
 
 
 def _looks(parts: Segments, lines: int) -> tuple[Floats, NDArray[np.intp]]:
@@ -79,7 +79,7 @@ def _neighbours(
     places: Floats,
     on: NDArray[np.intp],
     parts: Segments,
-    geometry: NDArray[np.object_],
+    lines: Lines,
     closest_mm: float,
 ) -> tuple[NDArray[np.intp], Floats]:
     """Looks that find another line too close beside them, and its distance in mm."""
@@ -94,8 +94,17 @@ def _neighbours(
     distance = shapely.distance(shapely.points(places[look]), tree.geometries[segment])
     kept = (distance < closest_mm - 1e-6) & (distance > _ON_EACH_OTHER_MM)
     look, segment, distance = look[kept], segment[kept], distance[kept]
-    apart = ~_meet(parts.owner[on[look]], parts.owner[segment], geometry)
+    one, another = parts.owner[on[look]], parts.owner[segment]
+    apart = ~_meet(one, another, lines.geometry) & ~_of_one_motif(one, another, lines)
     return look[apart], distance[apart]
+
+
+def _of_one_motif(
+    one: NDArray[np.intp], another: NDArray[np.intp], lines: Lines
+) -> NDArray[np.bool_]:
+    """Outlines of one motif lie as they are printed, however close."""
+    outlines = (lines.role[one] == LineRole.OUTLINE) & (lines.role[another] == LineRole.OUTLINE)
+    return np.asarray(outlines & (lines.source[one] == lines.source[another]), dtype=np.bool_)
 
 
 def _meet(

@@ -159,6 +159,10 @@ def _hopeful(holes: Floats, within_mm: float, more_than: int) -> NDArray[np.bool
     return hopeful
 
 
+MANY_ENDS = 20
+"""Fewer are buried without a thought (common practice)."""
+
+
 def ends_on_show(
     runner: Runner, lines: Lines, runs: Runs, limits: CheckLimits
 ) -> tuple[Finding, ...]:
@@ -177,7 +181,8 @@ def ends_on_show(
         "start and stop on a sashing line or a motif's outline, run the line out over the edge,"
         " or leave tails and bury them"
     )
-    return (Finding("ends-on-show", message, remedy, _at(nearest)),)
+    few = count < MANY_ENDS
+    return (Finding("ends-on-show", message, remedy, _at(nearest), mild=few),)
 
 
 def _hidden(ends: Floats, runner: Runner, lines: Lines, limits: CheckLimits) -> NDArray[np.bool_]:
@@ -248,7 +253,6 @@ def _finding(name: str, turn: OutermostTurn) -> Finding:
         f"{name}: the line turns {where}, where squaring up cuts it into many",
         f"give it an inset of {both_units(6.35)} or more",
         turn.at_mm,
-        fails=True,
     )
 
 

@@ -120,6 +120,10 @@ def by_turns(pull: Floats) -> NDArray[np.intp]:
     return np.array(order, dtype=np.intp)
 
 
+SEEN_SHARE = 0.4
+"""Less pull one way is squared up without being seen (common practice)."""
+
+
 def skew_findings(forecast: SkewForecast) -> tuple[Finding, ...]:
     """One finding where the pulls do not cancel, or where they build up far on the way."""
     if abs(forecast.share) > UNBALANCED_SHARE:
@@ -140,7 +144,8 @@ def _unbalanced(forecast: SkewForecast) -> Finding:
         f"{forecast.partner_mm / 1000:.1f} m of lines at {-forecast.lean_deg:.0f} degrees balance"
         " it, or square the piece up after quilting"
     )
-    return Finding("pulls-askew", message, remedy)
+    slight = abs(forecast.share) < SEEN_SHARE
+    return Finding("pulls-askew", message, remedy, mild=slight)
 
 
 def _out_of_turn(forecast: SkewForecast) -> Finding:

@@ -92,7 +92,7 @@ def gap_findings(
         message = (
             f"the widest unquilted place is {wide}, the wadding holds up to {both_units(limit_mm)}"
         )
-        return (Finding("gap-too-wide", message, remedy(), gaps.widest[0].centre, fails=True),)
+        return (Finding("gap-too-wide", message, remedy(), gaps.widest[0].centre),)
     if often_washed_mm is not None and gaps.widest_mm > often_washed_mm + GRACE_MM:
         message = (
             f"the widest unquilted place is {wide}; a runner that is washed often keeps its"

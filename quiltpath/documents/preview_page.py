@@ -63,7 +63,7 @@ def page_with(
         for name, text in figures(result)
     )
     layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
-    warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.findings)
+    warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.for_a_person)
     cloth = cloth_of(result)
     parts = {
         "policy": policy,

@@ -262,7 +262,7 @@ def _machine(machine: MachineParts) -> Report:
 
 
 def _warning(finding: Finding) -> dict[str, Any]:
-    entry: dict[str, Any] = {"code": finding.code, "message": finding.text}
+    entry: Report = {"code": finding.code, "rank": finding.rank.value, "message": finding.text}
     if finding.at_mm is not None:
         entry["at_mm"] = list(finding.at_mm)
     return entry

@@ -105,6 +105,26 @@ def load_and_compute(file: Path, progress: Progress = no_progress) -> Result:
     return compute(load(file), progress)
 
 
+def load_and_check(file: Path, progress: Progress = no_progress) -> Result:
+    """The same, and what ``make`` would refuse is refused: formats and papers that are not known.
+
+    Raises :class:`InputError` as ``make`` does; a machine that cannot sew the runner is among the
+    findings.
+    """
+    from quiltpath.formats import formats_named
+    from quiltpath.marking.paper_files import paper_setting
+
+    result = load_and_compute(file, progress)
+    project = result.project
+    try:
+        formats_named(project.machine.asked_formats)
+        if project.paper.sheets:
+            paper_setting(project.paper, result.runner)
+    except InputError as error:
+        raise result.in_project_words(error) from None
+    return result
+
+
 def load_and_make(
     file: Path, folder: Path, formats: Sequence[str] = (), progress: Progress = no_progress
 ) -> tuple[Result, tuple[OutputFile, ...]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from quiltpath.findings import Rank
 from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
@@ -17,7 +18,7 @@ Row = tuple[str, str]
 def summary(result: Result, files: Sequence[OutputFile]) -> str:
     """The result as a table: size, lines, runs, stitches, thread, time, warnings, files."""
     parts = [result.project.title, table(_figures(result))]
-    parts += [f"  ! {finding.text}" for finding in result.findings]
+    parts += [f"  {_SIGN[finding.rank]} {finding.text}" for finding in result.for_a_person]
     if files:
         parts += ["", table(_file_row(file) for file in files)]
     return "\n".join(parts)
@@ -35,8 +36,22 @@ def _figures(result: Result) -> list[Row]:
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
         ("time", f"{time.sewing_min:.0f} min at the machine"),
         ("widest gap", _gap(result)),
-        ("warnings", str(len(result.findings)) if result.findings else "none"),
+        ("findings", _count_of_findings(result)),
     ]
+
+
+_SIGN = {Rank.STOP: "!", Rank.THINK: "?", Rank.RECORD: "-"}
+
+
+def _count_of_findings(result: Result) -> str:
+    """How many of each rank; those for the record stand in the report alone."""
+    ranks = [finding.rank for finding in result.findings]
+    counts = [
+        (ranks.count(Rank.STOP), "to mend first (!)"),
+        (ranks.count(Rank.THINK), "to think about (?)"),
+        (ranks.count(Rank.RECORD), "for the record, in report.json"),
+    ]
+    return ", ".join(f"{number} {words}" for number, words in counts if number) or "none"
 
 
 def _gap(result: Result) -> str:

@@ -209,7 +209,7 @@ def _(step: Result) -> Part:
         "data": {"gaps": preview_page.gap_circles(step.gaps)},
         "figures": gap_figures(step.gaps, step.gap_limit_mm, step.holds),
         "rooms": rooms_of(step.project, step.runner),
-        "warnings": [finding.text for finding in step.findings],
+        "warnings": [finding.text for finding in step.for_a_person],
     }
 
 

@@ -99,7 +99,7 @@ class Refusal:
     @property
     def finding(self) -> Finding:
         """The same as a check that says no."""
-        return Finding("machine-cannot-sew-it", self.fault, self.remedy, fails=True)
+        return Finding("machine-cannot-sew-it", self.fault, self.remedy)
 
     def error(self, file: str) -> InputError:
         """The same as a fault of the project's ``file``."""

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from quiltpath.checks import Gaps, LineGap, too_wide
 from quiltpath.errors import InputError
-from quiltpath.findings import Finding
+from quiltpath.findings import Finding, for_a_person
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
@@ -81,6 +81,11 @@ class Result:
         if isinstance(self.machine, Refusal):
             return (self.machine.finding, *self.checked)
         return self.checked
+
+    @property
+    def for_a_person(self) -> tuple[Finding, ...]:
+        """The findings that a person is asked about, those that stop the work first."""
+        return for_a_person(self.findings)
 
     @property
     def holds(self) -> bool | None:

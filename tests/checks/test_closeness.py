@@ -92,7 +92,7 @@ def test_each_line_is_looked_at_in_the_middle_of_every_inch_or_so() -> None:
     (finding,) = lines_too_close(lines_of(far, bent, beside), LIMITS)
     assert finding.at_mm == pytest.approx((30.0, 57.5))
     assert finding.message.startswith("lines run beside each other 1.0 mm apart, the foot asks")
-    assert finding.message.endswith("this at 2 places looked at")
+    assert finding.message.endswith("this at 2 places")
 
 
 @pytest.mark.parametrize("first", [0, 1])
@@ -105,12 +105,12 @@ def test_a_short_line_between_two_looks_is_found_from_its_own_middle(first: int)
 
 def test_a_line_beside_two_others_is_one_place_for_each_look() -> None:
     """75 mm is three looks; the two outer lines are 4 mm apart and find the middle one alone."""
-    assert told(*[level(y, 0, 75) for y in (0, 2, 4)]).endswith("this at 9 places looked at")
+    assert told(*[level(y, 0, 75) for y in (0, 2, 4)]).endswith("this at 9 places")
 
 
 def test_of_very_much_line_no_more_than_20000_places_are_looked_at() -> None:
-    assert told(level(0, 0, 1e6), level(2, 0, 1e6)).endswith("this at 20000 places looked at")
-    assert told(level(0, 0, 2e5), level(2, 0, 2e5)).endswith("this at 16000 places looked at")
+    assert told(level(0, 0, 1e6), level(2, 0, 1e6)).endswith("this at 20000 places")
+    assert told(level(0, 0, 2e5), level(2, 0, 2e5)).endswith("this at 16000 places")
 
 
 @pytest.mark.parametrize(("slant", "found"), [(0.0, True), (19.0, True), (21.0, False)])
@@ -141,4 +141,4 @@ def test_lines_a_needle_s_width_apart_lie_on_each_other(apart: float, found: boo
 def test_what_a_third_line_meets_is_close_to_another_all_the_same() -> None:
     """The level line meets the upright and runs beside the other level one."""
     message = told(level(0), [(300, 0), (300, 50)], level(2, 0, 200))
-    assert message.endswith("this at 16 places looked at")
+    assert message.endswith("this at 16 places")

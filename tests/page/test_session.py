@@ -30,7 +30,7 @@ def test_the_parts_together_are_what_the_whole_job_says(tmp_path: Path) -> None:
     data = {key: value for part in parts for key, value in part["data"].items()}
     assert data == json.loads(json.dumps(payload(whole)))
     assert [tuple(row) for part in parts for row in part["figures"]] == figures(whole)
-    assert parts[-1]["warnings"] == [finding.text for finding in whole.findings]
+    assert parts[-1]["warnings"] == [finding.text for finding in whole.for_a_person]
 
 
 def test_what_is_reused_changes_no_answer(tmp_path: Path) -> None:
