@@ -99,6 +99,9 @@ class TopSection(Section):
     """there already, or cut and sewn from the cloths of its parts"""
     seam: Length = IN / 4
     """mm of seam allowance of a pieced top, 1/4 in (common practice)"""
+    grows: Literal["border", "outer sashing", "sashing", "blocks"] | None = None
+    """the part that makes up what quilting and washing take; left out, the border, else the outer
+    sashing of a print, which never stretches, or the blocks of a pieced top"""
 
 
 class BackingSection(Section):

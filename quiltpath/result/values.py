@@ -15,6 +15,7 @@ from quiltpath.project import Project
 from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.routing import Runs
+from quiltpath.runner.states import States
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
 
@@ -43,6 +44,17 @@ class Result:
     checked: tuple[Finding, ...]
     cutting: CuttingPlan
     line_gaps: tuple[LineGap | None, ...] = ()
+
+    @property
+    def states(self) -> States:
+        """Flat, quilted and washed; ``runner`` and all that is drawn on it are flat."""
+        return self.cutting.states
+
+    @property
+    def area_left_in_use(self) -> float:
+        """Share of the flat area that is left in use."""
+        flat, used = self.states.flat, self.states.in_use
+        return used.length_mm / flat.length_mm * used.width_mm / flat.width_mm
 
     @cached_property
     def machine(self) -> MachineParts | Refusal | None:

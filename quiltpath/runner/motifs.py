@@ -23,14 +23,20 @@ Place = tuple[str, tuple[float, float]]
 
 
 def place_motifs(
-    project: Project, blocks: tuple[Region, ...], outline: Polygon
+    project: Project,
+    blocks: tuple[Region, ...],
+    outline: Polygon,
+    shift: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[PlacedMotif, ...]:
-    """Every motif at each of its places; raises :class:`InputError` for one off the runner."""
+    """Every motif at each of its places; raises :class:`InputError` for one off the runner.
+
+    ``shift`` brings the places that the project names to the flat top, in mm.
+    """
     placed: list[PlacedMotif] = []
     points = 0
     for index, motif in enumerate(project.motif, start=1):
         drawn = _drawn(project, motif, f"motif[{index}]")
-        for place, centre in places_of(motif, blocks, f"motif[{index}]"):
+        for place, centre in places_of(motif, blocks, f"motif[{index}]", shift):
             laid = _laid(motif, drawn, place, centre)
             points += shapely.get_num_coordinates(laid.shape)
             if points > MOST_POINTS:
@@ -66,7 +72,12 @@ def _traced(motif: MotifSection, key: str) -> SvgDrawing:
     return SvgDrawing((LineString(shape.exterior.coords),), MultiPolygon([shape]))
 
 
-def places_of(motif: MotifSection, blocks: tuple[Region, ...], key: str = "motif") -> list[Place]:
+def places_of(
+    motif: MotifSection,
+    blocks: tuple[Region, ...],
+    key: str = "motif",
+    shift: tuple[float, float] = (0.0, 0.0),
+) -> list[Place]:
     """Name and centre of every place of a motif, in mm: its blocks, then its points.
 
     Raises :class:`InputError` under ``key`` for a block that is not there.
@@ -83,7 +94,9 @@ def places_of(motif: MotifSection, blocks: tuple[Region, ...], key: str = "motif
     places: list[Place] = [
         (name, (centres[name][0] + aside_x, centres[name][1] + aside_y)) for name in named
     ]
-    places += [(f"point {i}", (x, y)) for i, (x, y) in enumerate(motif.at, start=1)]
+    places += [
+        (f"point {i}", (x + shift[0], y + shift[1])) for i, (x, y) in enumerate(motif.at, start=1)
+    ]
     return places
 
 

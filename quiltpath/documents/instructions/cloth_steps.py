@@ -41,8 +41,8 @@ def _joined(result: Result) -> bool:
 
 
 def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
-    runner, fit = result.runner, result.cutting.fit
-    size = words.size(runner.length_mm, runner.width_mm)
+    fit = result.cutting.fit
+    size = words.size(*result.states.in_use.pair)
     tasks = [f"Check that you want a finished runner of {size}."]
     if fit is not None:
         table = words.size(fit.table.length_mm, fit.table.width_mm)
@@ -129,10 +129,8 @@ def _top_size(result: Result, words: Measures) -> str:
         f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}. If it is"
         " smaller, so will the finished runner be."
     )
-    if plan.cut_range_mm is not None:
-        length, width = plan.cut_range_mm
-        least = words.size(length.low, width.low)
-        most = words.size(length.high, width.high)
+    if plan.states.by == "swatches":
+        least, most = (words.size(*size.pair) for size in plan.states.flat_between)
         text += f" By your own swatches it is between {least} and {most}."
     return text
 
