@@ -28,6 +28,7 @@ from quiltpath.project import Project
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
+from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
 from quiltpath.units import both_units, millimetres
@@ -108,17 +109,19 @@ def _layer(number: int, name: str) -> str:
 def figures(result: Result) -> list[Row]:
     """Names and figures that stand beside the picture."""
     return [
-        *drawn_figures(result.runner, result.lines),
+        *drawn_figures(result.states, result.lines),
         *sewn_figures(result.runs, result.stitches, result.thread, result.time),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
 
 
-def drawn_figures(runner: Runner, lines: Lines) -> list[Row]:
+def drawn_figures(states: States, lines: Lines) -> list[Row]:
     """What is known before anything is sewn."""
+    flat, used = states.flat, states.in_use
     return [
-        ("Length", both_units(runner.length_mm)),
-        ("Width", both_units(runner.width_mm)),
+        ("Length", both_units(used.length_mm)),
+        ("Width", both_units(used.width_mm)),
+        ("Drawn flat", f"{both_units(flat.length_mm)} by {both_units(flat.width_mm)}"),
         ("Lines", str(len(lines))),
     ]
 

@@ -52,7 +52,7 @@ def report(result: Result, files: Sequence[Entry]) -> Report:
         "runner": {
             "length_mm": result.states.in_use.length_mm,
             "width_mm": result.states.in_use.width_mm,
-            "outline_area_mm2": float(result.runner.outline.area) * result.area_left_in_use,
+            "outline_area_mm2": float(result.runner.outline.area) * result.states.area_left_in_use,
         },
         "stitching": _stitching(result),
         "thread": _thread(result),
@@ -150,6 +150,8 @@ def _gap(result: Result) -> dict[str, Any]:
     first = gaps.widest[0] if gaps.widest else None
     return {
         "widest_mm": gaps.widest_mm,
+        "in_use_mm": gaps.widest_mm * max(result.states.kept(result.states.used_state)),
+        "state": "flat",
         "at_mm": list(first.centre) if first else None,
         "limit_mm": limit,
         "within_limit": result.holds,

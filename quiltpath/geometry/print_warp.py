@@ -53,7 +53,7 @@ class PrintWarp:
 
     def shifted(self, along: float, across: float) -> PrintWarp:
         """The same map with drawing and cloth both moved by so much, in mm."""
-        return PrintWarp(self.x + along, self.y + across, self.at + (along, across))
+        return PrintWarp(self.x + along, self.y + across, self.at + np.array([along, across]))
 
     @property
     def largest_shift_mm(self) -> float:

@@ -114,7 +114,7 @@ def _ask(result: Result, asked: AskSection) -> Also:
     words = in_words(result.project, found)
     given = table(given_in_words(found.at_hand))
     text = f"WITH WHAT IS AT HAND: {result.project.title}\n\n{given}\n\n{table(words)}\n"
-    file = OutputFile(AT_HAND, text.encode("utf-8"), "what is at hand")
+    file = OutputFile(AT_HAND, text.encode("utf-8"), "what is at hand", state="several")
     return Also("ask", (file,), {**told(found), "words": [list(row) for row in words]})
 
 

@@ -9,6 +9,7 @@ from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.values import Result
+from quiltpath.runner.states import Size
 from quiltpath.units import both_units, inch_decimal, millimetres
 
 Row = tuple[str, str]
@@ -24,10 +25,11 @@ def summary(result: Result, files: Sequence[OutputFile]) -> str:
 
 
 def _figures(result: Result) -> list[Row]:
-    runner, runs, stitches = result.runner, result.runs, result.stitches
+    states, runs, stitches = result.states, result.runs, result.stitches
     thread, time = result.thread, result.time
     return [
-        ("size", f"{both_units(runner.length_mm)} by {both_units(runner.width_mm)}"),
+        ("size", _size(states.in_use)),
+        ("flat top", f"{_size(states.flat)}, before quilting (by {_BY[states.by]})"),
         ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
         ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
         ("stitches", f"{stitches.stitch_count:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
@@ -37,6 +39,17 @@ def _figures(result: Result) -> list[Row]:
         ("widest gap", _gap(result)),
         ("warnings", str(len(result.findings)) if result.findings else "none"),
     ]
+
+
+_BY = {
+    "swatches": "your swatches",
+    "given figure": "the share you gave",
+    "usual curve": "the usual share",
+}
+
+
+def _size(size: Size) -> str:
+    return f"{both_units(size.length_mm)} by {both_units(size.width_mm)}"
 
 
 def _gap(result: Result) -> str:

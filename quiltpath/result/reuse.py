@@ -16,7 +16,7 @@ MOST_LAYERS = 64
 
 
 class Reuse:
-    """The last runner in its passes, and the layers drawn on it. Pure values, so reuse changes no result.
+    """The last runner in its passes, and the layers drawn on it; pure values, so nothing changes.
 
     What is kept is put in place whole, so that threads may share it.
     """

@@ -50,12 +50,6 @@ class Result:
         """Flat, quilted and washed; ``runner`` and all that is drawn on it are flat."""
         return self.cutting.states
 
-    @property
-    def area_left_in_use(self) -> float:
-        """Share of the flat area that is left in use."""
-        flat, used = self.states.flat, self.states.in_use
-        return used.length_mm / flat.length_mm * used.width_mm / flat.width_mm
-
     @cached_property
     def machine(self) -> MachineParts | Refusal | None:
         """The parts for the project's machine, or why it cannot sew them; None without one."""

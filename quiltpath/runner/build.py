@@ -47,7 +47,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
     outline = _flat_outline(wished, along, across, kept)
     named, printed = _grid(project, along, across, outline)
     blocks = tuple(region for region in named if region.kind is RegionKind.BLOCK)
-    shift = shift_mm(project, wished, outline)
+    shift = _shift_mm(project, wished, outline)
     even = Runner(
         outline=outline,
         regions=named,
@@ -55,6 +55,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
         motifs=place_motifs(project, blocks, outline, shift),
         seams=_seams(project, outline, shift[0]),
         margin_mm=project.runner.margin,
+        shift_mm=shift,
     )
     return as_printed(even, project.print, (wished.bounds[2], wished.bounds[3]))
 
@@ -83,7 +84,7 @@ def _flat_outline(wished: Polygon, along: Bands, across: Bands, kept: Pair) -> P
     return stretched(wished, (by[0], by[1]))
 
 
-def shift_mm(project: Project, wished: Polygon, outline: Polygon) -> Pair:
+def _shift_mm(project: Project, wished: Polygon, outline: Polygon) -> Pair:
     """What brings a place on the wished runner to the flat one, along and across.
 
     The middle stays the middle. Where positions were measured on the cloth nothing moves.
@@ -152,17 +153,19 @@ def _warp(even: Runner, section: PrintSection, wished: Pair) -> PrintWarp:
     if section.points is not None:
         return _from_points(even, section.points)
     flat = even.length_mm, even.width_mm
-    print_mm = _nearer(section.lengths, flat[0], wished[0]), _nearer(section.widths, flat[1], wished[1])
+    long = _nearer(section.lengths, flat[0], wished[0])
+    wide = _nearer(section.widths, flat[1], wished[1])
     try:
         warp = from_measures(
-            *print_mm,
+            long,
+            wide,
             lengths=section.lengths,
             widths=section.widths,
             diagonals=section.diagonals,
             bow=section.bow,
             bow_lengthwise=section.bow_lengthwise,
         )
-        return warp.shifted((flat[0] - print_mm[0]) / 2, (flat[1] - print_mm[1]) / 2)
+        return warp.shifted((flat[0] - long) / 2, (flat[1] - wide) / 2)
     except ValueError as error:
         wrong, _, right = str(error).partition("; ")
         raise InputError("", "print.diagonals", wrong, right) from None

@@ -102,9 +102,14 @@ class States:
         return self.size("washed")
 
     @property
-    def in_use(self) -> Size:
+    def used_state(self) -> StateName:
         """The state that the project's wish is about; a wish for the flat top is used washed."""
-        return self.size("washed" if self.used == "flat" else self.used)
+        return "washed" if self.used == "flat" else self.used
+
+    @property
+    def in_use(self) -> Size:
+        """The finished piece, on the table."""
+        return self.size(self.used_state)
 
     def between(self, state: StateName) -> tuple[Size, Size]:
         """Least and greatest size in ``state``."""
@@ -123,6 +128,12 @@ class States:
         )
         own = self.flat.times(likely)
         return own.times((1 / low[0], 1 / low[1])), own.times((1 / high[0], 1 / high[1]))
+
+    @property
+    def area_left_in_use(self) -> float:
+        """Share of the flat area that is left in use."""
+        along, across = self.kept(self.used_state)
+        return along * across
 
     def mapped(self, shape: Shape, state: StateName) -> Shape:
         """A shape on the flat top as it lies in ``state``."""

@@ -252,7 +252,7 @@ def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
             " the binding is then reckoned for the size that is there.",
         )
         if plan.draw_up.washing_share > 0:
-            finished = words.size(result.runner.length_mm, result.runner.width_mm)
+            finished = words.size(*result.states.washed.pair)
             notes = (f"That is more than {finished}: washing takes the rest.", *notes)
     picture = squaring_picture(result, sheet, words)
     return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
