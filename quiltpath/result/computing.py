@@ -18,7 +18,7 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import cutting_plan, plan_findings
-from quiltpath.materials.states import settle
+from quiltpath.materials.settling import settle
 from quiltpath.patterns import Lines
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
