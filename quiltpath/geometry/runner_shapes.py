@@ -41,12 +41,16 @@ class Region:
 
 @dataclass(frozen=True)
 class PlacedMotif:
-    """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines."""
+    """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines.
+
+    ``is_cut`` is true where a trimmed end has taken a part of it.
+    """
 
     name: str
     place: str
     shape: MultiPolygon
     outlines: tuple[LineString, ...]
+    is_cut: bool = False
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,7 @@ class Runner:
     ``margin_mm``    wadding beyond the finished edge on which thread may run
     ``print_warp``   how the print lies, where it was measured
     ``even``         the runner as if the print were even, where it was measured
+    ``trimmed_mm``   how far each end and each side is trimmed into the printed blocks
     ``shift_mm``     what brings a place that the project names to where it lies flat
     """
 
@@ -82,6 +87,7 @@ class Runner:
     print_warp: PrintWarp | None = None
     even: Runner | None = None
     shift_mm: tuple[float, float] = (0.0, 0.0)
+    trimmed_mm: tuple[float, float] = (0.0, 0.0)
 
     @property
     def length_mm(self) -> float:

@@ -25,11 +25,13 @@ from quiltpath.materials.piecing import CutPiece, Piecing
 from quiltpath.materials.shopping import ShoppingItem, cloths_for, pieces, thread_items
 from quiltpath.materials.strip_packing import ClothLayout, lay_out
 from quiltpath.project import Project
-from quiltpath.runner.panels import Fit, Panel, PanelChoice, Table, panel_choices
+from quiltpath.runner.panel_steps import PanelStep, panel_steps, panels_at_hand
+from quiltpath.runner.panels import Fit, PanelChoice, Table
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
 from quiltpath.runner.states import States, stretched
 from quiltpath.stitching.thread_and_time import ThreadUse
-from quiltpath.units import MM_PER_INCH
+
+ON_THE_EDGE_MM = 1e-6
 
 MOST_LAID_OUT = 400
 """A pieced top of more parts is counted but not laid out: cut it in strips."""
@@ -41,6 +43,20 @@ class OffSquare:
 
     skew: Skew
     rectangle: TrueRectangle
+
+
+@dataclass(frozen=True)
+class TrimmedPrint:
+    """How far ends and sides are cut into the printed blocks, in mm, and what is left there.
+
+    ``left_mm`` has each trimmed block with what is left of it along the runner; ``cut_motifs``
+    the motifs of which a part falls off.
+    """
+
+    ends_mm: float = 0.0
+    sides_mm: float = 0.0
+    left_mm: tuple[tuple[str, float], ...] = ()
+    cut_motifs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -58,6 +74,8 @@ class CuttingPlan:
     draw_up: DrawUpSetting
     fit: Fit | None
     panel_choices: tuple[PanelChoice, ...]
+    panel_steps: tuple[PanelStep, ...]
+    trimmed: TrimmedPrint
     off_square: OffSquare | None
     states: States
     top: TopPlace
@@ -92,10 +110,14 @@ def cutting_plan(
     cuts = pieced_cuts(runner.regions, project.top.seam) if pieced else ()
     binding = _binding(project, runner, draw_up.squared, states)
     layouts = _layouts(project, layers, binding, cuts)
+    left, _ = states.kept(states.used_state)
+    choices = panels_at_hand(project, states.wanted.pair, left)
     return CuttingPlan(
         draw_up=draw_up,
+        panel_steps=panel_steps(choices[0]) if choices else (),
+        trimmed=_trimmed(runner),
         fit=fit,
-        panel_choices=_panel_choices(project, states),
+        panel_choices=choices,
         off_square=_off_square(project),
         states=states,
         top=top,
@@ -108,6 +130,21 @@ def cutting_plan(
         layouts=layouts,
         shopping=_shopping(project, layouts, basting, thread),
     )
+
+
+def _trimmed(runner: Runner) -> TrimmedPrint:
+    ends, sides = runner.trimmed_mm
+    if not ends and not sides:
+        return TrimmedPrint()
+    boxes = [(block.name, block.shape.bounds) for block in runner.blocks]
+    low_x, _, high_x, _ = runner.outline.bounds
+    left = [
+        (name, box[2] - box[0])
+        for name, box in boxes
+        if ends and (box[0] <= low_x + ON_THE_EDGE_MM or box[2] >= high_x - ON_THE_EDGE_MM)
+    ]
+    cut = [f"{motif.name} in {motif.place}" for motif in runner.motifs if motif.is_cut]
+    return TrimmedPrint(ends, sides, tuple(left), tuple(cut))
 
 
 def _table(project: Project) -> Table | None:
@@ -133,24 +170,6 @@ def _layers(project: Project, top: TopPlace) -> Layers:
     backing, wadding = (cloths_for(project.cloth, use)[0] for use in ("backing", "wadding"))
     return plan_layers(
         top, layer_setting(project.backing, backing), layer_setting(project.wadding, wadding)
-    )
-
-
-def _panel_choices(project: Project, states: States) -> tuple[PanelChoice, ...]:
-    """Ways to use the panels at hand for the flat top."""
-    flat, used = states.flat, states.in_use
-    panels = [
-        Panel(p.name, *p.size, *p.printed, p.end_strip, p.seam, p.overlap, p.count)
-        for p in project.panel
-    ]
-    return panel_choices(
-        panels,
-        _table(project) or Table(*used.pair),
-        flat.length_mm,
-        flat.width_mm,
-        project.grid.sashing if project.grid else 0.0,
-        MM_PER_INCH / 8 if project.units == "in" else 1.0,
-        used.length_mm / flat.length_mm,
     )
 
 

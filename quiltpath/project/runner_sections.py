@@ -9,10 +9,10 @@ from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import AfterValidator, Field, field_validator, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
 from quiltpath.geometry.named_outlines import OUTLINES, NamedOutline
-from quiltpath.schema import Length, LengthOrZero, Position, Section, fault
+from quiltpath.schema import Length, LengthOrZero, Position, Section, fault, two_lengths
 from quiltpath.units import MM_PER_INCH, both_units, parse_length
 
 Point = tuple[Position, Position]
@@ -122,7 +122,7 @@ class GridSection(Section):
     """blocks along the runner"""
     across: int = Field(default=1, ge=1, le=500)
     """blocks across it"""
-    block: Length | tuple[Length, Length] | None = None
+    block: Annotated[Length | tuple[Length, Length] | None, BeforeValidator(two_lengths)] = None
     """mm, side of a square block, or (along, across); left out, what the runner leaves for each"""
     blocks_along: Listed | None = None
     """lengths of the blocks in order, in place of block; repeated until there are ``along``"""

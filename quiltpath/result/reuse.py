@@ -28,7 +28,7 @@ class Reuse:
     def runner(self, project: Project, kept: Pair) -> Runner:
         """The flat runner of ``project``: an earlier one where nothing that shapes it changed."""
         top = project.top.made, project.top.grows
-        sections = project.runner, project.grid, project.print, project.motif
+        sections = project.runner, project.grid, project.print, project.motif, project.panel
         cloth = (*sections, top, _drawings(project))
         earlier = self._runners.get(kept)
         if earlier is None or earlier[0] != cloth:

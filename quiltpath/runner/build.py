@@ -26,9 +26,11 @@ from quiltpath.runner.grid import (
     bands,
     printed_lines,
     regions,
+    whole_blocks,
 )
-from quiltpath.runner.motifs import place_motifs
+from quiltpath.runner.motifs import place_motifs, trimmed_motifs
 from quiltpath.runner.outlines import finished_outline
+from quiltpath.runner.panel_steps import reachable
 from quiltpath.runner.states import Pair, stretched
 from quiltpath.units import both_units
 
@@ -43,8 +45,9 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
     middle; what was measured on the cloth stays where it was measured.
     """
     wished = finished_outline(project)
-    along, across = _bands(project, wished, kept)
-    outline = _flat_outline(wished, along, across, kept)
+    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    along, across = _bands(project, wished, wanted)
+    outline = _flat_outline(wished, along, across, wanted)
     named, printed = _grid(project, along, across, outline)
     blocks = tuple(region for region in named if region.kind is RegionKind.BLOCK)
     shift = _shift_mm(project, wished, outline)
@@ -52,33 +55,33 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
         outline=outline,
         regions=named,
         printed=printed,
-        motifs=place_motifs(project, blocks, outline, shift),
+        motifs=_motifs(project, blocks, outline, shift, (along, across)),
         seams=_seams(project, outline, shift[0]),
         margin_mm=project.runner.margin,
         shift_mm=shift,
+        trimmed_mm=(_cut_into(along), _cut_into(across)),
     )
     return as_printed(even, project.print, (wished.bounds[2], wished.bounds[3]))
 
 
-def _bands(project: Project, wished: Polygon, kept: Pair) -> tuple[Bands, Bands]:
+def _bands(project: Project, wished: Polygon, wanted: Pair) -> tuple[Bands, Bands]:
     if project.grid is None:
         return (), ()
     top = project.top
     sizes = [
-        AxisSize(size, size / left, top.grows or "", top.made == "pieced")
-        for size, left in zip(wished.bounds[2:], kept, strict=True)
+        AxisSize(size, flat, top.grows or "", top.made == "pieced")
+        for size, flat in zip(wished.bounds[2:], wanted, strict=True)
     ]
     return bands(project.grid, 0, sizes[0]), bands(project.grid, 1, sizes[1])
 
 
-def _flat_outline(wished: Polygon, along: Bands, across: Bands, kept: Pair) -> Polygon:
+def _flat_outline(wished: Polygon, along: Bands, across: Bands, wanted: Pair) -> Polygon:
     """The wished outline as it lies flat: as large as wanted, or as the bands come to."""
     by = []
-    for size, left, laid in zip(wished.bounds[2:], kept, (along, across), strict=True):
-        wanted = size / left
+    for size, flat, laid in zip(wished.bounds[2:], wanted, (along, across), strict=True):
         # A print without a part that grows ends where its last band does.
-        short = bool(laid) and laid[-1].high < wanted - SUM_TOLERANCE_MM
-        by.append((laid[-1].high if short else wanted) / size)
+        short = bool(laid) and laid[-1].high < flat - SUM_TOLERANCE_MM
+        by.append((laid[-1].high if short else flat) / size)
     if by == [1.0, 1.0]:
         return wished
     return stretched(wished, (by[0], by[1]))
@@ -94,6 +97,24 @@ def _shift_mm(project: Project, wished: Polygon, outline: Polygon) -> Pair:
         return 0.0, 0.0
     more = [flat - size for flat, size in zip(outline.bounds[2:], wished.bounds[2:], strict=True)]
     return more[0] / 2, more[1] / 2
+
+
+def _motifs(
+    project: Project,
+    blocks: tuple[Region, ...],
+    outline: Polygon,
+    shift: Pair,
+    laid: tuple[Bands, Bands],
+) -> tuple[PlacedMotif, ...]:
+    """Motifs in their blocks; where ends are trimmed into blocks, what is left of the motifs."""
+    if not any(_cut_into(bands_) for bands_ in laid):
+        return place_motifs(project, blocks, outline, shift)
+    return trimmed_motifs(place_motifs(project, whole_blocks(*laid), None, shift), outline)
+
+
+def _cut_into(laid: Bands) -> float:
+    """How far each end is trimmed into the printed blocks, in mm."""
+    return max(0.0, -laid[0].low) if laid else 0.0
 
 
 def _grid(

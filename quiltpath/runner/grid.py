@@ -113,7 +113,11 @@ def bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
     given = _widths(grid, axis, size.wanted_mm)
     if grid.block_size is not None:
         _check_sum(grid, axis, given, size)
-        given = _grown(given, size.wanted_mm - given.total, _taker(given, size))
+        more = size.wanted_mm - given.total
+        if more < 0 and not size.pieced:
+            given = _trimmed(given, size.wanted_mm)
+        else:
+            given = _grown(given, more, _taker(given, size))
     return _laid_out(given.parts())
 
 
@@ -279,6 +283,11 @@ def regions(
         if isinstance(shape, Polygon) and shape.area > 1.0:
             kept.append(Region(region.name, region.kind, shape))
     return tuple(kept)
+
+
+def whole_blocks(along: Bands, across: Bands) -> tuple[Region, ...]:
+    """The blocks as they were printed, whatever is trimmed off."""
+    return tuple(_blocks(along, across))
 
 
 def _blocks(along: Bands, across: Bands) -> Iterator[Region]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+from dataclasses import replace
 
 import shapely
 from shapely.affinity import affine_transform
@@ -25,12 +26,13 @@ Place = tuple[str, tuple[float, float]]
 def place_motifs(
     project: Project,
     blocks: tuple[Region, ...],
-    outline: Polygon,
+    outline: Polygon | None,
     shift: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[PlacedMotif, ...]:
     """Every motif at each of its places; raises :class:`InputError` for one off the runner.
 
-    ``shift`` brings the places that the project names to the flat top, in mm.
+    Without an outline they may lie anywhere. ``shift`` brings the places that the project names
+    to the flat top, in mm.
     """
     placed: list[PlacedMotif] = []
     points = 0
@@ -43,7 +45,7 @@ def place_motifs(
                 fault = f"with {motif.name!r} all motifs come to more than {MOST_POINTS:,} points"
                 remedy = "simplify the drawing or put it in fewer places"
                 raise InputError("", f"motif[{index}]", fault, remedy)
-            if not shapely.covers(outline, laid.shape):
+            if outline is not None and not shapely.covers(outline, laid.shape):
                 raise InputError(
                     "",
                     f"motif[{index}]",
@@ -52,6 +54,21 @@ def place_motifs(
                 )
             placed.append(laid)
     return tuple(placed)
+
+
+def trimmed_motifs(motifs: tuple[PlacedMotif, ...], outline: Polygon) -> tuple[PlacedMotif, ...]:
+    """What is left of the motifs inside ``outline``; those that lie wholly off it are gone."""
+    left = []
+    for motif in motifs:
+        inside = shapely.intersection(motif.shape, outline)
+        parts = [part for part in shapely.get_parts(inside) if isinstance(part, Polygon)]
+        if shapely.covers(outline, motif.shape):
+            left.append(motif)
+        elif parts:
+            lines = shapely.get_parts(shapely.intersection(list(motif.outlines), outline))
+            kept = tuple(line for line in lines if isinstance(line, LineString))
+            left.append(replace(motif, shape=MultiPolygon(parts), outlines=kept, is_cut=True))
+    return tuple(left)
 
 
 def _drawn(project: Project, motif: MotifSection, key: str) -> SvgDrawing:

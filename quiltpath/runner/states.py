@@ -92,6 +92,13 @@ class States:
         return self.flat.times(self.kept(state))
 
     @property
+    def wanted(self) -> Size:
+        """The flat size that would leave the wished one; larger than ``flat`` where that falls
+        short."""
+        along, across = self.kept(self.used)
+        return Size(self.wished.length_mm / along, self.wished.width_mm / across)
+
+    @property
     def quilted(self) -> Size:
         """Drawn up by quilting: what is squared up, bound and first laid on the table."""
         return self.size("quilted")

@@ -17,7 +17,8 @@ from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.materials.piecing import Piecing
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
-from quiltpath.runner.panels import Join, TrimLine
+from quiltpath.runner.panel_steps import PanelCut, SeenLine
+from quiltpath.runner.panels import Join
 from quiltpath.units import Measures, count, listed
 
 ON_THE_LINE_MM = 0.5
@@ -37,6 +38,10 @@ def cloth_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[
 
 
 def _joined(result: Result) -> bool:
+    """True where two panels are sewn together: as they are cut, or as the runner says."""
+    choices = result.cutting.panel_choices
+    if choices:
+        return choices[0].join is not Join.NONE
     return any(seam.is_panel_join for seam in result.runner.seams)
 
 
@@ -108,7 +113,9 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
     if plan.panel_choices:
         best = plan.panel_choices[0]
         tasks.append(f"Use {best.join.value}: {best.panel.name}.")
-        tasks += [_trim(trim, words) for trim in best.trims]
+        tasks += _trims(result, words)
+        if best.join is Join.NONE:
+            tasks.append(_top_size(result, words))
         pictures = (panels_picture(best, room, words),)
         return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
     if plan.top_cuts:
@@ -124,10 +131,11 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
 def _top_size(result: Result, words: Measures) -> str:
     plan = result.cutting
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
+    finished = words.size(*result.states.in_use.pair)
     text = (
-        f"Before quilting the top should measure {size}: quilting draws it up by about"
-        f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}. If it is"
-        " smaller, so will the finished runner be."
+        f"The flat top should measure {size}: quilting draws it up by about"
+        f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}, which leaves"
+        f" {finished}. If it is smaller, so will the finished runner be."
     )
     if plan.states.by == "swatches":
         least, most = (words.size(*size.pair) for size in plan.states.flat_between)
@@ -151,15 +159,47 @@ def _off_square(result: Result, words: Measures) -> list[str]:
     ]
 
 
-def _trim(trim: TrimLine, words: Measures) -> str:
-    name = trim.panel if trim.panel.startswith("each") else f"the {trim.panel}"
-    if trim.removed_mm <= 0:
-        return f"Leave {name}'s {trim.where} as it is."
-    side = "beyond" if trim.offset_mm > 0 else "inside"
-    place = f"{words.cut(abs(trim.offset_mm))} {side} the {trim.from_line}"
-    if abs(trim.offset_mm) < ON_THE_LINE_MM:
-        place = f"on the {trim.from_line}"
-    return f"Trim {name} at its {trim.where}: cut {place}."
+def _cut_words(cut: PanelCut, words: Measures) -> str:
+    """One cut: which piece, which edge, from which line, what is kept."""
+    place = f"{words.fine(abs(cut.beyond_mm))} {'beyond' if cut.beyond_mm > 0 else 'inside'}"
+    line = LINE_WORDS[cut.line]
+    if abs(cut.beyond_mm) < ON_THE_LINE_MM:
+        return f"Trim the {cut.piece} at its {cut.edge.value}: cut on {line}."
+    return (
+        f"Trim the {cut.piece} at its {cut.edge.value}: cut {place} {line};"
+        f" {words.fine(cut.off_mm)} falls off."
+    )
+
+
+LINE_WORDS = {
+    SeenLine.PRINT: "the outer edge of the print",
+    SeenLine.OUTERMOST: "the printed line that lies outermost there",
+    SeenLine.CLOTH: "the edge of the cloth",
+}
+
+
+def _trims(result: Result, words: Measures) -> list[str]:
+    """Cut out along the print first, all edges in one; then every further cut by itself."""
+    best = result.cutting.panel_choices[0]
+    cuts = [step for step in result.cutting.panel_steps if isinstance(step, PanelCut)]
+    round_print = [cut for cut in cuts if cut.line is SeenLine.PRINT]
+    tasks = []
+    if round_print:
+        rim = words.fine(max(cut.off_mm for cut in round_print))
+        left_on = [
+            f"the {cut.piece}'s {cut.edge.value}"
+            for cut in cuts
+            if cut.edge.is_end
+            and cut.line is SeenLine.OUTERMOST
+            and not any((c.piece, c.edge) == (cut.piece, cut.edge) for c in round_print)
+        ]
+        but = f", but not at {listed(left_on)}" if left_on else ""
+        tasks.append(
+            f"Cut {'each panel' if best.panels_used > 1 else 'the panel'} out along the outer"
+            f" edge of the print{but}: up to {rim} of blank cloth falls off all round."
+        )
+    rest = [cut for cut in cuts if cut.line is not SeenLine.PRINT]
+    return tasks + [_cut_words(cut, words) for cut in rest]
 
 
 def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
