@@ -57,6 +57,7 @@ def report(result: Result, files: Sequence[Entry]) -> Report:
         "stitching": _stitching(result),
         "thread": _thread(result),
         "time": _time(result),
+        "as_sewn": asdict(result.as_sewn),
         "gap": _gap(result),
         "sewing": sewing_report(result.sewing),
         "cutting": cutting_report(result.cutting),

@@ -9,8 +9,7 @@ from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.values import Result
-from quiltpath.runner.states import Size
-from quiltpath.units import both_units, inch_decimal, millimetres
+from quiltpath.units import Measures, inch_decimal, millimetres
 
 Row = tuple[str, str]
 
@@ -26,16 +25,17 @@ def summary(result: Result, files: Sequence[OutputFile]) -> str:
 
 def _figures(result: Result) -> list[Row]:
     states, runs, stitches = result.states, result.runs, result.stitches
-    thread, time = result.thread, result.time
+    thread, sewn = result.thread, result.as_sewn
+    words = Measures(result.project.instructions.units)
     return [
-        ("size", _size(states.in_use)),
-        ("flat top", f"{_size(states.flat)}, before quilting (by {_BY[states.by]})"),
+        ("size", words.size(*states.in_use.pair)),
+        ("flat top", f"{words.size(*states.flat.pair)}, before quilting (by {_BY[states.by]})"),
         ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
         ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
-        ("stitches", f"{stitches.stitch_count:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
+        ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
-        ("time", f"{time.sewing_min:.0f} min at the machine"),
+        ("time", f"{sewn.minutes:.0f} min at the machine"),
         ("widest gap", _gap(result)),
         ("warnings", str(len(result.findings)) if result.findings else "none"),
     ]
@@ -46,10 +46,6 @@ _BY = {
     "given figure": "the share you gave",
     "usual curve": "the usual share",
 }
-
-
-def _size(size: Size) -> str:
-    return f"{both_units(size.length_mm)} by {both_units(size.width_mm)}"
 
 
 def _gap(result: Result) -> str:

@@ -242,7 +242,7 @@ def _shopping(
         *_basting_items(project, basting),
         *thread_items(thread, project.thread.spool, stock),
         pieces("needles", 1.0, stock.needles, kinds.needle),
-        pieces("foot", 1.0, stock.foot, kinds.foot),
+        pieces("foot", 1.0, stock.foot, project.foot),
     )
 
 

@@ -21,6 +21,16 @@ from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
 
 
 @dataclass(frozen=True)
+class AsSewn:
+    """What sewing takes, all parts of a machine together: stitches, minutes, parts, the foot."""
+
+    stitches: int
+    minutes: float
+    parts: int
+    foot: str
+
+
+@dataclass(frozen=True)
 class Result:
     """The values of all floors for one project. No file has been touched to make it.
 
@@ -75,6 +85,20 @@ class Result:
             self.thread,
             self.cutting.quilting_share,
             parts,
+        )
+
+    @property
+    def as_sewn(self) -> AsSewn:
+        """The count, the minutes and the foot that every document tells."""
+        machine = None if isinstance(self.machine, Refusal) else self.machine
+        foot = self.project.foot
+        if machine is None:
+            return AsSewn(self.stitches.stitch_count, self.time.sewing_min, 1, foot)
+        return AsSewn(
+            sum(fact.stitches for fact in machine.facts),
+            sum(fact.sewing_min for fact in machine.facts),
+            len(machine.facts),
+            foot,
         )
 
     @property

@@ -6,6 +6,7 @@ What must come out is arithmetic: a seam takes its allowance from both sides, qu
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -63,7 +64,7 @@ def top_of(result: Result, whole: Printed) -> Printed:
     names = ("panel",) if result.cutting.panel_choices[0].panels_used == 1 else (
         "left panel", "right panel"
     )  # fmt: skip
-    return carried_out(result.cutting.panel_steps, {name: whole for name in names})
+    return carried_out(result.cutting.panel_steps, dict.fromkeys(names, whole))
 
 
 def is_the_flat_runner(top: Printed, result: Result) -> None:
@@ -94,14 +95,12 @@ def test_two_panels_with_an_unprinted_rim_by_hand() -> None:
     """40 in of cloth with 38 in of print: strip 2, blocks 10, sashing 2. At the join 1 1/4 in are
     kept of each strip: 2 x (38 - 2 + 1 1/4 - 1/4) = 74 in. 72 in and 2 percent taken up want
     73.47 in: 0.265 in off each end, 1.735 in of the strip left."""
-    project = project_of(
-        (10 * IN,) * 3, 2 * IN, 2 * IN, IN, 2, (72 * IN, 14 * IN), 0.02, 15 * IN
-    )
+    project = project_of((10 * IN,) * 3, 2 * IN, 2 * IN, IN, 2, (72 * IN, 14 * IN), 0.02, 15 * IN)
     result = compute(project)
     top = top_of(result, bought(project))
     assert top.length == pytest.approx(72 * IN / 0.98)
     assert top.blocks[0][0] - top.x[0] == pytest.approx((72 / 0.98 - 70) / 2 * IN)
-    joined = [b[0] - a[1] for a, b in zip(top.blocks, top.blocks[1:], strict=False)]
+    joined = [b[0] - a[1] for a, b in pairwise(top.blocks)]
     assert joined == pytest.approx([2 * IN] * 5)
     is_the_flat_runner(top, result)
     ends_as_asked(result, 0.02)
@@ -143,7 +142,7 @@ def test_any_panels_become_the_runner_that_everything_is_drawn_for(
     is_the_flat_runner(top, result)
     ends_as_asked(result, taken_up)
     inside = top.blocks[1:-1] if result.runner.trimmed_mm[0] else top.blocks
-    strips = [b[0] - a[1] for a, b in zip(inside, inside[1:], strict=False)]
+    strips = [b[0] - a[1] for a, b in pairwise(inside)]
     assert strips == pytest.approx([sashing] * len(strips))
 
 
@@ -205,7 +204,10 @@ taken_up = 0.0
 """)
     result = compute(project)
     told = {finding.code: finding.message for finding in result.findings}
-    assert "15 mm" in told["trimmed-into-print"] and "185 mm) of block A1" in told["trimmed-into-print"]
+    assert (
+        "15 mm" in told["trimmed-into-print"]
+        and "185 mm) of block A1" in told["trimmed-into-print"]
+    )
     assert "tile in A1" in told["motif-cut"]
     is_the_flat_runner(top_of(result, bought(project)), result)
     (motif,) = result.runner.motifs

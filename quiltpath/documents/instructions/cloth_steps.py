@@ -24,14 +24,18 @@ from quiltpath.units import Measures, count, listed
 ON_THE_LINE_MM = 0.5
 
 
-def cloth_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
-    """The steps in order."""
+def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
+    """The steps up to the flat top, in order."""
     yield _measure(result, room, words)
     yield _gather(result, room, words)
     yield _cut(result, room, words)
     yield _prepare(result, room, words)
     if _joined(result):
         yield from _join(result, room, words)
+
+
+def layer_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
+    """The steps from the flat top to the basted layers, in order."""
     yield _backing(result, room, words)
     yield _wadding(result, room, words)
     yield _baste(result, room, words)
@@ -159,16 +163,14 @@ def _off_square(result: Result, words: Measures) -> list[str]:
     ]
 
 
-def _cut_words(cut: PanelCut, words: Measures) -> str:
-    """One cut: which piece, which edge, from which line, what is kept."""
+def _cut_words(alike: list[PanelCut], words: Measures) -> str:
+    """Cuts that are alike: which pieces, which edges, from which line, what is kept."""
+    cut, edges = alike[0], listed([f"the {one.piece}'s {one.edge.value}" for one in alike])
     place = f"{words.fine(abs(cut.beyond_mm))} {'beyond' if cut.beyond_mm > 0 else 'inside'}"
     line = LINE_WORDS[cut.line]
     if abs(cut.beyond_mm) < ON_THE_LINE_MM:
-        return f"Trim the {cut.piece} at its {cut.edge.value}: cut on {line}."
-    return (
-        f"Trim the {cut.piece} at its {cut.edge.value}: cut {place} {line};"
-        f" {words.fine(cut.off_mm)} falls off."
-    )
+        return f"Trim {edges}: cut on {line}; {words.fine(cut.off_mm)} falls off."
+    return f"Trim {edges}: cut {place} {line}; {words.fine(cut.off_mm)} falls off."
 
 
 LINE_WORDS = {
@@ -199,7 +201,16 @@ def _trims(result: Result, words: Measures) -> list[str]:
             f" edge of the print{but}: up to {rim} of blank cloth falls off all round."
         )
     rest = [cut for cut in cuts if cut.line is not SeenLine.PRINT]
-    return tasks + [_cut_words(cut, words) for cut in rest]
+    return tasks + [_cut_words(alike, words) for alike in _grouped(rest)]
+
+
+def _grouped(cuts: list[PanelCut]) -> list[list[PanelCut]]:
+    """Cuts that are alike but for their piece and edge, ends and sides each by themselves."""
+    groups: dict[tuple[object, ...], list[PanelCut]] = {}
+    for cut in cuts:
+        key = cut.edge.is_end, cut.line, round(cut.beyond_mm, 3), round(cut.off_mm, 3)
+        groups.setdefault(key, []).append(cut)
+    return list(groups.values())
 
 
 def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:

@@ -69,6 +69,10 @@ def loading_text(title: str, machine: MachineParts) -> str:
     ]
     for part, fact in zip(machine.parts, machine.facts, strict=True):
         lines += _part_lines(part.name, part.field.turned, fact, profile.kind)
+    if len(machine.parts) > 1:
+        stitches = sum(fact.stitches for fact in machine.facts)
+        minutes = sum(fact.sewing_min for fact in machine.facts)
+        lines += [f"IN ALL: {stitches:,} stitches, about {minutes:.0f} min of sewing.", ""]
     lines += _join_lines(machine)
     return "\n".join(_wrapped(lines)) + "\n"
 
@@ -82,7 +86,7 @@ def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> 
         f"  Runner: {turn}.",
         f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
         *zero,
-        f"  {fact.stitches} stitches in {fact.starts_words}, about"
+        f"  {fact.stitches:,} stitches in {fact.starts_words}, about"
         f" {fact.sewing_min:.0f} min of sewing.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",

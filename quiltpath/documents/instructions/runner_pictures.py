@@ -28,6 +28,7 @@ from quiltpath.drawing.sketch import (
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import many
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import Measures
 
 SIMPLE_MM = 1.5
@@ -55,7 +56,7 @@ def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture
     if fit is not None and fit.drop_mm > 0:
         top, drop = view.at(0, box[3])[1] + 0.6 * letter, words.short(fit.drop_mm)
         items += along(view, 0, fit.drop_mm, top, f"drop {drop}", letter, above=True)
-    shows = "the runner on its table, from above" if table else "the finished runner"
+    shows = "the runner on its table, from above" if table else "the runner in use"
     return Picture("size", room.width_mm, view.height_mm + letter, tuple(items), shows)
 
 
@@ -82,7 +83,7 @@ def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
         items.append(polyline(points, DASHED))
         words_at = (float(points[0, 0]), float(points[0, 1]) - 1.2 * letter)
         items.append(Text(words_at, seam.name, letter, "middle"))
-    return Picture("top", room.width_mm, view.height_mm, tuple(items), "the top")
+    return Picture("top", room.width_mm, view.height_mm, tuple(items), f"the top, {FLAT_WORDS}")
 
 
 def _printed(result: Result, view: View) -> list[Item]:
@@ -221,7 +222,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     items += along(view, float(low[0]), float(high[0]), foot, words.short(length), letter)
     right = view.at(box[2], 0)[0] + 0.7 * letter
     items += across(view, float(low[1]), float(high[1]), right, words.short(width), letter)
-    shows = "trim to the solid line; the two diagonals must measure the same"
+    shows = "quilted: trim to the solid line; the two diagonals must measure the same"
     return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
 
 
