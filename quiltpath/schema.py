@@ -145,8 +145,25 @@ Length = Annotated[float, BeforeValidator(_bounded(0.0, True))]
 LengthOrZero = Annotated[float, BeforeValidator(_bounded(0.0, False))]
 """A length of 0 or more, in mm."""
 
+_BY = re.compile(r"\s*(?:x|×|\bby\b)\s*", re.IGNORECASE)
+_UNIT = re.compile(r"[^\d\s./½⅓⅔¼¾⅕⅛⅜⅝⅞-]+$")
+
+
+def two_lengths(value: Any) -> Any:
+    """``"44 x 11 in"`` as its two lengths; a unit after both stands for both. Others stay."""
+    parts = _BY.split(value.strip()) if isinstance(value, str) else []
+    if len(parts) != 2:
+        return value
+    unit = _UNIT.search(parts[1])
+    first = parts[0] if unit is None or _UNIT.search(parts[0]) else f"{parts[0]} {unit[0]}"
+    return first, parts[1]
+
+
 Position = Annotated[float, BeforeValidator(_signed)]
 """A signed length, in mm."""
+
+TwoLengths = Annotated[tuple[Length, Length], BeforeValidator(two_lengths)]
+"""Along and across, as ``["44 in", "11 in"]`` or ``"44 x 11 in"``."""
 
 
 class Spacing(BaseModel):

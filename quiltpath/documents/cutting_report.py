@@ -94,12 +94,13 @@ def _top(plan: CuttingPlan) -> Report:
 
 def _by_swatches(plan: CuttingPlan) -> Report | None:
     """Size to cut as the user's own swatches say: likely, least and greatest."""
-    if plan.cut_range_mm is None:
+    states = plan.states
+    if states.by != "swatches":
         return None
-    length, width = plan.cut_range_mm
+    low, high = states.flat_between
     return {
-        "length_mm": [length.likely, length.low, length.high],
-        "width_mm": [width.likely, width.low, width.high],
+        "length_mm": [states.flat.length_mm, low.length_mm, high.length_mm],
+        "width_mm": [states.flat.width_mm, low.width_mm, high.width_mm],
     }
 
 

@@ -36,6 +36,7 @@ from quiltpath.runner.runner_picture import (
     sashing_group,
     seams_group,
 )
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching.checkpoints import Checkpoints
 from quiltpath.units import both_units
 
@@ -133,7 +134,7 @@ def _crosses(places: NDArray[np.float64]) -> Group:
 
 
 def _title(runner: Runner, title: str, page_height: float) -> Group:
-    size = f"finished {both_units(runner.length_mm)} x {both_units(runner.width_mm)}"
+    size = f"{both_units(runner.length_mm)} x {both_units(runner.width_mm)} flat"
     baseline = page_height - TITLE_MM + 4
     return Group("title", (Text((EDGE_MM, baseline), f"{title}: {size}", 7.0, bold=True),))
 
@@ -141,6 +142,7 @@ def _title(runner: Runner, title: str, page_height: float) -> Group:
 def _notes(numbering_note: str, marked: Sequence[tuple[str, Checkpoints]]) -> Group:
     x = EDGE_MM + 118
     rows = [
+        f"The runner is drawn {FLAT_WORDS}.",
         "Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark.",
         numbering_note + "; arrows show the direction.",
         "Try the marker on a scrap of the same cloth first. Guide bar and what to count:"

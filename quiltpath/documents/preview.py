@@ -24,6 +24,7 @@ from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import filled, many
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
 
 ROOM_MM = 25.0
@@ -76,7 +77,8 @@ def preview(
     groups = (*_cloth_groups(runner, cloth), *_thread_groups(lines, stitches, cloth), _gaps(gaps))
     whole = Group("runner", groups, shift_mm=(room - low_x, room - low_y))
     size = high_x - low_x + 2 * room, high_y - low_y + 2 * room
-    return Drawing(title, (Page(*size, (whole,), title=title),))
+    foot = Group("foot", (Text((room, 0.25 * room), FLAT_WORDS, 0.28 * room),))
+    return Drawing(title, (Page(*size, (whole, foot), title=title),))
 
 
 def _cloth_groups(runner: Runner, cloth: PreviewCloth) -> tuple[Group, ...]:

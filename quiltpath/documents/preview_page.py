@@ -25,9 +25,10 @@ from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.values import Result
+from quiltpath.result.values import AsSewn, Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
+from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
 from quiltpath.units import both_units, millimetres
@@ -108,30 +109,40 @@ def _layer(number: int, name: str) -> str:
 def figures(result: Result) -> list[Row]:
     """Names and figures that stand beside the picture."""
     return [
-        *drawn_figures(result.runner, result.lines),
-        *sewn_figures(result.runs, result.stitches, result.thread, result.time),
+        *drawn_figures(result.states, result.lines),
+        *sewn_figures(result.runs, result.stitches, result.thread, result.time, result.as_sewn),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
 
 
-def drawn_figures(runner: Runner, lines: Lines) -> list[Row]:
+def drawn_figures(states: States, lines: Lines) -> list[Row]:
     """What is known before anything is sewn."""
+    flat, used = states.flat, states.in_use
     return [
-        ("Length", both_units(runner.length_mm)),
-        ("Width", both_units(runner.width_mm)),
+        ("Length", both_units(used.length_mm)),
+        ("Width", both_units(used.width_mm)),
+        ("Drawn flat", f"{both_units(flat.length_mm)} by {both_units(flat.width_mm)}"),
         ("Lines", str(len(lines))),
     ]
 
 
-def sewn_figures(runs: Runs, stitches: Stitches, thread: ThreadUse, time: SewingTime) -> list[Row]:
-    """What sewing takes."""
+def sewn_figures(
+    runs: Runs,
+    stitches: Stitches,
+    thread: ThreadUse,
+    time: SewingTime,
+    sewn: AsSewn | None = None,
+) -> list[Row]:
+    """What sewing takes; with ``sewn`` as a machine's parts take it together."""
+    count = sewn.stitches if sewn else stitches.stitch_count
+    minutes = sewn.minutes if sewn else time.sewing_min
     return [
         ("Runs", f"{len(runs)} (theory: {runs.runs_lower_bound})"),
-        ("Stitches", f"{stitches.stitch_count:,}"),
+        ("Stitches", f"{count:,}"),
         ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
         ("Needle thread", f"{thread.needle_m:.0f} m"),
         ("Bobbin thread", f"{thread.bobbin_m:.0f} m, {_bobbins(thread.bobbins)}"),
-        ("Time", f"{time.sewing_min:.0f} min"),
+        ("Time", f"{minutes:.0f} min"),
     ]
 
 

@@ -14,6 +14,7 @@ from quiltpath.findings import Finding
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.result.sewing_facts import BarFacts, OneLineFacts, SeamFacts, SewingFacts, SkewFacts
 from quiltpath.result.values import Result
+from quiltpath.runner.states import States
 from quiltpath.stitching.checkpoints import Checkpoints
 from quiltpath.version import __version__
 
@@ -47,20 +48,35 @@ def report(result: Result, files: Sequence[Entry]) -> Report:
     return {
         "title": result.project.title,
         "quiltpath_version": __version__,
+        "states": _states(result.states),
         "runner": {
-            "length_mm": result.runner.length_mm,
-            "width_mm": result.runner.width_mm,
-            "outline_area_mm2": float(result.runner.outline.area),
+            "length_mm": result.states.in_use.length_mm,
+            "width_mm": result.states.in_use.width_mm,
+            "outline_area_mm2": float(result.runner.outline.area) * result.states.area_left_in_use,
         },
         "stitching": _stitching(result),
         "thread": _thread(result),
         "time": _time(result),
+        "as_sewn": asdict(result.as_sewn),
         "gap": _gap(result),
         "sewing": sewing_report(result.sewing),
         "cutting": cutting_report(result.cutting),
         "warnings": [_warning(finding) for finding in result.findings],
         "files": list(files),
     }
+
+
+def _states(states: States) -> Report:
+    """The runner's size in each state, and where what lies between them comes from."""
+    sizes = {
+        name: {"length_mm": size.length_mm, "width_mm": size.width_mm}
+        for name, size in (
+            ("flat", states.flat),
+            ("quilted", states.quilted),
+            ("washed", states.washed),
+        )
+    }
+    return {**sizes, "by": states.by, "size_is": states.used}
 
 
 def _stitching(result: Result) -> dict[str, Any]:
@@ -135,6 +151,8 @@ def _gap(result: Result) -> dict[str, Any]:
     first = gaps.widest[0] if gaps.widest else None
     return {
         "widest_mm": gaps.widest_mm,
+        "in_use_mm": gaps.widest_mm * max(result.states.kept(result.states.used_state)),
+        "state": "flat",
         "at_mm": list(first.centre) if first else None,
         "limit_mm": limit,
         "within_limit": result.holds,

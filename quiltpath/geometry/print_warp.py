@@ -51,6 +51,10 @@ class PrintWarp:
         """One shape as it lies on the cloth."""
         return self.bent(np.array([shape], dtype=object))[0]
 
+    def shifted(self, along: float, across: float) -> PrintWarp:
+        """The same map with drawing and cloth both moved by so much, in mm."""
+        return PrintWarp(self.x + along, self.y + across, self.at + np.array([along, across]))
+
     @property
     def largest_shift_mm(self) -> float:
         """How far the print lies from the even drawing, where it is worst."""

@@ -41,12 +41,16 @@ class Region:
 
 @dataclass(frozen=True)
 class PlacedMotif:
-    """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines."""
+    """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines.
+
+    ``is_cut`` is true where a trimmed end has taken a part of it.
+    """
 
     name: str
     place: str
     shape: MultiPolygon
     outlines: tuple[LineString, ...]
+    is_cut: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,9 +64,9 @@ class Seam:
 
 @dataclass(frozen=True)
 class Runner:
-    """The runner as it lies finished, in mm: x along its length, y across, y upwards.
+    """The runner as it lies flat, in mm: x along its length, y across, y upwards.
 
-    ``outline``      finished edge
+    ``outline``      edge of the flat top, which is the finished edge once it is quilted
     ``regions``      blocks, sashing, cornerstones, borders, in reading order
     ``printed``      the printed or sewn sashing lines, as they run on the cloth
     ``motifs``       motifs where they lie
@@ -70,6 +74,8 @@ class Runner:
     ``margin_mm``    wadding beyond the finished edge on which thread may run
     ``print_warp``   how the print lies, where it was measured
     ``even``         the runner as if the print were even, where it was measured
+    ``trimmed_mm``   how far each end and each side is trimmed into the printed blocks
+    ``shift_mm``     what brings a place that the project names to where it lies flat
     """
 
     outline: Polygon
@@ -80,6 +86,8 @@ class Runner:
     margin_mm: float = 0.0
     print_warp: PrintWarp | None = None
     even: Runner | None = None
+    shift_mm: tuple[float, float] = (0.0, 0.0)
+    trimmed_mm: tuple[float, float] = (0.0, 0.0)
 
     def __repr__(self) -> str:
         size = f"{self.length_mm:.1f} x {self.width_mm:.1f} mm"
@@ -87,13 +95,13 @@ class Runner:
 
     @property
     def length_mm(self) -> float:
-        """Size along x of the finished outline."""
+        """Size along x of the outline."""
         low, _, high, _ = self.outline.bounds
         return float(high - low)
 
     @property
     def width_mm(self) -> float:
-        """Size along y of the finished outline."""
+        """Size along y of the outline."""
         _, low, _, high = self.outline.bounds
         return float(high - low)
 

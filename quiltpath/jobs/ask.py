@@ -101,7 +101,7 @@ def longest(project: Project, suffices: Callable[[Result], bool]) -> Longest | N
     if result is None:
         return None
     grid = result.project.grid
-    return Longest(result.runner.length_mm, grid.along if grid else None)
+    return Longest(result.states.in_use.length_mm, grid.along if grid else None)
 
 
 @dataclass(frozen=True)
@@ -170,7 +170,7 @@ def _words(project: Project, steps: int) -> str:
 def _bound_length(project: Project, cloth_mm: float) -> float | None:
     """For a rectangle as wide as the runner; every strip is cut from a cloth of this length."""
     binding = project.binding
-    width = compute(project).runner.width_mm
+    width = compute(project).states.quilted.width_mm
     usable = max(cloth.usable_mm for cloth in cloths_for(project.cloth, "binding"))
     cloth = Cloth("binding", usable, cloth_mm)
 

@@ -22,7 +22,6 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import comparison_rows
 from quiltpath.jobs.variants import Variant, variants
-from quiltpath.materials.draw_up import quilting_share
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
 from quiltpath.project import Project
@@ -118,8 +117,8 @@ def option_of(label: str, result: Result) -> Option:
         widest_gap_mm=result.gaps.widest_mm,
         limit_mm=result.gap_limit_mm,
         density_m_per_m2=density,
-        draw_up_percent=100 * quilting_share(density),
-        size_mm=(result.runner.length_mm, result.runner.width_mm),
+        draw_up_percent=100 * result.cutting.quilting_share,
+        size_mm=result.states.in_use.pair,
         line_gap_mm=_line_gap_mm(result),
         cost=_cost(result.project, thread.needle_m + thread.bobbin_m, minutes),
     )
@@ -184,9 +183,12 @@ def sheet_files(
     drawn = comparison_sheet.sheet(title, options, pages, currency)
     pictures = [(picture, page.width_mm) for _, page, picture in compared_]
     page = comparison_sheet.as_html(title, options, pictures, currency)
+    told = "comparison", None, None, "several"
     return (
-        OutputFile(f"{stem}.pdf", pdf.render(drawn), "comparison"),
-        OutputFile(f"{stem}.png", png.render(drawn.pages[0], 6.0), "comparison"),
-        OutputFile(f"{stem}.html", page, "comparison"),
-        OutputFile(f"{stem}.json", comparison_sheet.as_json(title, options), "comparison"),
+        OutputFile(f"{stem}.pdf", pdf.render(drawn), *told),
+        OutputFile(f"{stem}.png", png.render(drawn.pages[0], 6.0), *told),
+        OutputFile(f"{stem}.html", page, *told),
+        OutputFile(
+            f"{stem}.json", comparison_sheet.as_json(title, options), "comparison", state="several"
+        ),
     )

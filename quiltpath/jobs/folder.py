@@ -225,6 +225,8 @@ class OutputFile:
 
     ``verified`` is true only for a file that was read back and compared with what was meant;
     None where reading back has no meaning. ``pages`` is what the report says of a printed file.
+    ``state`` is that of the cloth whose lengths it shows: flat, quilted, washed, cloth as it is
+    bought, or several, where each length says its own.
     """
 
     name: str
@@ -232,6 +234,7 @@ class OutputFile:
     kind: str
     verified: bool | None = None
     pages: Mapping[str, object] | None = None
+    state: str = "flat"
 
     def entry(self) -> dict[str, object]:
         """The file's row in report.json."""
@@ -241,4 +244,5 @@ class OutputFile:
             "bytes": len(self.content),
             "sha256": hashlib.sha256(self.content).hexdigest(),
             "verified": self.verified,
+            "state": self.state,
         }

@@ -48,9 +48,7 @@ def _printed(result: Result) -> Iterator[OutputFile]:
     from quiltpath.documents.guide import guide
     from quiltpath.marking import paper_outputs
 
-    top = result.cutting.top
-    size = top.cut_length_mm, top.cut_width_mm
-    given = result.project, result.runner, result.lines, result.runs, size, guide
+    given = result.project, result.runner, result.lines, result.runs, guide
     try:
         for file in paper_outputs(*given):
             yield OutputFile(file.name, file.content, file.kind, pages=file.told())
@@ -62,7 +60,9 @@ def _instructions(result: Result) -> Iterator[OutputFile]:
     """On paper and on screen, and the cutting layouts."""
     from quiltpath.documents.instructions import instruction_files
 
-    return (OutputFile(*made) for made in instruction_files(result))
+    states = {"cutting layouts": "cloth"}
+    for name, content, kind in instruction_files(result):
+        yield OutputFile(name, content, kind, state=states.get(kind, "several"))
 
 
 @dataclass(frozen=True)

@@ -147,7 +147,7 @@ def checkpoint_list(places: Checkpoints) -> str:
 
 def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int) -> str:
     """The sheet for taking up sewing from checkpoint ``number``; measures from the lower left
-    corner of the finished edge."""
+    corner of the flat top."""
     point = int(places.point[number - 1])
     first = taken_up_at(stitches, point)
     overlap = float(stitches.step_mm[first + 1 : point + 1].sum())
@@ -160,7 +160,7 @@ def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int
         "",
         f"From checkpoint c{number} of {len(places)} on the marking guide ({about}).",
         f"  First needle point: {both_units(x)} along and {both_units(y)} across,",
-        "  from the lower left corner of the finished edge.",
+        "  from the lower left corner of the flat top, as it lies before quilting.",
         f"  Left to sew: {left / 1000:.1f} m of {stitches.stitched_mm / 1000:.1f} m.",
         "",
         "1. Cut the old thread ends short and pull them to the back.",

@@ -10,7 +10,7 @@ from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.values import Result
-from quiltpath.units import both_units, inch_decimal, millimetres
+from quiltpath.units import Measures, inch_decimal, millimetres
 
 Row = tuple[str, str]
 
@@ -25,16 +25,18 @@ def summary(result: Result, files: Sequence[OutputFile]) -> str:
 
 
 def _figures(result: Result) -> list[Row]:
-    runner, runs, stitches = result.runner, result.runs, result.stitches
-    thread, time = result.thread, result.time
+    states, runs, stitches = result.states, result.runs, result.stitches
+    thread, sewn = result.thread, result.as_sewn
+    words = Measures(result.project.instructions.units)
     return [
-        ("size", f"{both_units(runner.length_mm)} by {both_units(runner.width_mm)}"),
+        ("size", words.size(*states.in_use.pair)),
+        ("flat top", f"{words.size(*states.flat.pair)}, before quilting (by {_BY[states.by]})"),
         ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
         ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
-        ("stitches", f"{stitches.stitch_count:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
+        ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
-        ("time", f"{time.sewing_min:.0f} min at the machine"),
+        ("time", f"{sewn.minutes:.0f} min at the machine"),
         ("widest gap", _gap(result)),
         ("findings", _count_of_findings(result)),
     ]
@@ -52,6 +54,13 @@ def _count_of_findings(result: Result) -> str:
         (ranks.count(Rank.RECORD), "for the record, in report.json"),
     ]
     return ", ".join(f"{number} {words}" for number, words in counts if number) or "none"
+
+
+_BY = {
+    "swatches": "your swatches",
+    "given figure": "the share you gave",
+    "usual curve": "the usual share",
+}
 
 
 def _gap(result: Result) -> str:

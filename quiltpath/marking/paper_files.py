@@ -12,7 +12,6 @@ import shapely
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Drawing, Group
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.marking.before_quilting import grown_lines, grown_runner, grown_runs
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
 from quiltpath.marking.projector import projector_drawing
@@ -98,13 +97,11 @@ def paper_outputs(
     runner: Runner,
     lines: Lines,
     runs: Runs,
-    top_mm: tuple[float, float],
     guide: Guide,
 ) -> Iterator[PaperFile]:
     """The files that the project's [paper] asks for, in its order, each once.
 
-    ``top_mm`` is the size of the top before quilting, for marks that are asked for that; ``guide``
-    draws the marking guide, for a page that is the whole of it.
+    ``guide`` draws the marking guide, for a page that is the whole of it.
 
     Raises :class:`InputError` for a paper that is not known or too small, or a way of marking that
     a layer's lines do not allow.
@@ -113,23 +110,8 @@ def paper_outputs(
         return
     setting = paper_setting(project.paper, runner)
     job = _Job(project, runner, lines, runs, setting, project.title, guide)
-    if project.paper.marks_for == "before quilting":
-        job = _before_quilting(job, top_mm)
     for wanted in dict.fromkeys(project.paper.sheets):
         yield from MAKERS[wanted](job)
-
-
-def _before_quilting(job: _Job, top_mm: tuple[float, float]) -> _Job:
-    """Everything at the size of the top before quilting, and the pages say so."""
-    by = top_mm[0] / job.runner.length_mm, top_mm[1] / job.runner.width_mm
-    larger = f"{100 * (by[0] - 1):.1f} % larger, for the top before quilting"
-    return replace(
-        job,
-        runner=grown_runner(job.runner, by),
-        lines=grown_lines(job.lines, by),
-        runs=grown_runs(job.runs, by),
-        title=f"{job.title} · {larger}",
-    )
 
 
 def paper_setting(paper: PaperSection, runner: Runner) -> PaperSetting:

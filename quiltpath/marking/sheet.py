@@ -15,6 +15,7 @@ from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Page, Sha
 from quiltpath.drawing.sketch import BAR_IN_MM, BAR_MM, square
 from quiltpath.drawing.text_width import fitted, wrapped
 from quiltpath.marking.paper_sizes import FOOT_MM, LEAST_WINDOW_MM, PaperSetting
+from quiltpath.runner.states import FLAT_WORDS
 
 CAUTION = "Print at 100 %. Measure both dotted squares before cutting: outer 4 in, inner 100 mm."
 CHECK = Style(GREY, 0.2, (0.6, 1.4))
@@ -44,10 +45,10 @@ class Sheet:
 
 
 def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[Page, ...]:
-    """The sheets as pages, each with its foot and its own check."""
+    """The sheets as pages, each with its foot, which says the cloth's state, and its own check."""
     of = len(sheets)
     return tuple(
-        _page(sheet, f"{title} · {sheet.name} · sheet {number} of {of}", setting)
+        _page(sheet, f"{title} · {sheet.name} · sheet {number} of {of} · {FLAT_WORDS}", setting)
         for number, sheet in enumerate(sheets, start=1)
     )
 

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
-from quiltpath.materials.draw_up import DrawUpSetting, Share, SquaringUp, draw_up_setting
+from quiltpath.materials.draw_up import DrawUpSetting, SquaringUp, draw_up_setting
 from quiltpath.materials.edge_corners import Edge, edge_of
 from quiltpath.materials.layers import (
     CutCount,
@@ -25,10 +25,13 @@ from quiltpath.materials.piecing import CutPiece, Piecing
 from quiltpath.materials.shopping import ShoppingItem, cloths_for, pieces, thread_items
 from quiltpath.materials.strip_packing import ClothLayout, lay_out
 from quiltpath.project import Project
-from quiltpath.runner.panels import Fit, Panel, PanelChoice, Table, cut_size, panel_choices
+from quiltpath.runner.panel_steps import PanelStep, panel_steps, panels_at_hand
+from quiltpath.runner.panels import Fit, PanelChoice, Table
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
+from quiltpath.runner.states import States, stretched
 from quiltpath.stitching.thread_and_time import ThreadUse
-from quiltpath.units import MM_PER_INCH
+
+ON_THE_EDGE_MM = 1e-6
 
 MOST_LAID_OUT = 400
 """A pieced top of more parts is counted but not laid out: cut it in strips."""
@@ -40,6 +43,20 @@ class OffSquare:
 
     skew: Skew
     rectangle: TrueRectangle
+
+
+@dataclass(frozen=True)
+class TrimmedPrint:
+    """How far ends and sides are cut into the printed blocks, in mm, and what is left there.
+
+    ``left_mm`` has each trimmed block with what is left of it along the runner; ``cut_motifs``
+    the motifs of which a part falls off.
+    """
+
+    ends_mm: float = 0.0
+    sides_mm: float = 0.0
+    left_mm: tuple[tuple[str, float], ...] = ()
+    cut_motifs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -57,9 +74,10 @@ class CuttingPlan:
     draw_up: DrawUpSetting
     fit: Fit | None
     panel_choices: tuple[PanelChoice, ...]
+    panel_steps: tuple[PanelStep, ...]
+    trimmed: TrimmedPrint
     off_square: OffSquare | None
-    quilting_share: float
-    cut_range_mm: tuple[Share, Share] | None
+    states: States
     top: TopPlace
     top_cuts: tuple[CutCount, ...]
     layers: Layers
@@ -70,39 +88,63 @@ class CuttingPlan:
     layouts: tuple[ClothLayout, ...]
     shopping: tuple[ShoppingItem, ...]
 
+    @property
+    def quilting_share(self) -> float:
+        """Share of its length that quilting takes."""
+        return self.states.quilting[0].likely
 
-def cutting_plan(project: Project, runner: Runner, thread: ThreadUse) -> CuttingPlan:
-    """The plan for ``runner``; the seam that ``thread`` sews gives the density that draws it up.
+
+def cutting_plan(
+    project: Project, runner: Runner, thread: ThreadUse, states: States
+) -> CuttingPlan:
+    """The plan for the flat ``runner``, which ``states`` lead to the finished one.
 
     Raises :class:`quiltpath.errors.InputError` where a piece is wider than its cloth.
     """
     draw_up = draw_up_setting(project.quilted, project.swatch)
-    density = thread.seam_m / (runner.outline.area / 1e6)
-    share, fit = draw_up.quilting_share_at(density), _fit(project, runner)
-    top = _top(runner, fit, share, draw_up.washing_share)
+    fit = _fit(project, states)
+    top = _top(runner, fit, states)
     layers = _layers(project, top)
     basting = baste(top.cut_length_mm, top.cut_width_mm, layers.wadding.join_mm, project.basting)
     pieced = project.top.made == "pieced"
     cuts = pieced_cuts(runner.regions, project.top.seam) if pieced else ()
-    binding = _binding(project, runner, draw_up)
+    binding = _binding(project, runner, draw_up.squared, states)
     layouts = _layouts(project, layers, binding, cuts)
+    left, _ = states.kept(states.used_state)
+    choices = panels_at_hand(project, states.wanted.pair, left)
     return CuttingPlan(
         draw_up=draw_up,
+        panel_steps=panel_steps(choices[0]) if choices else (),
+        trimmed=_trimmed(runner),
         fit=fit,
-        panel_choices=_panel_choices(project, runner, top),
+        panel_choices=choices,
         off_square=_off_square(project),
-        quilting_share=share,
-        cut_range_mm=_cut_range(runner, draw_up, density),
+        states=states,
         top=top,
         top_cuts=cuts,
         layers=layers,
         basting=basting,
         squared=draw_up.squared,
-        edge=edge_of(_as_it_is(runner.outline, runner, draw_up)),
+        edge=edge_of(_as_it_is(runner.outline, draw_up.squared, states)),
         binding=binding,
         layouts=layouts,
         shopping=_shopping(project, layouts, basting, thread),
     )
+
+
+def _trimmed(runner: Runner) -> TrimmedPrint:
+    ends, sides = runner.trimmed_mm
+    if not ends and not sides:
+        return TrimmedPrint()
+    boxes = [(block.name, block.shape.bounds) for block in runner.blocks]
+    low_x, _, high_x, _ = runner.outline.bounds
+    left = [
+        (name, box[2] - box[0])
+        for name, box in boxes
+        if ends and (box[0] <= low_x + ON_THE_EDGE_MM or box[2] >= high_x - ON_THE_EDGE_MM)
+    ]
+    cut = [f"{motif.name} in {motif.place}" for motif in runner.motifs if motif.is_cut]
+    return TrimmedPrint(ends, sides, tuple(left), tuple(cut))
 
 
 def _table(project: Project) -> Table | None:
@@ -110,53 +152,24 @@ def _table(project: Project) -> Table | None:
     return Table(table.length, table.width, table.place_mats) if table else None
 
 
-def _fit(project: Project, runner: Runner) -> Fit | None:
+def _fit(project: Project, states: States) -> Fit | None:
+    """How the finished piece lies on the table."""
     table = _table(project)
-    return Fit(table, runner.length_mm, runner.width_mm) if table else None
+    return Fit(table, *states.in_use.pair) if table else None
 
 
-def _top(runner: Runner, fit: Fit | None, quilting: float, washing: float) -> TopPlace:
-    """The top before quilting; places on it grow with it."""
-    length = cut_size(runner.length_mm, quilting, washing)
-    grown = length / runner.length_mm
-    joins = [seam.line.coords[0][0] * grown for seam in runner.seams if seam.is_panel_join]
+def _top(runner: Runner, fit: Fit | None, states: States) -> TopPlace:
+    """The flat top, with its join and with the folds over the table's ends."""
+    grown = states.flat.length_mm / states.in_use.length_mm
+    joins = [seam.line.coords[0][0] for seam in runner.seams if seam.is_panel_join]
     folds = [at * grown for at in fit.fold_lines_mm] if fit else []
-    width = cut_size(runner.width_mm, quilting, washing)
-    return TopPlace(length, width, tuple(joins), tuple(folds))
-
-
-def _cut_range(
-    runner: Runner, draw_up: DrawUpSetting, density_m_per_m2: float
-) -> tuple[Share, Share] | None:
-    """Length and width to cut, with their ranges, as the swatches say."""
-    says = draw_up.swatches
-    if says is None:
-        return None
-    length, width = runner.length_mm, runner.width_mm
-    return says.cut_mm(length, density_m_per_m2), says.cut_mm(width, density_m_per_m2)
+    return TopPlace(*states.flat.pair, tuple(joins), tuple(folds))
 
 
 def _layers(project: Project, top: TopPlace) -> Layers:
     backing, wadding = (cloths_for(project.cloth, use)[0] for use in ("backing", "wadding"))
     return plan_layers(
         top, layer_setting(project.backing, backing), layer_setting(project.wadding, wadding)
-    )
-
-
-def _panel_choices(project: Project, runner: Runner, top: TopPlace) -> tuple[PanelChoice, ...]:
-    """Ways to use the panels at hand for the top as it is before quilting."""
-    panels = [
-        Panel(p.name, *p.size, *p.printed, p.end_strip, p.seam, p.overlap, p.count)
-        for p in project.panel
-    ]
-    return panel_choices(
-        panels,
-        _table(project) or Table(runner.length_mm, runner.width_mm),
-        top.cut_length_mm,
-        top.cut_width_mm,
-        project.grid.sashing if project.grid else 0.0,
-        MM_PER_INCH / 8 if project.units == "in" else 1.0,
-        runner.length_mm / top.cut_length_mm,
     )
 
 
@@ -170,10 +183,12 @@ def _off_square(project: Project) -> OffSquare | None:
     return OffSquare(skew, largest_rectangle(skew))
 
 
-def _binding(project: Project, runner: Runner, draw_up: DrawUpSetting) -> BindingPlan:
+def _binding(
+    project: Project, runner: Runner, squared: SquaringUp | None, states: States
+) -> BindingPlan:
     """Binding of the edge that is there, seen from the face it is sewn to first."""
     seams = [seam.line for seam in runner.seams if seam.is_panel_join]
-    shapes = [_as_it_is(shape, runner, draw_up) for shape in (runner.outline, *seams)]
+    shapes = [_as_it_is(shape, squared, states) for shape in (runner.outline, *seams)]
     if project.binding.first_to == "back":
         length = shapes[0].bounds[2]
         shapes = [shapely.transform(s, lambda p: (length, 0) + p * (-1.0, 1.0)) for s in shapes]
@@ -181,15 +196,11 @@ def _binding(project: Project, runner: Runner, draw_up: DrawUpSetting) -> Bindin
     return plan_binding(edge_of(shapes[0]), shapes[1:], project.binding, cloths)
 
 
-def _as_it_is(shape: BaseGeometry, runner: Runner, draw_up: DrawUpSetting) -> BaseGeometry:
-    """A shape when it is bound: as measured, or as much larger than finished as washing takes."""
-    squared = draw_up.squared
+def _as_it_is(shape: BaseGeometry, squared: SquaringUp | None, states: States) -> BaseGeometry:
+    """A shape of the flat top when it is bound: as measured, or as quilting draws it up."""
     if squared is None:
-        by = 1.0 / (1.0 - draw_up.washing_share)
-        scale = by, by
-    else:
-        scale = squared.scale_from(runner.length_mm, runner.width_mm)
-    return shapely.transform(shape, lambda points: points * scale)
+        return states.mapped(shape, "quilted")
+    return stretched(shape, squared.scale_from(*states.flat.pair))
 
 
 def _layouts(
@@ -231,7 +242,7 @@ def _shopping(
         *_basting_items(project, basting),
         *thread_items(thread, project.thread.spool, stock),
         pieces("needles", 1.0, stock.needles, kinds.needle),
-        pieces("foot", 1.0, stock.foot, kinds.foot),
+        pieces("foot", 1.0, stock.foot, project.foot),
     )
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.project.materials_sections import QuiltedSection, SwatchSection
+from quiltpath.runner.states import By, Share
 
 Floats = NDArray[np.float64]
 
@@ -65,15 +66,6 @@ def shrunk(swatch: SwatchSection) -> Floats:
 
 
 @dataclass(frozen=True)
-class Share:
-    """A share with the range in which the samples lie about it."""
-
-    likely: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class SwatchFit:
     """What the swatches say: a line or the usual curve through them, and how far they stray.
 
@@ -97,15 +89,6 @@ class SwatchFit:
             likely = self.level + self.slope * density_m_per_m2
         low, high = likely + float(self.strays.min()), likely + float(self.strays.max())
         return Share(_bounded(likely), _bounded(low), _bounded(high))
-
-    def cut_mm(self, finished_mm: float, density_m_per_m2: float) -> Share:
-        """Size to cut, in mm: finished / ((1 - q)(1 - w)), likely, least and greatest."""
-        q, w = self.quilting(density_m_per_m2), self.washing or Share(0.0, 0.0, 0.0)
-        sizes = [
-            finished_mm / ((1 - a) * (1 - b))
-            for a, b in ((q.likely, w.likely), (q.low, w.low), (q.high, w.high))
-        ]
-        return Share(sizes[0], sizes[1], sizes[2])
 
 
 def _bounded(share: float) -> float:
@@ -183,13 +166,27 @@ class DrawUpSetting:
     widths_mm: tuple[float, ...] = ()
     swatches: SwatchFit | None = None
 
-    def quilting_share_at(self, density_m_per_m2: float) -> float:
-        """Share that quilting of a density draws the piece up."""
+    def quilting(self, density_m_per_m2: float) -> Share:
+        """Share that quilting draws up; the usual curve to a tenth of a percent: it is no finer."""
         if self.quilting_share is not None:
-            return self.quilting_share
+            return Share.exactly(self.quilting_share)
         if self.swatches is not None:
-            return self.swatches.quilting(density_m_per_m2).likely
-        return quilting_share(density_m_per_m2)
+            return self.swatches.quilting(density_m_per_m2)
+        return Share.exactly(round(quilting_share(density_m_per_m2), 3))
+
+    @property
+    def washing(self) -> Share:
+        """Share that washing takes after that, with the range of the swatches."""
+        if self.swatches is not None and self.swatches.washing is not None:
+            return self.swatches.washing
+        return Share.exactly(self.washing_share)
+
+    @property
+    def by(self) -> By:
+        """Where the shares come from."""
+        if self.quilting_share is not None:
+            return "given figure"
+        return "usual curve" if self.swatches is None else "swatches"
 
     @property
     def squared(self) -> SquaringUp | None:

@@ -8,10 +8,15 @@ from quiltpath.findings import Finding
 from quiltpath.materials.binding import edge_needs_bias
 from quiltpath.materials.cutting_plan import MOST_LAID_OUT, CuttingPlan
 from quiltpath.runner.skew import SLIP_MM
-from quiltpath.units import both_units, millimetres
+from quiltpath.runner.states import Size
+from quiltpath.units import both_units, listed, millimetres
 
 OUT_OF_SQUARE_DEG = 0.2
 """About 1 mm over a runner's width: less is the tape's own error."""
+
+
+SHORT_MM = 1.0
+"""A runner that comes out shorter by less is as long as it was wished."""
 
 
 def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
@@ -19,6 +24,8 @@ def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
     return (
         *_fit(plan),
         *_panels(plan),
+        *_size(plan),
+        *_trimmed(plan),
         *_off_square(plan),
         *_seams(plan),
         *_binding(plan),
@@ -59,10 +66,60 @@ def _panels(plan: CuttingPlan) -> Iterator[Finding]:
     elif not best.reaches:
         yield Finding(
             "panels-too-short",
-            f"the panels give {both_units(best.length_mm)}, a drop of {both_units(best.drop_mm)},"
-            f" not the {both_units(best.wanted_length_mm)} that are wanted",
-            "take the shorter drop, or add a border at both ends",
+            f"the panels give a flat top of {both_units(best.length_mm)}, not the"
+            f" {both_units(best.wanted_length_mm)} that are wanted:"
+            f" a drop of {both_units(best.drop_mm)}",
+            f"take the shorter drop, or sew a border of"
+            f" {both_units((best.wanted_length_mm - best.length_mm) / 2)} to both ends",
         )
+
+
+def _size(plan: CuttingPlan) -> Iterator[Finding]:
+    """A print that does not stretch and has nothing round it that could make up the difference."""
+    states = plan.states
+    used, wished = states.in_use, states.wished
+    short = [wish - size for wish, size in zip(wished.pair, used.pair, strict=True)]
+    told = bool(plan.panel_choices) and not plan.panel_choices[0].reaches
+    if told or states.used == "flat" or max(short) <= SHORT_MM:
+        return
+    more = [want - flat for want, flat in zip(states.wanted.pair, states.flat.pair, strict=True)]
+    ends, sides = (both_units(max(0.0, by) / 2) for by in more)
+    yield Finding(
+        "comes-out-smaller",
+        f"the blocks do not stretch: a flat top of {_by(states.flat)} leaves {_by(used)}, not the"
+        f" {_by(wished)} that are wished",
+        f"take it so, or give outer_sashing or a border that can grow by {ends} at each end and"
+        f" {sides} at each side",
+    )
+
+
+def _trimmed(plan: CuttingPlan) -> Iterator[Finding]:
+    """Ends that are cut into what is printed, and what that takes of the motifs."""
+    ends, sides = plan.trimmed.ends_mm, plan.trimmed.sides_mm
+    places = [
+        f"{both_units(by)} at each {name}" for by, name in ((ends, "end"), (sides, "side")) if by
+    ]
+    if not places:
+        return
+    left = [f"{both_units(mm)} of block {name}" for name, mm in plan.trimmed.left_mm]
+    yield Finding(
+        "trimmed-into-print",
+        f"the top is trimmed into the printed blocks by {' and '.join(places)};"
+        f" {listed(left)} is left"
+        if left
+        else f"the top is trimmed into the printed blocks by {' and '.join(places)}",
+        "take a longer runner, or leave a whole block out",
+    )
+    if plan.trimmed.cut_motifs:
+        yield Finding(
+            "motif-cut",
+            f"trimming cuts into {listed(list(plan.trimmed.cut_motifs))}",
+            "lines round what is cut off are left out",
+        )
+
+
+def _by(size: Size) -> str:
+    return f"{both_units(size.length_mm)} by {both_units(size.width_mm)}"
 
 
 def _off_square(plan: CuttingPlan) -> Iterator[Finding]:

@@ -202,6 +202,31 @@ ACTS: dict[str, Act] = {
 """A row for each key that the page can change."""
 
 
+def as_in_the_file(changes: list[Change], shift_mm: tuple[float, float]) -> list[Change]:
+    """Changes with places on the flat top, which is shown, as places on the wished runner."""
+    if shift_mm == (0.0, 0.0):
+        return changes
+    return [_placed(change, shift_mm) for change in changes]
+
+
+def _placed(change: Change, shift_mm: tuple[float, float]) -> Change:
+    key = change.get("key") if isinstance(change, Mapping) else None
+    value = change.get("value") if key in ("motif.at", "motif.new") else None
+    if key == "motif.at" and isinstance(value, list) and len(value) == 2:
+        return {**change, "value": _back(value, shift_mm)}
+    if isinstance(value, Mapping) and isinstance(value.get("outline"), list):
+        corners = [_back(corner, shift_mm) for corner in value["outline"]]
+        return {**change, "value": {**value, "outline": corners}}
+    return change
+
+
+def _back(point: Any, shift_mm: tuple[float, float]) -> Any:
+    """What is no point stays as it is, to be refused by who reads it."""
+    if not isinstance(point, list) or len(point) != 2:
+        return point
+    return [number(x) - by for x, by in zip(point, shift_mm, strict=True)]
+
+
 def _taken_out(entry: Any, place: str, others: Any) -> None:
     """The blocks without one; ``others`` are the rest where the file says ``"all"``."""
     written = entry.get("blocks")

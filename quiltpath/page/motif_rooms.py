@@ -36,13 +36,13 @@ def motifs_of(project: Project, runner: Runner) -> list[Part]:
     """Every motif, in the runner's order: ``place`` is its block, or the number of its point.
 
     ``at`` is its middle, ``offset`` how far that lies from the middle of its block, in mm. Of a
-    measured print all is told as if it were even: so it stands in the file.
+    measured print all is told as if it were even. Places are those on the flat top that is shown.
     """
     even = runner.even or runner
     placed = iter(even.motifs)
     found: list[Part] = []
     for entry, motif in enumerate(project.motif):
-        places = places_of(motif, even.blocks)
+        places = places_of(motif, even.blocks, shift=even.shift_mm)
         in_blocks = len(places) - len(motif.at)
         for number, (name, (x, y)) in enumerate(places):
             at = [round(x, 2), round(y, 2)]

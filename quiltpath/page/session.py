@@ -24,7 +24,7 @@ from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_fi
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.page.controls import standing
-from quiltpath.page.edits import Change, edited, write_whole
+from quiltpath.page.edits import Change, as_in_the_file, edited, write_whole
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.patterns import Lines
 from quiltpath.process import look_seldom_for_garbage
@@ -58,6 +58,7 @@ class Session:
         self._question = 0
         self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
         self._reuse = Reuse()
+        self._shift_mm = 0.0, 0.0
         self.reload()
 
     def reload(self) -> None:
@@ -79,6 +80,7 @@ class Session:
         start_worker()
         *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
         assert isinstance(result, Result)
+        self._shift_mm = result.runner.shift_mm
         return result
 
     def first_state(self, result: Result) -> Part:
@@ -110,6 +112,8 @@ class Session:
         project = self._parsed(text)
         steps = compute_by_steps(project, reuse=self._reuse, checking=submit_checks)
         for number, step in enumerate(steps):
+            if isinstance(step, Drawn):
+                self._shift_mm = step.runner.shift_mm
             yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
             if not self._goes_on(mine):
                 return
@@ -130,7 +134,8 @@ class Session:
                 self.file.name, "", "was loaded again in another page", "load this page again"
             )
         units = self._parsed(self._text).units
-        return self._text if changes == [] else edited(self._text, changes, units)
+        placed = as_in_the_file(changes, self._shift_mm)
+        return self._text if changes == [] else edited(self._text, placed, units)
 
     def load_again(self) -> dict[str, Any]:
         """Take in what changed on disk."""
@@ -189,7 +194,7 @@ def _(step: Drawn) -> Part:
         "stitches": preview_page.drawn_points(step.lines),
         "gaps": [],
     }
-    return {"data": data, "figures": drawn_figures(step.runner, step.lines)}
+    return {"data": data, "figures": drawn_figures(step.states, step.lines)}
 
 
 @part.register

@@ -34,8 +34,6 @@ class PaperSection(Section):
     """mm that the 100 mm square measures across on a page that this printer printed"""
     bar_up: Length = 100.0
     """mm that it measures upwards"""
-    marks_for: Literal["finished", "before quilting"] = "finished"
-    """sizes as the file gives them, or larger by what quilting and washing will take"""
     mirrored: bool = False
     """for iron-on marks, and for the light box from the back"""
 

@@ -19,6 +19,7 @@ from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.patterns.book import PatternBook
 from quiltpath.patterns.kinds import KINDS
+from quiltpath.project.panel_grid import with_grid_of_panels
 from quiltpath.project.project_file import Project
 from quiltpath.schema import Section, decoded, toml_content
 
@@ -63,6 +64,10 @@ def parse_content(
         project = Project.model_validate(content, context={"units": _units(content, name)})
     except ValidationError as error:
         raise input_error(error, content, name, entry_of_layer) from None
+    try:
+        project = with_grid_of_panels(project)
+    except InputError as error:
+        raise error.at(name) from None
     drawings: dict[str, bytes] = {}
     for key, file in project.named_drawings:
         if file not in drawings:

@@ -11,12 +11,16 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from quiltpath.schema import Length, LengthOrZero, Section, fault
+from quiltpath.project.runner_sections import Listed
+from quiltpath.schema import Length, LengthOrZero, Section, TwoLengths, fault
 from quiltpath.units import MM_PER_INCH, both_units
 
 IN = MM_PER_INCH
 Count = Annotated[int, Field(ge=0, le=10_000)]
 """So many pieces."""
+
+ON_A_MARK_MM = 1.0
+"""Measures that are read off a tape may miss their sum by this much."""
 
 TakenUp = Annotated[float, Field(ge=0, le=0.3)]
 """A share of its size that a piece loses, 30 percent at most."""
@@ -54,12 +58,20 @@ class PanelSection(Section):
     """Printed panels at hand, of one kind."""
 
     name: str = Field(default="panel", min_length=1, max_length=60)
-    size: tuple[Length, Length]
-    """mm of the cloth as bought, along and across"""
-    printed: tuple[Length, Length]
-    """mm of the print, end strips and overlap included"""
+    size: TwoLengths
+    """mm of the cloth as bought, along and across; flat, as all of a panel"""
+    printed: TwoLengths | None = None
+    """mm of the print, end strips and overlap included; left out, the size less the rim"""
+    rim: LengthOrZero = 0.0
+    """mm of unprinted cloth all round, where printed is left out; it is cut off first"""
     end_strip: LengthOrZero = 0.0
     """mm from the last printed line to the end of the print"""
+    blocks_along: Listed | None = None
+    """mm of the blocks on one panel in order; with them [grid] may be left out"""
+    blocks_across: Listed | None = None
+    """mm of the blocks across one panel; one that fills it where it is left out"""
+    sashing: LengthOrZero = 0.0
+    """mm of sashing between these blocks"""
     seam: Length = IN / 4
     """mm of seam allowance, 1/4 in (common practice)"""
     overlap: LengthOrZero = 0.0
@@ -67,13 +79,35 @@ class PanelSection(Section):
     count: Annotated[int, Field(ge=1, le=100)] = 1
     """panels of this kind at hand"""
 
+    @property
+    def print_mm(self) -> tuple[float, float]:
+        """Size of the print along and across, in mm."""
+        return self.printed or (self.size[0] - 2 * self.rim, self.size[1] - 2 * self.rim)
+
     @model_validator(mode="after")
     def _print_on_cloth(self) -> Self:
-        if any(p > s for p, s in zip(self.printed, self.size, strict=True)):
+        if self.printed is not None and self.rim:
+            raise fault("printed and rim are both given", "keep one of them")
+        if min(self.print_mm) <= 0:
+            raise fault("the rim takes the whole panel", "measure rim again")
+        if any(p > s for p, s in zip(self.print_mm, self.size, strict=True)):
             raise fault("the print is larger than its cloth", "measure size and printed again")
-        if 2 * (self.end_strip + self.overlap) >= self.printed[0]:
+        if 2 * (self.end_strip + self.overlap) >= self.print_mm[0]:
             raise fault("the end strips take the whole print", "measure end_strip again")
+        self._blocks_on_print()
         return self
+
+    def _blocks_on_print(self) -> None:
+        if self.blocks_along is None:
+            return
+        strips = (len(self.blocks_along) - 1) * self.sashing + 2 * self.end_strip
+        total = sum(self.blocks_along) + strips + 2 * self.overlap
+        if abs(total - self.print_mm[0]) > ON_A_MARK_MM:
+            raise fault(
+                f"blocks, sashing and end strips come to {both_units(total)}, the print is"
+                f" {both_units(self.print_mm[0])} long",
+                "measure blocks_along, sashing and end_strip again",
+            )
 
 
 class ClothSection(Section):
@@ -99,6 +133,9 @@ class TopSection(Section):
     """there already, or cut and sewn from the cloths of its parts"""
     seam: Length = IN / 4
     """mm of seam allowance of a pieced top, 1/4 in (common practice)"""
+    grows: Literal["border", "outer sashing", "sashing", "blocks"] | None = None
+    """the part that makes up what quilting and washing take; left out, the border, else the outer
+    sashing of a print, which never stretches, or the blocks of a pieced top"""
 
 
 class BackingSection(Section):

@@ -39,6 +39,8 @@ from quiltpath.project.sewing_sections import (
 )
 from quiltpath.schema import Section, bare_unit
 
+MACHINE_FOOT = "the machine's own quilting foot"
+
 MOST_ENTRIES = 200
 """Layers or motifs in one project: the work is bounded before it starts."""
 
@@ -115,6 +117,12 @@ class Project(Section):
         named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
         profile = self.machine.own_profile
         return tuple([*named, ("machine.profile", profile)] if profile else named)
+
+    @property
+    def foot(self) -> str:
+        """The foot as the file names it; a machine that moves the work has one of its own."""
+        told = "foot" in self.instructions.model_fields_set
+        return self.instructions.foot if told or not self.machine.profile else MACHINE_FOOT
 
     def drawing(self, name: str) -> bytes:
         """The file of that name, read when the project was loaded."""

@@ -9,10 +9,10 @@ from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import AfterValidator, Field, field_validator, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
 from quiltpath.geometry.named_outlines import OUTLINES, NamedOutline
-from quiltpath.schema import Length, LengthOrZero, Position, Section, fault
+from quiltpath.schema import Length, LengthOrZero, Position, Section, fault, two_lengths
 from quiltpath.units import MM_PER_INCH, both_units, parse_length
 
 Point = tuple[Position, Position]
@@ -48,6 +48,10 @@ class RunnerSection(Section):
     """how far a scallop stands out; a quarter of its width where it is left out"""
     outline: tuple[Point, ...] | None = None
     outline_svg: str | None = None
+    size_is: Literal["washed", "quilted", "flat"] = "washed"
+    """when it has that size: once it is washed, once it is quilted and bound, or the top as it lies
+    flat before quilting; all measures of the cloth (panels, print, blocks and sashing, motifs,
+    spacing of lines) are flat"""
     margin: LengthOrZero = 75.0
     """wadding beyond the finished edge; 3 in all round is common practice"""
     panel_join: Literal["none", "centre"] | Position = "none"
@@ -104,6 +108,9 @@ check_measures(OUTLINES.values())
 Positions = Annotated[tuple[Position, ...], Field(max_length=90)]
 """Where the printed lines of up to 45 blocks lie."""
 
+Listed = Annotated[tuple[Length, ...], Field(min_length=1, max_length=90)]
+"""Lengths of blocks that are not all equal."""
+
 MOST_BLOCKS = 2_000
 """No runner has so many, and each is a region with lines of its own."""
 
@@ -115,8 +122,11 @@ class GridSection(Section):
     """blocks along the runner"""
     across: int = Field(default=1, ge=1, le=500)
     """blocks across it"""
-    block: Length | tuple[Length, Length] | None = None
+    block: Annotated[Length | tuple[Length, Length] | None, BeforeValidator(two_lengths)] = None
     """mm, side of a square block, or (along, across); left out, what the runner leaves for each"""
+    blocks_along: Listed | None = None
+    """lengths of the blocks in order, in place of block; repeated until there are ``along``"""
+    blocks_across: Listed | None = None
     sashing: LengthOrZero = 0.0
     """mm of finished width between blocks; 0 where they meet"""
     cornerstones: bool = False
@@ -126,9 +136,9 @@ class GridSection(Section):
     border: LengthOrZero = 0.0
     """mm of finished width round all of that"""
     printed_along: Positions | None = None
-    """mm where each block starts and ends, measured from the left finished end, in order"""
+    """mm where each block starts and ends, measured from the left end of the flat top, in order"""
     printed_across: Positions | None = None
-    """mm, the same from the lower finished edge"""
+    """mm, the same from its lower edge"""
 
     @property
     def measured(self) -> bool:
@@ -154,9 +164,27 @@ class GridSection(Section):
             raise fault("printed lines are measured one way only", "give both lists of positions")
         if self.measured and self.block is not None:
             raise fault("block and printed_along are both given", "keep one of them")
+        self._listed_alone()
         for name in ("printed_along", "printed_across"):
             _check_positions(name, getattr(self, name))
         return self
+
+    def _listed_alone(self) -> None:
+        """Lengths of blocks stand in place of one length and of positions, along or across."""
+        for axis in ("along", "across"):
+            listed = getattr(self, f"blocks_{axis}")
+            if listed is None:
+                continue
+            if self.measured:
+                raise fault(f"blocks_{axis} and printed_{axis} are both given", "keep one of them")
+            if self.block is not None and self.blocks_along and self.blocks_across:
+                raise fault("block and lists of blocks are both given", "keep one of them")
+            count = getattr(self, axis)
+            if axis in self.model_fields_set and count % len(listed):
+                raise fault(
+                    f"{count} blocks {axis} are no whole number of times the {len(listed)} listed",
+                    f"leave {axis} out, or give a multiple of {len(listed)}",
+                )
 
     @model_validator(mode="after")
     def _sashing_fits(self) -> Self:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
+import shapely
 
 from quiltpath.checks import DrawnChecks, Supplies, check_all, check_drawn, wadding_limit_mm
 from quiltpath.checks.needle_checks import pivot_findings
@@ -17,6 +18,7 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import cutting_plan, plan_findings
+from quiltpath.materials.settling import settle
 from quiltpath.patterns import Lines
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
@@ -24,6 +26,7 @@ from quiltpath.result.machine_parts import profile_of
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
+from quiltpath.runner.states import Pair, Size, States
 from quiltpath.stitching import Stitches, place
 from quiltpath.stitching.thread_and_time import (
     SewingTime,
@@ -46,11 +49,12 @@ def check_when_asked(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
 
 @dataclass(frozen=True)
 class Drawn:
-    """The first step: the runner with its lines."""
+    """The first step: the flat runner with its lines, and the states that lie ahead of it."""
 
     project: Project
     runner: Runner
     lines: Lines
+    states: States
 
 
 @dataclass(frozen=True)
@@ -97,14 +101,26 @@ def _computed(
     policy, limit = _policy(project), _gap_limit(project)
     profile_of(project)  # a machine that is not known is told before anything is drawn
     progress("runner", 0, STEPS)
-    runner = reuse.runner(project)
-    progress("lines", 1, STEPS)
-    drawn = Drawn(project, runner, reuse.lines(runner, project.quilting))
-    checked = checking(runner, drawn.lines)
+    drawn = drawn_flat(project, reuse, progress)
+    checked = checking(drawn.runner, drawn.lines)
     yield drawn
     sewn = _sewn(drawn, policy, progress)
     yield sewn
     yield _checked(sewn, limit, checked, progress)
+
+
+def drawn_flat(project: Project, reuse: Reuse, progress: Progress = no_progress) -> Drawn:
+    """The lines on the flat top that leaves the wished runner once it is quilted and washed."""
+
+    def drawing(kept: Pair) -> tuple[Size, float]:
+        runner = reuse.runner(project, kept)
+        progress("lines", 1, STEPS)
+        line_m = shapely.length(reuse.lines(runner, project.quilting).geometry).sum() / 1000
+        return Size(runner.length_mm, runner.width_mm), line_m / (runner.outline.area / 1e6)
+
+    states, kept = settle(project, drawing)
+    runner = reuse.runner(project, kept)
+    return Drawn(project, runner, reuse.lines(runner, project.quilting), states)
 
 
 def _checked(
@@ -113,7 +129,7 @@ def _checked(
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
     progress("checks", 5, STEPS)
-    plan = cutting_plan(project, runner, thread)
+    plan = cutting_plan(project, runner, thread, sewn.drawn.states)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
     checked = check_all(runner, lines, runs, stitches, supplies, remedy, drawn=of_lines())

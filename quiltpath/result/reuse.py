@@ -10,28 +10,32 @@ from quiltpath.patterns import Lines, draw, draw_layer
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.runner import build
+from quiltpath.runner.states import Pair
 
 MOST_LAYERS = 64
 
 
 class Reuse:
-    """The last runner, and the layers drawn on it. Pure values, so reuse changes no result.
+    """The last runner in its passes, and the layers drawn on it; pure values, so nothing changes.
 
     What is kept is put in place whole, so that threads may share it.
     """
 
     def __init__(self) -> None:
-        self._runner: tuple[Any, Runner] | None = None
+        self._runners: dict[Pair, tuple[Any, Runner]] = {}
         self._layers: dict[tuple[int, Layer], tuple[Runner, Lines]] = {}
 
-    def runner(self, project: Project) -> Runner:
-        """The runner of ``project``: the last one where nothing that shapes it has changed."""
-        cloth = (project.runner, project.grid, project.print, project.motif, _drawings(project))
-        kept = self._runner
-        if kept is None or kept[0] != cloth:
-            kept = (cloth, build(project))
-            self._runner = kept
-        return kept[1]
+    def runner(self, project: Project, kept: Pair) -> Runner:
+        """The flat runner of ``project``: an earlier one where nothing that shapes it changed."""
+        top = project.top.made, project.top.grows
+        sections = project.runner, project.grid, project.print, project.motif, project.panel
+        cloth = (*sections, top, _drawings(project))
+        earlier = self._runners.get(kept)
+        if earlier is None or earlier[0] != cloth:
+            earlier = (cloth, build(project, kept))
+            others = {k: v for k, v in self._runners.items() if v[0] == cloth}
+            self._runners = {**others, kept: earlier}
+        return earlier[1]
 
     def lines(self, runner: Runner, layers: Sequence[Layer]) -> Lines:
         """All layers drawn on ``runner``, those that were drawn on it before taken as they are."""

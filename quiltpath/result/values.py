@@ -15,8 +15,19 @@ from quiltpath.project import Project
 from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.routing import Runs
+from quiltpath.runner.states import States
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
+
+
+@dataclass(frozen=True)
+class AsSewn:
+    """What sewing takes, all parts of a machine together: stitches, minutes, parts, the foot."""
+
+    stitches: int
+    minutes: float
+    parts: int
+    foot: str
 
 
 @dataclass(frozen=True)
@@ -48,6 +59,11 @@ class Result:
         said = len(self.checked)
         return f"Result({self.project.title!r}, {self.lines!r}, {self.stitches!r}, {said} findings)"
 
+    @property
+    def states(self) -> States:
+        """Flat, quilted and washed; ``runner`` and all that is drawn on it are flat."""
+        return self.cutting.states
+
     @cached_property
     def machine(self) -> MachineParts | Refusal | None:
         """The parts for the project's machine, or why it cannot sew them; None without one."""
@@ -73,6 +89,20 @@ class Result:
             self.thread,
             self.cutting.quilting_share,
             parts,
+        )
+
+    @property
+    def as_sewn(self) -> AsSewn:
+        """The count, the minutes and the foot that every document tells."""
+        machine = None if isinstance(self.machine, Refusal) else self.machine
+        foot = self.project.foot
+        if machine is None:
+            return AsSewn(self.stitches.stitch_count, self.time.sewing_min, 1, foot)
+        return AsSewn(
+            sum(fact.stitches for fact in machine.facts),
+            sum(fact.sewing_min for fact in machine.facts),
+            len(machine.facts),
+            foot,
         )
 
     @property

@@ -1,10 +1,11 @@
-"""Project to runner: the cloth as it will lie finished.
+"""Project to runner: the flat top, as it is marked and sewn.
 
 Where the print was measured, blocks, strips, lines and motifs lie where they really are.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,66 +19,141 @@ from quiltpath.geometry.print_warp import PrintWarp, from_measures
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner, Seam
 from quiltpath.project import Project
 from quiltpath.project.runner_sections import PrintSection
-from quiltpath.runner.grid import bands, printed_lines, regions
-from quiltpath.runner.motifs import place_motifs
+from quiltpath.runner.grid import (
+    SUM_TOLERANCE_MM,
+    AxisSize,
+    Bands,
+    bands,
+    printed_lines,
+    regions,
+    whole_blocks,
+)
+from quiltpath.runner.motifs import place_motifs, trimmed_motifs
 from quiltpath.runner.outlines import finished_outline
+from quiltpath.runner.panel_steps import reachable
+from quiltpath.runner.states import Pair, stretched
 from quiltpath.units import both_units
 
 ON_THE_EDGE_MM = 1e-6
 
 
-def build(project: Project) -> Runner:
-    """The runner that ``project`` describes; raises :class:`InputError` for contradictions."""
-    outline = finished_outline(project)
-    named, printed = _grid(project, outline)
+def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
+    """The flat runner: the top before quilting. Raises :class:`InputError` for contradictions.
+
+    ``kept`` is what is left of 1 mm of flat top in the state in which the project gives the
+    runner's size, along and across. What is placed on the runner keeps its distance from the
+    middle; what was measured on the cloth stays where it was measured.
+    """
+    wished = finished_outline(project)
+    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    along, across = _bands(project, wished, wanted)
+    outline = _flat_outline(wished, along, across, wanted)
+    named, printed = _grid(project, along, across, outline)
     blocks = tuple(region for region in named if region.kind is RegionKind.BLOCK)
+    shift = _shift_mm(project, wished, outline)
     even = Runner(
         outline=outline,
         regions=named,
         printed=printed,
-        motifs=place_motifs(project, blocks, outline),
-        seams=_seams(project, outline),
+        motifs=_motifs(project, blocks, outline, shift, (along, across)),
+        seams=_seams(project, outline, shift[0]),
         margin_mm=project.runner.margin,
+        shift_mm=shift,
+        trimmed_mm=(_cut_into(along), _cut_into(across)),
     )
-    return as_printed(even, project.print)
+    return as_printed(even, project.print, (wished.bounds[2], wished.bounds[3]))
 
 
-def _grid(project: Project, outline: Polygon) -> tuple[tuple[Region, ...], tuple[LineString, ...]]:
+def _bands(project: Project, wished: Polygon, wanted: Pair) -> tuple[Bands, Bands]:
     if project.grid is None:
         return (), ()
-    _, _, length, width = outline.bounds
-    along, across = bands(project.grid, 0, length), bands(project.grid, 1, width)
+    top = project.top
+    sizes = [
+        AxisSize(size, flat, top.grows or "", top.made == "pieced")
+        for size, flat in zip(wished.bounds[2:], wanted, strict=True)
+    ]
+    return bands(project.grid, 0, sizes[0]), bands(project.grid, 1, sizes[1])
+
+
+def _flat_outline(wished: Polygon, along: Bands, across: Bands, wanted: Pair) -> Polygon:
+    """The wished outline as it lies flat: as large as wanted, or as the bands come to."""
+    by = []
+    for size, flat, laid in zip(wished.bounds[2:], wanted, (along, across), strict=True):
+        # A print without a part that grows ends where its last band does.
+        short = bool(laid) and laid[-1].high < flat - SUM_TOLERANCE_MM
+        by.append((laid[-1].high if short else flat) / size)
+    if by == [1.0, 1.0]:
+        return wished
+    return stretched(wished, (by[0], by[1]))
+
+
+def _shift_mm(project: Project, wished: Polygon, outline: Polygon) -> Pair:
+    """What brings a place on the wished runner to the flat one, along and across.
+
+    The middle stays the middle. Where positions were measured on the cloth nothing moves.
+    """
+    measured = project.grid is not None and project.grid.measured
+    if measured or (project.print is not None and project.print.points is not None):
+        return 0.0, 0.0
+    more = [flat - size for flat, size in zip(outline.bounds[2:], wished.bounds[2:], strict=True)]
+    return more[0] / 2, more[1] / 2
+
+
+def _motifs(
+    project: Project,
+    blocks: tuple[Region, ...],
+    outline: Polygon,
+    shift: Pair,
+    laid: tuple[Bands, Bands],
+) -> tuple[PlacedMotif, ...]:
+    """Motifs in their blocks; where ends are trimmed into blocks, what is left of the motifs."""
+    if not any(_cut_into(bands_) for bands_ in laid):
+        return place_motifs(project, blocks, outline, shift)
+    return trimmed_motifs(place_motifs(project, whole_blocks(*laid), None, shift), outline)
+
+
+def _cut_into(laid: Bands) -> float:
+    """How far each end is trimmed into the printed blocks, in mm."""
+    return max(0.0, -laid[0].low) if laid else 0.0
+
+
+def _grid(
+    project: Project, along: Bands, across: Bands, outline: Polygon
+) -> tuple[tuple[Region, ...], tuple[LineString, ...]]:
+    if project.grid is None:
+        return (), ()
     named = regions(along, across, outline, project.grid.cornerstones)
     return named, printed_lines(along, across, outline)
 
 
-def _seams(project: Project, outline: Polygon) -> tuple[Seam, ...]:
+def _seams(project: Project, outline: Polygon, shift: float) -> tuple[Seam, ...]:
     """The join of two panels, across the whole width."""
     join = project.runner.panel_join
     if join == "none":
         return ()
     low_x, low_y, high_x, high_y = outline.bounds
-    at = (low_x + high_x) / 2 if join == "centre" else float(join)
+    at = (low_x + high_x) / 2 if join == "centre" else float(join) + shift
     if not low_x < at < high_x:
         raise InputError(
             "",
             "runner.panel_join",
-            f"{both_units(at)} is not on the runner",
+            f"{both_units(float(join))} is not on the runner",
             f"give a position between 0 and {both_units(high_x)}, or 'centre'",
         )
     _, low, _, high = outline.intersection(LineString([(at, low_y), (at, high_y)])).bounds
     return (Seam("panel join", LineString([(at, low), (at, high)]), is_panel_join=True),)
 
 
-def as_printed(even: Runner, section: PrintSection | None) -> Runner:
+def as_printed(even: Runner, section: PrintSection | None, wished: Pair | None = None) -> Runner:
     """The runner as it lies on the cloth; the even one is kept beside it for drawing on.
 
-    The finished outline stays as it is: the runner is cut to it with a ruler. Motifs move with
-    their middles and keep their shape. Raises :class:`InputError` for measures that cannot be.
+    The outline stays as it is: the runner is cut to it with a ruler. Motifs move with their
+    middles and keep their shape. ``wished`` is the wished size, which a print that was measured
+    before its ends were trimmed may have. Raises :class:`InputError` for measures that cannot be.
     """
     if section is None:
         return even
-    warp = _warp(even, section)
+    warp = _warp(even, section, wished or (even.length_mm, even.width_mm))
     return replace(
         even,
         regions=_moved_regions(even, warp),
@@ -94,22 +170,34 @@ def _objects(values: tuple[object, ...]) -> np.ndarray:
     return out
 
 
-def _warp(even: Runner, section: PrintSection) -> PrintWarp:
+def _warp(even: Runner, section: PrintSection, wished: Pair) -> PrintWarp:
     if section.points is not None:
         return _from_points(even, section.points)
+    flat = even.length_mm, even.width_mm
+    long = _nearer(section.lengths, flat[0], wished[0])
+    wide = _nearer(section.widths, flat[1], wished[1])
     try:
-        return from_measures(
-            even.length_mm,
-            even.width_mm,
+        warp = from_measures(
+            long,
+            wide,
             lengths=section.lengths,
             widths=section.widths,
             diagonals=section.diagonals,
             bow=section.bow,
             bow_lengthwise=section.bow_lengthwise,
         )
+        return warp.shifted((flat[0] - long) / 2, (flat[1] - wide) / 2)
     except ValueError as error:
         wrong, _, right = str(error).partition("; ")
         raise InputError("", "print.diagonals", wrong, right) from None
+
+
+def _nearer(measures: Sequence[float] | None, flat: float, wished: float) -> float:
+    """The size that the measures are about: of the trimmed top, or of the print as designed."""
+    if measures is None:
+        return flat
+    mean = sum(measures) / len(measures)
+    return min((flat, wished), key=lambda size: abs(size - mean))
 
 
 def _from_points(even: Runner, points: tuple[tuple[tuple[float, float], ...], ...]) -> PrintWarp:

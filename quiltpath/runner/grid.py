@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
 
@@ -18,6 +18,8 @@ from quiltpath.units import both_units
 
 SUM_TOLERANCE_MM = 0.5
 """Sizes that are rounded to a ruler's marks may miss their sum by this much."""
+
+SLIVER_MM = 1e-6
 
 _AXIS_KEY = ("along", "across")
 _AXIS_NAME = ("length", "width")
@@ -49,28 +51,152 @@ class Band:
 Bands = tuple[Band, ...]
 
 
-def bands(grid: GridSection, axis: int, size_mm: float) -> tuple[Band, ...]:
-    """Bands along axis 0 (the length) or 1 (the width), adding up to ``size_mm``.
+@dataclass(frozen=True)
+class AxisSize:
+    """What the project wishes along one axis, and what the flat top needs for it, in mm.
 
+    ``wished_mm``  the runner's size as the project gives it
+    ``wanted_mm``  the flat size that leaves the wished one
+    ``grows``      the part that takes the difference; "" for the usual: the border, else the outer
+                   sashing of a print, which never stretches, or the blocks of a pieced top
+    ``pieced``     true where the top is sewn from its parts
+    """
+
+    wished_mm: float
+    wanted_mm: float
+    grows: str = ""
+    pieced: bool = False
+
+    @classmethod
+    def exactly(cls, size_mm: float) -> AxisSize:
+        """An axis whose size is the flat one."""
+        return cls(size_mm, size_mm)
+
+
+@dataclass(frozen=True)
+class _Widths:
+    """Widths of the parts along one axis, in mm."""
+
+    blocks: tuple[float, ...]
+    sashing: float
+    outer: float
+    border: float
+
+    @property
+    def total(self) -> float:
+        return sum(self.blocks) + self.strips + 2 * (self.outer + self.border)
+
+    @property
+    def strips(self) -> float:
+        return (len(self.blocks) - 1) * self.sashing
+
+    def parts(self) -> list[tuple[BandKind, float]]:
+        ends = [(BandKind.BORDER, self.border), (BandKind.OUTER_SASHING, self.outer)]
+        inner: list[tuple[BandKind, float]] = []
+        for block in self.blocks:
+            inner += [(BandKind.SASHING, self.sashing), (BandKind.BLOCK, block)]
+        return [*ends, *inner[1:], *reversed(ends)]
+
+
+def bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
+    """Bands along axis 0 (the length) or 1 (the width) of the flat top.
+
+    They add up to the wanted size wherever a part can take the difference from the wished one.
     Raises :class:`InputError` that shows the sum where the sizes contradict each other.
     """
     measured = (grid.printed_along, grid.printed_across)[axis]
     if measured is not None:
-        return _measured_bands(grid, axis, measured, size_mm)
+        return _measured_bands(grid, axis, measured, size.wanted_mm)
+    listed = (grid.blocks_along, grid.blocks_across)[axis]
+    if listed is not None:
+        return _listed_bands(grid, axis, size)
+    given = _widths(grid, axis, size.wanted_mm)
+    if grid.block_size is not None:
+        _check_sum(grid, axis, given, size)
+        more = size.wanted_mm - given.total
+        if more < 0 and not size.pieced:
+            given = _trimmed(given, size.wanted_mm)
+        else:
+            given = _grown(given, more, _taker(given, size))
+    return _laid_out(given.parts())
+
+
+def _widths(grid: GridSection, axis: int, size_mm: float) -> _Widths:
     count = (grid.along, grid.across)[axis]
     block = _block_side(grid, axis, count, size_mm)
-    widths = _outer_widths(grid)
-    for index in range(count):
-        widths.append((BandKind.BLOCK, block))
-        if index < count - 1:
-            widths.append((BandKind.SASHING, grid.sashing))
-    widths += reversed(_outer_widths(grid))
-    _check_sum(grid, axis, count, block, size_mm)
-    return _laid_out(widths)
+    return _Widths((block,) * count, grid.sashing, grid.outer_sashing, grid.border)
 
 
-def _outer_widths(grid: GridSection) -> list[tuple[BandKind, float]]:
-    return [(BandKind.BORDER, grid.border), (BandKind.OUTER_SASHING, grid.outer_sashing)]
+def _taker(given: _Widths, size: AxisSize) -> str:
+    """The part that takes the difference, "" where none can; raises for one that is not there."""
+    there = {
+        "border": given.border > 0,
+        "outer sashing": given.outer > 0,
+        "sashing": size.pieced and given.strips > 0,
+        "blocks": size.pieced,
+    }
+    if size.grows:
+        if not there[size.grows]:
+            raise InputError("", "top.grows", *_cannot_grow(size))
+        return size.grows
+    usual = ("border", "blocks") if size.pieced else ("border", "outer sashing")
+    return next((part for part in usual if there[part]), "")
+
+
+def _cannot_grow(size: AxisSize) -> tuple[str, str]:
+    if size.grows in ("blocks", "sashing") and not size.pieced:
+        return f"the {size.grows} of a top at hand cannot change", 'write grows = "border"'
+    return f"this runner has no {size.grows}", "name another part, or add it to [grid]"
+
+
+def _grown(given: _Widths, by_mm: float, taker: str) -> _Widths:
+    """The widths with ``by_mm`` more in all."""
+    if taker == "border":
+        return replace(given, border=given.border + by_mm / 2)
+    if taker == "outer sashing":
+        return replace(given, outer=given.outer + by_mm / 2)
+    if taker == "sashing":
+        return replace(given, sashing=given.sashing + by_mm / (len(given.blocks) - 1))
+    if taker == "blocks":
+        larger = 1 + by_mm / sum(given.blocks)
+        return replace(given, blocks=tuple(block * larger for block in given.blocks))
+    return given
+
+
+def _listed_bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
+    """Blocks of given lengths; what is left at the ends is outer sashing, or the border takes it.
+
+    Where the blocks are longer than the top, its ends are trimmed into them, both alike.
+    """
+    given = _Widths(listed_blocks(grid, axis), grid.sashing, grid.outer_sashing, grid.border)
+    if size.pieced:
+        given = _grown(given, size.wanted_mm - given.total, _taker(given, size))
+        return _laid_out(given.parts())
+    laid = _laid_out(_trimmed(given, size.wanted_mm).parts())
+    return tuple(band for band in laid if _on_the_top(band, size.wanted_mm))
+
+
+def _trimmed(given: _Widths, size_mm: float) -> _Widths:
+    """A print on a top of ``size_mm``: its ends are what is left, less than none where it is cut.
+
+    What lies outermost goes first: the border, then the outer sashing, then the blocks.
+    """
+    room = (size_mm - sum(given.blocks) - given.strips) / 2
+    if given.border <= 0:
+        return replace(given, outer=room)
+    return replace(given, outer=min(given.outer, room), border=max(room - given.outer, 0.0))
+
+
+def _on_the_top(band: Band, size_mm: float) -> bool:
+    return band.high > SLIVER_MM and band.low < size_mm - SLIVER_MM
+
+
+def listed_blocks(grid: GridSection, axis: int) -> tuple[float, ...]:
+    """The lengths of all blocks, those that were listed repeated until there are as many."""
+    listed = (grid.blocks_along, grid.blocks_across)[axis] or ()
+    count = (grid.along, grid.across)[axis]
+    named = ("along", "across")[axis] in grid.model_fields_set
+    return tuple(listed[i % len(listed)] for i in range(count if named else len(listed)))
 
 
 def _block_side(grid: GridSection, axis: int, count: int, size_mm: float) -> float:
@@ -88,11 +214,13 @@ def _block_side(grid: GridSection, axis: int, count: int, size_mm: float) -> flo
     return rest / count
 
 
-def _check_sum(grid: GridSection, axis: int, count: int, block: float, size_mm: float) -> None:
-    total = count * block + (count - 1) * grid.sashing + 2 * (grid.outer_sashing + grid.border)
-    if abs(total - size_mm) <= SUM_TOLERANCE_MM:
+def _check_sum(grid: GridSection, axis: int, given: _Widths, size: AxisSize) -> None:
+    """The parts come to the wished size, to the flat one, or to something between the two."""
+    low, high = sorted((size.wished_mm, size.wanted_mm))
+    if low - SUM_TOLERANCE_MM <= given.total <= high + SUM_TOLERANCE_MM:
         return
-    parts = [f"{count} x {both_units(block)} blocks"]
+    count = len(given.blocks)
+    parts = [f"{count} x {both_units(given.blocks[0])} blocks"]
     if count > 1 and grid.sashing:
         parts.append(f"{count - 1} x {both_units(grid.sashing)} sashing")
     if grid.outer_sashing:
@@ -102,8 +230,8 @@ def _check_sum(grid: GridSection, axis: int, count: int, block: float, size_mm: 
     raise InputError(
         "",
         f"grid.{_AXIS_KEY[axis]}",
-        f"{' + '.join(parts)} = {both_units(total)}, but the {_AXIS_NAME[axis]} is"
-        f" {both_units(size_mm)}",
+        f"{' + '.join(parts)} = {both_units(given.total)}, but the {_AXIS_NAME[axis]} is"
+        f" {both_units(size.wished_mm)}",
         "change one of them, or leave block out to have it filled in evenly",
     )
 
@@ -117,7 +245,7 @@ def _measured_bands(
             "",
             f"grid.printed_{_AXIS_KEY[axis]}",
             f"a position lies outside the {_AXIS_NAME[axis]} of {both_units(size_mm)}",
-            "measure from the finished edge",
+            "measure from the edge of the flat top",
         )
     edges = [0.0, *positions, size_mm]
     kinds = [BandKind.OUTER_SASHING]
@@ -155,6 +283,11 @@ def regions(
         if isinstance(shape, Polygon) and shape.area > 1.0:
             kept.append(Region(region.name, region.kind, shape))
     return tuple(kept)
+
+
+def whole_blocks(along: Bands, across: Bands) -> tuple[Region, ...]:
+    """The blocks as they were printed, whatever is trimmed off."""
+    return tuple(_blocks(along, across))
 
 
 def _blocks(along: Bands, across: Bands) -> Iterator[Region]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+from dataclasses import replace
 
 import shapely
 from shapely.affinity import affine_transform
@@ -23,21 +24,28 @@ Place = tuple[str, tuple[float, float]]
 
 
 def place_motifs(
-    project: Project, blocks: tuple[Region, ...], outline: Polygon
+    project: Project,
+    blocks: tuple[Region, ...],
+    outline: Polygon | None,
+    shift: tuple[float, float] = (0.0, 0.0),
 ) -> tuple[PlacedMotif, ...]:
-    """Every motif at each of its places; raises :class:`InputError` for one off the runner."""
+    """Every motif at each of its places; raises :class:`InputError` for one off the runner.
+
+    Without an outline they may lie anywhere. ``shift`` brings the places that the project names
+    to the flat top, in mm.
+    """
     placed: list[PlacedMotif] = []
     points = 0
     for index, motif in enumerate(project.motif, start=1):
         drawn = _drawn(project, motif, f"motif[{index}]")
-        for place, centre in places_of(motif, blocks, f"motif[{index}]"):
+        for place, centre in places_of(motif, blocks, f"motif[{index}]", shift):
             laid = _laid(motif, drawn, place, centre)
             points += shapely.get_num_coordinates(laid.shape)
             if points > MOST_POINTS:
                 fault = f"with {motif.name!r} all motifs come to more than {MOST_POINTS:,} points"
                 remedy = "simplify the drawing or put it in fewer places"
                 raise InputError("", f"motif[{index}]", fault, remedy)
-            if not shapely.covers(outline, laid.shape):
+            if outline is not None and not shapely.covers(outline, laid.shape):
                 raise InputError(
                     "",
                     f"motif[{index}]",
@@ -46,6 +54,21 @@ def place_motifs(
                 )
             placed.append(laid)
     return tuple(placed)
+
+
+def trimmed_motifs(motifs: tuple[PlacedMotif, ...], outline: Polygon) -> tuple[PlacedMotif, ...]:
+    """What is left of the motifs inside ``outline``; those that lie wholly off it are gone."""
+    left = []
+    for motif in motifs:
+        inside = shapely.intersection(motif.shape, outline)
+        parts = [part for part in shapely.get_parts(inside) if isinstance(part, Polygon)]
+        if shapely.covers(outline, motif.shape):
+            left.append(motif)
+        elif parts:
+            lines = shapely.get_parts(shapely.intersection(list(motif.outlines), outline))
+            kept = tuple(line for line in lines if isinstance(line, LineString))
+            left.append(replace(motif, shape=MultiPolygon(parts), outlines=kept, is_cut=True))
+    return tuple(left)
 
 
 def _drawn(project: Project, motif: MotifSection, key: str) -> SvgDrawing:
@@ -66,7 +89,12 @@ def _traced(motif: MotifSection, key: str) -> SvgDrawing:
     return SvgDrawing((LineString(shape.exterior.coords),), MultiPolygon([shape]))
 
 
-def places_of(motif: MotifSection, blocks: tuple[Region, ...], key: str = "motif") -> list[Place]:
+def places_of(
+    motif: MotifSection,
+    blocks: tuple[Region, ...],
+    key: str = "motif",
+    shift: tuple[float, float] = (0.0, 0.0),
+) -> list[Place]:
     """Name and centre of every place of a motif, in mm: its blocks, then its points.
 
     Raises :class:`InputError` under ``key`` for a block that is not there.
@@ -83,7 +111,9 @@ def places_of(motif: MotifSection, blocks: tuple[Region, ...], key: str = "motif
     places: list[Place] = [
         (name, (centres[name][0] + aside_x, centres[name][1] + aside_y)) for name in named
     ]
-    places += [(f"point {i}", (x, y)) for i, (x, y) in enumerate(motif.at, start=1)]
+    places += [
+        (f"point {i}", (x + shift[0], y + shift[1])) for i, (x, y) in enumerate(motif.at, start=1)
+    ]
     return places
 
 

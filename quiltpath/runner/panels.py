@@ -20,6 +20,8 @@ from quiltpath.units import MM_PER_INCH
 LEEWAY_MM = 0.5
 """Rounding to a ruler's marks may leave a runner this much short."""
 
+SLIVER_MM = 1e-6
+
 NARROWEST_SHARE, WIDEST_SHARE = 1 / 4, 1 / 3
 SHORTEST_DROP_MM, LONGEST_DROP_MM = 6 * MM_PER_INCH, 12 * MM_PER_INCH
 
@@ -45,6 +47,14 @@ class Panel:
     overlap_mm: float = 0.0
     count: int = 1
 
+    @property
+    def rim_mm(self) -> tuple[float, float]:
+        """Unprinted cloth at each end and along each side; the print lies in the middle."""
+        return (
+            (self.length_mm - self.printed_length_mm) / 2,
+            (self.width_mm - self.printed_width_mm) / 2,
+        )
+
 
 class Join(Enum):
     """How the panels of a choice meet."""
@@ -52,6 +62,7 @@ class Join(Enum):
     NONE = "one panel"
     SASHING = "two panels, joined in the sashing"
     PRINT = "two panels, joined across the print"
+    EDGE = "two panels, joined edge to edge"
 
 
 @dataclass(frozen=True)
@@ -99,6 +110,28 @@ class PanelChoice:
         return self.waste_mm2 / cloth
 
     @property
+    def end_off_mm(self) -> float:
+        """What comes off the print at each outer end."""
+        most = _longest(self.panel, self.join, self.inner_kept_mm)
+        return max(0.0, (most - self.length_mm) / 2)
+
+    @property
+    def side_off_mm(self) -> float:
+        """What comes off the print at each side."""
+        return max(0.0, (self.panel.printed_width_mm - self.width_mm) / 2)
+
+    @property
+    def inner_kept_mm(self) -> float:
+        """What is kept beyond the last printed line at a join in the sashing."""
+        inner = [trim.offset_mm for trim in self.trims if trim.where.endswith("at the join")]
+        return inner[0] if inner else 0.0
+
+    @property
+    def into_print_mm(self) -> float:
+        """How far the outer ends are cut into the printed blocks."""
+        return max(0.0, self.end_off_mm - self.panel.end_strip_mm) if self.panel.end_strip_mm else 0
+
+    @property
     def join_at_mm(self) -> float | None:
         """Where the panels meet, from the left end; None for one panel."""
         return None if self.join is Join.NONE else self.length_mm / 2
@@ -120,20 +153,23 @@ def panel_choices(
     sashing_mm: float = 0.0,
     step_mm: float = 1.0,
     kept_share: float = 1.0,
+    joined: bool | None = None,
 ) -> tuple[PanelChoice, ...]:
     """Every way to use the panels, the best first: it reaches, fewer panels, less waste.
 
     ``wanted_length_mm`` is what the top should measure, table length + 2 x drop with anything
     that quilting takes, of which ``kept_share`` is left when it is done. ``sashing_mm`` is the
-    finished sashing; trimming lines are rounded to ``step_mm``. An empty result means that there
-    is no panel.
+    finished sashing; trimming lines are rounded to ``step_mm``, or exact where that is 0.
+    ``joined`` asks for one panel or for two joined ones, where that can be; None leaves it open.
+    An empty result means that there is no panel.
     """
     choices = [
         _choice(panel, join, table, wanted_length_mm, width_mm, sashing_mm, step_mm, kept_share)
         for panel in panels
         for join in _joins(panel, sashing_mm)
     ]
-    return tuple(sorted(choices, key=_preference))
+    asked = [choice for choice in choices if joined in (None, choice.join is not Join.NONE)]
+    return tuple(sorted(asked or choices, key=_preference))
 
 
 def _preference(choice: PanelChoice) -> tuple[bool, bool, float, int, float, str]:
@@ -155,6 +191,8 @@ def _joins(panel: Panel, sashing_mm: float) -> list[Join]:
         joins.append(Join.SASHING)
     if panel.count >= 2 and panel.overlap_mm > 0:
         joins.append(Join.PRINT)
+    if panel.count >= 2 and len(joins) == 1:
+        joins.append(Join.EDGE)
     return joins
 
 
@@ -168,7 +206,8 @@ def _choice(
     step_mm: float,
     kept_share: float,
 ) -> PanelChoice:
-    kept = round(inner_trim_mm(sashing_mm, panel.seam_mm) / step_mm) * step_mm
+    kept = inner_trim_mm(sashing_mm, panel.seam_mm)
+    kept = round(kept / step_mm) * step_mm if step_mm else kept
     most = _longest(panel, join, kept)
     end_off = _to_step(max(0.0, (most - wanted) / 2), step_mm)
     side_off = _to_step(max(0.0, (panel.printed_width_mm - width_mm) / 2), step_mm)
@@ -185,7 +224,7 @@ def _choice(
 
 def _to_step(mm: float, step_mm: float) -> float:
     """Down to a mark of the ruler, so that nothing wanted is cut off."""
-    return int(mm / step_mm + 1e-9) * step_mm
+    return int(mm / step_mm + 1e-9) * step_mm if step_mm else mm
 
 
 def _longest(panel: Panel, join: Join, kept: float) -> float:
@@ -194,12 +233,13 @@ def _longest(panel: Panel, join: Join, kept: float) -> float:
         return panel.printed_length_mm
     if join is Join.SASHING:
         return 2 * (panel.printed_length_mm - panel.end_strip_mm + kept - panel.seam_mm)
-    return 2 * (panel.printed_length_mm - panel.overlap_mm)
+    lost = panel.overlap_mm if join is Join.PRINT else panel.seam_mm
+    return 2 * (panel.printed_length_mm - lost)
 
 
 def _cut_area(panel: Panel, join: Join, length: float, width: float) -> float:
     """Cloth that goes into the runner, the seam allowances of the join with it."""
-    seam = {Join.NONE: 0.0, Join.SASHING: panel.seam_mm, Join.PRINT: panel.overlap_mm}[join]
+    seam = {Join.NONE: 0.0, Join.PRINT: panel.overlap_mm}.get(join, panel.seam_mm)
     return (length + 2 * seam) * width
 
 
@@ -214,6 +254,8 @@ def _inner_trims(panel: Panel, join: Join, kept: float) -> tuple[TrimLine, ...]:
 
 
 def _outer_trims(panel: Panel, join: Join, off: float) -> tuple[TrimLine, ...]:
+    if off < SLIVER_MM:
+        return ()
     if join is Join.NONE:
         ends = (("panel", "left"), ("panel", "right"))
     else:
@@ -225,7 +267,7 @@ def _outer_trims(panel: Panel, join: Join, off: float) -> tuple[TrimLine, ...]:
 
 
 def _side_trims(off: float) -> tuple[TrimLine, ...]:
-    if off <= 0:
+    if off < SLIVER_MM:
         return ()
     return tuple(
         TrimLine("each panel", side, "edge of the print", -off, off)

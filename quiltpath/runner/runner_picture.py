@@ -53,7 +53,7 @@ def rings_of(shape: BaseGeometry) -> tuple[Floats, ...]:
 def outline_group(runner: Runner, style: Style = OUTLINE) -> Group:
     """The finished edge."""
     edge = shapely.get_coordinates(runner.outline.exterior)[:-1]
-    return Group("outline", (Line(edge, style, closed=True),), title="finished edge")
+    return Group("outline", (Line(edge, style, closed=True),), title="edge of the flat top")
 
 
 def seams_group(runner: Runner) -> Group:

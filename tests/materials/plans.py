@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan, cutting_plan
+from quiltpath.materials.settling import settle
 from quiltpath.project import Project
 from quiltpath.project.materials_sections import ClothSection
 from quiltpath.project.runner_sections import RunnerSection
+from quiltpath.runner.states import Size, stretched
 from quiltpath.stitching.thread_and_time import ThreadSetting, ThreadUse
 
 THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, None, None)
@@ -22,10 +25,30 @@ def plan(
     bobbins: int = 0,
     **sections: Any,
 ) -> CuttingPlan:
-    """The plan for a runner on which ``seam_m`` are sewn with so much needle and bobbin thread."""
-    size = RunnerSection(length=1000, width=300)  # the plan goes by the runner's own
+    """The plan for a finished runner on which ``seam_m`` are sewn with so much thread.
+
+    The top is as much larger, all of it, as the density of that seam on the runner draws up.
+    """
+    project = Project(runner=RunnerSection(length=1000, width=300), **sections)
+
+    def drawing(kept: tuple[float, float]) -> tuple[Size, float]:
+        flat = Size(runner.length_mm / kept[0], runner.width_mm / kept[1])
+        return flat, seam_m / (runner.outline.area / 1e6)
+
+    settled, kept = settle(project, drawing)
+    states = replace(settled, wished=Size(runner.length_mm, runner.width_mm))
     use = ThreadUse(*thread_m, seam_m, 0.0, bobbins, THREAD)
-    return cutting_plan(Project(runner=size, **sections), runner, use)
+    return cutting_plan(project, grown(runner, (1 / kept[0], 1 / kept[1])), use, states)
+
+
+def grown(runner: Runner, by: tuple[float, float]) -> Runner:
+    """Every part larger along and across, from the lower left corner."""
+    return replace(
+        runner,
+        outline=stretched(runner.outline, by),
+        regions=tuple(replace(part, shape=stretched(part.shape, by)) for part in runner.regions),
+        seams=tuple(replace(seam, line=stretched(seam.line, by)) for seam in runner.seams),
+    )
 
 
 def cloth(name: str, *use: str, width: float = 1016, length: float | None = None) -> ClothSection:

@@ -278,7 +278,7 @@ def test_the_density_of_the_quilting_is_reckoned_over_the_runner_s_own_area() ->
     """2200 by 320 mm are 0.704 square metres; 35.2 m on them are 50 m to the metre, 2 percent."""
     found = plan(long_runner(), seam_m=35.2)
     assert found.quilting_share == pytest.approx(0.02)
-    assert found.cut_range_mm is None
+    assert found.states.by == "usual curve"
     said = plan(long_runner(), quilted=QuiltedSection(taken_up=0.0), seam_m=35.2)
     assert said.quilting_share == 0 and said.top.cut_length_mm == 2200
 

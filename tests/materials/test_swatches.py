@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from shapely.geometry import box
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.draw_up import fit_swatches, quilting_share, shrunk, taken_up
 from quiltpath.project import parse
 from quiltpath.project.materials_sections import SwatchSection
 from quiltpath.result.computing import compute
+from tests.materials.plans import plan
 
 
 def swatch(
@@ -21,12 +24,21 @@ def swatch(
     return SwatchSection(density=density, before=300, quilted=quilted, washed=washed)
 
 
+def cut_for(
+    finished: float, swatches: list[SwatchSection], density: float
+) -> tuple[float, float, float]:
+    """Flat length for a finished one at a density: likely, least and greatest, in mm."""
+    runner = Runner(box(0, 0, finished, 300))
+    states = plan(runner, swatch=tuple(swatches), seam_m=density * finished * 300 / 1e6).states
+    low, high = states.flat_between
+    return states.flat.length_mm, low.length_mm, high.length_mm
+
+
 def test_2200_mm_that_lose_2_and_5_percent_are_cut_at_2363_mm() -> None:
     """2200 / (0.98 x 0.95) = 2363.05: the quilters' own worked example."""
-    fit = fit_swatches([swatch(40, 0.02, 0.05)])
-    cut = fit.cut_mm(2200, 40)
-    assert round(cut.likely) == 2363
-    assert cut.low == pytest.approx(cut.likely) and cut.high == pytest.approx(cut.likely)
+    flat, low, high = cut_for(2200, [swatch(40, 0.02, 0.05)], 40)
+    assert round(flat) == 2363
+    assert low == pytest.approx(flat) and high == pytest.approx(flat)
 
 
 def test_samples_of_several_densities_give_the_line_through_them() -> None:
@@ -93,29 +105,27 @@ washed = ["280 mm", "281 mm"]
 
 
 def test_a_project_cuts_by_its_swatches() -> None:
-    """6 lines of 2.2 m and 44 of 0.3 m on 0.66 m2 are 40 m to the square metre, as the swatch; the
-    means of both directions are 1.83 % and 4.75 %."""
-    plan = compute(parse(RUNNER.format(more=SWATCH))).cutting
+    """Lines 50 mm apart both ways are 40 m to the square metre on a top of any size but for its
+    edges, as the swatch; the means of both directions are 1.83 % and 4.75 %."""
+    found = compute(parse(RUNNER.format(more=SWATCH))).cutting
     q = (6 / 300 + 5 / 300) / 2
     w = ((294 - 280) / 294 + (295 - 281) / 295) / 2
-    assert plan.quilting_share == pytest.approx(q)
-    assert plan.draw_up.washing_share == pytest.approx(w)
-    assert plan.top.cut_length_mm == pytest.approx(2200 / ((1 - q) * (1 - w)))
-    assert plan.cut_range_mm is not None
-    length, _ = plan.cut_range_mm
-    assert length.low < length.likely < length.high
+    assert found.quilting_share == pytest.approx(q, rel=0.05)
+    assert found.draw_up.washing_share == pytest.approx(w)
+    assert found.top.cut_length_mm == pytest.approx(2200 / ((1 - found.quilting_share) * (1 - w)))
+    assert found.states.by == "swatches"
+    low, high = found.states.flat_between
+    assert low.length_mm < found.states.flat.length_mm < high.length_mm
 
 
 def test_what_the_project_says_itself_comes_first() -> None:
     more = "[quilted]\ntaken_up = 0.01\nwash = 0.0\n" + SWATCH
-    plan = compute(parse(RUNNER.format(more=more))).cutting
-    assert plan.quilting_share == 0.01 and plan.draw_up.washing_share == 0.0
-    assert plan.cut_range_mm is None
+    found = compute(parse(RUNNER.format(more=more))).cutting
+    assert found.quilting_share == 0.01 and found.draw_up.washing_share == 0.0
+    assert found.states.by == "given figure"
     washed = compute(parse(RUNNER.format(more="[quilted]\nwash = 0.02\n" + SWATCH))).cutting
     assert washed.draw_up.washing_share == 0.02
-    assert washed.cut_range_mm is not None
-    length, _ = washed.cut_range_mm
-    assert length.likely == pytest.approx(washed.top.cut_length_mm)
+    assert washed.states.washed.length_mm == pytest.approx(2200)
 
 
 @pytest.mark.parametrize(
@@ -134,17 +144,16 @@ def test_a_swatch_that_cannot_be_is_told_in_one_line(more: str, said: str) -> No
 
 def test_what_washing_takes_is_the_mean_with_the_least_and_the_most_that_was_measured() -> None:
     """Both ways of two samples: 2, 2, 5 and 5 percent; and what is cut for a metre with it."""
-    fit = fit_swatches(
-        [swatch(20, 0.01, 0.02, 0.01), swatch(50, 0.02, 0.05, 0.02), swatch(30, 0.01)]
-    )
+    samples = [swatch(20, 0.01, 0.02, 0.01), swatch(50, 0.02, 0.05, 0.02), swatch(30, 0.01)]
+    fit = fit_swatches(samples)
     washing = fit.washing
     assert washing is not None
     assert (washing.likely, washing.low, washing.high) == pytest.approx((0.035, 0.02, 0.05))
-    cut, quilting = fit.cut_mm(1000, 40), fit.quilting(40)
+    (likely, low, high), quilting = cut_for(1000, samples, 40), fit.quilting(40)
     for size, q, w in (
-        (cut.likely, quilting.likely, 0.035),
-        (cut.low, quilting.low, 0.02),
-        (cut.high, quilting.high, 0.05),
+        (likely, quilting.likely, 0.035),
+        (low, quilting.low, 0.02),
+        (high, quilting.high, 0.05),
     ):
         assert size == pytest.approx(1000 / ((1 - q) * (1 - w)))
 
@@ -186,7 +195,7 @@ def test_no_share_is_below_nothing_or_beyond_what_a_quilt_can_lose() -> None:
 def test_without_a_washed_sample_nothing_is_washed_off() -> None:
     fit = fit_swatches([swatch(40, 0.02)])
     assert fit.washing is None
-    assert fit.cut_mm(980, 40).likely == pytest.approx(1000)
+    assert cut_for(980, [swatch(40, 0.02)], 40)[0] == pytest.approx(1000)
 
 
 def test_along_and_across_are_two_measures_of_one_sample() -> None:

@@ -202,7 +202,7 @@ FAULTS: list[tuple[str, str]] = [
     ("[paper]\nsheet = 9\n", "paper.sheet: there is no such key; did you mean 'sheets'?"),
     (
         "[top]\nzzz = 9\n",
-        "top.zzz: there is no such key; use one of made, seam",
+        "top.zzz: there is no such key; use one of made, seam, grows",
     ),
     ("[[swatch]]\ndensity = 9\nbefore = 9\n", "swatch[1].quilted: is missing; add it"),
     (

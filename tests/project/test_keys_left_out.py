@@ -162,7 +162,6 @@ TABLES: dict[str, tuple[str, dict[str, object]]] = {
             "orientation": "fewest",
             "bar_across": 100.0,
             "bar_up": 100.0,
-            "marks_for": "finished",
             "mirrored": False,
         },
     ),

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quiltpath.documents.instructions.binding_steps import binding_steps
-from quiltpath.documents.instructions.cloth_steps import cloth_steps
+from quiltpath.documents.instructions.cloth_steps import layer_steps, top_steps
 from quiltpath.documents.instructions.cutting_layout import cutting_drawing
 from quiltpath.documents.instructions.printed_pages import PAPER_MM, Layout, instruction_pages
-from quiltpath.documents.instructions.quilting_steps import quilting_steps
+from quiltpath.documents.instructions.quilting_steps import marking_steps, quilting_steps
 from quiltpath.documents.instructions.step import Step
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
@@ -21,7 +21,10 @@ from quiltpath.units import Measures
 def steps(result: Result, sheet: PictureRoom, words: Measures) -> tuple[Step, ...]:
     """All steps in order; every number in them comes from ``result``."""
     return (
-        *cloth_steps(result, sheet, words),
+        *top_steps(result, sheet, words),
+        *marking_steps(result, sheet, words, layered=False),
+        *layer_steps(result, sheet, words),
+        *marking_steps(result, sheet, words, layered=True),
         *quilting_steps(result, sheet, words),
         *binding_steps(result, sheet, words),
     )

@@ -17,32 +17,41 @@ from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.materials.piecing import Piecing
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
-from quiltpath.runner.panels import Join, TrimLine
+from quiltpath.runner.panel_steps import PanelCut, SeenLine
+from quiltpath.runner.panels import Join
 from quiltpath.units import Measures, count, listed
 
 ON_THE_LINE_MM = 0.5
 
 
-def cloth_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
-    """The steps in order."""
+def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
+    """The steps up to the flat top, in order."""
     yield _measure(result, room, words)
     yield _gather(result, room, words)
     yield _cut(result, room, words)
     yield _prepare(result, room, words)
     if _joined(result):
         yield from _join(result, room, words)
+
+
+def layer_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
+    """The steps from the flat top to the basted layers, in order."""
     yield _backing(result, room, words)
     yield _wadding(result, room, words)
     yield _baste(result, room, words)
 
 
 def _joined(result: Result) -> bool:
+    """True where two panels are sewn together: as they are cut, or as the runner says."""
+    choices = result.cutting.panel_choices
+    if choices:
+        return choices[0].join is not Join.NONE
     return any(seam.is_panel_join for seam in result.runner.seams)
 
 
 def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
-    runner, fit = result.runner, result.cutting.fit
-    size = words.size(runner.length_mm, runner.width_mm)
+    fit = result.cutting.fit
+    size = words.size(*result.states.in_use.pair)
     tasks = [f"Check that you want a finished runner of {size}."]
     if fit is not None:
         table = words.size(fit.table.length_mm, fit.table.width_mm)
@@ -108,7 +117,9 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
     if plan.panel_choices:
         best = plan.panel_choices[0]
         tasks.append(f"Use {best.join.value}: {best.panel.name}.")
-        tasks += [_trim(trim, words) for trim in best.trims]
+        tasks += _trims(result, words)
+        if best.join is Join.NONE:
+            tasks.append(_top_size(result, words))
         pictures = (panels_picture(best, room, words),)
         return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
     if plan.top_cuts:
@@ -124,15 +135,14 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
 def _top_size(result: Result, words: Measures) -> str:
     plan = result.cutting
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
+    finished = words.size(*result.states.in_use.pair)
     text = (
-        f"Before quilting the top should measure {size}: quilting draws it up by about"
-        f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}. If it is"
-        " smaller, so will the finished runner be."
+        f"The flat top should measure {size}: quilting draws it up by about"
+        f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}, which leaves"
+        f" {finished}. If it is smaller, so will the finished runner be."
     )
-    if plan.cut_range_mm is not None:
-        length, width = plan.cut_range_mm
-        least = words.size(length.low, width.low)
-        most = words.size(length.high, width.high)
+    if plan.states.by == "swatches":
+        least, most = (words.size(*size.pair) for size in plan.states.flat_between)
         text += f" By your own swatches it is between {least} and {most}."
     return text
 
@@ -153,15 +163,54 @@ def _off_square(result: Result, words: Measures) -> list[str]:
     ]
 
 
-def _trim(trim: TrimLine, words: Measures) -> str:
-    name = trim.panel if trim.panel.startswith("each") else f"the {trim.panel}"
-    if trim.removed_mm <= 0:
-        return f"Leave {name}'s {trim.where} as it is."
-    side = "beyond" if trim.offset_mm > 0 else "inside"
-    place = f"{words.cut(abs(trim.offset_mm))} {side} the {trim.from_line}"
-    if abs(trim.offset_mm) < ON_THE_LINE_MM:
-        place = f"on the {trim.from_line}"
-    return f"Trim {name} at its {trim.where}: cut {place}."
+def _cut_words(alike: list[PanelCut], words: Measures) -> str:
+    """Cuts that are alike: which pieces, which edges, from which line, what is kept."""
+    cut, edges = alike[0], listed([f"the {one.piece}'s {one.edge.value}" for one in alike])
+    place = f"{words.fine(abs(cut.beyond_mm))} {'beyond' if cut.beyond_mm > 0 else 'inside'}"
+    line = LINE_WORDS[cut.line]
+    if abs(cut.beyond_mm) < ON_THE_LINE_MM:
+        return f"Trim {edges}: cut on {line}; {words.fine(cut.off_mm)} falls off."
+    return f"Trim {edges}: cut {place} {line}; {words.fine(cut.off_mm)} falls off."
+
+
+LINE_WORDS = {
+    SeenLine.PRINT: "the outer edge of the print",
+    SeenLine.OUTERMOST: "the printed line that lies outermost there",
+    SeenLine.CLOTH: "the edge of the cloth",
+}
+
+
+def _trims(result: Result, words: Measures) -> list[str]:
+    """Cut out along the print first, all edges in one; then every further cut by itself."""
+    best = result.cutting.panel_choices[0]
+    cuts = [step for step in result.cutting.panel_steps if isinstance(step, PanelCut)]
+    round_print = [cut for cut in cuts if cut.line is SeenLine.PRINT]
+    tasks = []
+    if round_print:
+        rim = words.fine(max(cut.off_mm for cut in round_print))
+        left_on = [
+            f"the {cut.piece}'s {cut.edge.value}"
+            for cut in cuts
+            if cut.edge.is_end
+            and cut.line is SeenLine.OUTERMOST
+            and not any((c.piece, c.edge) == (cut.piece, cut.edge) for c in round_print)
+        ]
+        but = f", but not at {listed(left_on)}" if left_on else ""
+        tasks.append(
+            f"Cut {'each panel' if best.panels_used > 1 else 'the panel'} out along the outer"
+            f" edge of the print{but}: up to {rim} of blank cloth falls off all round."
+        )
+    rest = [cut for cut in cuts if cut.line is not SeenLine.PRINT]
+    return tasks + [_cut_words(alike, words) for alike in _grouped(rest)]
+
+
+def _grouped(cuts: list[PanelCut]) -> list[list[PanelCut]]:
+    """Cuts that are alike but for their piece and edge, ends and sides each by themselves."""
+    groups: dict[tuple[object, ...], list[PanelCut]] = {}
+    for cut in cuts:
+        key = cut.edge.is_end, cut.line, round(cut.beyond_mm, 3), round(cut.off_mm, 3)
+        groups.setdefault(key, []).append(cut)
+    return list(groups.values())
 
 
 def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:

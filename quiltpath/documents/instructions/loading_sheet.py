@@ -8,6 +8,7 @@ from quiltpath.machine import MachineKind
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.result.machine_parts import MachineParts
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import MM_PER_INCH, both_units
 
 CAUTIONS = (
@@ -29,14 +30,14 @@ CLAMPING = {
     ),
     MachineKind.LONGARM: (
         "Load the runner sideways: its length lies along the rails.",
-        "The files named trace hold the finished edge alone: run them with the needle up.",
+        "The files named trace hold the edge of the flat top alone: run them with the needle up.",
         "The head must reach the whole depth of the pass. Move it to all four corners by hand"
         " with the needle up.",
         "After rolling on, bring the head to both alignment crosses before the next pass.",
     ),
     MachineKind.GANTRY: (
         "Clamp the layers flat on the bed, clear of the head's whole way.",
-        "The files named trace hold the finished edge alone: run them with the needle up.",
+        "The files named trace hold the edge of the flat top alone: run them with the needle up.",
         "Set the zero point at the lower left corner of the design, as the head sees it.",
         "Check that the program's needle words are your machine's own.",
     ),
@@ -55,7 +56,8 @@ CHECKS = (
 def loading_text(title: str, machine: MachineParts) -> str:
     """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide."""
     profile = machine.profile
-    lines = [f"LOADING: {title}", f"For: {profile.title}", "", "CAUTIONS"]
+    lines = [f"LOADING: {title}", f"For: {profile.title}"]
+    lines += [f"All sizes are {FLAT_WORDS}.", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
     lines += ["", "CLAMPING"] + [f"  - {step}" for step in CLAMPING[profile.kind]]
     lines += ["", "CHECK BEFORE THE FIRST STITCH"]
@@ -67,6 +69,10 @@ def loading_text(title: str, machine: MachineParts) -> str:
     ]
     for part, fact in zip(machine.parts, machine.facts, strict=True):
         lines += _part_lines(part.name, part.field.turned, fact, profile.kind)
+    if len(machine.parts) > 1:
+        stitches = sum(fact.stitches for fact in machine.facts)
+        minutes = sum(fact.sewing_min for fact in machine.facts)
+        lines += [f"IN ALL: {stitches:,} stitches, about {minutes:.0f} min of sewing.", ""]
     lines += _join_lines(machine)
     return "\n".join(_wrapped(lines)) + "\n"
 
@@ -80,7 +86,7 @@ def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> 
         f"  Runner: {turn}.",
         f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
         *zero,
-        f"  {fact.stitches} stitches in {fact.starts_words}, about"
+        f"  {fact.stitches:,} stitches in {fact.starts_words}, about"
         f" {fact.sewing_min:.0f} min of sewing.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",

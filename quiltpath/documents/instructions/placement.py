@@ -29,6 +29,7 @@ from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching.needle_path import NeedlePath
 from quiltpath.units import MM_PER_INCH, both_units
 
@@ -47,6 +48,11 @@ def machine_pages(title: str, machine: MachineParts, outline: shapely.Polygon) -
         for part, fact in zip(machine.parts, machine.facts, strict=True)
     ]
     return Drawing(f"{title}: machine sheets", tuple(pages))
+
+
+def _state_foot() -> Text:
+    """The state of the cloth on the page."""
+    return Text((EDGE, EDGE / 2), f"Drawn {FLAT_WORDS}.", 3.0)
 
 
 class _Sheet:
@@ -86,7 +92,7 @@ def _overview(title: str, machine: MachineParts, outline: shapely.Polygon) -> Pa
         ),
         Group("cuts", tuple(_dot(sheet.at(*cut.at_mm), 0.5, VERMILION) for cut in machine.cuts)),
         Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in machine.crosses.tolist())),
-        Group("words", tuple(_overview_words(title, machine))),
+        Group("words", (*_overview_words(title, machine), _state_foot())),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: where the parts lie")
 
@@ -153,7 +159,7 @@ def _placement(
         Group("crosses", tuple(_part_crosses(sheet, part, path, machine.in_one))),
         Group("ends", tuple(_ends(sheet, fact))),
         Group("map", tuple(_map(machine, part, outline))),
-        Group("words", tuple(_placement_words(title, machine, part, fact, path))),
+        Group("words", (*_placement_words(title, machine, part, fact, path), _state_foot())),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: {part.name}")
 

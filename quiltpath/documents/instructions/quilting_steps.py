@@ -45,21 +45,10 @@ class ParallelLines:
 
 def quilting_steps(result: Result, sheet: PictureRoom, words: Measures) -> Iterator[Step]:
     """The steps in order; a machine is loaded before it quilts."""
-    yield _mark(result, sheet, words)
     if result.machine_parts is not None:
         yield loading_step(result.machine_parts, result.runner.outline, sheet)
     yield _quilt(result, sheet, words)
     yield _square_up(result, sheet, words)
-
-
-def _mark(result: Result, sheet: PictureRoom, words: Measures) -> Step:
-    tasks = [
-        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
-        "Mark the lines, or only the first of each family where you follow a ruler or guide bar.",
-    ]
-    tasks += ruler_settings(result, words)
-    picture = quilting_picture(result, sheet, "marking")
-    return Step("Mark", tuple(tasks), (picture,), (), (MARKER,))
 
 
 def ruler_settings(result: Result, words: Measures) -> list[str]:
@@ -135,18 +124,46 @@ def _family(
     return ParallelLines(angle, len(gaps) + 1, usual, float(gaps.min()), float(gaps.max()))
 
 
-def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
-    stitch, foot = result.project.stitch, result.project.instructions.foot
+def marking_steps(
+    result: Result, sheet: PictureRoom, words: Measures, layered: bool
+) -> Iterator[Step]:
+    """Marking, where it belongs: on the flat top for ruler, template and pen, which need a firm
+    table under the cloth; after basting (``layered``) where nothing but tape or a bar is needed."""
+    needs_marks = any(
+        reason is None and (result.lines.layer == index).any()
+        for index, reason in enumerate(result.sewing.unmarked)
+    )
+    if needs_marks == layered:
+        return
+    if layered:
+        tasks = ["Nothing is marked on the flat top: these lines are followed as you sew."]
+        tasks += ruler_settings(result, words)
+        yield Step("Mark as you go", tuple(tasks))
+        return
     tasks = [
-        f"Stitch length {stitch.length:g} mm; {foot}; sew a test on a scrap of all three layers.",
+        "Mark now, before layering: ruler, template and pen need the top flat on a firm table.",
+        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
+        "Mark the lines. Of parallel lines that you will follow with a guide bar or with tape, mark"
+        " only the first now; tape is laid after basting, one line at a time.",
+    ]
+    tasks += ruler_settings(result, words)
+    picture = quilting_picture(result, sheet, "marking")
+    yield Step("Mark the flat top", tuple(tasks), (picture,), (), (MARKER,))
+
+
+def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
+    stitch, sewn = result.project.stitch, result.as_sewn
+    tasks = [
+        f"Stitch length {stitch.length:g} mm; {sewn.foot}; sew a test on a scrap of all three"
+        " layers.",
         *_order(result, words),
     ]
     picture = sewing_picture(result, sheet)
-    time, gap = result.time.sewing_min, words.cut(result.gaps.widest_mm)
+    gap = words.cut(result.gaps.widest_mm)
     notes = [
-        f"About {result.stitches.stitch_count:,} stitches, {result.stitches.stitched_mm / 1000:.1f}"
-        f" m of line, {time:.0f} minutes at the machine.",
-        f"The widest unquilted place is {gap} across"
+        f"About {sewn.stitches:,} stitches, {result.stitches.stitched_mm / 1000:.1f}"
+        f" m of line, {sewn.minutes:.0f} minutes at the machine.",
+        f"The widest unquilted place of the flat top is {gap} across"
         + (
             f"; the wadding allows {words.cut(result.gap_limit_mm)}."
             if result.gap_limit_mm
@@ -271,7 +288,7 @@ def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
             " the binding is then reckoned for the size that is there.",
         )
         if plan.draw_up.washing_share > 0:
-            finished = words.size(result.runner.length_mm, result.runner.width_mm)
+            finished = words.size(*result.states.washed.pair)
             notes = (f"That is more than {finished}: washing takes the rest.", *notes)
     picture = squaring_picture(result, sheet, words)
     return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))

@@ -28,6 +28,7 @@ from quiltpath.drawing.sketch import (
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import many
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import Measures
 
 SIMPLE_MM = 1.5
@@ -36,8 +37,8 @@ SIMPLE_MM = 1.5
 
 def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The runner on its table from above, or the runner alone, with its sizes."""
-    runner, fit, letter = result.runner, result.cutting.fit, room.letter_mm
-    length, width = runner.length_mm, runner.width_mm
+    fit, letter = result.cutting.fit, room.letter_mm
+    length, width = result.states.in_use.pair
     box: Box = (0.0, 0.0, length, width)
     table: Box | None = None
     if fit is not None:
@@ -46,7 +47,7 @@ def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture
         box = (min(0.0, table[0]), table[1], max(length, table[2]), table[3])
     view = room.view(box, pad_mm=2.4 * letter, foot_mm=2.4 * letter)
     items: list[Item] = [rectangle(view, table, FAINT)] if table else []
-    items += [_filled(result, view, CLOTH)]
+    items += [_in_use(result, view, CLOTH)]
     foot = view.at(0, box[1])[1] - 0.7 * letter
     items += along(view, 0, length, foot, words.short(length), letter)
     items += across(
@@ -55,8 +56,16 @@ def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture
     if fit is not None and fit.drop_mm > 0:
         top, drop = view.at(0, box[3])[1] + 0.6 * letter, words.short(fit.drop_mm)
         items += along(view, 0, fit.drop_mm, top, f"drop {drop}", letter, above=True)
-    shows = "the runner on its table, from above" if table else "the finished runner"
+    shows = "the runner on its table, from above" if table else "the runner in use"
     return Picture("size", room.width_mm, view.height_mm + letter, tuple(items), shows)
+
+
+def _in_use(result: Result, view: View, style: Style) -> Shape:
+    """The outline as it lies in use."""
+    ring = shapely.get_coordinates(result.runner.outline.exterior)[:-1]
+    flat, used = result.states.flat, result.states.in_use
+    by = used.length_mm / flat.length_mm, used.width_mm / flat.width_mm
+    return Shape((view.points(ring * by),), style)
 
 
 def _filled(result: Result, view: View, style: Style) -> Shape:
@@ -74,7 +83,7 @@ def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
         items.append(polyline(points, DASHED))
         words_at = (float(points[0, 0]), float(points[0, 1]) - 1.2 * letter)
         items.append(Text(words_at, seam.name, letter, "middle"))
-    return Picture("top", room.width_mm, view.height_mm, tuple(items), "the top")
+    return Picture("top", room.width_mm, view.height_mm, tuple(items), f"the top, {FLAT_WORDS}")
 
 
 def _printed(result: Result, view: View) -> list[Item]:
@@ -213,7 +222,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     items += along(view, float(low[0]), float(high[0]), foot, words.short(length), letter)
     right = view.at(box[2], 0)[0] + 0.7 * letter
     items += across(view, float(low[1]), float(high[1]), right, words.short(width), letter)
-    shows = "trim to the solid line; the two diagonals must measure the same"
+    shows = "quilted: trim to the solid line; the two diagonals must measure the same"
     return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
 
 
@@ -233,6 +242,6 @@ def hanging_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
     label = f"drop {words.short(drop)}"
     side = view.at(-0.012 * table, -drop / 2)
     items.append(Text((side[0] - 0.3 * letter, side[1]), label, letter, "middle", 90))
-    items.append(Text(view.at(table / 2, -legs / 2), words.short(result.runner.length_mm), letter,
-                      "middle", colour=GREY))  # fmt: skip
+    items.append(Text(view.at(table / 2, -legs / 2), words.short(result.states.in_use.length_mm),
+                      letter, "middle", colour=GREY))  # fmt: skip
     return Picture("hanging", room.width_mm, view.height_mm, tuple(items), "the runner in use")
