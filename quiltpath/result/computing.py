@@ -159,7 +159,8 @@ def _checked(
 def _sewn(drawn: Drawn, policy: Policy, progress: Progress) -> Sewn:
     project, runner = drawn.project, drawn.runner
     progress("sewing order", 2, STEPS)
-    runs = route(drawn.lines, policy, runner.outline, runner.margin_mm)
+    regions = [region.shape for region in runner.regions]
+    runs = route(drawn.lines, policy, runner.outline, runner.margin_mm, regions=regions)
     progress("stitches", 3, STEPS)
     stitches = place(runs, project.stitch)
     progress("thread and time", 4, STEPS)

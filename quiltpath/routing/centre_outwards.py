@@ -25,26 +25,27 @@ def centre_outwards(
     centre: NDArray[np.float64],
     onward: NDArray[np.float64],
     one_way: bool,
+    flip: bool = False,
 ) -> NDArray[np.intp]:
     """(r,) runs in order, ``2 * run`` forwards and ``2 * run + 1`` backwards.
 
     Layer by layer; in a layer, parallel lines family by family, then rings and wandering lines. In
     each family one side of the centre is sewn from the centre line outwards, then the other side.
     ``onward`` points from the start corner to the centre: the first half is sewn that way, the
-    second half the opposite way, as the piece is turned. Without ``one_way`` rows alternate.
+    second half the opposite way, as the piece is turned. Without ``one_way`` rows alternate, the
+    first against that direction where ``flip`` is given.
     Wandering lines and rings go outwards along the runner's length.
     """
     chord = ends[:, 1] - ends[:, 0]
-    span = np.hypot(chord[:, 0], chord[:, 1])
-    straight = ~closed & (span >= STRAIGHT * length)
-    angle = np.degrees(np.arctan2(chord[:, 1], chord[:, 0])) % 180.0
-    family = _families(angle, straight)
+    straight = is_straight(ends, closed, length)
+    family = families(ends, straight)
+    angle = _angles(ends)
     normal, along = _axes(family, angle, straight, onward)
     off = ((middle - centre) * normal).sum(axis=1)
     off = np.where(np.abs(off) < SAME_ROW_MM, 0.0, off)
     side = (off < 0).astype(np.intp)
     row = _rows(layer, family, side, np.abs(off))
-    back = _backwards(row, side, layer, family, one_way)
+    back = _backwards(row, side, layer, family, one_way) ^ flip
     place = (middle * along).sum(axis=1)
     order = np.lexsort((np.where(back, -place, place), row))
     against = (chord * along).sum(axis=1) < 0
@@ -52,8 +53,22 @@ def centre_outwards(
     return 2 * order + turned[order]
 
 
-def _families(angle: NDArray[np.float64], straight: NDArray[np.bool_]) -> NDArray[np.intp]:
-    """Number of the family of parallel lines, in the order of their angles; the rest come last."""
+def is_straight(
+    ends: NDArray[np.float64], closed: NDArray[np.bool_], length: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """(r,) which runs count as lines with a direction; ``length`` (r,) mm."""
+    span = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    return ~closed & (span >= STRAIGHT * length)
+
+
+def _angles(ends: NDArray[np.float64]) -> NDArray[np.float64]:
+    chord = ends[:, 1] - ends[:, 0]
+    return np.degrees(np.arctan2(chord[:, 1], chord[:, 0])) % 180.0
+
+
+def families(ends: NDArray[np.float64], straight: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """(r,) number of each run's set of parallels, in the order of their angles; the rest last."""
+    angle = _angles(ends)
     family = np.full(len(angle), len(angle), dtype=np.intp)
     chosen = np.flatnonzero(straight)
     turned = np.where(

@@ -109,30 +109,38 @@ def _edges(coordinates: NDArray[np.float64], count: NDArray[np.intp]) -> Edges:
 
 
 def join_along_margin(
-    edges: Edges, trails: Trails, policy: Policy, finished: Polygon, margin_mm: float
-) -> tuple[Edges, Trails]:
+    edges: Edges,
+    trails: Trails,
+    key: NDArray[np.intp],
+    policy: Policy,
+    finished: Polygon,
+    margin_mm: float,
+) -> tuple[Edges, Trails, NDArray[np.intp]]:
     """The trails in the same order, neighbours made one where the margin joins them cheaply.
 
     A join is made where the end of one trail and the start of the next lie in the margin and the
-    shorter way between them costs less than a jump.
+    shorter way between them costs less than a jump, never between trails of different ``key`` (t,).
+    The third value names the first of the trails in each of the new ones.
     """
     spots = edges.ends.reshape(-1, 2)
     first = spots[trails.half[trails.start[:-1]]]
     last = spots[trails.half[trails.start[1:] - 1] ^ 1]
     found = margin_edges(np.concatenate([first, last]), finished, margin_mm)
     if found is None:
-        return edges, trails
+        return edges, trails, np.arange(len(trails))
     ring = _margin_ring(found, np.concatenate([first, last]), 2 * len(edges))
+    may_join = ~(trails.closed[:-1] | trails.closed[1:]) & (key[:-1] == key[1:])
     halves: list[int] = []
-    start, closed = [0], []
+    start, closed, begun = [0], [], [0]
     for trail in range(len(trails)):
         halves += trails.half[trails.start[trail] : trails.start[trail + 1]].tolist()
         path = None
-        if trail + 1 < len(trails) and not trails.closed[trail : trail + 2].any():
+        if trail + 1 < len(trails) and may_join[trail]:
             path = ring.path(len(trails) + trail, trail + 1, policy)
         if path is None:
             start.append(len(halves))
             closed.append(trails.closed[trail])
+            begun.append(trail + 1)
         else:
             halves += path
     longer = Trails(
@@ -140,7 +148,7 @@ def join_along_margin(
         np.array(start, dtype=np.intp),
         np.array(closed, dtype=np.bool_),
     )
-    return concatenate_edges([edges, *found]), longer
+    return concatenate_edges([edges, *found]), longer, np.array(begun[:-1], dtype=np.intp)
 
 
 @dataclass(frozen=True)

@@ -37,6 +37,8 @@ class Policy:
     ``order``         ``"centre-outwards"``, ``"nearest"`` or ``"least-travel"``
     ``direction``     of parallel lines when sewn centre-outwards: ``"one-way"`` in each half,
                       ``"there-and-back"``, or ``"any"``
+    ``finish_regions``  centre-outwards: a block, strip or border is finished before the next
+    ``region_direction``  of parallel lines within a region, where drag cannot add up
     ``start``         corner of the runner where sewing begins
     ``tolerance_mm``  gaps up to this are closed, lines this close lie on each other
     ``shortest_mm``   lines shorter than this, one stitch, are joined to a neighbour or dropped
@@ -52,6 +54,8 @@ class Policy:
     roles_first: bool = False
     order: Order = "least-travel"
     direction: Direction = "any"
+    finish_regions: bool = False
+    region_direction: Direction = "there-and-back"
     start: Corner = "lower-left"
     tolerance_mm: float = 0.2
     shortest_mm: float = 3.0
@@ -71,6 +75,7 @@ POLICIES: dict[str, Policy] = {
         roles_first=True,
         order="centre-outwards",
         direction="one-way",
+        finish_regions=True,
     ),
     "continuous": Policy(
         margin=True,
@@ -96,6 +101,7 @@ path; a hoop saves trims first, then travel."""
 _CHOICES: dict[str, tuple[str, ...]] = {
     "order": get_args(Order),
     "direction": get_args(Direction),
+    "region_direction": get_args(Direction),
     "start": get_args(Corner),
 }
 _FIELD_OF_KEY = {field.name.removesuffix("_mm"): field.name for field in fields(Policy)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.patterns import Lines
+from quiltpath.patterns import LineRole, Lines
 from quiltpath.routing.circuit_entries import choose_entries
 from quiltpath.routing.edges import Edges, concatenate_edges
 from quiltpath.routing.euler_trail import Trails
@@ -22,7 +23,7 @@ from quiltpath.routing.rural_postman import TrailCover, solve_rural_postman
 from quiltpath.routing.sewing_order import sewing_order
 from quiltpath.routing.tidying import REPORTED_MM, gap_change, tidy_lines
 from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
-from quiltpath.routing.trail_table import trail_table
+from quiltpath.routing.trail_table import WHOLE, TrailTable, regions_of, trail_table
 
 
 def route(
@@ -31,41 +32,36 @@ def route(
     finished: Polygon | None = None,
     margin_mm: float = 0.0,
     field: Polygon | None = None,
+    regions: Sequence[Polygon] = (),
 ) -> Runs:
     """Runs that sew every line once, in the order that ``policy`` (or one of that name) asks for.
 
     ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it, where
     thread may run; without an outline it runs nowhere beyond the lines. A
     ``field`` keeps edges along the margin inside what a machine can sew, and a policy that joins
-    runs in their order then joins none there. Same lines, same runs.
+    runs in their order then joins none there. ``regions`` are the parts of the runner (blocks,
+    strips, borders) that a policy may finish one by one. Same lines, same runs.
     Time grows about in line with the number of lines; only lines that may be retraced or that need
     a crossing to be joined at are taken apart where they cross.
     """
     policy = policy_named(policy) if isinstance(policy, str) else policy
     if finished is None:
         finished, margin_mm = shapely.box(*_bounds(lines)), 0.0
-    group = _groups(lines, policy)
-    edges, changes = tidy_lines(lines, group, policy)
-    begin = start_corner(policy, finished)
-    parts = []
-    for role in distinct(group[edges.line]):
-        mine = edges.take(group[edges.line] == role)
-        before = edges.take(group[edges.line] < role)
-        found = solve_rural_postman(
-            mine, lines.retraceable, policy, finished, margin_mm, before, field
-        )
-        part = _put_in_order(found, lines, policy, finished, begin)
-        if policy.joins_in_order and field is None:
-            part = _join_in_order(part, policy, finished, margin_mm)
-        parts.append(part)
-        begin = _last_point(parts[-1])
-    sewn = _concatenate(parts, edges)
+    edges, changes = tidy_lines(lines, _groups(lines, policy), policy)
+    whole, stage = _covers(edges, lines, policy, finished, margin_mm, field, regions)
+    sewn, key = whole, np.zeros(0, dtype=np.intp)
+    if len(whole.trails):
+        table = trail_table(whole.edges, whole.trails, lines, stage)
+        sewn, key = _put_in_order(whole, table, policy, finished, regions)
+    if policy.joins_in_order and field is None:
+        sewn, key = _join_in_order(sewn, key, policy, finished, margin_mm)
     changes += [
         gap_change(lines, int(gap[3]), float(gap[0]), gap[1:3])
         for gap in sewn.gaps[(sewn.gaps[:, 0] > REPORTED_MM) & (sewn.gaps[:, 3] >= 0)]
     ]
+    reasons = _reasons(sewn.trails, key)
     return assemble_runs(
-        sewn.edges, sewn.trails, finished, _reasons(parts), sewn.lower_bound, tuple(changes)
+        sewn.edges, sewn.trails, finished, reasons, sewn.lower_bound, tuple(changes)
     )
 
 
@@ -81,29 +77,61 @@ def _groups(lines: Lines, policy: Policy) -> NDArray[np.intp]:
     return np.zeros(len(lines), dtype=np.intp)
 
 
+def _covers(
+    edges: Edges,
+    lines: Lines,
+    policy: Policy,
+    finished: Polygon,
+    margin_mm: float,
+    field: Polygon | None,
+    regions: Sequence[Polygon],
+) -> tuple[TrailCover, NDArray[np.intp]]:
+    """The trails of each stage, a role in a region, and (edges, 2) role and region of each edge.
+
+    What holds the layers is one stage all over the runner.
+    """
+    role = _groups(lines, policy)[edges.line]
+    region = regions_of(edges, regions if policy.finish_regions else ())
+    region[lines.role[edges.line] == LineRole.HOLD] = WHOLE
+    covers, stages = [], [np.zeros((0, 2), dtype=np.intp)]
+    for stage in distinct(np.column_stack([role, region]), axis=0):
+        mine = edges.take((role == stage[0]) & (region == stage[1]))
+        before = edges.take(role < stage[0])
+        covers.append(
+            solve_rural_postman(mine, lines.retraceable, policy, finished, margin_mm, before, field)
+        )
+        stages.append(np.tile(stage, (len(covers[-1].edges), 1)))
+    return _concatenate(covers, edges), np.concatenate(stages)
+
+
 def _put_in_order(
-    found: TrailCover, lines: Lines, policy: Policy, finished: Polygon, begin: NDArray[np.float64]
-) -> TrailCover:
-    """The trails of one group in sewing order, closed ones begun where they are entered."""
+    found: TrailCover,
+    table: TrailTable,
+    policy: Policy,
+    finished: Polygon,
+    regions: Sequence[Polygon],
+) -> tuple[TrailCover, NDArray[np.intp]]:
+    """The trails in sewing order, closed ones begun where they are entered, and what they share.
+
+    Trails with one number belong to one stage of the order: a role, a region.
+    """
     edges, trails = found.edges, found.trails
     circuits = circuits_of(edges, trails)[0]
-    table = trail_table(edges, trails, lines)
-    order = sewing_order(table, circuits, policy, finished, begin)
+    begin = start_corner(policy, finished)
+    order = sewing_order(table, circuits, policy, finished, begin, regions)
     entry = choose_entries(order, table.ends, circuits, begin)
     edges, trails = start_circuits_at(edges, trails, circuits, entry)
-    return replace(found, edges=edges, trails=reorder_trails(trails, order))
+    stage = table.role * (len(regions) + 1) + table.region + 1
+    return replace(found, edges=edges, trails=reorder_trails(trails, order)), stage[order >> 1]
 
 
 def _join_in_order(
-    part: TrailCover, policy: Policy, finished: Polygon, margin_mm: float
-) -> TrailCover:
-    edges, trails = join_along_margin(part.edges, part.trails, policy, finished, margin_mm)
-    return replace(part, edges=edges, trails=trails)
-
-
-def _last_point(part: TrailCover) -> NDArray[np.float64]:
-    spots: NDArray[np.float64] = part.edges.ends.reshape(-1, 2)
-    return spots[part.trails.half[-1] ^ 1]
+    part: TrailCover, key: NDArray[np.intp], policy: Policy, finished: Polygon, margin_mm: float
+) -> tuple[TrailCover, NDArray[np.intp]]:
+    edges, trails, first = join_along_margin(
+        part.edges, part.trails, key, policy, finished, margin_mm
+    )
+    return replace(part, edges=edges, trails=trails), key[first]
 
 
 def _concatenate(parts: list[TrailCover], nothing: Edges) -> TrailCover:
@@ -120,12 +148,9 @@ def _concatenate(parts: list[TrailCover], nothing: Edges) -> TrailCover:
     return TrailCover(edges, Trails(np.concatenate([none, *half]), start, closed), bound, gaps)
 
 
-def _reasons(parts: list[TrailCover]) -> NDArray[np.int8]:
-    """Why each run ends: a ring stands apart; a line ends alone; a new role begins."""
-    reasons = np.zeros(0, dtype=np.int8)
-    for part in parts:
-        own = np.where(part.trails.closed, BreakReason.SEPARATE, BreakReason.ODD_END)
-        own[-1] = BreakReason.POLICY
-        reasons = np.concatenate([reasons, own.astype(np.int8)])
+def _reasons(trails: Trails, key: NDArray[np.intp]) -> NDArray[np.int8]:
+    """Why each run ends: a ring stands apart; a line ends alone; a new role or region begins."""
+    reasons = np.where(trails.closed, BreakReason.SEPARATE, BreakReason.ODD_END).astype(np.int8)
+    reasons[:-1][np.diff(key) != 0] = BreakReason.POLICY
     reasons[-1:] = BreakReason.FINISHED
     return reasons

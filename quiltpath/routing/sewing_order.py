@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.routing.centre_outwards import centre_outwards
+from quiltpath.geometry.arrays import distinct
 from quiltpath.routing.circuit_entries import choose_entries
+from quiltpath.routing.edges import gather
 from quiltpath.routing.local_search import (
     nearest_neighbour_tour,
     neighbour_lists,
@@ -17,6 +18,7 @@ from quiltpath.routing.local_search import (
     two_opt_tour,
 )
 from quiltpath.routing.policy import Policy, start_corner
+from quiltpath.routing.region_order import order_by_region
 from quiltpath.routing.trail_table import Circuits, TrailTable
 
 
@@ -26,20 +28,39 @@ def sewing_order(
     policy: Policy,
     finished: Polygon,
     begin: NDArray[np.float64],
+    regions: Sequence[Polygon] = (),
 ) -> NDArray[np.intp]:
     """(r,) runs in sewing order: ``2 * run`` forwards, ``2 * run + 1`` backwards.
 
-    ``begin`` is where the needle is: the start corner, or the end of what was sewn before.
+    ``begin`` is where the needle is. From the centre outwards the policy may finish ``regions`` one
+    by one; the other orders go role by role.
     """
-    return _ORDERS[policy.order](table, circuits, policy, finished, begin)
+    if policy.order == "centre-outwards":
+        return _centre_outwards(table, policy, finished, begin, regions)
+    order = []
+    for role in distinct(table.role):
+        mine = np.flatnonzero(table.role == role)
+        part = _ORDERS[policy.order](*_only(table, circuits, mine), begin)
+        order.append(2 * mine[part >> 1] + (part & 1))
+        begin = table.ends.reshape(-1, 2)[order[-1][-1] ^ 1]
+    return np.concatenate(order)
+
+
+def _only(
+    table: TrailTable, circuits: Circuits, mine: NDArray[np.intp]
+) -> tuple[TrailTable, Circuits]:
+    """The chosen trails as if there were no others."""
+    if len(mine) == len(table.closed):
+        return table, circuits
+    number = np.full(len(table.closed), -1, dtype=np.intp)
+    number[mine] = np.arange(len(mine))
+    kept = np.flatnonzero(number[circuits.run] >= 0)
+    vertex, start = gather(circuits.start, kept)
+    return table.take(mine), Circuits(number[circuits.run[kept]], circuits.points[vertex], start)
 
 
 def _least_travel(
-    table: TrailTable,
-    circuits: Circuits,
-    policy: Policy,
-    finished: Polygon,
-    begin: NDArray[np.float64],
+    table: TrailTable, circuits: Circuits, begin: NDArray[np.float64]
 ) -> NDArray[np.intp]:
     """A short tour; rings are passed at one point each, which is then chosen for that tour.
 
@@ -62,13 +83,7 @@ def _least_travel(
     return best
 
 
-def _nearest(
-    table: TrailTable,
-    circuits: Circuits,
-    policy: Policy,
-    finished: Polygon,
-    begin: NDArray[np.float64],
-) -> NDArray[np.intp]:
+def _nearest(table: TrailTable, circuits: Circuits, begin: NDArray[np.float64]) -> NDArray[np.intp]:
     """Always on to the run with the nearest end, from ``begin``."""
     spots = table.ends.reshape(-1, 2)
     first = int(np.hypot(*(spots - begin).T).argmin())
@@ -77,31 +92,22 @@ def _nearest(
 
 def _centre_outwards(
     table: TrailTable,
-    circuits: Circuits,
     policy: Policy,
     finished: Polygon,
     begin: NDArray[np.float64],
+    regions: Sequence[Polygon],
 ) -> NDArray[np.intp]:
     low_x, low_y, high_x, high_y = finished.bounds
     centre = np.array([(low_x + high_x) / 2, (low_y + high_y) / 2])
-    return centre_outwards(
-        table.ends,
-        table.closed,
-        table.middle,
-        table.length,
-        table.layer,
+    return order_by_region(
+        table,
+        regions,
         centre,
         centre - start_corner(policy, finished),
-        policy.direction == "one-way",
+        begin,
+        (policy.direction == "one-way", policy.region_direction == "one-way"),
     )
 
 
-_Rule = Callable[
-    [TrailTable, Circuits, Policy, Polygon, NDArray[np.float64]],
-    NDArray[np.intp],
-]
-_ORDERS: dict[str, _Rule] = {
-    "least-travel": _least_travel,
-    "nearest": _nearest,
-    "centre-outwards": _centre_outwards,
-}
+_Rule = Callable[[TrailTable, Circuits, NDArray[np.float64]], NDArray[np.intp]]
+_ORDERS: dict[str, _Rule] = {"least-travel": _least_travel, "nearest": _nearest}

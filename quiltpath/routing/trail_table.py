@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from quiltpath.patterns import Lines
 from quiltpath.routing.edges import Edges
 from quiltpath.routing.euler_trail import Trails
+
+MOSTLY = 0.6
+"""A line belongs to the region that holds this share of its length, or to none."""
+
+WHOLE = -1
+"""The region of what belongs to none alone."""
 
 
 @dataclass(frozen=True)
@@ -21,6 +30,8 @@ class TrailTable:
     ``middle``  (r, 2) mean point of its vertices
     ``length``  (r,) mm
     ``layer``   (r,) layer of its first line
+    ``role``    (r,) role of that line, or 0 where roles do not matter
+    ``region``  (r,) region it lies in, -1 where it lies in none alone
     """
 
     ends: NDArray[np.float64]
@@ -28,6 +39,12 @@ class TrailTable:
     middle: NDArray[np.float64]
     length: NDArray[np.float64]
     layer: NDArray[np.int32]
+    role: NDArray[np.intp]
+    region: NDArray[np.intp]
+
+    def take(self, chosen: NDArray[np.intp]) -> TrailTable:
+        """The chosen trails, in the order given."""
+        return TrailTable(*(getattr(self, each.name)[chosen] for each in fields(self)))
 
 
 @dataclass(frozen=True)
@@ -43,11 +60,18 @@ class Circuits:
         return self.points[self.start[circuit] : self.start[circuit + 1]]
 
 
-def trail_table(edges: Edges, trails: Trails, lines: Lines) -> TrailTable:
+def trail_table(
+    edges: Edges, trails: Trails, lines: Lines, stage: NDArray[np.intp] | None = None
+) -> TrailTable:
+    """The table of one or more ``trails``; ``stage`` (edges, 2) role and region of each edge."""
     spots = edges.ends.reshape(-1, 2)
     first, last = trails.half[trails.start[:-1]], trails.half[trails.start[1:] - 1] ^ 1
     length = edges.length_mm
     begin = trails.start[:-1]
+    first_edge = _first_edges(edges, trails)
+    line = edges.line[first_edge]
+    if stage is None:
+        stage = np.tile((0, WHOLE), (len(edges), 1))
     total = np.add.reduceat(length[trails.half // 2], begin)
     weighted = (edge_middles(edges) * length[:, None])[trails.half // 2]
     middle = np.add.reduceat(weighted, begin, axis=0) / total[:, None]
@@ -56,7 +80,9 @@ def trail_table(edges: Edges, trails: Trails, lines: Lines) -> TrailTable:
         closed=trails.closed,
         middle=middle,
         length=total,
-        layer=_layers(edges, trails, lines),
+        layer=lines.layer[line],
+        role=stage[first_edge, 0],
+        region=stage[first_edge, 1],
     )
 
 
@@ -70,10 +96,22 @@ def edge_middles(edges: Edges) -> NDArray[np.float64]:
     return moment / np.add.reduceat(weight, begin)[:, None]
 
 
-def _layers(edges: Edges, trails: Trails, lines: Lines) -> NDArray[np.int32]:
-    """(t,) layer of the first quilting line of each trail."""
-    line = edges.line[trails.half // 2]
+def _first_edges(edges: Edges, trails: Trails) -> NDArray[np.intp]:
+    """(t,) the first edge of each trail that lies on a quilting line."""
+    edge = trails.half // 2
     owner = np.repeat(np.arange(len(trails)), np.diff(trails.start))
-    real = np.flatnonzero(line >= 0)
+    real = np.flatnonzero(edges.line[edge] >= 0)
     first = real[np.unique(owner[real], return_index=True)[1]]
-    return lines.layer[line[first]]
+    return edge[first].astype(np.intp)
+
+
+def regions_of(edges: Edges, regions: Sequence[Polygon]) -> NDArray[np.intp]:
+    """(e,) the region that each edge lies in, ``WHOLE`` where it lies in none alone."""
+    if not regions:
+        return np.full(len(edges), WHOLE, dtype=np.intp)
+    shapes, areas = edges.shapes(), np.array(regions, dtype=object)
+    edge, area = shapely.STRtree(areas).query(shapes, predicate="intersects")
+    shared = shapely.length(shapely.intersection(shapes[edge], areas[area]))
+    held = np.zeros((len(edges), len(areas)))
+    np.add.at(held, (edge, area), shared)
+    return np.where(held.max(axis=1) >= MOSTLY * edges.length_mm, held.argmax(axis=1), WHOLE)

@@ -83,7 +83,9 @@ def trails_of(*halves: int) -> Trails:
 
 def solve_rural_postman(policy: Policy, *halves: int) -> tuple[list[float], int]:
     """Length of each trail after joining, and how many trails."""
-    edges, found = join_along_margin(ROWS, trails_of(*halves), policy, CLOTH, 50.0)
+    edges, found, _ = join_along_margin(
+        ROWS, trails_of(*halves), np.zeros(3, dtype=np.intp), policy, CLOTH, 50.0
+    )
     length = edges.length_mm[found.half // 2]
     ends = edges.ends.reshape(-1, 2)
     for first, last in zip(found.start[:-1], found.start[1:], strict=True):
@@ -212,14 +214,15 @@ def test_lines_that_end_farther_out_are_tied_to_the_track() -> None:
     rows = [[(-12, 20), (312, 20)], [(-12, 50), (312, 50)], [(-20, 100), (320, 100)]]
     edges = edges_of_lines(np.array([LineString(row) for row in rows], dtype=object))
     policy = Policy(margin=True, margin_cost=1.0, jump_cost=200.0)
-    ways, found = join_along_margin(edges, trails_of(0, 3, 4), policy, CLOTH, 50.0)
+    one = np.zeros(3, dtype=np.intp)
+    ways, found, _ = join_along_margin(edges, trails_of(0, 3, 4), one, policy, CLOTH, 50.0)
     assert len(found) == 1
     length = ways.length_mm[found.half // 2].sum()
     assert length == pytest.approx(324 + 30 + 324 + 50 + 8 + 340)
     ends = ways.ends.reshape(-1, 2)
     assert np.allclose(ends[found.half[:-1] ^ 1], ends[found.half[1:]])
     dearer = Policy(margin=True, margin_cost=1.0, jump_cost=57.0)
-    assert len(join_along_margin(edges, trails_of(0, 3, 4), dearer, CLOTH, 50.0)[1]) == 2
+    assert len(join_along_margin(edges, trails_of(0, 3, 4), one, dearer, CLOTH, 50.0)[1]) == 2
 
 
 @pytest.mark.parametrize(

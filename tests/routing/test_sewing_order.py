@@ -255,6 +255,8 @@ def ordered(paths: list, order: str, begin: tuple[float, float], **keys: str) ->
         middle=ends.mean(axis=1),
         length=np.hypot(*(ends[:, 1] - ends[:, 0]).T),
         layer=np.zeros(len(paths), dtype=np.int32),
+        role=np.zeros(len(paths), dtype=np.intp),
+        region=np.full(len(paths), -1),
     )
     policy = policy_named("hoop", {"order": order, **keys})
     return sewing_order(table, NO_CIRCUITS, policy, RUNNER, np.array(begin)).tolist()

@@ -75,7 +75,9 @@ def edges(*shapes: object) -> Edges:
 def turned(parts: Edges, closed: list[bool], halves: list[int]) -> list[tuple[list[int], bool]]:
     """Lines of each trail after joining, -1 in the margin, and whether it is closed."""
     trails = Trails(np.array(halves), np.arange(len(halves) + 1), np.array(closed))
-    ways, found = join_along_margin(parts, trails, DEAR, CLOTH, 50.0)
+    ways, found, _ = join_along_margin(
+        parts, trails, np.zeros(len(trails), dtype=np.intp), DEAR, CLOTH, 50.0
+    )
     line = ways.line[found.half // 2]
     return [
         (line[a:b].tolist(), bool(shut))

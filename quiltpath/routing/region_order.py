@@ -1,0 +1,200 @@
+"""Region by region: a block, strip or border is finished before the next is begun.
+
+Common practice with a walking foot: what holds the layers first, then one part of the quilt after
+the other from the middle outwards, so that fullness is worked to the edge; one half, then the
+other, so that the bulk is turned once. Within a region its outlines come before its fill, and both
+go from its own centre outwards. What belongs to no region alone is sewn by the same rule with the
+runner as one region, before the regions where it is an outline, after them where it is fill.
+
+The rule leaves free from which side each set of parallel lines is begun. The sides with the least
+carrying are a shortest path through layers (dynamic programming, Bellman 1957); time grows with the
+number of runs, and of small sets with their square.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from quiltpath.geometry.arrays import distinct
+from quiltpath.routing.centre_outwards import centre_outwards, families, is_straight
+from quiltpath.routing.local_search import shortest_tour
+from quiltpath.routing.trail_table import WHOLE, TrailTable
+
+SAME_COLUMN_MM = 25.0
+TURNS_APART_DEG = 40.0
+"""Wandering lines this far apart, as seen from the centre, are sewn one group after the other."""
+
+Order = NDArray[np.intp]
+Floats = NDArray[np.float64]
+
+
+def centres_in_order(regions: Sequence[Polygon], centre: Floats, onward: Floats) -> list[int]:
+    """The regions from the runner's middle outwards: one half, then the other.
+
+    ``onward`` points to the half that comes first. Regions beside each other across the runner
+    are sewn up and down by turns.
+    """
+    length = 0 if abs(onward[0]) >= abs(onward[1]) else 1
+    middle = np.array([shape.centroid.coords[0] for shape in regions]).reshape(-1, 2) - centre
+    along = middle[:, length] * np.sign(onward[length] or 1.0)
+    along = np.where(np.abs(along) < SAME_COLUMN_MM, 0.0, along)
+    order: list[int] = []
+    for half in (along >= 0, along < 0):
+        mine = np.flatnonzero(half)
+        mine = mine[np.argsort(np.abs(along[mine]), kind="stable")]
+        new = np.diff(np.abs(along[mine]), prepend=-np.inf) > SAME_COLUMN_MM
+        for number, column in enumerate(np.split(mine, np.flatnonzero(new)[1:])):
+            across = middle[column, 1 - length] * (-1) ** number
+            order += column[np.argsort(across, kind="stable")].tolist()
+    return order
+
+
+def order_by_region(
+    table: TrailTable,
+    regions: Sequence[Polygon],
+    centre: Floats,
+    onward: Floats,
+    begin: Floats,
+    one_way: tuple[bool, bool],
+) -> Order:
+    """(t,) trails in order, ``2 * trail`` forwards and ``2 * trail + 1`` backwards.
+
+    ``centre`` of the runner, ``onward`` the direction of its first half, ``begin`` where the needle
+    is; ``one_way`` over the runner and within a region.
+    """
+    sets: list[list[Order]] = []
+    for region, roles in _stages(table, centres_in_order(regions, centre, onward)):
+        alone = region != WHOLE
+        middle = np.array(regions[region].centroid.coords[0]) if alone else centre
+        for role in roles:
+            mine = np.flatnonzero((table.region == region) & (table.role == role))
+            for layer in distinct(table.layer[mine]):
+                chosen = mine[table.layer[mine] == layer]
+                sets += _sets(table, chosen, middle, onward, one_way[alone], alone)
+    return _least_carrying(table.ends, sets, begin)
+
+
+def _stages(table: TrailTable, order: list[int]) -> list[tuple[int, list[int]]]:
+    """Regions with the roles sewn there: hold and outlines of all, each region, fill of all."""
+    roles = distinct(table.role).tolist()
+    fill = max(roles, default=0)
+    whole = [(WHOLE, [role for role in roles if role != fill])]
+    return [*whole, *((region, roles) for region in order), (WHOLE, [fill])]
+
+
+def _sets(
+    table: TrailTable, chosen: Order, centre: Floats, onward: Floats, one_way: bool, free: bool
+) -> list[list[Order]]:
+    """Sets of trails that are sewn one after the other, each with the orders it may be sewn in."""
+    if not free:
+        return [[_parallel(table, chosen, centre, onward, one_way, False)]]
+    ends, length = table.ends[chosen], table.length[chosen]
+    straight = is_straight(ends, table.closed[chosen], length)
+    family = families(ends, straight)
+    found = []
+    for number in distinct(family[straight]):
+        rows = chosen[straight & (family == number)]
+        found.append(
+            [
+                _parallel(table, rows, centre, way, one_way, flip)
+                for way in (onward, -onward)
+                for flip in (False, True)
+            ]
+        )
+    rest = chosen[~straight]
+    if len(rest):
+        outwards = _outwards(table, rest, centre)
+        found.append([outwards, _turned(table, outwards)])
+    return found
+
+
+def _parallel(
+    table: TrailTable, rows: Order, centre: Floats, onward: Floats, one_way: bool, flip: bool
+) -> Order:
+    order = centre_outwards(
+        table.ends[rows],
+        table.closed[rows],
+        table.middle[rows],
+        table.length[rows],
+        table.layer[rows],
+        centre,
+        onward,
+        one_way,
+        flip,
+    )
+    return 2 * rows[order >> 1] + (order & 1)
+
+
+def _outwards(table: TrailTable, rest: Order, centre: Floats) -> Order:
+    """Rings and wandering lines: closed ones first; open ones side by side; each outwards.
+
+    Outlines that are few go by the least carrying alone.
+    """
+    away = np.hypot(*(table.middle[rest] - centre).T)
+    closed = table.closed[rest]
+    size = np.where(closed, table.length[rest], away)
+    if closed.all():
+        tour = np.array(shortest_tour(np.repeat(table.middle[rest][:, None], 2, axis=1)))
+        first = away[tour[[0, -1]] >> 1].argmin()
+        return 2 * rest[(tour if first == 0 else tour[::-1]) >> 1]
+    turn = np.degrees(np.arctan2(*(table.middle[rest] - centre).T))
+    group = np.where(closed, -1, _sectors(turn))
+    return 2 * rest[np.lexsort((size, group))]
+
+
+def _sectors(turn: Floats) -> NDArray[np.intp]:
+    """Groups of directions that lie together, numbered once round."""
+    order = np.argsort(turn, kind="stable")
+    gap = np.diff(turn[order], append=turn[order[0]] + 360.0)
+    widest = int(gap.argmax())
+    order = np.roll(order, -widest - 1)
+    gap = np.roll(gap, -widest - 1)
+    group = np.empty(len(turn), dtype=np.intp)
+    group[order] = np.concatenate([[0], np.cumsum(gap[:-1] > TURNS_APART_DEG)])
+    return group
+
+
+def _turned(table: TrailTable, order: Order) -> Order:
+    """The same trails, each begun at the end that is nearer to the end of the one before."""
+    ends = table.ends.reshape(-1, 2)
+    turned = [int(order[0]) ^ 1]
+    for entry in order[1:].tolist():
+        here = ends[turned[-1] ^ 1]
+        nearer = np.hypot(*(ends[[entry, entry ^ 1]] - here).T).argmin()
+        turned.append(entry ^ int(nearer))
+    return np.array(turned, dtype=np.intp)
+
+
+def _least_carrying(ends: Floats, sets: list[list[Order]], begin: Floats) -> Order:
+    """One order of each set, so that the way from run to run is shortest in all."""
+    spots = ends.reshape(-1, 2)
+    sets = [orders for orders in sets if len(orders[0])]
+    if not sets:
+        return np.zeros(0, dtype=np.intp)
+    first = np.array([[spots[order[0]] for order in orders] for orders in sets[:1]])[0]
+    cost = np.hypot(*(first - begin).T) * 1e-3 + _within(spots, sets[0])
+    came = []
+    for orders, following in pairwise(sets):
+        out = np.array([spots[order[-1] ^ 1] for order in orders])
+        into = np.array([spots[order[0]] for order in following])
+        total = cost[:, None] + np.hypot(*np.moveaxis(out[:, None] - into[None], 2, 0))
+        came.append(total.argmin(axis=0))
+        cost = total.min(axis=0) + _within(spots, following)
+    chosen = [int(cost.argmin())]
+    for back in reversed(came):
+        chosen.append(int(back[chosen[-1]]))
+    return np.concatenate(
+        [orders[which] for orders, which in zip(sets, reversed(chosen), strict=True)]
+    )
+
+
+def _within(spots: Floats, orders: list[Order]) -> Floats:
+    """Carrying inside each of the orders of one set."""
+    return np.array(
+        [float(np.hypot(*(spots[order[1:]] - spots[order[:-1] ^ 1]).T).sum()) for order in orders]
+    )
