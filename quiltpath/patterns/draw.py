@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import shapely
 
 from quiltpath.errors import InputError
-from quiltpath.geometry.runner_shapes import Runner, patches
+from quiltpath.geometry.runner_shapes import Runner, area_of, patches
 from quiltpath.patterns.finishing import (
     bent_to_print,
+    clearance_curves,
     kept_clear,
     off_the_edge,
     overrun_length,
     run_on,
     told,
     under_the_binding,
+    without_crumbs,
 )
 from quiltpath.patterns.kind import Kind
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import Layer, check_sum
 from quiltpath.patterns.lines import LineRole, Lines, Remark, join, layer_lines
-from quiltpath.patterns.strokes import Strokes, clipped
+from quiltpath.patterns.strokes import Strokes, clipped, objects
 
 
 def draw(
@@ -64,8 +67,14 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     kind = KINDS[layer.kind]
     overrun = overrun_length(runner, layer.overrun)
     cut = _strokes(runner, layer, kind)
+    curves = objects([])
     if layer.clearance is not None and kind.keeps_clear and runner.motifs:
         cut = kept_clear(cut, runner, layer.clearance)
+        if layer.holes == "wide":
+            cut = without_crumbs(cut, runner, layer.clearance, _apart_mm(layer))
+        if layer.clearance > 0:
+            area = area_of(patches(runner, layer.region))
+            curves = clearance_curves(runner, layer.clearance, area)
     shown = off_the_edge(cut.geometry, runner.outline)
     hidden = int(under_the_binding(cut.geometry[shown], runner.outline).sum())
     lines = layer_lines(
@@ -75,9 +84,16 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
         retraceable=kind.hides_thread,
         source=list(cut.source[shown]),
     )
+    lines = replace(lines, curves=curves)
     if not len(lines):
         return lines.with_remarks(_nothing_drawn(layer))
     return lines.with_remarks(*_told(runner, layer, kind, lines, hidden))
+
+
+def _apart_mm(layer: Any) -> float:
+    """Distance between neighbouring lines, 0 for a layer that has none."""
+    spacing = getattr(layer, "spacing", None)
+    return float(getattr(layer, "apart_mm", spacing.mm if spacing else 0.0))
 
 
 def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:

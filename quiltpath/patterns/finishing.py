@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.print_warp import PrintWarp
@@ -40,6 +41,39 @@ def kept_clear(drawn: Strokes, runner: Runner, clearance_mm: float) -> Strokes:
         now = rank == turn
         cut[line[now]] = shapely.difference(cut[line[now]], zones[zone[now]])
     return pieces(drawn, cut)
+
+
+def clearance_curves(runner: Runner, clearance_mm: float, area: BaseGeometry) -> Geometries:
+    """(k,) LineStrings at ``clearance_mm`` from the motifs, as far as they lie in ``area``.
+
+    Lines that are kept clear end on them.
+    """
+    zones = shapely.union_all(_zones(runner, clearance_mm))
+    inside = shapely.intersection(area, runner.outline)
+    curves = shapely.get_parts(shapely.line_merge(shapely.intersection(zones.boundary, inside)))
+    return curves[shapely.get_type_id(curves) == shapely.GeometryType.LINESTRING]
+
+
+def without_crumbs(drawn: Strokes, runner: Runner, clearance_mm: float, apart_mm: float) -> Strokes:
+    """The strokes without those in holes of motifs where two lines ``apart_mm`` find no room.
+
+    What is left of a fill there is a crumb with two securings. A hole is measured by the widest
+    circle in what the clearance leaves of it.
+    """
+    parts = shapely.get_parts(objects([motif.shape for motif in runner.motifs]))
+    rings = [hole for part in parts for hole in part.interiors]
+    if not rings or not len(drawn):
+        return drawn
+    holes = shapely.get_parts(shapely.buffer(shapely.polygons(rings), -clearance_mm))
+    holes = holes[~shapely.is_empty(holes)]
+    if not len(holes):
+        return drawn
+    width = 2 * shapely.length(shapely.maximum_inscribed_circle(holes, 0.1))
+    narrow = shapely.buffer(holes[width < 2 * apart_mm], COARSER_MM)
+    line, hole = shapely.STRtree(narrow).query(drawn.geometry)
+    inside = shapely.covers(narrow[hole], drawn.geometry[line])
+    kept = np.setdiff1d(np.arange(len(drawn)), line[inside])
+    return Strokes(drawn.geometry[kept], drawn.within[kept], drawn.source[kept])
 
 
 def _meetings(lines: Geometries, zones: Geometries) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

@@ -38,6 +38,8 @@ class Layer(Section):
     """runner, blocks, sashing, outer sashing, border, cornerstones, or names of blocks"""
     clearance: LengthOrZero | None = None
     """distance kept from motifs; without it lines run over them"""
+    holes: Literal["wide", "all"] = "wide"
+    """lines within a motif's holes: only where two of them find room, or in all"""
     overrun: LengthOrZero | None = None
     """how far lines run past the finished edge into the wadding margin"""
     follow: Literal["print", "ruler"] = "print"

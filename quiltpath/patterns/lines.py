@@ -39,6 +39,8 @@ class Lines:
     ``retraceable``  (n,) true where a second pass of thread does not show
     ``source``       (n,) words that name where the line came from, such as ``"leaf in B2"``
     ``layers``       names of the quilting layers, in the order of the project file
+    ``curves``       (k,) LineStrings along which thread may run though nothing is drawn there:
+                     at the motifs' clearance, where lines end
     ``remarks``      what the drawing has to say about itself
 
     Two lines across a strip of 60 by 40 mm, in one layer:
@@ -65,6 +67,7 @@ class Lines:
     source: NDArray[np.object_]
     layers: tuple[str, ...]
     remarks: tuple[Remark, ...] = field(default=())
+    curves: NDArray[np.object_] = field(default_factory=lambda: np.zeros(0, dtype=object))
 
     def __post_init__(self) -> None:
         lengths = {len(self.geometry), len(self.layer), len(self.role)}
@@ -90,6 +93,7 @@ class Lines:
             self.source[chosen],
             self.layers,
             self.remarks,
+            self.curves,
         )
 
     def with_remarks(self, *remarks: Remark) -> Lines:
@@ -136,4 +140,5 @@ def join(parts: Sequence[Lines]) -> Lines:
         np.concatenate([part.source for part in parts]),
         tuple(name for part in parts for name in part.layers),
         tuple(remark for part in parts for remark in part.remarks),
+        np.concatenate([part.curves for part in parts]),
     )
