@@ -75,7 +75,7 @@ def _price(network: Network, chosen: NDArray[np.intp], begin: NDArray[np.float64
     node = np.concatenate([network.node, network.optional_node[chosen]])
     components = len(distinct(connected_components(network.nodes, node)[node[:, 0]]))
     tie = 2 * float(np.median(_finite(network.cost[network.ring])))
-    start = _places(network)[_odd(network, chosen)]
+    start = network.places()[_odd(network, chosen)]
     far = float(np.hypot(*(start - begin).T).min())
     return float(network.cost[chosen].sum()) + components * tie + FAR_START * far
 
@@ -99,7 +99,7 @@ def _options(
     network: Network, ring: _Ring, left: NDArray[np.intp], begin: NDArray[np.float64]
 ) -> list[NDArray[np.intp]]:
     """Edges along the margin for the most promising pairs of free ends."""
-    place = _places(network)[ring.node]
+    place = network.places()[ring.node]
     nearest = int(np.hypot(*(place - begin).T).argmin())
     firsts = distinct(np.append(np.flatnonzero(np.isin(ring.node, left)), nearest))
     choices = []
@@ -130,13 +130,6 @@ def _between(change: NDArray[np.float64], first: int) -> NDArray[np.float64]:
     """Change of cost from turning over the arcs between ``first`` and each other end."""
     other = np.arange(len(change))
     return np.where(other > first, change - change[first], change[first] - change)
-
-
-def _places(network: Network) -> NDArray[np.float64]:
-    """(nodes, 2) where the nodes lie."""
-    place = np.zeros((network.nodes, 2))
-    place[network.optional_node] = network.optional.ends
-    return place
 
 
 def _arc_cost(network: Network, ring: _Ring) -> NDArray[np.float64]:

@@ -1,7 +1,8 @@
 """The rural postman's network: lines that must be sewn, optional edges that may be at a cost.
 
 Required and optional edges on common nodes (Orloff, Networks 4, 1974). Optional edges are lines
-sewn again where that does not show, and the curve along the wadding margin. O(e log e) to build.
+sewn again where that does not show, the curves at motifs' clearance, and the curve along the
+wadding margin. O(e log e) to build.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.routing.clearance import clearance_edges
 from quiltpath.routing.edges import Edges, concatenate_edges
 from quiltpath.routing.margin import margin_edges
 from quiltpath.routing.nodes import connected_components, nodes_of
@@ -58,6 +60,13 @@ class Network:
         """(w,) which optional edges can be sewn."""
         return np.isfinite(self.cost)
 
+    def places(self) -> NDArray[np.float64]:
+        """(nodes, 2) where the nodes lie."""
+        place = np.zeros((self.nodes, 2))
+        place[self.optional_node] = self.optional.ends
+        place[self.node] = self.edges.ends
+        return place
+
     def unmatched(self, within: float) -> NDArray[np.intp]:
         """Odd nodes that no set of optional edges can make even.
 
@@ -82,11 +91,12 @@ def build_network(
     margin_mm: float,
     sewn_before: Edges,
     field: Polygon | None = None,
+    curves: NDArray[np.object_] | None = None,
 ) -> Network:
     """The lines with the optional edges that ``policy`` allows; ``retraceable`` (s,).
 
     ``sewn_before`` were sewn before and may be sewn again. With a ``field`` the edges along the
-    margin end where they would leave it.
+    margin end where they would leave it. ``curves`` lie at the motifs' clearance.
     """
     parts, costs, sizes = [], [], [0, 0]
     if policy.retrace:
@@ -94,11 +104,15 @@ def build_network(
         again = again.take(again.length_mm <= policy.retrace_cap_mm)
         parts.append(again)
         costs.append(again.length_mm * policy.retrace_cost)
+    if policy.clearance and curves is not None and len(curves):
+        round_motifs = clearance_edges(curves, edges.ends.reshape(-1, 2), policy.tolerance_mm)
+        parts.append(round_motifs)
+        costs.append(_cost_in(field, round_motifs, policy.clearance_cost))
     if policy.margin:
         along = margin_edges(edges.ends.reshape(-1, 2), finished, margin_mm)
         if along is not None:
             parts += along
-            costs += [_margin_cost(part, policy, field) for part in along]
+            costs += [_cost_in(field, part, policy.margin_cost) for part in along]
             sizes = [len(part) for part in along]
     optional = concatenate_edges(parts) if parts else edges.take(np.zeros(0, dtype=np.intp))
     everything = concatenate_edges([edges, optional])
@@ -116,8 +130,8 @@ def build_network(
     )
 
 
-def _margin_cost(part: Edges, policy: Policy, field: Polygon | None) -> NDArray[np.float64]:
-    cost = part.length_mm * policy.margin_cost
+def _cost_in(field: Polygon | None, part: Edges, cost_per_mm: float) -> NDArray[np.float64]:
+    cost: NDArray[np.float64] = part.length_mm * cost_per_mm
     if field is not None:
         cost[~shapely.covers(field, part.shapes())] = np.inf
     return cost

@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.units import parse_length
 
-Order = Literal["centre-outwards", "nearest", "least-travel"]
+Order = Literal["centre-outwards", "nearest", "least-travel", "alternate-leanings"]
 Direction = Literal["one-way", "there-and-back", "any"]
 Corner = Literal["lower-left", "lower-right", "upper-left", "upper-right"]
 
@@ -28,13 +28,20 @@ class Policy:
 
     ``margin``        whether thread may run along the wadding margin outside the finished edge
     ``margin_cost``   cost of one millimetre there
+    ``clearance``     whether thread may run along the curve at a motif's clearance
+    ``clearance_cost``  cost of one millimetre there
+    ``step``          whether rings and outlines are tied to others by a few stitches across
+    ``step_longest_mm``  the longest of these
     ``retrace``       whether retraceable lines may be sewn a second time
     ``retrace_cost``  cost of one millimetre sewn again
     ``retrace_cap_mm``  the longest stretch that is sewn again in one go
+    ``inside_cost``   cost of a start or end on the cloth, where a line reaches the edge
     ``jump_cost``     cost of a trim with its two securings
     ``turn_cost``     cost of leaving a line for another where straight on is possible
     ``roles_first``   hold lines first, then outlines, then fill, never mixed in one run
-    ``order``         ``"centre-outwards"``, ``"nearest"`` or ``"least-travel"``
+    ``order``         ``"centre-outwards"``, ``"nearest"``, ``"least-travel"``, or
+                      ``"alternate-leanings"``: of lines that lean either way one of each in turn,
+                      so that the cloth is not pulled askew on the way
     ``direction``     of parallel lines when sewn centre-outwards: ``"one-way"`` in each half,
                       ``"there-and-back"``, or ``"any"``
     ``finish_regions``  centre-outwards: a block, strip or border is finished before the next
@@ -46,9 +53,14 @@ class Policy:
 
     margin: bool = False
     margin_cost: float = 0.5
+    clearance: bool = False
+    clearance_cost: float = 0.5
+    step: bool = False
+    step_longest_mm: float = 25.0
     retrace: bool = False
     retrace_cost: float = 1.0
     retrace_cap_mm: float = 100_000.0
+    inside_cost: float = 0.0
     jump_cost: float = 150.0
     turn_cost: float = 10.0
     roles_first: bool = False
@@ -80,14 +92,20 @@ POLICIES: dict[str, Policy] = {
     "continuous": Policy(
         margin=True,
         margin_cost=0.5,
+        clearance=True,
+        step=True,
         retrace=True,
         retrace_cost=1.0,
+        inside_cost=100.0,
         jump_cost=50_000.0,
-        order="nearest",
+        order="least-travel",
     ),
     "hoop": Policy(
         margin=True,
         margin_cost=1.0,
+        clearance=True,
+        clearance_cost=1.0,
+        step=True,
         retrace=True,
         retrace_cost=1.0,
         retrace_cap_mm=300.0,

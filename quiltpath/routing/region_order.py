@@ -36,8 +36,8 @@ Floats = NDArray[np.float64]
 def centres_in_order(regions: Sequence[Polygon], centre: Floats, onward: Floats) -> list[int]:
     """The regions from the runner's middle outwards: one half, then the other.
 
-    ``onward`` points to the half that comes first. Regions beside each other across the runner
-    are sewn up and down by turns.
+    ``onward`` points to the half that comes first. Of regions beside each other across the runner
+    that in the middle comes first; which side follows changes from one column to the next.
     """
     length = 0 if abs(onward[0]) >= abs(onward[1]) else 1
     middle = np.array([shape.centroid.coords[0] for shape in regions]).reshape(-1, 2) - centre
@@ -50,7 +50,8 @@ def centres_in_order(regions: Sequence[Polygon], centre: Floats, onward: Floats)
         new = np.diff(np.abs(along[mine]), prepend=-np.inf) > SAME_COLUMN_MM
         for number, column in enumerate(np.split(mine, np.flatnonzero(new)[1:])):
             across = middle[column, 1 - length] * (-1) ** number
-            order += column[np.argsort(across, kind="stable")].tolist()
+            away = np.round(np.abs(across) / SAME_COLUMN_MM)
+            order += column[np.lexsort((across, away))].tolist()
     return order
 
 

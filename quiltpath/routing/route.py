@@ -18,9 +18,10 @@ from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.margin import join_along_margin
 from quiltpath.routing.policy import Policy, policy_named, start_corner
 from quiltpath.routing.run_assembly import assemble_runs
-from quiltpath.routing.runs import BreakReason, Runs
-from quiltpath.routing.rural_postman import TrailCover, solve_rural_postman
+from quiltpath.routing.runs import BreakReason, RuleCost, Runs
+from quiltpath.routing.rural_postman import TrailCover, fewest_runs, solve_rural_postman
 from quiltpath.routing.sewing_order import sewing_order
+from quiltpath.routing.short_hops import join_short_hops, kept_short
 from quiltpath.routing.tidying import REPORTED_MM, gap_change, tidy_lines
 from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
 from quiltpath.routing.trail_table import WHOLE, TrailTable, regions_of, trail_table
@@ -48,7 +49,7 @@ def route(
     if finished is None:
         finished, margin_mm = shapely.box(*_bounds(lines)), 0.0
     edges, changes = tidy_lines(lines, _groups(lines, policy), policy)
-    whole, stage = _covers(edges, lines, policy, finished, margin_mm, field, regions)
+    whole, stage, design = _covers(edges, lines, policy, finished, margin_mm, field, regions)
     sewn, key = whole, np.zeros(0, dtype=np.intp)
     if len(whole.trails):
         table = trail_table(whole.edges, whole.trails, lines, stage)
@@ -59,10 +60,12 @@ def route(
         gap_change(lines, int(gap[3]), float(gap[0]), gap[1:3])
         for gap in sewn.gaps[(sewn.gaps[:, 0] > REPORTED_MM) & (sewn.gaps[:, 3] >= 0)]
     ]
-    reasons = _reasons(sewn.trails, key)
-    return assemble_runs(
-        sewn.edges, sewn.trails, finished, reasons, sewn.lower_bound, tuple(changes)
-    )
+    found, trails, key = join_short_hops(sewn.edges, sewn.trails, key, policy, finished)
+    changes += kept_short(found, trails, finished)
+    reasons = _reasons(trails, key)
+    bound = min(design[0], len(trails))
+    costs = _rule_costs(design, len(trails))
+    return assemble_runs(found, trails, finished, reasons, bound, tuple(changes), costs)
 
 
 def _bounds(lines: Lines) -> list[float]:
@@ -85,23 +88,60 @@ def _covers(
     margin_mm: float,
     field: Polygon | None,
     regions: Sequence[Polygon],
-) -> tuple[TrailCover, NDArray[np.intp]]:
+) -> tuple[TrailCover, NDArray[np.intp], tuple[int, int, int]]:
     """The trails of each stage, a role in a region, and (edges, 2) role and region of each edge.
 
-    What holds the layers is one stage all over the runner.
+    What holds the layers is one stage all over the runner. The last value is the fewest runs there
+    can be: of the drawing, with roles apart, and with regions apart as well.
     """
     role = _groups(lines, policy)[edges.line]
     region = regions_of(edges, regions if policy.finish_regions else ())
     region[lines.role[edges.line] == LineRole.HOLD] = WHOLE
+    places = finished, margin_mm
     covers, stages = [], [np.zeros((0, 2), dtype=np.intp)]
     for stage in distinct(np.column_stack([role, region]), axis=0):
         mine = edges.take((role == stage[0]) & (region == stage[1]))
         before = edges.take(role < stage[0])
         covers.append(
-            solve_rural_postman(mine, lines.retraceable, policy, finished, margin_mm, before, field)
+            solve_rural_postman(
+                mine, lines.retraceable, policy, *places, before, field, lines.curves
+            )
         )
         stages.append(np.tile(stage, (len(covers[-1].edges), 1)))
-    return _concatenate(covers, edges), np.concatenate(stages)
+    whole = _concatenate(covers, edges)
+
+    def fewest(apart: NDArray[np.intp]) -> int:
+        return sum(
+            fewest_runs(
+                edges.take(apart == number),
+                lines.retraceable,
+                policy,
+                *places,
+                edges.take(apart < number),
+                field,
+                lines.curves,
+            )
+            for number in distinct(apart)
+        )
+
+    by_role = fewest(role) if (region != WHOLE).any() else whole.lower_bound
+    design = fewest(np.zeros_like(role)) if len(distinct(role)) > 1 else by_role
+    return whole, np.concatenate(stages), (design, by_role, whole.lower_bound)
+
+
+RULES = (
+    "hold lines come first, outlines next",
+    "each region is finished before the next",
+    "lines are sewn in this order and no thread is too long",
+)
+
+
+def _rule_costs(bounds: tuple[int, int, int], runs: int) -> tuple[RuleCost, ...]:
+    """What each rule costs, those left out that cost nothing."""
+    steps = np.diff(np.maximum.accumulate([*bounds, runs]))
+    return tuple(
+        RuleCost(rule, int(more)) for rule, more in zip(RULES, steps, strict=True) if more > 0
+    )
 
 
 def _put_in_order(

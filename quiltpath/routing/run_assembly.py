@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.routing.edges import Edges, gather
 from quiltpath.routing.euler_trail import Trails
-from quiltpath.routing.runs import EDGE_MM, RunChange, Runs
+from quiltpath.routing.runs import RuleCost, RunChange, Runs, needs_securing
 
 TURN_DEG = 30.0
 
@@ -21,6 +20,7 @@ def assemble_runs(
     reasons: NDArray[np.int8],
     lower_bound: int,
     changes: tuple[RunChange, ...],
+    rule_costs: tuple[RuleCost, ...] = (),
 ) -> Runs:
     """Runs of the given trails, in the order of the trails."""
     coordinates, piece_start = _written(edges, trails.half)
@@ -38,6 +38,7 @@ def assemble_runs(
         runs_lower_bound=lower_bound,
         turns=turns_of(coordinates, piece_start, run_start),
         changes=changes,
+        rule_costs=rule_costs,
     )
 
 
@@ -49,15 +50,6 @@ def _written(edges: Edges, half: NDArray[np.intp]) -> tuple[NDArray[np.float64],
     mirror = np.repeat(start[:-1] + start[1:] - 1, count) - np.arange(len(vertex))
     vertex = np.where(back, vertex[mirror], vertex)
     return edges.coordinates[vertex], start
-
-
-def needs_securing(finished: Polygon, points: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """(n,) whether a thread end there needs securing: more than 0.5 mm inside the finished edge."""
-    shapely.prepare(finished)
-    spots = shapely.points(points)
-    within = shapely.contains(finished, spots)
-    within[within] = shapely.distance(finished.boundary, spots[within]) > EDGE_MM
-    return within
 
 
 def turns_of(

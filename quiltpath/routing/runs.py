@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 
 class PieceKind(IntEnum):
@@ -18,6 +20,10 @@ class PieceKind(IntEnum):
     """a second pass over a line where it does not show"""
     MARGIN = 2
     """along the wadding margin outside the finished edge, trimmed off later"""
+    CLEARANCE = 3
+    """along the curve at a motif's clearance, from one line's end to the next"""
+    STEP = 4
+    """a few stitches across, from ring to ring or from an outline to the lines about it"""
 
 
 class BreakReason(IntEnum):
@@ -46,6 +52,14 @@ class RunChange:
 
 
 @dataclass(frozen=True)
+class RuleCost:
+    """Starts that a rule of the policy costs: ``rule`` in words after "so that", ``runs`` more."""
+
+    rule: str
+    runs: int
+
+
+@dataclass(frozen=True)
 class Runs:
     """Ordered runs of pieces with direction; every array is in sewing order.
 
@@ -53,13 +67,15 @@ class Runs:
     ``piece_start``   (p + 1,) offsets into ``coordinates``; a piece holds both its ends, so the
                       point where two pieces of a run meet stands twice
     ``piece_kind``    (p,) :class:`PieceKind`
-    ``piece_line``    (p,) index of the quilting line, -1 for a margin piece
+    ``piece_line``    (p,) index of the quilting line, -1 where a piece lies on none
     ``run_start``     (r + 1,) offsets into the pieces
     ``break_reason``  (r,) :class:`BreakReason` at the end of each run
     ``secured``       (r, 2) whether the start and the end lie inside and need securing
-    ``runs_lower_bound``  the fewest runs that theory allows under this policy
+    ``runs_lower_bound``  the fewest runs that the drawing allows with the optional edges of the
+                      policy, whatever the order
     ``turns``         changes of line at junctions, of more than 30 degrees
     ``changes``       what routing closed, merged or dropped in the drawing
+    ``rule_costs``    which rules of the policy make up the difference to the lower bound
 
     The two lines of :class:`quiltpath.patterns.lines.Lines` as two runs, the second there and back:
 
@@ -91,6 +107,7 @@ class Runs:
     runs_lower_bound: int
     turns: int
     changes: tuple[RunChange, ...] = field(default=())
+    rule_costs: tuple[RuleCost, ...] = field(default=())
 
     def __len__(self) -> int:
         return len(self.run_start) - 1
@@ -99,6 +116,15 @@ class Runs:
         metres = float(self.piece_length_mm.sum()) / 1000
         bound = self.runs_lower_bound
         return f"Runs({len(self)} runs, {metres:.1f} m, no fewer than {bound} possible)"
+
+    @property
+    def bound_note(self) -> str:
+        """Why there are more runs than the lower bound; empty where there are not."""
+        if len(self) == self.runs_lower_bound:
+            return ""
+        why = ", ".join(f"{cost.runs} so that {cost.rule}" for cost in self.rule_costs)
+        more = f"{len(self) - self.runs_lower_bound} starts more than the drawing needs"
+        return f"{more}: {why}" if why else more
 
     @property
     def vertex_start(self) -> NDArray[np.intp]:
@@ -135,3 +161,12 @@ class Runs:
 
 
 EDGE_MM = 0.5
+
+
+def needs_securing(finished: Polygon, points: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """(n,) whether a thread end there needs securing: more than 0.5 mm inside the finished edge."""
+    shapely.prepare(finished)
+    spots = shapely.points(points)
+    within = shapely.contains(finished, spots)
+    within[within] = shapely.distance(finished.boundary, spots[within]) > EDGE_MM
+    return within

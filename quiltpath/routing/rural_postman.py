@@ -32,18 +32,23 @@ from quiltpath.routing.minimum_spanning_tree import connect_by_spanning_tree
 from quiltpath.routing.nodes import connected_components, even_components
 from quiltpath.routing.optional_edges import Network, build_network
 from quiltpath.routing.policy import Policy, start_corner
-from quiltpath.routing.runs import PieceKind
+from quiltpath.routing.runs import PieceKind, needs_securing
+from quiltpath.routing.steps import join_by_steps
 from quiltpath.routing.t_join import minimum_t_join
 
 MOST_EXACT = 500
 
 
 def choose_optional_edges(
-    network: Network, policy: Policy, free: NDArray[np.intp]
+    network: Network,
+    policy: Policy,
+    free: NDArray[np.intp],
+    inside: NDArray[np.bool_] | None = None,
 ) -> NDArray[np.intp]:
     """Indices of the optional edges to sew, so that they and the runs together cost least.
 
-    ``free`` (k,) labels of the components that get a start and an end for nothing. Exact but for
+    ``free`` (k,) labels of the components that get a start and an end for nothing, or for the
+    policy's ``inside_cost`` at nodes that lie ``inside`` (nodes,) the finished edge. Exact but for
     the rounding of the T-join and the retrace cap, which is applied afterwards: a stretch that is
     longer than the cap is not sewn again, its ends are left to a jump. With more than
     ``MOST_EXACT`` odd nodes the free start and end are not part of the matching (its time would
@@ -54,11 +59,14 @@ def choose_optional_edges(
     if not len(usable) or not len(odd):
         return np.zeros(0, dtype=np.intp)
     cost = network.cost[usable]
-    jump = min(policy.jump_cost, float(cost.sum()) + 1.0)
+    jump = min(policy.jump_cost, float(cost.sum()) + 2 * policy.inside_cost + 1.0)
     label = network.super_components()[odd]
     small = free if len(odd) <= MOST_EXACT else free[:0]
-    ends, weight, extra = _free_ends(odd, label, small, network.nodes, jump)
-    leave = np.concatenate([np.full(len(odd), jump / 2), np.full(len(extra), np.inf)])
+    dearer = np.zeros(network.nodes)
+    if inside is not None:
+        dearer[inside] = policy.inside_cost
+    ends, weight, extra = _free_ends(odd, label, small, network.nodes, jump + dearer[odd])
+    leave = np.concatenate([jump / 2 + dearer[odd], np.full(len(extra), np.inf)])
     taken = minimum_t_join(
         np.concatenate([network.optional_node[usable], ends]),
         np.concatenate([cost, weight]),
@@ -67,25 +75,26 @@ def choose_optional_edges(
     )
     taken = usable[taken[taken < len(usable)]]
     if len(odd) > MOST_EXACT:
-        taken = _without_dearest(network, taken, free)
+        taken = _without_dearest(network, taken, free, dearer)
     return _capped(network, taken, policy.retrace_cap_mm)
 
 
 def _without_dearest(
-    network: Network, taken: NDArray[np.intp], free: NDArray[np.intp]
+    network: Network, taken: NDArray[np.intp], free: NDArray[np.intp], dearer: NDArray[np.float64]
 ) -> NDArray[np.intp]:
     """The chosen edges without the dearest joining path of each component that is all even.
 
-    That path's ends become the free start and end.
+    That path's ends become the free start and end, for which ``dearer`` (nodes,) is to be paid.
     """
     label = network.super_components()
     node = np.concatenate([network.node, network.optional_node[taken]])
     degree = np.bincount(node.reshape(-1), minlength=network.nodes)
     even = np.setdiff1d(free, label[degree % 2 == 1])
-    path = connected_components(network.nodes, network.optional_node[taken])[
-        network.optional_node[taken, 0]
-    ]
+    of_node = connected_components(network.nodes, network.optional_node[taken])
+    path = of_node[network.optional_node[taken, 0]]
     cost = np.bincount(path, weights=network.cost[taken], minlength=network.nodes)
+    odd = network.odd
+    cost = cost - np.bincount(of_node[odd], weights=dearer[odd], minlength=network.nodes)
     of_path = np.flatnonzero(cost > 0)
     of_path = of_path[np.lexsort((of_path, -cost[of_path]))]
     components, first = np.unique(label[of_path], return_index=True)
@@ -98,11 +107,12 @@ def _free_ends(
     label: NDArray[np.intp],
     free: NDArray[np.intp],
     nodes: int,
-    jump: float,
+    cost: NDArray[np.float64],
 ) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[np.intp]]:
     """Edges from a free start and end of each component to its odd nodes, and those new nodes.
 
-    An edge costs more than it could ever save, so that each free end is used for one node only.
+    ``cost`` (len(odd),) of an edge is more than it could ever save, so that each free end is used
+    for one node only.
     """
     components = distinct(label[np.isin(label, free)])
     start = nodes + 2 * np.arange(len(components))
@@ -115,8 +125,16 @@ def _free_ends(
             np.column_stack([start, start + 1]),
         ]
     )
-    weight = np.concatenate([np.full(2 * len(hub), jump), np.full(len(start), 2 * jump)])
+    both = np.full(len(start), 2 * float(cost.min(initial=np.inf)))
+    weight = np.concatenate([cost[mine], cost[mine], both])
     return ends.astype(np.intp), weight, np.concatenate([start, start + 1]).astype(np.intp)
+
+
+def _inside(net: Network, finished: Polygon) -> NDArray[np.bool_]:
+    """(nodes,) which nodes lie on the cloth, in components with a line that reaches the edge."""
+    inside = needs_securing(finished, net.places())
+    label = net.super_components()
+    return inside & np.isin(label, label[net.odd[~inside[net.odd]]])
 
 
 def _capped(network: Network, taken: NDArray[np.intp], cap_mm: float) -> NDArray[np.intp]:
@@ -154,6 +172,7 @@ def solve_rural_postman(
     margin_mm: float,
     before: Edges,
     field: Polygon | None,
+    curves: NDArray[np.object_] | None = None,
 ) -> TrailCover:
     """The trails that sew every edge once; ``retraceable`` (lines,) allows a second pass.
 
@@ -167,13 +186,15 @@ def solve_rural_postman(
     if policy.margin:
         edges = node_in_margin(edges, finished, margin_mm)
     may_repeat = retraceable[edges.line]
-    net = build_network(edges, may_repeat, policy, finished, margin_mm, sewn_before, field)
+    net = build_network(edges, may_repeat, policy, finished, margin_mm, sewn_before, field, curves)
     bound, free = _bound(net, policy)
     if policy.joins_in_order:
         inside = replace(policy, margin=False)
-        net = build_network(edges, may_repeat, inside, finished, margin_mm, sewn_before, field)
+        net = build_network(
+            edges, may_repeat, inside, finished, margin_mm, sewn_before, field, curves
+        )
         free = _bound(net, policy)[1]
-    added = choose_optional_edges(net, policy, free)
+    added = choose_optional_edges(net, policy, free, _inside(net, finished))
     added = reduce_circuits(net, added, start_corner(policy, finished))
     added = splice_circuits(net, added, policy)
     for limit in (2 * policy.turn_cost, policy.jump_cost):
@@ -181,11 +202,34 @@ def solve_rural_postman(
         added = np.concatenate([added, twice, twice])
     sewn = concatenate_edges([edges, net.optional.take(added)])
     sewn, gaps = _cut_contacts(sewn, policy.tolerance_mm)
+    if policy.step:
+        sewn = join_by_steps(
+            sewn.on_nodes(sewn.nodes()), policy.step_longest_mm, policy.tolerance_mm
+        )
     node = sewn.nodes()
     sewn = sewn.on_nodes(node)
     real = sewn.length_mm > 0
     sewn, node = sewn.take(real), node[real]
     return TrailCover(sewn, euler_trails(node, sewn.headings), bound, gaps)
+
+
+def fewest_runs(
+    edges: Edges,
+    retraceable: NDArray[np.bool_],
+    policy: Policy,
+    finished: Polygon,
+    margin_mm: float,
+    before: Edges,
+    field: Polygon | None,
+    curves: NDArray[np.object_] | None = None,
+) -> int:
+    """The lower bound of :func:`solve_rural_postman` without a solution."""
+    edges, sewn_before = _with_sewn_before(edges, before, retraceable, policy)
+    if policy.margin:
+        edges = node_in_margin(edges, finished, margin_mm)
+    may_repeat = retraceable[edges.line]
+    net = build_network(edges, may_repeat, policy, finished, margin_mm, sewn_before, field, curves)
+    return _bound(net, policy)[0]
 
 
 def _with_sewn_before(
@@ -217,6 +261,7 @@ def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     closed = unmatched[mine] == 0
     everything = concatenate_edges([net.edges, net.optional.take(used)])
     pairs = contact_forest(everything.shapes(), mine, closed, policy.tolerance_mm)
+    pairs = np.concatenate([pairs, _bridged(net, mine, pairs, policy)])
     components = distinct(mine)
     bound = int(np.maximum(1, unmatched[components] // 2).sum()) - len(pairs)
     group = connected_components(net.nodes, mine[pairs])
@@ -227,9 +272,24 @@ def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
 
 def _most_worth_mm(policy: Policy) -> float:
     """The greatest cost at which a path between two line ends is still better than a jump."""
-    if policy.retrace and not policy.margin:
+    if policy.retrace and not policy.margin and not policy.clearance:
         return min(policy.jump_cost, policy.retrace_cap_mm * policy.retrace_cost)
     return policy.jump_cost
+
+
+def _bridged(
+    net: Network, mine: NDArray[np.intp], touching: NDArray[np.intp], policy: Policy
+) -> NDArray[np.intp]:
+    """(k, 2) required edges that a step joins, where one lies in a component of rings alone.
+
+    ``mine`` (edges,) labels, of required edges first; ``touching`` pairs are joined already.
+    """
+    if not policy.step:
+        return np.zeros((0, 2), dtype=np.intp)
+    group = connected_components(net.nodes, mine[touching])
+    label = group[mine[: len(net.edges)]]
+    rings = ~np.isin(label, group[net.super_components()[net.odd]])
+    return contact_forest(net.edges.shapes(), label, rings, policy.step_longest_mm)
 
 
 def _connecting_edges(

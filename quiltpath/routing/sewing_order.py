@@ -90,6 +90,26 @@ def _nearest(table: TrailTable, circuits: Circuits, begin: NDArray[np.float64]) 
     return np.array(nearest_neighbour_tour(spots, neighbour_lists(spots), first), dtype=np.intp)
 
 
+def _alternate_leanings(
+    table: TrailTable, circuits: Circuits, begin: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """Lines of both leanings by turns: the next one always pulls the cloth back.
+
+    Those of one leaning keep the order of least travel. While there are lines of both leanings the
+    sum of their pulls stays within the largest single one.
+    """
+    order = _least_travel(table, circuits, begin).tolist()
+    forwards = [entry for entry in order if table.pull[entry >> 1] > 0]
+    back = [entry for entry in order if table.pull[entry >> 1] <= 0]
+    found: list[int] = []
+    total = 0.0
+    while forwards or back:
+        ahead = bool(forwards) and (not back or total <= 0)
+        found.append((forwards if ahead else back).pop(0))
+        total += float(table.pull[found[-1] >> 1])
+    return np.array(found, dtype=np.intp)
+
+
 def _centre_outwards(
     table: TrailTable,
     policy: Policy,
@@ -110,4 +130,8 @@ def _centre_outwards(
 
 
 _Rule = Callable[[TrailTable, Circuits, NDArray[np.float64]], NDArray[np.intp]]
-_ORDERS: dict[str, _Rule] = {"least-travel": _least_travel, "nearest": _nearest}
+_ORDERS: dict[str, _Rule] = {
+    "least-travel": _least_travel,
+    "nearest": _nearest,
+    "alternate-leanings": _alternate_leanings,
+}

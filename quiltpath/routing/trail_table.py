@@ -29,6 +29,8 @@ class TrailTable:
     ``closed``  (r,) whether it ends where it began, so that it may begin anywhere
     ``middle``  (r, 2) mean point of its vertices
     ``length``  (r,) mm
+    ``pull``    (r,) mm of line at 45 degrees that it pulls the cloth askew by: length x sin 2t
+                over its stretches, t their slope; below 0 for lines that lean the other way
     ``layer``   (r,) layer of its first line
     ``role``    (r,) role of that line, or 0 where roles do not matter
     ``region``  (r,) region it lies in, -1 where it lies in none alone
@@ -38,6 +40,7 @@ class TrailTable:
     closed: NDArray[np.bool_]
     middle: NDArray[np.float64]
     length: NDArray[np.float64]
+    pull: NDArray[np.float64]
     layer: NDArray[np.int32]
     role: NDArray[np.intp]
     region: NDArray[np.intp]
@@ -80,10 +83,21 @@ def trail_table(
         closed=trails.closed,
         middle=middle,
         length=total,
+        pull=np.add.reduceat(_pulls(edges)[trails.half // 2], begin),
         layer=lines.layer[line],
         role=stage[first_edge, 0],
         region=stage[first_edge, 1],
     )
+
+
+def _pulls(edges: Edges) -> NDArray[np.float64]:
+    """(e,) length x sin 2t = 2 dx dy / length, summed over the stretches of each edge."""
+    step = np.diff(edges.coordinates, axis=0)
+    step[edges.start[1:-1] - 1] = 0.0
+    length = np.hypot(*step.T)
+    pull = 2 * step[:, 0] * step[:, 1] / np.where(length > 0, length, 1.0)
+    summed: NDArray[np.float64] = np.add.reduceat(pull, edges.start[:-1])
+    return summed
 
 
 def edge_middles(edges: Edges) -> NDArray[np.float64]:

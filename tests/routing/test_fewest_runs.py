@@ -75,7 +75,12 @@ def test_runs_have_no_gaps_and_lie_on_the_drawing(lines: Lines, name: str) -> No
     drawing = shapely.union_all(lines.geometry).buffer(POLICIES[name].tolerance_mm + 1e-6)
     for piece in np.flatnonzero(runs.piece_kind != PieceKind.MARGIN):
         first, last = runs.piece_start[piece], runs.piece_start[piece + 1]
-        assert drawing.covers(LineString(runs.coordinates[first:last]))
+        sewn = LineString(runs.coordinates[first:last])
+        if runs.piece_kind[piece] == PieceKind.STEP:
+            assert sewn.length <= POLICIES[name].step_longest_mm + 1e-6
+            assert drawing.covers(sewn.boundary), "a step leads from line to line"
+        else:
+            assert drawing.covers(sewn)
 
 
 @settings(max_examples=40, deadline=None)

@@ -12,7 +12,8 @@ from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import BreakReason, PieceKind, Runs, policy_named, route
 from quiltpath.routing.edges import edges_of_lines
 from quiltpath.routing.euler_trail import Trails
-from quiltpath.routing.run_assembly import assemble_runs, needs_securing, turns_of
+from quiltpath.routing.run_assembly import assemble_runs, turns_of
+from quiltpath.routing.runs import needs_securing
 from quiltpath.routing.trail_table import edge_middles
 
 CLOTH = box(0, 0, 300, 120)
@@ -110,7 +111,7 @@ def test_each_run_says_why_it_ends() -> None:
     assert runs.break_reason.tolist() == [
         BreakReason.ODD_END, BreakReason.SEPARATE, BreakReason.ODD_END, BreakReason.FINISHED,
     ]  # fmt: skip
-    assert len(set(BreakReason)) == 4 and len(set(PieceKind)) == 3
+    assert len(set(BreakReason)) == 4 and len(set(PieceKind)) == 5
 
 
 @pytest.mark.parametrize(("gap", "told"), [(0.15, True), (0.002, True), (0.0005, False)])

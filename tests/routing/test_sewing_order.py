@@ -254,6 +254,7 @@ def ordered(paths: list, order: str, begin: tuple[float, float], **keys: str) ->
         closed=np.zeros(len(paths), dtype=bool),
         middle=ends.mean(axis=1),
         length=np.hypot(*(ends[:, 1] - ends[:, 0]).T),
+        pull=2 * np.prod(ends[:, 1] - ends[:, 0], axis=1),
         layer=np.zeros(len(paths), dtype=np.int32),
         role=np.zeros(len(paths), dtype=np.intp),
         region=np.full(len(paths), -1),
@@ -365,3 +366,27 @@ def test_what_the_order_knows_of_each_run() -> None:
     assert table.middle == pytest.approx(np.array([path.centroid.coords[0] for path in whole]))
     assert table.layer.tolist() == [6, 5]
     assert table.closed.tolist() == [False, False]
+
+
+def test_leanings_alternate_so_that_the_pull_never_adds_up() -> None:
+    """Common practice: one line of each leaning in turn. Six lines of one leaning and six of the
+    other, all 100 sqrt 2 mm: the sum of length x sin 2t stays within one line's."""
+    right = [[(40 * k, 0), (40 * k + 100, 100)] for k in range(6)]
+    left = [[(40 * k + 100, 0), (40 * k, 100)] for k in range(6)]
+    order = np.array(ordered([*right, *left], "alternate-leanings", (0, 0))) >> 1
+    assert sorted(order.tolist()) == list(range(12))
+    lean = np.where(order < 6, 1, -1)
+    assert np.abs(np.cumsum(lean)).max() == 1
+    travelled = np.array(ordered([*right, *left], "least-travel", (0, 0))) >> 1
+    for half in (order < 6, order >= 6):
+        same = np.isin(travelled, order[half])
+        assert travelled[same].tolist() == order[half].tolist()
+
+
+def test_the_pull_of_a_bent_line_is_that_of_its_stretches() -> None:
+    """Closed form: 30 along, 40 up gives 2 x 30 x 40 / 50; along or across gives nothing."""
+    shapes = [LineString([(0, 0), (30, 40), (30, 90)]), LineString([(0, 0), (-5, 5), (-9, 9)])]
+    edges = edges_of_lines(np.array(shapes, dtype=object))
+    trails = Trails(np.array([0, 3]), np.arange(3), np.zeros(2, dtype=bool))
+    table = trail_table(edges, trails, layer_lines(shapes, name="fill"))
+    assert table.pull == pytest.approx([48.0, -9 * 2**0.5])
