@@ -65,7 +65,9 @@ class SewingSection(Section):
     policy: str = "walking-foot"
     """a table of costs and an order, by name"""
     settings: dict[str, str | float | bool | tuple[str, ...]] = Field(default_factory=dict)
-    """costs and order that replace those of the named policy"""
+    """costs and order that replace those of the named policy: clearance = false keeps thread off
+    the curve round motifs, step = false leaves rings apart, step_longest = "1/2 in",
+    order = "alternate-leanings", finish_regions = false sews over the whole runner at once"""
 
 
 class ThreadSection(Section):

@@ -26,6 +26,8 @@ from quiltpath.routing.local_search import shortest_tour
 from quiltpath.routing.trail_table import WHOLE, TrailTable
 
 SAME_COLUMN_MM = 25.0
+CONCENTRIC = 0.25
+"""Rings have one middle where it differs by less than this share of the largest one's size."""
 TURNS_APART_DEG = 40.0
 """Wandering lines this far apart, as seen from the centre, are sewn one group after the other."""
 
@@ -132,20 +134,38 @@ def _parallel(
 
 
 def _outwards(table: TrailTable, rest: Order, centre: Floats) -> Order:
-    """Rings and wandering lines: closed ones first; open ones side by side; each outwards.
+    """Rings and wandering lines: closed ones first, then open ones, both outwards.
 
-    Outlines that are few go by the least carrying alone.
+    Rings about one middle go by their size. Open lines that lie in several directions from the
+    centre, as echoes cut by a block's corners do, are sewn direction by direction. What is
+    scattered over the region is sewn in the order of least carrying, begun nearest the centre.
     """
-    away = np.hypot(*(table.middle[rest] - centre).T)
     closed = table.closed[rest]
-    size = np.where(closed, table.length[rest], away)
-    if closed.all():
-        tour = np.array(shortest_tour(np.repeat(table.middle[rest][:, None], 2, axis=1)))
-        first = away[tour[[0, -1]] >> 1].argmin()
-        return 2 * rest[(tour if first == 0 else tour[::-1]) >> 1]
-    turn = np.degrees(np.arctan2(*(table.middle[rest] - centre).T))
-    group = np.where(closed, -1, _sectors(turn))
-    return 2 * rest[np.lexsort((size, group))]
+    found = [_scattered(table, rest[closed], centre)] if closed.any() else []
+    if not closed.all():
+        found.append(_in_sectors(table, rest[~closed], centre))
+    return np.concatenate(found)
+
+
+def _scattered(table: TrailTable, mine: Order, centre: Floats) -> Order:
+    middle, length = table.middle[mine], table.length[mine]
+    apart = np.hypot(*(middle - middle.mean(axis=0)).T).max()
+    if table.closed[mine].all() and apart <= CONCENTRIC * length.max() / np.pi:
+        return 2 * mine[np.argsort(length, kind="stable")]
+    ends = np.where(table.closed[mine][:, None, None], middle[:, None], table.ends[mine])
+    tour = np.array(shortest_tour(ends), dtype=np.intp)
+    away = np.hypot(*(middle[tour[[0, -1]] >> 1] - centre).T)
+    if away[1] < away[0]:
+        tour = tour[::-1] ^ 1
+    return 2 * mine[tour >> 1] + (tour & 1)
+
+
+def _in_sectors(table: TrailTable, mine: Order, centre: Floats) -> Order:
+    off = table.middle[mine] - centre
+    group = _sectors(np.degrees(np.arctan2(off[:, 1], off[:, 0])))
+    if group.max() == 0:
+        return _scattered(table, mine, centre)
+    return 2 * mine[np.lexsort((np.hypot(*off.T), group))]
 
 
 def _sectors(turn: Floats) -> NDArray[np.intp]:

@@ -24,7 +24,7 @@ from quiltpath.routing.sewing_order import sewing_order
 from quiltpath.routing.short_hops import join_short_hops, kept_short
 from quiltpath.routing.tidying import REPORTED_MM, gap_change, tidy_lines
 from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
-from quiltpath.routing.trail_table import WHOLE, TrailTable, regions_of, trail_table
+from quiltpath.routing.trail_table import WHOLE, TrailTable, finished_apart, trail_table
 
 
 def route(
@@ -95,8 +95,8 @@ def _covers(
     can be: of the drawing, with roles apart, and with regions apart as well.
     """
     role = _groups(lines, policy)[edges.line]
-    region = regions_of(edges, regions if policy.finish_regions else ())
-    region[lines.role[edges.line] == LineRole.HOLD] = WHOLE
+    apart = regions if policy.finish_regions else ()
+    region = finished_apart(edges, apart, lines, lines.role[edges.line] == LineRole.HOLD)
     places = finished, margin_mm
     covers, stages = [], [np.zeros((0, 2), dtype=np.intp)]
     for stage in distinct(np.column_stack([role, region]), axis=0):

@@ -32,8 +32,8 @@ from quiltpath.routing.minimum_spanning_tree import connect_by_spanning_tree
 from quiltpath.routing.nodes import connected_components, even_components
 from quiltpath.routing.optional_edges import Network, build_network
 from quiltpath.routing.policy import Policy, start_corner
+from quiltpath.routing.ring_steps import join_by_steps
 from quiltpath.routing.runs import PieceKind, needs_securing
-from quiltpath.routing.steps import join_by_steps
 from quiltpath.routing.t_join import minimum_t_join
 
 MOST_EXACT = 500

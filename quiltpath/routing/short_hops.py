@@ -14,8 +14,8 @@ from shapely.geometry import Polygon
 from quiltpath.routing.edges import Edges, concatenate_edges
 from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.policy import Policy
+from quiltpath.routing.ring_steps import step_edges
 from quiltpath.routing.runs import RunChange, needs_securing
-from quiltpath.routing.steps import step_edges
 
 MOSTLY_SECURING_MM = 30.0
 """Six tiny stitches of 1 mm at each end take up nearly half of a run this long."""

@@ -17,6 +17,9 @@ from quiltpath.routing.euler_trail import Trails
 MOSTLY = 0.6
 """A line belongs to the region that holds this share of its length, or to none."""
 
+OVER_SEAMS = 0.05
+"""A layer with more than this share of its length in second regions is the runner's."""
+
 WHOLE = -1
 """The region of what belongs to none alone."""
 
@@ -119,13 +122,32 @@ def _first_edges(edges: Edges, trails: Trails) -> NDArray[np.intp]:
     return edge[first].astype(np.intp)
 
 
-def regions_of(edges: Edges, regions: Sequence[Polygon]) -> NDArray[np.intp]:
-    """(e,) the region that each edge lies in, ``WHOLE`` where it lies in none alone."""
-    if not regions:
+def finished_apart(
+    edges: Edges, regions: Sequence[Polygon], lines: Lines, held: NDArray[np.bool_]
+) -> NDArray[np.intp]:
+    """(e,) the region with which each edge is finished, ``WHOLE`` for what belongs to none alone.
+
+    ``held`` (e,) edges belong to the runner. So do all lines of one layer and source where some lie
+    in several regions: what is drawn over seams is sewn over them.
+    """
+    if not regions or not len(edges):
         return np.full(len(edges), WHOLE, dtype=np.intp)
+    inside = _lengths_inside(edges, regions)
+    most = inside.max(axis=1)
+    region = np.where(most >= MOSTLY * edges.length_mm, inside.argmax(axis=1), WHOLE)
+    names = np.unique(lines.source.astype(str), return_inverse=True)[1]
+    drawn = np.stack([lines.layer, names], axis=1)[edges.line]
+    group = np.unique(drawn, axis=0, return_inverse=True)[1].reshape(-1)
+    over = np.bincount(group, weights=inside.sum(axis=1) - most)
+    over_seams = over > OVER_SEAMS * np.bincount(group, weights=edges.length_mm)
+    region[over_seams[group] | held] = WHOLE
+    return region
+
+
+def _lengths_inside(edges: Edges, regions: Sequence[Polygon]) -> NDArray[np.float64]:
+    """(e, r) how much of each edge lies in each region, mm."""
     shapes, areas = edges.shapes(), np.array(regions, dtype=object)
     edge, area = shapely.STRtree(areas).query(shapes, predicate="intersects")
-    shared = shapely.length(shapely.intersection(shapes[edge], areas[area]))
-    held = np.zeros((len(edges), len(areas)))
-    np.add.at(held, (edge, area), shared)
-    return np.where(held.max(axis=1) >= MOSTLY * edges.length_mm, held.argmax(axis=1), WHOLE)
+    inside = np.zeros((len(edges), len(areas)))
+    inside[edge, area] = shapely.length(shapely.intersection(shapes[edge], areas[area]))
+    return inside

@@ -2,12 +2,13 @@
 
 import re
 
+import numpy as np
 import pytest
 from shapely.geometry import LineString, box
 
 from quiltpath.patterns import LineRole, join
 from quiltpath.patterns.lines import layer_lines
-from quiltpath.routing import POLICIES, Policy, policy_named, route
+from quiltpath.routing import POLICIES, PieceKind, Policy, policy_named, route
 from quiltpath.routing.policy import start_corner
 
 
@@ -135,12 +136,15 @@ def test_two_lines_are_joined_in_the_wadding_where_that_is_cheaper_than_a_jump(
 
 @pytest.mark.parametrize("name", POLICIES)
 def test_lines_a_fifth_of_a_millimetre_apart_meet_and_no_further(name: str) -> None:
-    """Thread covers a fifth of a millimetre; the gap lies in the middle of the cloth."""
-    for gap, runs in ((0.19, 1), (0.21, 2)):
+    """Thread covers a fifth of a millimetre; the gap lies in the middle of the cloth. Farther apart
+    a stitch leads across, and no thread is cut for less than one of 3 mm (common practice)."""
+    for gap, runs, steps in ((0.19, 1, 0), (0.21, 1, 1), (2.9, 1, 1), (3.1, 2, 0)):
         ends = [[(100, 100), (150, 100)], [(150 + gap, 100), (200, 100)]]
         lines = layer_lines([LineString(pair) for pair in ends], name="fill")
         policy = policy_named(name, {"jump_cost": 0})
-        assert len(route(lines, policy, box(0, 0, 300, 200), 0.0)) == runs
+        found = route(lines, policy, box(0, 0, 300, 200), 0.0)
+        assert len(found) == runs
+        assert np.count_nonzero(found.piece_kind == PieceKind.STEP) == steps
 
 
 @pytest.mark.parametrize("name", POLICIES)

@@ -95,9 +95,8 @@ def test_rows_of_a_block_go_outwards_from_its_centre() -> None:
 
 
 def test_a_line_over_several_regions_is_sewn_after_what_lies_in_one() -> None:
-    lines = layer_lines(
-        [LineString([(-12, 180), (1812, 180)]), *crosshatch(BLOCKS[2])], name="fill"
-    )
+    along = layer_lines([LineString([(-12, 180), (1812, 180)])], name="along")
+    lines = join([along, layer_lines(crosshatch(BLOCKS[2]), name="fill")])
     runs = route(lines, policy_named("walking-foot"), RUNNER, 50.0, regions=BLOCKS)
     assert runs.piece_line[-1] == 0
 
@@ -144,3 +143,28 @@ def test_no_line_is_lost_by_going_from_region_to_region() -> None:
     sewn = np.zeros(len(lines))
     np.add.at(sewn, runs.piece_line, np.where(runs.piece_kind == 0, runs.piece_length_mm, 0.0))
     assert sewn == pytest.approx(shapely.length(lines.geometry))
+
+
+def test_what_is_drawn_over_seams_is_sewn_over_them() -> None:
+    """A zigzag drawn stroke by stroke is one path, in whatever block or strip each stroke lies."""
+    strips = [box(300 * k - 20, 30, 300 * k + 20, 330) for k in range(1, 6)]
+    corners = [(60 * k, 100 + 60 * (k % 2)) for k in range(31)]
+    lines = layer_lines([LineString(pair) for pair in itertools.pairwise(corners)], name="zigzag")
+    assert (
+        len(route(lines, policy_named("walking-foot"), RUNNER, 50.0, regions=BLOCKS + strips)) == 1
+    )
+
+
+def test_the_starts_that_a_rule_costs_are_told() -> None:
+    """Four hold lines, each carried on by a fill line: together four runs, apart eight."""
+    hold = [LineString([(50, 50 + 60 * k), (150, 50 + 60 * k)]) for k in range(4)]
+    fill = [LineString([(150, 50 + 60 * k), (290, 50 + 60 * k)]) for k in range(4)]
+    lines = join(
+        [layer_lines(fill, name="fill"), layer_lines(hold, name="sashing", role=LineRole.HOLD)]
+    )
+    runs = route(lines, policy_named("walking-foot"), RUNNER, 50.0)
+    assert (runs.runs_lower_bound, len(runs)) == (4, 8)
+    assert [cost.runs for cost in runs.rule_costs] == [4]
+    assert "so that hold lines come first" in runs.bound_note
+    mixed = route(lines, policy_named("walking-foot", {"roles_first": False}), RUNNER, 50.0)
+    assert (mixed.runs_lower_bound, len(mixed), mixed.bound_note) == (4, 4, "")
