@@ -30,7 +30,10 @@ def test_a_hairline_gap_is_closed_and_told() -> None:
 
 
 def test_a_gap_wider_than_the_tolerance_stays() -> None:
+    """Half a millimetre is nothing to be mended; a stitch leads across, as over less than 3 mm."""
     count, _, codes = sew(fill([(10, 50), (100, 50)], [(100.5, 50), (200, 50)]))
+    assert (count, codes) == (1, [])
+    count, _, codes = sew(fill([(10, 50), (100, 50)], [(103.5, 50), (200, 50)]))
     assert (count, codes) == (2, [])
 
 

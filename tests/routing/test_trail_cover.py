@@ -79,7 +79,9 @@ def block(cap: float, apart: float = 50.0) -> Runs:
 def test_a_step_along_the_sashing_is_as_long_as_the_cap_allows(cap: float, runs: int) -> None:
     """Five uprights 50 mm apart: one run, or one each; and the run for the edge."""
     found = block(cap)
-    assert len(found) == found.runs_lower_bound == runs
+    assert len(found) == runs
+    assert [cost.rule for cost in found.rule_costs] == ["hold lines come first, outlines next"]
+    assert found.runs_lower_bound == runs - 1
 
 
 def test_a_second_pass_costs_twice_its_length_and_a_jump_200() -> None:
