@@ -137,7 +137,7 @@ def sewn_figures(
     count = sewn.stitches if sewn else stitches.stitch_count
     minutes = sewn.minutes if sewn else time.sewing_min
     return [
-        ("Runs", f"{len(runs)} (theory: {runs.runs_lower_bound})"),
+        ("Starts", f"{len(runs)} (at least {runs.runs_lower_bound})"),
         ("Stitches", f"{count:,}"),
         ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
         ("Needle thread", f"{thread.needle_m:.0f} m"),

@@ -25,14 +25,14 @@ def summary(result: Result, files: Sequence[OutputFile]) -> str:
 
 
 def _figures(result: Result) -> list[Row]:
-    states, runs, stitches = result.states, result.runs, result.stitches
+    states, stitches = result.states, result.stitches
     thread, sewn = result.thread, result.as_sewn
     words = Measures(result.project.instructions.units)
     return [
         ("size", words.size(*states.in_use.pair)),
         ("flat top", f"{words.size(*states.flat.pair)}, before quilting (by {_BY[states.by]})"),
-        ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
-        ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
+        ("lines", f"{len(result.lines)} in {_sets(len(result.lines.layers))}"),
+        ("starts", _starts(result)),
         ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
@@ -40,6 +40,20 @@ def _figures(result: Result) -> list[Row]:
         ("widest gap", _gap(result)),
         ("findings", _count_of_findings(result)),
     ]
+
+
+def _sets(count: int) -> str:
+    return "1 set" if count == 1 else f"{count} sets"
+
+
+def _starts(result: Result) -> str:
+    """How often thread begins, and how few would do if every rule of the order were let go."""
+    runs = result.runs
+    why = "; ".join(f"{cost.runs} so that {cost.rule}" for cost in runs.rule_costs)
+    fewer = len(runs) - runs.runs_lower_bound
+    if not fewer or not why:
+        return f"{len(runs)}, no fewer are possible" if len(runs) > 1 else "1: sewn without a stop"
+    return f"{len(runs)}: {why}; {runs.runs_lower_bound} would do otherwise"
 
 
 _SIGN = {Rank.STOP: "!", Rank.THINK: "?", Rank.RECORD: "-"}
