@@ -104,15 +104,13 @@ def bends_of(steps_mm: Floats, turns_deg: Floats, corner_deg: float) -> Bends:
 
 def _added_up(low: Floats, high: Floats, turn: Floats, length: float) -> tuple[Floats, Floats]:
     """Places and turning up to them, over three rounds, so that a stretch may cross the start."""
-    one = float(turn.sum())
-    before = np.cumsum(turn) - turn
+    if not len(turn):
+        return np.array([-length, 2 * length]), np.zeros(2)
+    one, before = float(turn.sum()), np.cumsum(turn) - turn
     at = np.stack([low, high], axis=1).ravel()
     turned = np.stack([before, before + turn], axis=1).ravel()
     rounds = (-1, 0, 1)
-    whole = np.concatenate([at + n * length for n in rounds])
-    told = np.concatenate([turned + n * one for n in rounds])
-    ends = np.array([-length, 2 * length])
     return (
-        np.concatenate([[min(ends[0], *whole[:1])], whole, [max(ends[1], *whole[-1:])]]),
-        np.concatenate([[-one], told, [2 * one]]),
+        np.concatenate([at + n * length for n in rounds]),
+        np.concatenate([turned + n * one for n in rounds]),
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quiltpath.findings import Finding
-from quiltpath.materials.binding import edge_needs_bias
 from quiltpath.materials.cutting_plan import MOST_LAID_OUT, CuttingPlan
 from quiltpath.runner.skew import SLIP_MM
 from quiltpath.units import both_units, millimetres
@@ -118,10 +117,11 @@ def _binding(plan: CuttingPlan) -> Iterator[Finding]:
             "cut a strip of another length",
             binding.edge.point_at(binding.joins.start_mm),
         )
-    if edge_needs_bias(binding.edge, binding.setting):
+    if binding.needs_bias:
         yield Finding(
             "binding-needs-bias",
-            "the edge curves and the binding is cut straight: it will pucker",
+            f"the edge curves to a radius of {both_units(binding.edge.bends.tightest_mm)} and the"
+            " binding is cut straight: it will pucker",
             'bind it on the bias: cut = "bias" under [binding]',
         )
 
