@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -24,6 +25,7 @@ from quiltpath.materials.layers import (
 from quiltpath.materials.piecing import CutPiece, Piecing
 from quiltpath.materials.shopping import ShoppingItem, cloths_for, pieces, thread_items
 from quiltpath.materials.strip_packing import ClothLayout, lay_out
+from quiltpath.materials.trimming import Trimming, trimming
 from quiltpath.project import Project
 from quiltpath.runner.panels import Fit, Panel, PanelChoice, Table, cut_size, panel_choices
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
@@ -69,6 +71,11 @@ class CuttingPlan:
     binding: BindingPlan
     layouts: tuple[ClothLayout, ...]
     shopping: tuple[ShoppingItem, ...]
+
+    @cached_property
+    def trimming(self) -> Trimming:
+        """How the edge is drawn on the quilted piece and checked."""
+        return trimming(self.edge)
 
 
 def cutting_plan(project: Project, runner: Runner, thread: ThreadUse) -> CuttingPlan:

@@ -60,10 +60,10 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     if setting.fold == "double":
         tasks.append("Fold the strip in half lengthwise, wrong sides together, and press.")
     if binding.joins.cut_first_mm >= 0.5:
-        tasks.append(
-            f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that no join lands"
-            " in a corner."
-        )
+        why = "no join lands in a corner"
+        if binding.edge.is_curved:
+            why = "the joins lie where the edge is straight or nearly so"
+        tasks.append(f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that {why}.")
     picture = diagonal_picture(setting, room, words)
     notes = (_spare(binding, words), *_on_curves(binding, words))
     return Step("Cut and join the binding", tuple(tasks), (picture,), notes, (CUTTER, IRON))
@@ -92,9 +92,7 @@ def _on_curves(binding: BindingPlan, words: Measures) -> list[str]:
             f"The edge curves to a radius of {tight}. A bias strip goes round it: neither pull it"
             " round an outer curve nor push it into an inner one."
         ]
-    return [
-        f"The edge curves to a radius of {tight} at most: strips cut with the grain ease round."
-    ]
+    return [f"The edge curves to a radius of {tight}: strips cut with the grain ease round it."]
 
 
 def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
