@@ -27,8 +27,10 @@ def summary(result: Result, files: Sequence[OutputFile]) -> str:
 def _figures(result: Result) -> list[Row]:
     runner, runs, stitches = result.runner, result.runs, result.stitches
     thread, time = result.thread, result.time
+    copies = result.cutting.copies
+    times = f", {copies} of it; the other figures are for one" if copies > 1 else ""
     return [
-        ("size", f"{both_units(runner.length_mm)} by {both_units(runner.width_mm)}"),
+        ("size", f"{both_units(runner.length_mm)} by {both_units(runner.width_mm)}{times}"),
         ("lines", f"{len(result.lines)} in {len(result.lines.layers)} layers"),
         ("runs", f"{len(runs)} (theory allows {runs.runs_lower_bound}), {stitches.trims} trims"),
         ("stitches", f"{stitches.stitch_count:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),

@@ -113,3 +113,34 @@ def test_tails_are_buried_by_a_way_that_is_told() -> None:
 def test_nobody_holds_a_piece_that_a_machine_moves(policy: str) -> None:
     told = text(step("Quilt", "rectangle", f'[sewing]\npolicy = "{policy}"\n'))
     assert "under the machine's arm" not in told
+
+
+GRID = """
+[grid]
+along = 3
+sashing = "50 mm"
+border = "40 mm"
+[top]
+made = "pieced"
+"""
+
+
+def test_a_pieced_top_has_a_step_with_letters_rows_pressing_and_sizes() -> None:
+    """The letters of the rows are those of the cutting list, and the top is told as it must be."""
+    told, cut = text(step("Piece the top", "rectangle", GRID)), text(step("Cut", "rectangle", GRID))
+    letters = set(re.findall(r"^([A-Z]): \d+ ", cut, re.MULTILINE))
+    (row,) = re.findall(r"Row 1, from the left: ([A-Z ]+)\.", told)
+    assert set(row.split()) <= letters and letters == set("ABCD")
+    assert "Press every seam towards the sashing" in told
+    top = made("rectangle", GRID).cutting.top
+    length = round(2 * top.cut_length_mm) / 2
+    assert f"The top measures {length:g} mm by" in told
+    assert "Sew blocks and sashing together" not in text(step("Prepare the top", "rectangle", GRID))
+
+
+def test_four_of_a_kind_are_said_first_and_cut_in_one_go() -> None:
+    more = GRID + "[materials]\ncopies = 4\n"
+    assert "4 of it are made" in text(step("Measure", "rectangle", more))
+    once, all_of_them = text(step("Cut", "rectangle", GRID)), text(step("Cut", "rectangle", more))
+    (one,), (four,) = (re.findall(r"A: (\d+) block", told) for told in (once, all_of_them))
+    assert int(four) == 4 * int(one)
