@@ -226,6 +226,7 @@ def _item(item: ShoppingItem) -> Report:
     entry: Report = {"name": item.name, "unit": item.unit, "need": item.need, "have": item.have}
     if item.is_sold_by_length:
         entry |= {"buy_yd": item.buy_yd, "buy_m": item.buy_m, "width_mm": item.width_mm}
+        entry |= {"allowance_mm": item.allowance_mm}
     else:
         entry |= {"buy": item.buy_packs}
     return entry | {"note": item.note}

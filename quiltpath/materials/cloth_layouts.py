@@ -18,7 +18,6 @@ from quiltpath.materials.piecing import SEAM_WORTH_MM, CutPiece, Piecing
 from quiltpath.materials.shopping import Cloth, ShoppingItem, cloths_for
 from quiltpath.materials.strip_packing import ClothLayout, lay_out, lay_out_on
 from quiltpath.project import Project
-from quiltpath.units import both_units
 
 
 @dataclass(frozen=True)
@@ -131,18 +130,14 @@ def cloth_items(layouts: Sequence[ClothLayout], allowance_mm: float) -> list[Sho
     """
     items: dict[str, ShoppingItem] = {}
     for layout in layouts:
-        cloth, at_hand = layout.cloth, layout.cloth.length_mm
-        note = f"{both_units(allowance_mm)} for crooked cuts and the first wash included"
+        cloth, need, have, more = layout.cloth, layout.length_mm, layout.cloth.length_mm, 0.0
         if layout.share == "at hand":
             continue
-        if at_hand is not None:
-            need, have, note = layout.length_mm, at_hand, ""
-        else:
-            have = _had(layouts, cloth.name)
-            need = have + layout.length_mm + allowance_mm
-        note = note if allowance_mm > 0 else ""
+        if have is None:
+            have, more = _had(layouts, cloth.name), allowance_mm
+            need += have + more
         items[cloth.name] = ShoppingItem(
-            cloth.name, "mm of cloth", need, have, cloth.usable_mm, note=note
+            cloth.name, "mm of cloth", need, have, cloth.usable_mm, allowance_mm=more
         )
     return list(items.values())
 

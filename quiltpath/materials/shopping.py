@@ -55,7 +55,8 @@ class ShoppingItem:
     """One line of the list.
 
     ``need`` and ``have`` in ``unit``; ``width_mm`` is a cloth's usable width; ``pack`` is what is
-    sold at once (metres on a spool); ``note`` says what kind to ask for.
+    sold at once (metres on a spool); ``note`` says what kind to ask for; of the need
+    ``allowance_mm`` is for crooked cuts and the first wash.
     """
 
     name: str
@@ -65,6 +66,7 @@ class ShoppingItem:
     width_mm: float | None = None
     pack: float | None = None
     note: str = ""
+    allowance_mm: float = 0.0
 
     @property
     def short(self) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import box
 
+from quiltpath.documents.instructions.cloth_steps import shopping_line
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan, plan_findings
 from quiltpath.materials.cloth_layouts import cloth_items
@@ -13,6 +14,7 @@ from quiltpath.materials.strip_packing import ClothLayout
 from quiltpath.project.materials_sections import MaterialsSection, PanelSection
 from quiltpath.runner.panels import Join
 from quiltpath.units import MM_PER_INCH as IN
+from quiltpath.units import Measures
 from tests.materials.plans import plan
 
 
@@ -69,12 +71,13 @@ def test_two_short_runners_come_from_two_panels_one_each() -> None:
 def test_cloth_is_bought_with_its_allowance_and_the_list_says_so(allowance: float) -> None:
     (line,) = cloth_items([ClothLayout(Cloth("cream"), (), 1000.0)], allowance)
     assert (line.need, line.short) == (1000 + allowance, 1000 + allowance)
-    assert ("for crooked cuts and the first wash" in line.note) is (allowance > 0)
+    told = shopping_line(line, Measures("metric"))
+    assert ("for crooked cuts and the first wash" in told) is (allowance > 0)
 
 
 def test_cloth_at_hand_that_holds_all_needs_nothing_more() -> None:
     (line,) = cloth_items([ClothLayout(Cloth("cream", length_mm=1100.0), (), 1080.0)], 2 * IN)
-    assert line.short == 0 and line.need == 1080 and line.note == ""
+    assert line.short == 0 and line.need == 1080 and line.allowance_mm == 0
 
 
 def test_the_rest_is_bought_as_a_length_of_its_own() -> None:

@@ -83,7 +83,9 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
     note = f" ({item.note})" if item.note else ""
     if item.is_sold_by_length:
         wide = f", {words.cut(item.width_mm)} wide" if item.width_mm else ""
-        amount = f"{words.cut(item.need)}{wide}"
+        more = words.cut(item.allowance_mm)
+        spare = f", {more} of it for crooked cuts and the first wash" if item.allowance_mm else ""
+        amount = f"{words.cut(item.need)}{wide}{spare}"
         buy = words.to_buy(item.short)
     elif item.unit == "m of thread":
         amount = f"{item.need:.0f} m"
