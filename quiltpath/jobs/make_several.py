@@ -189,7 +189,7 @@ def _in_words(results: Sequence[tuple[Member, Result]], merged: MergedShopping) 
     warned = [
         f"  ! {member.name}: {finding.text}"
         for member, result in results
-        for finding in result.findings
+        for finding in result.for_a_person
     ]
     cloth = [
         (item.name, f"{both_units(item.short)} to buy")
