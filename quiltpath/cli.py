@@ -69,8 +69,13 @@ def new(file: Path) -> None:
 
 
 @main.command()
-@click.argument("file", type=PROJECT_FILE)
+@click.argument("files", type=PROJECT_FILE, nargs=-1, required=True)
 @out_folder("Folder for the results. Files of your own in it stay as they are.")
+@click.option(
+    "--sizes",
+    type=PROJECT_FILE,
+    help="Table (name,size or name,size,copies) of a class: the design in each of its sizes.",
+)
 @click.option(
     "--format",
     "formats",
@@ -78,18 +83,28 @@ def new(file: Path) -> None:
     help="Stitch format to write, by extension; repeat for several. Replaces those of the file.",
 )
 @answers_in_one_line
-def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
+def make(
+    files: tuple[Path, ...], folder: Path, sizes: Path | None, formats: tuple[str, ...]
+) -> None:
     """Do the whole job: guide, previews, stitch files and report into one folder.
 
-    The folder gets the complete new set or, if anything is wrong, keeps what it had.
+    The folder gets the complete new set or, if anything is wrong, keeps what it had. Several
+    FILES, or one with a table of sizes, get a folder each in it, and one shopping list.
     """
+    if len(files) > 1 or sizes is not None:
+        from quiltpath.jobs.make_several import make_several
+
+        with _steps() as progress:
+            told = make_several(files, folder, sizes, formats, progress)
+        click.echo(told)
+        return
     from quiltpath.jobs.make import load_and_make
 
     with _steps() as progress:
-        result, files = load_and_make(file, folder, formats, progress)
+        result, made = load_and_make(files[0], folder, formats, progress)
     from quiltpath.jobs.summary import summary
 
-    click.echo(summary(result, files))
+    click.echo(summary(result, made))
 
 
 @main.command()

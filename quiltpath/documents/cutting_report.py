@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from quiltpath.materials import CuttingPlan
 from quiltpath.materials.basting import Basting
 from quiltpath.materials.binding_plan import BindingPlan
 from quiltpath.materials.cutting_plan import OffSquare
+from quiltpath.materials.pieced_top import PiecedTop
 from quiltpath.materials.piecing import Piecing
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.materials.strip_packing import ClothLayout
@@ -19,6 +21,7 @@ Report = dict[str, Any]
 def cutting_report(plan: CuttingPlan) -> Report:
     """``backing``, ``wadding``, ``binding`` and ``shopping`` for other programs, and more."""
     return {
+        "copies": plan.copies,
         "fit": _fit(plan.fit) if plan.fit else None,
         "panels": [_panels(choice) for choice in plan.panel_choices],
         "off_square": _off_square(plan.off_square) if plan.off_square else None,
@@ -83,12 +86,38 @@ def _top(plan: CuttingPlan) -> Report:
         "cuts": [
             {
                 "kind": cut.kind.value,
+                "letter": cut.letter,
                 "count": cut.count,
                 "along_mm": cut.along_mm,
                 "across_mm": cut.across_mm,
             }
             for cut in plan.top_cuts
         ],
+        "pieced": _pieced(plan.pieced) if plan.pieced else None,
+    }
+
+
+def _pieced(top: PiecedTop) -> Report:
+    """The order of piecing: rows or columns by letters, and what each must measure."""
+    return {
+        "by": top.by,
+        "size_mm": list(top.size_mm),
+        "units": [
+            {
+                "numbers": list(u.numbers),
+                "letters": list(u.letters),
+                "size_mm": [u.along_mm, u.across_mm],
+            }
+            for u in top.units
+        ],
+        "border": None
+        if top.border is None
+        else {
+            "corners": top.border.corners,
+            "middle_mm": list(top.border.middle_mm),
+            "sides": top.border.sides.letter,
+            "ends": top.border.ends.letter,
+        },
     }
 
 
@@ -136,6 +165,11 @@ def _basting(basting: Basting) -> Report:
     }
 
 
+def _finite(radius_mm: float) -> float | None:
+    """A radius, or None where the edge is straight."""
+    return radius_mm if math.isfinite(radius_mm) else None
+
+
 def _binding(binding: BindingPlan) -> Report:
     joins = binding.joins
     return {
@@ -153,6 +187,11 @@ def _binding(binding: BindingPlan) -> Report:
         "start_mm": joins.start_mm,
         "start_at_mm": list(binding.edge.point_at(joins.start_mm)),
         "joins_mm": list(joins.joins_mm),
+        "closing_radius_mm": _finite(binding.closing_radius_mm),
+        "join_radius_mm": _finite(binding.join_radius_mm),
+        "edge_radius_mm": _finite(binding.edge.bends.tightest_mm),
+        "needs_bias": binding.needs_bias,
+        "spare_mm": binding.spare_mm,
         "clearance_mm": joins.clearance_mm,
         "apart_mm": joins.apart_mm,
         "keeps_clear": binding.keeps_clear,
@@ -166,12 +205,14 @@ def _binding(binding: BindingPlan) -> Report:
 def _layout(layout: ClothLayout) -> Report:
     return {
         "cloth": layout.cloth.name,
+        "share": layout.share or None,
         "width_mm": layout.cloth.usable_mm,
         "length_mm": layout.length_mm,
         "waste_share": layout.waste_share,
         "pieces": [
             {
                 "name": p.piece.name,
+                "pieces": p.piece.holds,
                 "across_mm": p.across_mm,
                 "along_mm": p.along_mm,
                 "on_width_mm": p.piece.on_width_mm,
@@ -186,6 +227,7 @@ def _item(item: ShoppingItem) -> Report:
     entry: Report = {"name": item.name, "unit": item.unit, "need": item.need, "have": item.have}
     if item.is_sold_by_length:
         entry |= {"buy_yd": item.buy_yd, "buy_m": item.buy_m, "width_mm": item.width_mm}
+        entry |= {"allowance_mm": item.allowance_mm}
     else:
         entry |= {"buy": item.buy_packs}
     return entry | {"note": item.note}

@@ -28,8 +28,10 @@ def _figures(result: Result) -> list[Row]:
     states, stitches = result.states, result.stitches
     thread, sewn = result.thread, result.as_sewn
     words = Measures(result.project.instructions.units)
+    copies = result.cutting.copies
+    times = f", {copies} of it; the other figures are for one" if copies > 1 else ""
     return [
-        ("size", words.size(*states.in_use.pair)),
+        ("size", f"{words.size(*states.in_use.pair)}{times}"),
         ("flat top", f"{words.size(*states.flat.pair)}, before quilting (by {_BY[states.by]})"),
         ("lines", f"{len(result.lines)} in {_sets(len(result.lines.layers))}"),
         ("starts", _starts(result)),

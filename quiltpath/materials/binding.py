@@ -136,5 +136,6 @@ def bias_pieces(total_mm: float, side_mm: float, join_mm: float) -> tuple[float,
 
 
 def edge_needs_bias(edge: Edge, setting: BindingSection) -> bool:
-    """True where the edge curves and the binding is cut straight."""
-    return edge.is_curved and setting.cut == "straight"
+    """True where the edge curves more tightly than a strip that is cut straight can follow."""
+    tight = edge.bends.tightest_mm < setting.bias_below
+    return edge.is_curved and tight and setting.cut == "straight"

@@ -9,6 +9,11 @@ when the start is at the point "obstacle less join" of the ring, so the clearanc
 of the start to the nearest of these points, and its best value lies half way between two
 neighbours: an exact maximum, with no raster. The closing join needs more room at corners (the
 open stretch must be straight); its points carry that as a weight.
+
+Where the edge curves, joins are to lie on straight edge, or else where it bends least: the closing
+join before the others, since both its ends have to be laid flat over the open stretch. What a join
+sees of the edge's turning is a broken line over the start, so its least values lie at a stretch's
+ends; these starts, those that keep clear, and a raster between them are weighed against each other.
 """
 
 from __future__ import annotations
@@ -21,10 +26,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.materials.edge_bends import Bends
+
 Ring = NDArray[np.float64]
 
 MOST_ORDERS = 720
 """All orders of six different strips; of more, the first so many."""
+
+MOST_CURVED_ORDERS = 60
+"""On a curved edge each order costs more: all of five strips of which two are alike."""
 
 MOST_WORK = 200_000
 """Joins times obstacles over all orders that are tried: a bound on the search."""
@@ -34,6 +44,12 @@ CUT_SHARES = (0.0, 1.0, 0.5, 0.25, 0.75)
 
 AMPLE = 3.0
 """More than so many times the clearance asked for is no better."""
+
+RASTER = 720
+"""Starts round a curved edge that are tried beside the exact ones."""
+
+SAME_DEG = 0.5
+"""Places that turn by less than this from each other are equally flat."""
 
 _TOUCH = 1e-6
 
@@ -49,6 +65,9 @@ class Laying:
     ``panel_joins_mm``  where seams of the top meet the edge
     ``clear_mm``    clearance asked for
     ``wished_start_mm``  where the closing join would best lie, such as the middle of a long side
+    ``bends``      how the edge curves; None for one of straight sides
+    ``open_reach_mm``, ``join_reach_mm``  so far to either side of the closing join, and of each
+                   other join, the edge should be straight
     """
 
     laid_mm: float
@@ -59,6 +78,9 @@ class Laying:
     clear_mm: float = 0.0
     closing_mm: float = 0.0
     wished_start_mm: float = 0.0
+    bends: Bends | None = None
+    open_reach_mm: float = 0.0
+    join_reach_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -99,16 +121,25 @@ def place_joins(strips_mm: Sequence[float], laying: Laying) -> BindingJoins:
     Cost O(orders x n log n) for n = joins x obstacles.
     """
     points = len(strips_mm) * (len(laying.corners_mm) + len(laying.panel_joins_mm) + 1)
-    tried = max(1, min(MOST_ORDERS, MOST_WORK // points))
+    curved = laying.bends is not None and laying.bends.any
+    tried = max(1, min(MOST_CURVED_ORDERS if curved else MOST_ORDERS, MOST_WORK // points))
     ways = [
         _Way.of(order, share, laying)
         for order in itertools.islice(orders(strips_mm), tried)
         for share in CUT_SHARES
     ]
     most = max(way.least_mm for way in ways)
+    if curved:
+        return _on_the_flattest(ways, min(most, laying.clear_mm), laying)
     target = min(most, AMPLE * laying.clear_mm) if laying.clear_mm > 0 else most
     placed = [way.placed(target, laying) for way in ways if way.least_mm >= target - _TOUCH]
     return min(placed, key=lambda p: _far_from_wish(p, laying))
+
+
+def _on_the_flattest(ways: Sequence[_Way], clear_mm: float, laying: Laying) -> BindingJoins:
+    """The start that keeps clear, with its joins on the flattest edge; then nearest to the wish."""
+    found = [way.flattest(clear_mm, laying) for way in ways]
+    return min(found, key=lambda one: one[0])[1]
 
 
 def _far_from_wish(placed: BindingJoins, laying: Laying) -> float:
@@ -173,10 +204,71 @@ class _Way:
         return cls(order, offsets, (first, last), points, weights, clearance, apart)
 
     def placed(self, target: float, laying: Laying) -> BindingJoins:
-        start = _start(self.points, self.weights, target, laying)
+        return self._begun_at(_start(self.points, self.weights, target, laying), laying)
+
+    def flattest(self, clear_mm: float, laying: Laying) -> tuple[Merit, BindingJoins]:
+        """The best start on a curved edge, and what it is worth: less is better."""
+        starts = self._starts(clear_mm, laying)
+        closing, joins = bend_at(starts, self.offsets, laying)
+        kept = np.minimum(_clearances(self.points, self.weights, starts, laying), self.apart_mm)
+        lacking = np.round(np.maximum(clear_mm - kept, 0.0), 3)
+        far = np.abs((starts - laying.wished_start_mm + laying.edge_mm / 2) % laying.edge_mm)
+        far = np.round(np.abs(far - laying.edge_mm / 2), 3)
+        merit = (lacking, _alike(closing), _alike(joins), far)
+        best = int(np.lexsort(merit[::-1])[0])
+        worth = (
+            float(lacking[best]), float(merit[1][best]), float(merit[2][best]), float(far[best]),
+        )  # fmt: skip
+        return worth, self._begun_at(float(starts[best]), laying)
+
+    def _starts(self, clear_mm: float, laying: Laying) -> Ring:
+        """Starts worth trying: where clearance is just kept, ends of straight edge, a raster."""
+        assert laying.bends is not None
+        reach = self.weights + clear_mm
+        exact = [np.array([laying.wished_start_mm]), self.points - reach, self.points + reach]
+        low, high = laying.bends.straight_stretches().T
+        for offset, room in zip((0.0, *self.offsets), self._reaches(laying), strict=True):
+            long = high - low >= 2 * room
+            exact += [low[long] + room - offset, high[long] - room - offset]
+        raster = np.arange(RASTER) * (laying.edge_mm / RASTER)
+        return np.concatenate([*exact, raster]) % laying.edge_mm
+
+    def _reaches(self, laying: Laying) -> tuple[float, ...]:
+        return (laying.open_reach_mm, *(laying.join_reach_mm for _ in self.offsets))
+
+    def _begun_at(self, start: float, laying: Laying) -> BindingJoins:
         nearest = _clearance(self.points, self.weights, start, laying.edge_mm)
         joins = tuple(float(at) for at in (start + self.offsets) % laying.edge_mm)
         return BindingJoins(start, self.order, joins, *self.cut, nearest, self.apart_mm)
+
+
+Merit = tuple[float, float, float, float]
+"""Clearance that lacks (mm), turning at the closing join and at the others (degrees), distance to
+the wished start (mm): the first that differs decides."""
+
+
+def bend_at(starts: Ring, offsets: Ring, laying: Laying) -> tuple[Ring, Ring]:
+    """(n,) what the edge turns over the open stretch, and (n,) the most over any other join."""
+    assert laying.bends is not None
+    closing = laying.bends.turn_deg(starts, laying.open_reach_mm)
+    joins = np.zeros(len(starts))
+    for offset in offsets:
+        turn = laying.bends.turn_deg(starts + offset, laying.join_reach_mm)
+        joins = np.maximum(joins, turn)
+    return closing, joins
+
+
+def _alike(turn_deg: Ring) -> Ring:
+    """Turns of about one size made equal, so that the next wish decides between them."""
+    return np.floor(turn_deg / SAME_DEG + 1e-6)
+
+
+def _clearances(points: Ring, weights: Ring, starts: Ring, laying: Laying) -> Ring:
+    """(n,) clearance at each of the starts."""
+    if not len(points):
+        return np.full(len(starts), laying.edge_mm)
+    gap = np.abs(np.subtract.outer(starts, points)) % laying.edge_mm
+    return np.asarray((np.minimum(gap, laying.edge_mm - gap) - weights).min(axis=1))
 
 
 def _keep_clear_of(offsets: Ring, laying: Laying) -> tuple[Ring, Ring]:

@@ -16,6 +16,8 @@ from quiltpath.materials.binding import (
     Strips,
     bias_pieces,
     cut_strips,
+    edge_needs_bias,
+    joined_length,
     laid_length,
     square_for_bias,
     strip_length_needed,
@@ -25,7 +27,7 @@ from quiltpath.materials.edge_corners import Corner, Edge
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.shopping import Cloth
 from quiltpath.project.materials_sections import BindingSection
-from quiltpath.units import both_units
+from quiltpath.units import MM_PER_INCH, both_units
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,29 @@ class BindingPlan:
         """True where no join comes too near to a corner, a panel join or another join."""
         return self.joins.keeps_clear(self.setting.clear)
 
+    @property
+    def spare_mm(self) -> float:
+        """Joined strip beyond what stays on the runner: ends to handle, and what is cut off."""
+        joined = joined_length(self.strips.lengths_mm, self.setting.join_mm)
+        return max(0.0, joined - self.laid_mm)
+
+    @property
+    def needs_bias(self) -> bool:
+        """True where the edge curves too tightly for these strips."""
+        return edge_needs_bias(self.edge, self.setting)
+
+    @property
+    def closing_radius_mm(self) -> float:
+        """Radius of the edge over the open stretch; infinite where it is straight."""
+        return self.edge.bends.radius_mm(self.joins.start_mm, self.setting.open / 2)
+
+    @property
+    def join_radius_mm(self) -> float:
+        """The tightest radius of the edge at any other join; infinite where it is straight."""
+        reach = join_reach_mm(self.setting)
+        found = [self.edge.bends.radius_mm(at, reach) for at in self.joins.joins_mm]
+        return min(found, default=math.inf)
+
     def pieces(self) -> tuple[tuple[str, CutPiece], ...]:
         """What is cut from which cloth."""
         if self.bias_mm is not None:
@@ -99,9 +124,20 @@ def plan_binding(
         clear_mm=setting.clear,
         closing_mm=max(0.0, setting.open / 2 - setting.clear),
         wished_start_mm=edge.longest_side_middle_mm(),
+        bends=edge.bends,
+        open_reach_mm=setting.open / 2,
+        join_reach_mm=join_reach_mm(setting),
     )
     joins = place_joins(strips.lengths_mm, laying)
     return BindingPlan(setting, edge, needed, laid, strips, joins, crossings, bias)
+
+
+def join_reach_mm(setting: BindingSection) -> float:
+    """So far to either side of a diagonal join the edge should be straight.
+
+    The seam itself spans one strip width; the clearance is what joins keep of corners as well.
+    """
+    return max(setting.width_mm / 2, setting.clear)
 
 
 def strips_for(
@@ -115,12 +151,18 @@ def strips_for(
     cloth = max(cloths, key=lambda c: c.usable_mm)
     side = square_for_bias(total_mm, setting.width_mm)
     across = min(side, cloth.usable_mm)
-    along = side if across == side else math.ceil(total_mm * setting.width_mm / across)
+    along = side if across == side else _bias_rectangle_mm(total_mm, setting, across)
     each = min(along, across) * math.sqrt(2) - setting.join_mm
     _check_number(math.ceil(total_mm / each) if each > 0 else 0, total_mm, setting)
     pieces = bias_pieces(total_mm, min(along, across), setting.join_mm)
     strips = Strips(pieces, (cloth.name,) * len(pieces), ((cloth.name, along),))
     return strips, (along, across)
+
+
+def _bias_rectangle_mm(total_mm: float, setting: BindingSection, across_mm: float) -> float:
+    """Length of the rectangle: its area, the tube's seam, up to the next inch, as for a square."""
+    along = total_mm * setting.width_mm / across_mm + 2 * setting.seam_mm
+    return math.ceil(along / MM_PER_INCH - 1e-6) * MM_PER_INCH
 
 
 def _check_number(strips: int, total_mm: float, setting: BindingSection) -> None:

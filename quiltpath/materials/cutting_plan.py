@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -11,19 +12,20 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
+from quiltpath.materials.cloth_layouts import BorderJoins, cloth_items, lay_out_all
 from quiltpath.materials.draw_up import DrawUpSetting, SquaringUp, draw_up_setting
 from quiltpath.materials.edge_corners import Edge, edge_of
 from quiltpath.materials.layers import (
-    CutCount,
     Layers,
     TopPlace,
     layer_setting,
-    pieced_cuts,
     plan_layers,
 )
-from quiltpath.materials.piecing import CutPiece, Piecing
+from quiltpath.materials.pieced_top import CutCount, PiecedTop, pieced_cuts
 from quiltpath.materials.shopping import ShoppingItem, cloths_for, pieces, thread_items
-from quiltpath.materials.strip_packing import ClothLayout, lay_out
+from quiltpath.materials.strip_packing import ClothLayout
+from quiltpath.materials.top_of_a_grid import top_of_the_grid
+from quiltpath.materials.trimming import Trimming, trimming
 from quiltpath.project import Project
 from quiltpath.runner.panel_steps import PanelStep, panel_steps, panels_at_hand
 from quiltpath.runner.panels import Fit, PanelChoice, Table
@@ -32,9 +34,6 @@ from quiltpath.runner.states import States, stretched
 from quiltpath.stitching.thread_and_time import ThreadUse
 
 ON_THE_EDGE_MM = 1e-6
-
-MOST_LAID_OUT = 400
-"""A pieced top of more parts is counted but not laid out: cut it in strips."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +68,9 @@ class CuttingPlan:
     ``top``        the top before quilting, and where its join and the folds lie on it
     ``edge``       the edge as it is trimmed, seen from the front
     ``squared``    what measurements after quilting leave; None before they are there
+    ``top_cuts``   the pieces of a pieced top, ``pieced`` the order in which a grid is sewn
+    ``border_joins``    by a border strip's letter, where it is joined from several
+    ``copies``     so many are made; layouts and shopping are for all, the rest is for one
     """
 
     draw_up: DrawUpSetting
@@ -80,6 +82,8 @@ class CuttingPlan:
     states: States
     top: TopPlace
     top_cuts: tuple[CutCount, ...]
+    pieced: PiecedTop | None
+    border_joins: Mapping[str, BorderJoins]
     layers: Layers
     basting: Basting
     squared: SquaringUp | None
@@ -87,6 +91,13 @@ class CuttingPlan:
     binding: BindingPlan
     layouts: tuple[ClothLayout, ...]
     shopping: tuple[ShoppingItem, ...]
+    copies: int = 1
+    panels_missing: int = 0
+
+    @cached_property
+    def trimming(self) -> Trimming:
+        """How the edge is drawn on the quilted piece and checked."""
+        return trimming(self.edge)
 
     @property
     def quilting_share(self) -> float:
@@ -106,10 +117,10 @@ def cutting_plan(
     top = _top(runner, fit, states)
     layers = _layers(project, top)
     basting = baste(top.cut_length_mm, top.cut_width_mm, layers.wadding.join_mm, project.basting)
-    pieced = project.top.made == "pieced"
-    cuts = pieced_cuts(runner.regions, project.top.seam) if pieced else ()
+    pieced = top_of_the_grid(project, runner, states)
+    cuts = pieced.cuts if pieced else _cuts_without_a_grid(project, runner)
     binding = _binding(project, runner, draw_up.squared, states)
-    layouts = _layouts(project, layers, binding, cuts)
+    use = lay_out_all(project, layers, binding, cuts)
     left, _ = states.kept(states.used_state)
     choices = panels_at_hand(project, states.wanted.pair, left)
     return CuttingPlan(
@@ -122,13 +133,17 @@ def cutting_plan(
         states=states,
         top=top,
         top_cuts=cuts,
+        pieced=pieced,
+        border_joins=use.border_joins,
         layers=layers,
         basting=basting,
         squared=draw_up.squared,
         edge=edge_of(_as_it_is(runner.outline, draw_up.squared, states)),
         binding=binding,
-        layouts=layouts,
-        shopping=_shopping(project, layouts, basting, thread),
+        layouts=use.layouts,
+        shopping=_shopping(project, use.layouts, basting, thread),
+        copies=project.materials.copies,
+        panels_missing=_panels_missing(project),
     )
 
 
@@ -145,6 +160,13 @@ def _trimmed(runner: Runner) -> TrimmedPrint:
     ]
     cut = [f"{motif.name} in {motif.place}" for motif in runner.motifs if motif.is_cut]
     return TrimmedPrint(ends, sides, tuple(left), tuple(cut))
+
+
+def _cuts_without_a_grid(project: Project, runner: Runner) -> tuple[CutCount, ...]:
+    """Parts of a pieced top that no grid orders."""
+    if project.top.made != "pieced":
+        return ()
+    return pieced_cuts(runner.regions, project.top.seam)
 
 
 def _table(project: Project) -> Table | None:
@@ -171,6 +193,13 @@ def _layers(project: Project, top: TopPlace) -> Layers:
     return plan_layers(
         top, layer_setting(project.backing, backing), layer_setting(project.wadding, wadding)
     )
+
+
+def _panels_missing(project: Project) -> int:
+    """Panels short of one for each copy; 0 where the top is not made of panels."""
+    if not project.panel:
+        return 0
+    return max(0, project.materials.copies - max(panel.count for panel in project.panel))
 
 
 def _off_square(project: Project) -> OffSquare | None:
@@ -203,59 +232,24 @@ def _as_it_is(shape: BaseGeometry, squared: SquaringUp | None, states: States) -
     return stretched(shape, squared.scale_from(*states.flat.pair))
 
 
-def _layouts(
-    project: Project, layers: Layers, binding: BindingPlan, cuts: Sequence[CutCount]
-) -> tuple[ClothLayout, ...]:
-    """One layout for each cloth; parts that share a cloth by name share its layout."""
-    cloths = {cloth.name: cloth for cloth in reversed(cloths_for(project.cloth, "binding"))}
-    pieces: dict[str, list[CutPiece]] = {}
-    for cut in cuts if sum(cut.count for cut in cuts) <= MOST_LAID_OUT else ():
-        cloth = cloths_for(project.cloth, cut.kind.value)[0]
-        cloths[cloth.name] = cloth
-        pieces.setdefault(cloth.name, []).extend(cut.pieces())
-    for name, layer in (("backing", layers.backing), ("wadding", layers.wadding)):
-        cloths[layer.cloth.name] = layer.cloth
-        pieces.setdefault(layer.cloth.name, []).extend(_named(name, layer))
-    for cloth_name, piece in binding.pieces():
-        pieces.setdefault(cloth_name, []).append(piece)
-    return tuple(lay_out(parts, cloths[name]) for name, parts in pieces.items())
-
-
-def _named(name: str, layer: Piecing) -> list[CutPiece]:
-    """The pieces of a layer under its own name."""
-    return [
-        CutPiece(
-            name if layer.widths == 1 else f"{name} {number}",
-            piece.on_length_mm,
-            piece.on_width_mm,
-        )
-        for number, piece in enumerate(layer.pieces, 1)
-    ]
-
-
 def _shopping(
     project: Project, layouts: Sequence[ClothLayout], basting: Basting, thread: ThreadUse
 ) -> tuple[ShoppingItem, ...]:
-    stock, kinds = project.stock, project.instructions
+    """What all copies take; needles and the foot serve for all of them."""
+    stock, kinds, copies = project.stock, project.instructions, project.materials.copies
     return (
-        *(_cloth_item(layout) for layout in layouts),
+        *cloth_items(layouts, project.materials.allowance),
         *_basting_items(project, basting),
-        *thread_items(thread, project.thread.spool, stock),
+        *thread_items(thread, project.thread.spool, stock, copies),
         pieces("needles", 1.0, stock.needles, kinds.needle),
         pieces("foot", 1.0, stock.foot, project.foot),
     )
 
 
-def _cloth_item(layout: ClothLayout) -> ShoppingItem:
-    """Length of a cloth; what is at hand of it is taken off."""
-    cloth = layout.cloth
-    return ShoppingItem(
-        cloth.name, "mm of cloth", layout.length_mm, cloth.length_mm or 0.0, cloth.usable_mm
-    )
-
-
 def _basting_items(project: Project, basting: Basting) -> list[ShoppingItem]:
-    stock, tape, pins = project.stock, basting.tape_mm, basting.pins
+    """Pins serve for one copy after the other; tape and spray are used up."""
+    stock, pins = project.stock, basting.pins
+    tape = basting.tape_mm * project.materials.copies
     items = []
     if tape > 0:
         items.append(ShoppingItem("fusible tape", "mm", tape, stock.tape, note="for wadding joins"))

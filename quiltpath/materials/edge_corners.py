@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
+
+from quiltpath.materials.edge_bends import Bends, bends_of
 
 CORNER_DEG = 15.0
 """A turn sharper than this is a corner to mitre; less is part of a curve."""
@@ -53,8 +56,14 @@ class Edge:
 
     @property
     def is_curved(self) -> bool:
-        """True where straight strips would pucker."""
+        """True where part of the edge is a curve, however gentle."""
         return self.curve_share > 0.02
+
+    @cached_property
+    def bends(self) -> Bends:
+        """How the edge bends between its corners."""
+        steps = np.diff(self.ring, axis=0)
+        return bends_of(np.hypot(*steps.T), _turns(steps), CORNER_DEG)
 
     def point_at(self, along_mm: float) -> tuple[float, float]:
         """The place so far along the edge, in mm."""
@@ -65,7 +74,9 @@ class Edge:
         return x, y
 
     def longest_side_middle_mm(self) -> float:
-        """Middle of the longest stretch between two corners, along the edge."""
+        """Middle of the longest straight stretch, or between two corners where all is curved."""
+        if self.bends.any and len(self.bends.straight_stretches()):
+            return self.bends.longest_straight_middle_mm()
         places = [corner.along_mm for corner in self.corners] or [0.0]
         ends = [*places[1:], places[0] + self.length_mm]
         start, end = max(zip(places, ends, strict=True), key=lambda s: round(s[1] - s[0], 6))

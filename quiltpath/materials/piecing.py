@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from quiltpath.errors import InputError
@@ -64,11 +64,22 @@ class LayerSize:
 
 @dataclass(frozen=True)
 class CutPiece:
-    """One piece to cut: ``on_length_mm`` along the cloth's length, ``on_width_mm`` across it."""
+    """One piece to cut: ``on_length_mm`` along the cloth's length, ``on_width_mm`` across it.
+
+    ``may_turn`` is true where it may lie the other way on a cloth without a direction.
+    ``holds`` counts equal pieces, side by side across the cloth, that are cut from it.
+    """
 
     name: str
     on_length_mm: float
     on_width_mm: float
+    may_turn: bool = False
+    holds: int = 1
+
+    @property
+    def turned(self) -> CutPiece:
+        """The piece the other way round on the cloth."""
+        return replace(self, on_length_mm=self.on_width_mm, on_width_mm=self.on_length_mm)
 
 
 @dataclass(frozen=True)

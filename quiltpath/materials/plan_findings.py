@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quiltpath.findings import Finding
-from quiltpath.materials.binding import edge_needs_bias
-from quiltpath.materials.cutting_plan import MOST_LAID_OUT, CuttingPlan
+from quiltpath.materials.cutting_plan import CuttingPlan
 from quiltpath.runner.skew import SLIP_MM
 from quiltpath.runner.states import Size
-from quiltpath.units import both_units, listed, millimetres
+from quiltpath.units import both_units, count, listed, millimetres
 
 OUT_OF_SQUARE_DEG = 0.2
 """About 1 mm over a runner's width: less is the tape's own error."""
@@ -58,6 +57,13 @@ def _fit(plan: CuttingPlan) -> Iterator[Finding]:
 
 
 def _panels(plan: CuttingPlan) -> Iterator[Finding]:
+    if plan.panels_missing:
+        yield Finding(
+            "panels-too-few",
+            f"{plan.copies} are to be made, of a panel each at least:"
+            f" {count(plan.panels_missing, 'panel')} short",
+            "make fewer, or find more panels",
+        )
     if not plan.panel_choices:
         return
     best = plan.panel_choices[0]
@@ -175,10 +181,11 @@ def _binding(plan: CuttingPlan) -> Iterator[Finding]:
             "cut a strip of another length",
             binding.edge.point_at(binding.joins.start_mm),
         )
-    if edge_needs_bias(binding.edge, binding.setting):
+    if binding.needs_bias:
         yield Finding(
             "binding-needs-bias",
-            "the edge curves and the binding is cut straight: it will pucker",
+            f"the edge curves to a radius of {both_units(binding.edge.bends.tightest_mm)} and the"
+            " binding is cut straight: it will pucker",
             'bind it on the bias: cut = "bias" under [binding]',
         )
 
@@ -188,19 +195,17 @@ def _least(plan: CuttingPlan) -> float:
 
 
 def _cloth(plan: CuttingPlan) -> Iterator[Finding]:
-    parts = sum(cut.count for cut in plan.top_cuts)
-    if parts > MOST_LAID_OUT:
-        yield Finding(
-            "top-not-laid-out",
-            f"the top has {parts:,} parts: they are counted, but not laid out or bought for",
-            "cut them in strips",
-        )
+    """Cloth at hand that does not hold all of its pieces; what is held is told with the rest."""
     for layout in plan.layouts:
-        at_hand = layout.cloth.length_mm
-        if at_hand is not None and layout.length_mm > at_hand + 0.5:
-            yield Finding(
-                "cloth-too-short",
-                f"{layout.cloth.name}: {both_units(layout.length_mm)} are needed,"
-                f" {both_units(at_hand)} are at hand",
-                "the shopping list has the rest",
-            )
+        if layout.share != "to buy":
+            continue
+        held = [one for one in plan.layouts if one.cloth.name == layout.cloth.name]
+        on_hand = held[0].piece_count if len(held) > 1 else 0
+        rest = layout.piece_count
+        yield Finding(
+            "cloth-too-short",
+            f"{layout.cloth.name}: what is at hand holds {on_hand} of"
+            f" {count(on_hand + rest, 'piece')}, the rest takes"
+            f" {both_units(layout.length_mm)} more",
+            "the shopping list has it",
+        )

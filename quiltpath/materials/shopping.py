@@ -23,20 +23,22 @@ class Cloth:
     """A cloth of one kind; ``usable_mm`` is its width between the selvedges.
 
     ``length_mm`` is what is at hand; None means that it is still to be bought. ``grain`` is false
-    for wadding and other stuff that has neither grain nor selvedge.
+    for wadding and other stuff that has neither grain nor selvedge. ``turns`` is true where it has
+    no direction, so that pieces of a top may lie either way on it.
     """
 
     name: str
     usable_mm: float = QUILTING_COTTON_MM
     length_mm: float | None = None
     grain: bool = True
+    turns: bool = False
 
 
 def cloths_for(sections: Sequence[ClothSection], use: str) -> tuple[Cloth, ...]:
     """The cloths that are named for a use; without any, a usual one that bears the use's name."""
     grain = use != "wadding"
     named = [
-        Cloth(section.name, section.width, section.length, grain)
+        Cloth(section.name, section.width, section.length, grain, section.direction == "none")
         for section in sections
         if use in section.uses
     ]
@@ -53,7 +55,8 @@ class ShoppingItem:
     """One line of the list.
 
     ``need`` and ``have`` in ``unit``; ``width_mm`` is a cloth's usable width; ``pack`` is what is
-    sold at once (metres on a spool); ``note`` says what kind to ask for.
+    sold at once (metres on a spool); ``note`` says what kind to ask for; of the need
+    ``allowance_mm`` is for crooked cuts and the first wash.
     """
 
     name: str
@@ -63,6 +66,7 @@ class ShoppingItem:
     width_mm: float | None = None
     pack: float | None = None
     note: str = ""
+    allowance_mm: float = 0.0
 
     @property
     def short(self) -> float:
@@ -96,14 +100,14 @@ def pieces(name: str, need: float, have: int, note: str) -> ShoppingItem:
 
 
 def thread_items(
-    thread: ThreadUse, spool_m: float, stock: StockSection
+    thread: ThreadUse, spool_m: float, stock: StockSection, copies: int = 1
 ) -> tuple[ShoppingItem, ShoppingItem]:
-    """Spools for needle and bobbin together, and bobbins to wind."""
-    total = thread.needle_m + thread.bobbin_m
+    """Spools for needle and bobbin together, and bobbins to wind, for so many copies."""
+    total = (thread.needle_m + thread.bobbin_m) * copies
     both = "needle and bobbin together"
     return (
         ShoppingItem(
             "quilting thread", "m of thread", total, stock.thread, pack=spool_m, note=both
         ),
-        pieces("bobbins", float(thread.bobbins), stock.bobbins, "wound before the start"),
+        pieces("bobbins", float(thread.bobbins * copies), stock.bobbins, "wound before the start"),
     )

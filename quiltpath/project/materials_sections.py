@@ -119,6 +119,9 @@ class ClothSection(Section):
     """mm that can be used: 40 to 42 in of quilting cotton once the selvedges are off"""
     length: LengthOrZero | None = None
     """mm at hand; left out where it is still to be bought"""
+    direction: Literal["along", "none"] = "along"
+    """a print or nap runs along the cloth, so that pieces keep their way; without one they may be
+    turned to save cloth"""
 
     @property
     def uses(self) -> tuple[str, ...]:
@@ -136,6 +139,18 @@ class TopSection(Section):
     grows: Literal["border", "outer sashing", "sashing", "blocks"] | None = None
     """the part that makes up what quilting and washing take; left out, the border, else the outer
     sashing of a print, which never stretches, or the blocks of a pieced top"""
+    border_corners: Literal["butted", "mitred"] = "butted"
+    """a border's strips meet square, the long sides first, or on a seam of 45 degrees"""
+
+
+class MaterialsSection(Section):
+    """How much of everything: what is bought over the need, and for how many pieces."""
+
+    allowance: LengthOrZero = 2 * IN
+    """mm of length bought more of each cloth, for crooked cuts and the first wash (common
+    practice)"""
+    copies: Annotated[int, Field(ge=1, le=50)] = 1
+    """so many are made alike: place mats, or two short runners"""
 
 
 class BackingSection(Section):
@@ -173,6 +188,10 @@ class BindingSection(Section):
     """the strip folded in half along its length, or one thickness turned under"""
     cut: Literal["straight", "bias"] = "straight"
     """with the grain, or on the bias for an edge that curves"""
+    bias_below: LengthOrZero = 24 * IN
+    """mm of radius below which a strip cut with the grain puckers: a quarter of an inch of binding
+    folded over a curve of 24 in eases in by 1 percent, about what such cloth gives (common
+    practice)"""
     seam: Length | None = None
     """mm; as much shows on the front; left out, what is usual for the fold: ``seam_mm``"""
     width: Length | None = None

@@ -14,6 +14,7 @@ from quiltpath.project.materials_sections import (
     BindingSection,
     ClothSection,
     InstructionsSection,
+    MaterialsSection,
     PanelSection,
     QuiltedSection,
     StockSection,
@@ -70,6 +71,7 @@ class Project(Section):
     table: TableSection | None = None
     panel: tuple[PanelSection, ...] = ()
     cloth: tuple[ClothSection, ...] = ()
+    materials: MaterialsSection = MaterialsSection.left_out()
     top: TopSection = TopSection.left_out()
     backing: BackingSection = BackingSection.left_out()
     basting: BastingSection = BastingSection.left_out()

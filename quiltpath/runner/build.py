@@ -64,6 +64,13 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
     return as_printed(even, project.print, (wished.bounds[2], wished.bounds[3]))
 
 
+def flat_bands(project: Project, kept: Pair = (1.0, 1.0)) -> tuple[Bands, Bands]:
+    """The grid's bands on the flat runner, along and across; none without a grid."""
+    wished = finished_outline(project)
+    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    return _bands(project, wished, wanted)
+
+
 def _bands(project: Project, wished: Polygon, wanted: Pair) -> tuple[Bands, Bands]:
     if project.grid is None:
         return (), ()

@@ -79,9 +79,11 @@ def panels_at_hand(
     project: Project, flat_mm: Pair, kept_share: float = 1.0
 ) -> tuple[PanelChoice, ...]:
     """Every way to make a flat top of that size from the project's panels, the best first."""
+    copies = project.materials.copies
     panels = [
-        Panel(p.name, *p.size, *p.print_mm, p.end_strip, p.seam, p.overlap, p.count)
+        Panel(p.name, *p.size, *p.print_mm, p.end_strip, p.seam, p.overlap, p.count // copies)
         for p in project.panel
+        if p.count >= copies
     ]
     table = project.table
     return panel_choices(

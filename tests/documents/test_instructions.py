@@ -196,7 +196,14 @@ def known_numbers(result: Result) -> np.ndarray:
         found += [*numbers_in(machine.profile.model_dump())]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
-    found.append(result.project.backing.extra - result.project.wadding.extra)
+    margin = result.project.wadding.extra
+    found.append(result.project.backing.extra - margin)
+    found += [*numbers_in(plan.trimming), plan.binding.edge.bends.tightest_mm]
+    found += [abs(corner.off_mm) for corner in plan.trimming.corners]
+    places = np.array([(c.along_mm, c.off_mm) for c in plan.trimming.corners])
+    found += np.hypot(*(np.roll(places, -1, axis=0) - places).T).tolist()
+    found += [float(stitches.pivots), *runs.coordinates[0].tolist()]
+    found += [size / 2 + margin for size in (result.runner.length_mm, result.runner.width_mm)]
     return np.array(found)
 
 

@@ -14,7 +14,7 @@ from shapely.geometry import box
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind
 from quiltpath.materials import Cloth
-from quiltpath.materials.layers import cut_mm, grid_counts, pieced_cuts
+from quiltpath.materials.pieced_top import cut_mm, grid_counts, pieced_cuts
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.shopping import ShoppingItem, Unit, thread_items
 from quiltpath.materials.strip_packing import lay_in_order, lay_out
@@ -264,4 +264,5 @@ def test_parts_of_a_pieced_top_lie_with_their_longer_side_along_the_cloth() -> N
         ("cornerstone", 1, 112, 212),
     ]
     for cut in cuts:
-        assert list(cut.pieces()) == [CutPiece(cut.kind.value, 212, 112)] * cut.count
+        named = CutPiece(f"{cut.kind.value} {cut.letter}", 212, 112, may_turn=True)
+        assert list(cut.pieces()) == [named] * cut.count

@@ -17,6 +17,7 @@ from quiltpath.project.materials_sections import (
     BackingSection,
     BastingSection,
     BindingSection,
+    MaterialsSection,
     PanelSection,
     QuiltedSection,
     StockSection,
@@ -68,7 +69,10 @@ def test_every_piece_of_every_layer_is_in_a_layout() -> None:
 def test_the_shopping_list_buys_what_the_layouts_use() -> None:
     found = plan(long_runner())
     need = {item.name: item.need for item in found.shopping if item.unit == "mm of cloth"}
-    assert need == {layout.cloth.name: layout.length_mm for layout in found.layouts}
+    laid = {layout.cloth.name: layout.length_mm for layout in found.layouts}
+    assert need == {name: pytest.approx(mm + 2 * IN) for name, mm in laid.items()}
+    bare = plan(long_runner(), materials=MaterialsSection(allowance=0))
+    assert {i.name: i.need for i in bare.shopping if i.unit == "mm of cloth"} == laid
 
 
 def test_backing_and_binding_of_one_cloth_share_its_layout() -> None:
@@ -205,7 +209,7 @@ def test_thread_is_bought_by_the_spool_and_stock_is_taken_off() -> None:
     )
     lines = {item.name: item for item in found.shopping}
     assert lines["quilting thread"].buy_packs == 2
-    assert lines["cream"].short == pytest.approx(lines["cream"].need - 1000)
+    assert lines["cream"].short == pytest.approx(lines["cream"].need - lines["cream"].have)
     assert lines["basting pins"].buy_packs == found.basting.pins.count - 50
 
 

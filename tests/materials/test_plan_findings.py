@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner, Seam
 from quiltpath.materials import CuttingPlan, plan_findings
-from quiltpath.materials.cutting_plan import MOST_LAID_OUT
+from quiltpath.materials.strip_packing import MOST_SINGLE
 from quiltpath.project import parse
 from quiltpath.project.materials_sections import (
     BackingSection,
@@ -200,21 +200,21 @@ def test_cloth_that_is_too_short_is_told_with_what_is_there(at_hand: float, shor
     cream = cloth("cream", "backing", width=1020, length=at_hand)
     backing = BackingSection(extra=100, seam=6, seam_worth=100_000)
     lines = said(planned(backing=backing, cloth=(cream,)), "cloth-too-short")
-    told = "cream: 94 1/2 in (2400 mm) are needed, 92 1/2 in (2350 mm) are at hand"
-    assert lines == ([f"{told}; the shopping list has the rest"] if short else [])
+    told = "cream: what is at hand holds 0 of 1 piece, the rest takes 94 1/2 in (2400 mm) more"
+    assert lines == ([f"{told}; the shopping list has it"] if short else [])
 
 
 @pytest.mark.parametrize("more", [0, 1])
-def test_a_top_of_four_hundred_parts_is_laid_out_and_one_of_more_is_counted(more: int) -> None:
-    squares = tuple(
-        Region(f"{n}", RegionKind.BLOCK, box(0, 0, 20, 20)) for n in range(MOST_LAID_OUT + more)
-    )
+def test_however_many_parts_a_top_has_its_cloth_is_laid_out_and_bought(more: int) -> None:
+    """32 mm squares, 31 to a strip of 1016 mm: 13 strips of 32 mm, whichever way they are laid."""
+    number = MOST_SINGLE + more
+    squares = tuple(Region(f"{n}", RegionKind.BLOCK, box(0, 0, 20, 20)) for n in range(number))
     top, blue = TopSection(made="pieced", seam=6), cloth("blue", "block")
     found = plan(Runner(box(0, 0, 400, 400), squares), top=top, cloth=(blue,))
-    assert ("blue" in {layout.cloth.name for layout in found.layouts}) is not more
-    told = "the top has 401 parts: they are counted, but not laid out or bought for"
-    lines = said(found, "top-not-laid-out")
-    assert lines == ([f"{told}; cut them in strips"] if more else [])
+    (laid,) = [layout for layout in found.layouts if layout.cloth.name == "blue"]
+    assert laid.piece_count == number and laid.length_mm == pytest.approx(13 * 32)
+    (line,) = [item for item in found.shopping if item.name == "blue"]
+    assert line.need == pytest.approx(13 * 32 + 2 * IN)
 
 
 def test_a_curve_bound_straight_is_told_and_how_to_answer_it() -> None:

@@ -97,6 +97,7 @@ def test_the_top_is_told_as_it_is_cut_and_as_it_was_measured() -> None:
         "by_swatches": None,
         "squared_mm": None,
         "cuts": [],
+        "pieced": None,
     }
     measured = QuiltedSection(taken_up=0.1, lengths=(905, 902), widths=(301, 298))
     assert cutting_report(small_plan(quilted=measured))["top"]["squared_mm"] == [902, 298]
@@ -189,11 +190,12 @@ def test_stitches_over_a_wadding_join_are_counted_and_tape_is_not() -> None:
 
 
 def test_the_list_says_yards_and_metres_of_cloth_and_numbers_of_the_rest() -> None:
-    """533 mm of backing are 5/8 yd or 0.6 m. Wadding in one piece wants no tape."""
+    """533 mm of backing and 2 in over are 584 mm: 3/4 yd or 0.6 m. Wadding in one piece
+    wants no tape."""
     lines = {line["name"]: line for line in cutting_report(small_plan())["shopping"]}
     assert "fusible tape" not in lines
     backing = lines["cream"]
-    assert (backing["buy_yd"], backing["buy_m"], backing["width_mm"]) == (0.625, 0.6, 1600)
+    assert (backing["buy_yd"], backing["buy_m"], backing["width_mm"]) == (0.75, 0.6, 1600)
     assert "buy" not in backing
     pins = lines["basting pins"]
     assert pins["buy"] == pins["need"] == 10 * 4 and "buy_m" not in pins

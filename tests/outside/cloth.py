@@ -6,7 +6,8 @@ from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials import Cloth, LayerSetting
 from quiltpath.materials.basting import baste, herringbone
 from quiltpath.materials.draw_up import measured_share, quilting_share
-from quiltpath.materials.layers import TopPlace, cut_mm, grid_counts, layer_size
+from quiltpath.materials.layers import TopPlace, layer_size
+from quiltpath.materials.pieced_top import cut_mm, grid_counts
 from quiltpath.materials.piecing import LayerSize, joined_extent, piecings
 from quiltpath.project import parse
 from quiltpath.project.materials_sections import BastingSection

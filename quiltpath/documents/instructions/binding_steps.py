@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -59,12 +60,39 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     if setting.fold == "double":
         tasks.append("Fold the strip in half lengthwise, wrong sides together, and press.")
     if binding.joins.cut_first_mm >= 0.5:
-        tasks.append(
-            f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that no join lands"
-            " in a corner."
-        )
+        why = "no join lands in a corner"
+        if binding.edge.is_curved:
+            why = "the joins lie where the edge is straight or nearly so"
+        tasks.append(f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that {why}.")
     picture = diagonal_picture(setting, room, words)
-    return Step("Cut and join the binding", tuple(tasks), (picture,), (), (CUTTER, IRON))
+    notes = (_spare(binding, words), *_on_curves(binding, words))
+    return Step("Cut and join the binding", tuple(tasks), (picture,), notes, (CUTTER, IRON))
+
+
+def _spare(binding: BindingPlan, words: Measures) -> str:
+    """How much of the joined strip is over, so that nobody takes the need for a measure."""
+    laid, over = words.cut(binding.laid_mm), words.cut(binding.spare_mm)
+    return f"The edge takes {laid} with its mitres and the closing join; {over} are over."
+
+
+def _on_curves(binding: BindingPlan, words: Measures) -> list[str]:
+    """What a curved edge asks of the strip."""
+    setting, edge = binding.setting, binding.edge
+    if not edge.is_curved:
+        return []
+    tight = words.cut(edge.bends.tightest_mm)
+    if binding.needs_bias:
+        return [
+            f"The edge curves to a radius of {tight} and these strips are cut with the grain: they"
+            f" will pucker. Below {words.cut(setting.bias_below)} cut them on the bias"
+            ' (cut = "bias" under [binding]).'
+        ]
+    if setting.cut == "bias":
+        return [
+            f"The edge curves to a radius of {tight}. A bias strip goes round it: neither pull it"
+            " round an outer curve nor push it into an inner one."
+        ]
+    return [f"The edge curves to a radius of {tight}: strips cut with the grain ease round it."]
 
 
 def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
@@ -88,18 +116,40 @@ def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
         )
     else:
         note = "One strip goes all the way round: there is no join but the closing one."
+    notes = (note, *_joins_on_curves(binding, words))
     pictures = (
         perimeter_picture(binding, room, words),
         sewing_on_picture(setting, room, words),
     )
-    return Step("Sew the binding on", tuple(tasks), pictures, (note,), (NEEDLE,))
+    return Step("Sew the binding on", tuple(tasks), pictures, notes, (NEEDLE,))
+
+
+def _joins_on_curves(binding: BindingPlan, words: Measures) -> list[str]:
+    """Where joins lie on an edge that curves; nothing for straight sides."""
+    if not binding.edge.is_curved:
+        return []
+    closing, joins = binding.closing_radius_mm, binding.join_radius_mm
+    told = ["The closing join lies on straight edge."]
+    if math.isfinite(closing):
+        told = [
+            "No straight edge is long enough for the closing join: it lies on the flattest part, a"
+            f" radius of {words.cut(closing)}. Lay both ends flat along the curve before you cut."
+        ]
+    if binding.joins.joins_mm and math.isfinite(joins):
+        told.append(f"Of the other joins one lies on a curve with a radius of {words.cut(joins)}.")
+    elif binding.joins.joins_mm:
+        told.append("The other joins lie on straight edge.")
+    return told
 
 
 def _from_corner(binding: BindingPlan, at: float, words: Measures) -> str:
-    """Where a place on the edge lies: from the corner before it, or from the left end."""
+    """Where a place on the edge lies: from the corner before it, or from the outline's ends."""
     before = [c.along_mm for c in binding.edge.corners]
     if not before:
-        return "where the drawing shows it"
+        x, _ = binding.edge.point_at(at)
+        low, high = binding.edge.ring[:, 0].min(), binding.edge.ring[:, 0].max()
+        end, far = ("left", x - low) if x - low <= high - x else ("right", high - x)
+        return f"{words.cut(float(far))} in from the {end} end, as the drawing shows"
     back = min((at - place) % binding.edge.length_mm for place in before)
     return f"{words.cut(back)} past a corner"
 

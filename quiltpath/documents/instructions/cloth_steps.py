@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from quiltpath.documents.instructions.cutting_layout import cloths_picture, layout_picture
 from quiltpath.documents.instructions.handling_pictures import join_picture, panels_picture
+from quiltpath.documents.instructions.piecing_step import fine_size, piecing_step
 from quiltpath.documents.instructions.runner_pictures import (
     basting_picture,
     layer_picture,
@@ -14,6 +15,8 @@ from quiltpath.documents.instructions.runner_pictures import (
 )
 from quiltpath.documents.instructions.step import CUTTER, IRON, SPRAY, TAPE, Step
 from quiltpath.drawing.sketch import PictureRoom
+from quiltpath.geometry.runner_shapes import RegionKind
+from quiltpath.materials.pieced_top import CutCount
 from quiltpath.materials.piecing import Piecing
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
@@ -29,6 +32,9 @@ def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[St
     yield _measure(result, room, words)
     yield _gather(result, room, words)
     yield _cut(result, room, words)
+    if result.cutting.pieced is not None:
+        pieced, joins = result.cutting.pieced, result.cutting.border_joins
+        yield piecing_step(pieced, joins, room, words)
     yield _prepare(result, room, words)
     if _joined(result):
         yield from _join(result, room, words)
@@ -53,6 +59,11 @@ def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
     fit = result.cutting.fit
     size = words.size(*result.states.in_use.pair)
     tasks = [f"Check that you want a finished runner of {size}."]
+    if result.cutting.copies > 1:
+        tasks.append(
+            f"{result.cutting.copies} of it are made: cloth is bought and cut for all of them; the"
+            " steps after cutting are for one, done as often."
+        )
     if fit is not None:
         table = words.size(fit.table.length_mm, fit.table.width_mm)
         tasks.insert(0, f"Measure the table: {table}.")
@@ -81,7 +92,9 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
     note = f" ({item.note})" if item.note else ""
     if item.is_sold_by_length:
         wide = f", {words.cut(item.width_mm)} wide" if item.width_mm else ""
-        amount = f"{words.cut(item.need)}{wide}"
+        more = words.cut(item.allowance_mm)
+        spare = f", {more} of it for crooked cuts and the first wash" if item.allowance_mm else ""
+        amount = f"{words.cut(item.need)}{wide}{spare}"
         buy = words.to_buy(item.short)
     elif item.unit == "m of thread":
         amount = f"{item.need:.0f} m"
@@ -96,17 +109,33 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     pictures = tuple(layout_picture(layout, room, words) for layout in plan.layouts)
     tasks = [
-        f"Cut {layout.cloth.name}: {count(len(layout.placed), 'piece')} from"
+        f"Cut {layout.name}: {count(layout.piece_count, 'piece')} from"
         f" {words.cut(layout.length_mm)} of it."
         for layout in plan.layouts
     ]
-    tasks += [
-        f"Cut {count(cut.count, cut.kind.value)} {words.size(cut.along_mm, cut.across_mm)},"
-        f" seam allowances of {words.fine(result.project.top.seam)} included."
-        for cut in plan.top_cuts
-    ]
+    tasks += [_top_cut(cut, result, words) for cut in plan.top_cuts]
     notes = ("Trim the selvedges off first. Cut the largest pieces first; label each as you go.",)
     return Step("Cut", tuple(tasks), pictures, notes, (CUTTER,))
+
+
+PART_WORDS = {
+    RegionKind.SASHING: "sashing strip",
+    RegionKind.OUTER_SASHING: "outer sashing strip",
+    RegionKind.BORDER: "border strip",
+}
+
+
+def _top_cut(cut: CutCount, result: Result, words: Measures) -> str:
+    """One size of the top, for all copies, with its letter; joined borders by their strips."""
+    copies, seam = result.cutting.copies, words.fine(result.project.top.seam)
+    kind = PART_WORDS.get(cut.kind, cut.kind.value)
+    name = f"{cut.letter}: " if cut.letter else ""
+    joins = result.cutting.border_joins.get(cut.letter)
+    if joins is not None:
+        size = fine_size((joins.strip_mm, joins.width_mm), words)
+        return f"{name}{count(joins.strips, kind)} {size}, to be joined."
+    size = fine_size((cut.along_mm, cut.across_mm), words)
+    return f"{name}{count(cut.count * copies, kind)} {size}, with {seam} for each seam."
 
 
 def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
@@ -122,7 +151,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
             tasks.append(_top_size(result, words))
         pictures = (panels_picture(best, room, words),)
         return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
-    if plan.top_cuts:
+    if plan.top_cuts and plan.pieced is None:
         tasks.append(
             f"Sew blocks and sashing together with {words.fine(result.project.top.seam)} seams;"
             " press after each seam."

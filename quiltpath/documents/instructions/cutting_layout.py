@@ -34,11 +34,15 @@ from quiltpath.drawing.sketch import (
 )
 from quiltpath.materials import CuttingPlan
 from quiltpath.materials.binding_plan import BindingPlan
+from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.strip_packing import ClothLayout, PlacedPiece
 from quiltpath.units import Measures, count
 
 SELVEDGE = Style(INK, 0.7, (1, 0.8))
 PAPER = Style(INK, 0.3, (), WHITE)
+
+NARROW_MM = 150.0
+"""Strips narrower than this, and pieces of a top, are cut to the finest mark of the ruler."""
 
 
 def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> Picture:
@@ -60,8 +64,8 @@ def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> P
     items += across(view, 0, box[3], right, words.short(box[3]), letter)
     if layout.cloth.grain:
         items += _grain(layout, view, lying, letter)
-    shows = f"{layout.cloth.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
-    name = f"cloth {layout.cloth.name}"
+    shows = f"{layout.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
+    name = f"cloth {layout.name}"
     return Picture(name, room.width_mm, view.height_mm, tuple(items), shows)
 
 
@@ -80,7 +84,7 @@ def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Pic
         middle = view.at((x + end) / 2, 0)
         items.append(Text((middle[0], middle[1] - 1.2 * letter), str(number), letter, "middle"))
         x = end + gap
-    names = [f"{n} {layout.cloth.name}" for n, layout in enumerate(plan.layouts, 1)]
+    names = [f"{n} {layout.name}" for n, layout in enumerate(plan.layouts, 1)]
     foot = (room.width_mm / 2, 0.2 * letter)
     items.append(Text(foot, f"{', '.join(names)}: all to one scale", letter, "middle"))
     shows = "as much as is used of each cloth, all to one scale"
@@ -101,7 +105,7 @@ class _ClothAxes:
 
 
 def _pieces(layout: ClothLayout) -> str:
-    return count(len(layout.placed), "piece")
+    return count(layout.piece_count, "piece")
 
 
 def _piece(
@@ -111,10 +115,17 @@ def _piece(
     across_0, along_0, across_1, along_1 = placed.box
     box = lying.box(along_0, across_0, along_1, across_1)
     (a, b), (c, d) = view.at(box[0], box[1]), view.at(box[2], box[3])
-    size = f"{words.short(placed.piece.on_length_mm)} x {words.short(placed.piece.on_width_mm)}"
-    name = placed.piece.name
+    piece = placed.piece
+    size = " x ".join(_side(mm, piece, words) for mm in (piece.on_length_mm, piece.on_width_mm))
+    name = piece.name
     wishes = (f"{name}: {size}", name, name.split()[-1])
     return [rectangle(view, box, CLOTH), *_label((a, b, c, d), wishes, letter)]
+
+
+def _side(mm: float, piece: CutPiece, words: Measures) -> str:
+    """One side, in the first of the units: as finely as the list gives it."""
+    is_fine = piece.may_turn or min(piece.on_length_mm, piece.on_width_mm) < NARROW_MM
+    return words.fine(mm).split(" (")[0] if is_fine else words.short(mm)
 
 
 def _label(box: Box, wishes: tuple[str, ...], letter: float) -> list[Item]:

@@ -1,4 +1,4 @@
-"""Steps at the machine: mark, quilt (order, ruler settings, stitches, bobbins), square up.
+"""Steps at the machine: mark, quilt (order, ruler settings, stitches, bobbins).
 
 A crosshatch in one line gets sentences of its own: how it is sewn, and what it saves.
 """
@@ -13,13 +13,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.documents.instructions.handling import handling
 from quiltpath.documents.instructions.machine_step import loading_step
 from quiltpath.documents.instructions.runner_pictures import (
     quilting_picture,
     sewing_picture,
-    squaring_picture,
 )
-from quiltpath.documents.instructions.step import CUTTER, MARKER, MOVING, NEEDLE, Step
+from quiltpath.documents.instructions.square_up import square_up_step
+from quiltpath.documents.instructions.step import MARKER, MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.result.sewing_facts import OneLineFacts
@@ -48,7 +49,7 @@ def quilting_steps(result: Result, sheet: PictureRoom, words: Measures) -> Itera
     if result.machine_parts is not None:
         yield loading_step(result.machine_parts, result.runner.outline, sheet)
     yield _quilt(result, sheet, words)
-    yield _square_up(result, sheet, words)
+    yield square_up_step(result, sheet, words)
 
 
 def ruler_settings(result: Result, words: Measures) -> list[str]:
@@ -190,6 +191,7 @@ def _order(result: Result, words: Measures) -> list[str]:
         " in the direction of the arrows.",
         *layer_order(result),
         *one_line_tasks(result, words),
+        *handling(result, words),
         _ends(result),
         _bobbins(result),
     ]
@@ -236,7 +238,11 @@ def _ends(result: Result) -> str:
     if not inside:
         return "Every run starts and ends in the margin: no end needs securing."
     if stitch.securing == "tails":
-        way = f"leave tails of {stitch.tail:.0f} mm and bury them"
+        way = (
+            f"leave tails of {stitch.tail:.0f} mm. Pull the upper one through to the back, knot the"
+            " two close to the cloth, thread both into a needle, run it an inch between the layers,"
+            " come out, tug the knot in and snip"
+        )
     else:
         tiny = count(stitch.securing_count, "tiny stitch", "tiny stitches")
         way = f"secure each with {tiny} of {stitch.securing_length:g} mm"
@@ -267,28 +273,3 @@ def _part_ends(result: Result) -> str:
 def _moves(result: Result) -> bool:
     project = result.project
     return project.machine.profile is not None or project.sewing.policy in MACHINE_POLICIES
-
-
-def _square_up(result: Result, sheet: PictureRoom, words: Measures) -> Step:
-    plan = result.cutting
-    low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
-    size = words.size(float(high[0] - low[0]), float(high[1] - low[1]))
-    tasks = [
-        "Measure after quilting, at both edges and in the middle, along and across.",
-        f"Lay the ruler on a printed or sewn line and trim all three layers level to {size}.",
-        "Measure both diagonals: on a true rectangle they are the same.",
-    ]
-    if plan.squared is not None:
-        off = words.size(plan.squared.length_off_mm, plan.squared.width_off_mm)
-        tasks.insert(1, f"By your measurements up to {off} comes off beyond the smallest.")
-        notes: tuple[str, ...] = ("Binding is reckoned for the size that you measured.",)
-    else:
-        notes = (
-            "If it measures less, put lengths and widths under [quilted] in the project file:"
-            " the binding is then reckoned for the size that is there.",
-        )
-        if plan.draw_up.washing_share > 0:
-            finished = words.size(*result.states.washed.pair)
-            notes = (f"That is more than {finished}: washing takes the rest.", *notes)
-    picture = squaring_picture(result, sheet, words)
-    return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))

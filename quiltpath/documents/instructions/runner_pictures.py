@@ -204,28 +204,6 @@ def sewing_picture(result: Result, room: PictureRoom) -> Picture:
     return replace(plain, items=tuple(items), shows=shows)
 
 
-def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
-    """The quilted piece with its margin, and the edge it is trimmed to."""
-    letter, plan = room.letter_mm, result.cutting
-    low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
-    pad = result.project.wadding.extra
-    box = (low[0] - pad, low[1] - pad, high[0] + pad, high[1] + pad)
-    view = room.view(box, pad_mm=2.2 * letter, foot_mm=2.2 * letter)
-    items: list[Item] = [rectangle(view, box, CLOTH)]
-    ring = view.points(plan.edge.ring[:-1])
-    items.append(Shape((ring,), Style(INK, 0.5, (), "#ffffff")))
-    corners = [view.at(low[0], low[1]), view.at(high[0], high[1])]
-    items.append(polyline(corners, DOTTED))
-    items.append(polyline([view.at(low[0], high[1]), view.at(high[0], low[1])], DOTTED))
-    length, width = float(high[0] - low[0]), float(high[1] - low[1])
-    foot = view.at(0, box[1])[1] - 0.8 * letter
-    items += along(view, float(low[0]), float(high[0]), foot, words.short(length), letter)
-    right = view.at(box[2], 0)[0] + 0.7 * letter
-    items += across(view, float(low[1]), float(high[1]), right, words.short(width), letter)
-    shows = "quilted: trim to the solid line; the two diagonals must measure the same"
-    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
-
-
 def hanging_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The runner on its table from the side, with its drop."""
     fit, letter = result.cutting.fit, room.letter_mm

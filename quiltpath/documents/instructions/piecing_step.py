@@ -1,0 +1,187 @@
+"""The step that sews a pieced top: rows or columns, pressing, border, what each must measure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+
+from quiltpath.documents.instructions.step import CUTTER, IRON, Step
+from quiltpath.drawing.page_model import Item, Text
+from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, rectangle
+from quiltpath.geometry.runner_shapes import RegionKind
+from quiltpath.materials.cloth_layouts import BorderJoins
+from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
+from quiltpath.units import Measures, listed
+
+MOST_UNITS_TOLD = 12
+"""More different rows or columns are told by the drawing of the first ones."""
+
+MOST_DRAWN = 600
+
+
+def piecing_step(
+    top: PiecedTop, joins: Mapping[str, BorderJoins], room: PictureRoom, words: Measures
+) -> Step:
+    """From the cut pieces to the top."""
+    seam = words.fine(top.seam_mm)
+    tasks = [
+        f"Sew with {seam} seams throughout; sew a test seam on a scrap and measure it. Letters are"
+        " those of the cutting list; lay all pieces out by the drawing first.",
+        *_units(top, words),
+        _pressing(top),
+        *_joining(top, words),
+    ]
+    if top.border is not None:
+        tasks += _border(top.border, top, joins, words)
+    tasks.append(f"The top measures {fine_size(top.size_mm, words)} from raw edge to raw edge.")
+    notes = (
+        "Pieces on the outside have no seam allowance there: the binding is sewn on level with"
+        " their raw edge.",
+        "Where a row measures more or less, sew that seam again before it meets the next.",
+    )
+    picture = _picture(top, room)
+    return Step("Piece the top", tuple(tasks), (picture,), notes, (IRON, CUTTER))
+
+
+def fine_size(size_mm: tuple[float, float], words: Measures) -> str:
+    """A size to the finest mark of a ruler: pieces add up, and so does what is rounded."""
+    return f"{words.fine(size_mm[0])} by {words.fine(size_mm[1])}"
+
+
+def _units(top: PiecedTop, words: Measures) -> Iterator[str]:
+    """Each different row or column once, with how many there are of it."""
+    from_where = "from the left" if top.by == "row" else "from below"
+    for unit in top.units[:MOST_UNITS_TOLD]:
+        name = _name(top, unit)
+        size = fine_size((unit.along_mm, unit.across_mm), words)
+        if len(unit.letters) == 1:
+            yield f"{name}: {unit.letters[0]} by itself, {size}."
+        else:
+            yield f"{name}, {from_where}: {_told(unit.letters)}. Each must measure {size}."
+    if len(top.units) > MOST_UNITS_TOLD:
+        yield f"The other {len(top.units) - MOST_UNITS_TOLD} kinds of {top.by} by the drawing."
+
+
+def _name(top: PiecedTop, unit: TopUnit) -> str:
+    numbers = [str(number) for number in unit.numbers]
+    plural = "s" if len(numbers) > 1 else ""
+    return f"{top.by.capitalize()}{plural} {listed(numbers)}"
+
+
+def _told(letters: Sequence[str]) -> str:
+    """Letters in order; a repeated pair or a run of one letter is told once."""
+    pair = letters[:2]
+    if len(letters) > 6 and len(set(pair)) == 2:
+        times = len(letters) // 2
+        if list(letters[: 2 * times]) == list(pair) * times:
+            tail = f", then {letters[-1]}" if len(letters) % 2 else ""
+            return f"{pair[0]} {pair[1]}, {times} times{tail}"
+    runs = [(letter, len(list(group))) for letter, group in groupby(letters)]
+    return " ".join(letter if n == 1 else f"{n} x {letter}" for letter, n in runs)
+
+
+def _pressing(top: PiecedTop) -> str:
+    if top.has_sashing:
+        return (
+            "Press every seam towards the sashing, away from blocks and cornerstones: where seams"
+            " meet they then lie in opposite directions and nest."
+        )
+    return (
+        f"Press the seams of {top.by} 1 to one side, of {top.by} 2 to the other, and so on in turn,"
+        " so that those that meet nest."
+    )
+
+
+def _joining(top: PiecedTop, words: Measures) -> Iterator[str]:
+    if top.joined_units < 2:
+        return
+    first = "the lower edge up" if top.by == "row" else "left to right"
+    size = top.border.middle_mm if top.border is not None else top.size_mm
+    yield (
+        f"Join the {top.joined_units} {top.by}s in the order of their numbers, from {first}: pin"
+        f" where seams meet, sew, and press towards the sashing or all one way. Together they must"
+        f" measure {fine_size(size, words)}."
+    )
+
+
+def _border(
+    border: TopBorder, top: PiecedTop, joins: Mapping[str, BorderJoins], words: Measures
+) -> Iterator[str]:
+    for cut in (border.sides, border.ends):
+        if cut.letter in joins:
+            yield _joined_strips(cut, joins[cut.letter], words)
+    if border.corners == "mitred":
+        yield (
+            f"Border, mitred: pin {border.sides.letter} to the long sides and {border.ends.letter}"
+            f" to the ends, middle on middle; start and stop {words.fine(top.seam_mm)} before each"
+            " corner. Fold the corner at 45 degrees, sew from the inner corner outwards, and trim."
+        )
+    else:
+        yield _butted(border, words)
+    yield "Press the border's seams towards the border."
+
+
+def _butted(border: TopBorder, words: Measures) -> str:
+    """Sides first; a strip that is shorter than its side has a place to begin."""
+    size, sides = fine_size(border.middle_mm, words), border.sides.letter
+    at_side = at_end = why = ""
+    if border.side_at_mm > 0:
+        at_side = f" (beginning {words.fine(border.side_at_mm)} from the left end)"
+    if border.end_at_mm > 0:
+        at_end = f" (beginning {words.fine(border.end_at_mm)} from the lower edge)"
+    if at_side or at_end:
+        why = " The outline needs no more: what is bare at the corners is cut off."
+    return (
+        f"Border: measure the middle, it should be {size}. Sew {sides} to both long sides{at_side}"
+        f" first, press, then {border.ends.letter} to both ends{at_end}.{why}"
+    )
+
+
+def _joined_strips(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
+    long, joined = words.cut(joins.strip_mm), words.cut(joins.joined_mm)
+    return (
+        f"Join the {joins.strips} strips {cut.letter} of {long} end to end with diagonal seams,"
+        f" {joined} in all, and cut {joins.pieces} of {words.fine(cut.long_mm)} from it."
+    )
+
+
+def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
+    """The pieces of each row or column with their letters, a little apart."""
+    letter = room.letter_mm
+    cuts = {cut.letter: cut for cut in top.cuts}
+    border = 0.0 if top.border is None else top.border.sides.short_mm
+    length, width = top.size_mm
+    gap = 0.02 * max(width, length / 6)
+    spread = gap * (top.joined_units + 1)
+    low = -border - spread
+    view = room.view((low, low, length + spread, width + spread), foot_mm=1.5 * letter)
+    items: list[Item] = []
+    at = 0.0
+    order = sorted(
+        ((number, unit) for unit in top.units for number in unit.numbers), key=lambda one: one[0]
+    )
+    for _, unit in order[:MOST_DRAWN]:
+        step = 0.0
+        for name in unit.letters:
+            cut = cuts[name]
+            x, y = (step, at) if top.by == "row" else (at, step)
+            box = (x, y, x + cut.along_mm, y + cut.across_mm)
+            style = CLOTH if cut.kind is RegionKind.BLOCK else DARK_CLOTH
+            items.append(rectangle(view, box, style))
+            items += _letter(view.at(box[0], box[1]), view.at(box[2], box[3]), name, letter)
+            step += cut.along_mm if top.by == "row" else cut.across_mm
+        at += gap + (unit.across_mm if top.by == "row" else unit.along_mm)
+    shows = f"the pieces in their {top.by}s, by letter; {top.by}s a little apart"
+    return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows)
+
+
+def _letter(
+    low: tuple[float, float], high: tuple[float, float], name: str, letter: float
+) -> list[Item]:
+    """The letter in the middle, as large as there is room for, or nothing."""
+    room = min(high[0] - low[0], high[1] - low[1])
+    size = min(letter, 0.8 * room)
+    if size < 0.45 * letter:
+        return []
+    middle = (low[0] + high[0]) / 2, (low[1] + high[1]) / 2 - 0.35 * size
+    return [Text(middle, name, size, "middle")]

@@ -1,0 +1,240 @@
+"""The step that trims the quilted piece to its outline, whatever that is, and its picture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from string import ascii_uppercase
+
+import numpy as np
+
+from quiltpath.documents.instructions.step import CUTTER, Step
+from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
+from quiltpath.drawing.sketch import (
+    CLOTH,
+    DOTTED,
+    THIN,
+    Picture,
+    PictureRoom,
+    View,
+    across,
+    along,
+    polyline,
+    rectangle,
+)
+from quiltpath.materials.trimming import TrimArc, Trimming
+from quiltpath.result.values import Result
+from quiltpath.units import Measures, count, listed
+
+ON_THE_LINE_MM = 0.5
+
+STAY_MM = 3.0
+"""A line of stitches so far inside a curved edge holds the layers for the binding (common
+practice)."""
+
+
+def square_up_step(result: Result, sheet: PictureRoom, words: Measures) -> Step:
+    """Measure, draw the outline on, trim, check."""
+    plan, trim = result.cutting, result.cutting.trimming
+    tasks = ["Measure after quilting, at both edges and in the middle, along and across."]
+    if plan.squared is not None:
+        off = words.size(plan.squared.length_off_mm, plan.squared.width_off_mm)
+        tasks.append(f"By your measurements up to {off} comes off beyond the smallest.")
+    tasks += _rectangle(trim, words) if trim.diagonals_mm else _any_outline(trim, words)
+    picture = squaring_picture(result, sheet, words)
+    notes = _notes(result, words)
+    return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
+
+
+def _notes(result: Result, words: Measures) -> tuple[str, ...]:
+    plan = result.cutting
+    if plan.squared is not None:
+        return ("Binding is reckoned for the size that you measured.",)
+    note = (
+        "If it measures less, put lengths and widths under [quilted] in the project file:"
+        " the binding is then reckoned for the size that is there."
+    )
+    if plan.draw_up.washing_share > 0:
+        finished = words.size(result.runner.length_mm, result.runner.width_mm)
+        return (f"That is more than {finished}: washing takes the rest.", note)
+    return (note,)
+
+
+def _rectangle(trim: Trimming, words: Measures) -> list[str]:
+    size, diagonal = words.size(trim.length_mm, trim.width_mm), trim.diagonals_mm or 0.0
+    return [
+        f"Lay the ruler on a printed or sewn line and trim all three layers level to {size}.",
+        f"Measure both diagonals: each should be {words.cut(diagonal)}. Where they differ it"
+        " leans: pull it straight while it is damp, or trim it true again.",
+    ]
+
+
+def _any_outline(trim: Trimming, words: Measures) -> Iterator[str]:
+    """A box with its centre lines first, then corners, curves, inner corners, the check."""
+    size = words.size(trim.length_mm, trim.width_mm)
+    yield (
+        "Draw the centre line along the whole piece, on a printed or sewn line or half way between"
+        f" two, and square to it the two ends, {words.cut(trim.length_mm)} apart. All places below"
+        " are measured from the left end and from the centre line. Do not cut a rectangle of"
+        f" {size}: it is only the outline's box."
+    )
+    if trim.wants_template:
+        yield (
+            f"The outline has {count(len(trim.corners), 'corner')} and"
+            f" {count(sum(arc.count for arc in trim.arcs), 'arc')}: cut a template of one repeat"
+            " from card, lay it along the drawn lines and trace it from the middle outwards."
+        )
+    else:
+        yield from _corners(trim, words)
+    yield from _curves(trim, words)
+    yield from _cutting(trim, words)
+    yield from _check(trim, words)
+
+
+def _corners(trim: Trimming, words: Measures) -> Iterator[str]:
+    if not trim.corners:
+        return
+    places = [
+        f"{letter}, {_place(c.along_mm, c.off_mm, words)}{', turned inwards' if c.is_inner else ''}"
+        for letter, c in zip(ascii_uppercase, trim.corners, strict=False)
+    ]
+    yield f"Mark the corners: {'; '.join(places)}."
+    yield "Join them with a ruler where the drawing shows straight sides."
+
+
+def _place(along_mm: float, off_mm: float, words: Measures) -> str:
+    """A place by the two drawn lines."""
+    end = "at the left end" if along_mm < ON_THE_LINE_MM else f"{words.fine(along_mm)} along"
+    if abs(off_mm) < ON_THE_LINE_MM:
+        return f"{end} on the centre line"
+    side = "above" if off_mm > 0 else "below"
+    return f"{end}, {words.fine(abs(off_mm))} {side} the centre line"
+
+
+def _curves(trim: Trimming, words: Measures) -> Iterator[str]:
+    for arc in trim.arcs:
+        yield _arc(arc, words)
+    if trim.offsets and not trim.wants_template:
+        half = " (the right half lies alike)" if trim.mirrored_along else ""
+        yield (
+            f"Mark the curve by its distance from the centre line{half}:"
+            f" {'; '.join(_offsets(trim, words))}. Join the marks with a bent ruler or a strip of"
+            " card, or draw them on folded paper first and cut a template."
+        )
+
+
+def _arc(arc: TrimArc, words: Measures) -> str:
+    """Where the compass stands; equal arcs are drawn from the same distance of their own ends."""
+    radius = words.fine(arc.radius_mm)
+    if arc.turn_deg > 350:
+        return f"Draw the circle with a string or compass of {radius} from the middle."
+    if arc.count > 4:
+        return f"{arc.count} arcs have a radius of {radius}: draw one on card and trace it."
+    place = _place(*arc.centre_mm, words)
+    more = "" if arc.count == 1 else f"; the other{'s' if arc.count > 2 else ''} alike"
+    return f"Draw {count(arc.count, 'arc')} with a radius of {radius}, the point {place}{more}."
+
+
+def _offsets(trim: Trimming, words: Measures) -> Iterator[str]:
+    for offset in trim.offsets:
+        along_mm, above, below = offset.along_mm, offset.above_mm, offset.below_mm
+        at = "at the left end" if along_mm < ON_THE_LINE_MM else f"at {words.fine(along_mm)}"
+        if abs(above - below) >= ON_THE_LINE_MM:
+            yield f"{at}, {words.fine(above)} above and {words.fine(below)} below"
+        elif above < ON_THE_LINE_MM:
+            yield f"{at}, on the line"
+        else:
+            yield f"{at}, {words.fine(above)} either side"
+
+
+def _cutting(trim: Trimming, words: Measures) -> Iterator[str]:
+    """What holds curves and inner corners together when they are cut."""
+    if trim.is_curved:
+        yield (
+            f"Sew once round on the curves, {words.fine(STAY_MM)} inside the drawn line, so that"
+            " the layers stay together; cut curves with shears or a small rotary cutter, turning"
+            " the piece."
+        )
+    inner = len(trim.inner_corners)
+    if inner:
+        yield (
+            f"{count(inner, 'corner')} turn{'s' if inner == 1 else ''} inwards: sew round each just"
+            " inside the line first, then cut into it from both sides and stop in the corner, not"
+            " beyond."
+        )
+
+
+def _check(trim: Trimming, words: Measures) -> Iterator[str]:
+    """Folded on its own lines a symmetrical outline lies on itself."""
+    folds = [
+        name
+        for name, alike in (
+            ("along the centre line", trim.mirrored_across),
+            ("across the middle", trim.mirrored_along),
+        )
+        if alike
+    ]
+    if folds:
+        yield f"Check it: folded {listed(folds)} the edges lie on each other."
+    points = _pairs(trim)
+    if points:
+        yield (
+            f"Check the points: both sides of each are {listed([words.cut(mm) for mm in points])}"
+            " long."
+        )
+
+
+def _pairs(trim: Trimming) -> list[float]:
+    """Length of the two equal straight sides that meet on the centre line, each length once."""
+    if trim.is_curved or trim.wants_template:
+        return []
+    places = np.array([(c.along_mm, c.off_mm) for c in trim.corners])
+    sides = np.hypot(*(np.roll(places, -1, axis=0) - places).T)
+    on_line = np.abs(places[:, 1]) < ON_THE_LINE_MM
+    alike = np.abs(sides - np.roll(sides, 1)) < ON_THE_LINE_MM
+    return sorted({round(float(side), 1) for side in sides[on_line & alike]})
+
+
+def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
+    """The quilted piece with its margin, the edge it is trimmed to, and what it is measured by."""
+    letter, plan, trim = room.letter_mm, result.cutting, result.cutting.trimming
+    low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
+    pad = result.project.wadding.extra
+    box = (low[0] - pad, low[1] - pad, high[0] + pad, high[1] + pad)
+    view = room.view(box, pad_mm=2.2 * letter, foot_mm=2.2 * letter)
+    items: list[Item] = [rectangle(view, box, CLOTH)]
+    items.append(Shape((view.points(plan.edge.ring[:-1]),), Style(INK, 0.5, (), "#ffffff")))
+    if trim.diagonals_mm:
+        for y0, y1 in ((low[1], high[1]), (high[1], low[1])):
+            items.append(polyline([view.at(low[0], y0), view.at(high[0], y1)], DOTTED))
+        shows = "trim to the solid line; the two diagonals must measure the same"
+    else:
+        items += _measured_by(trim, low, high, view, letter)
+        shows = "trim to the solid line, measured from the dotted centre line and the left end"
+    foot = view.at(0, box[1])[1] - 0.8 * letter
+    items += along(view, float(low[0]), float(high[0]), foot, words.short(trim.length_mm), letter)
+    right = view.at(box[2], 0)[0] + 0.7 * letter
+    items += across(view, float(low[1]), float(high[1]), right, words.short(trim.width_mm), letter)
+    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
+
+
+def _measured_by(
+    trim: Trimming, low: np.ndarray, high: np.ndarray, view: View, letter: float
+) -> list[Item]:
+    """The centre line, the left end, the offsets, and the letters of the corners."""
+    middle = float(low[1] + high[1]) / 2
+    items: list[Item] = [
+        polyline([view.at(low[0], middle), view.at(high[0], middle)], DOTTED),
+        polyline([view.at(low[0], low[1]), view.at(low[0], high[1])], DOTTED),
+    ]
+    if trim.wants_template:
+        return items
+    for offset in trim.offsets:
+        x = float(low[0]) + offset.along_mm
+        ends = [view.at(x, middle - offset.below_mm), view.at(x, middle + offset.above_mm)]
+        items.append(polyline(ends, THIN))
+    for name, corner in zip(ascii_uppercase, trim.corners, strict=False):
+        x, y = view.at(float(low[0]) + corner.along_mm, middle + corner.off_mm)
+        up = 0.5 * letter if corner.off_mm >= 0 else -1.2 * letter
+        side = -0.8 * letter if corner.along_mm < trim.length_mm / 2 else 0.8 * letter
+        items.append(Text((x + side, y + up), name, letter, "middle"))
+    return items

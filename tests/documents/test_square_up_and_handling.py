@@ -1,0 +1,146 @@
+"""Steps that depend on the outline and on the way lines run: square up, bind, hold the piece."""
+
+from __future__ import annotations
+
+import functools
+import re
+
+import pytest
+
+from quiltpath.documents.instructions import steps
+from quiltpath.documents.instructions.printed_pages import Layout
+from quiltpath.documents.instructions.step import Step
+from quiltpath.project import parse
+from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
+from quiltpath.units import Measures
+
+PROJECT = """
+[runner]
+length = "1800 mm"
+width = "400 mm"
+shape = "{shape}"
+[[quilting]]
+kind = "straight"
+spacing = "about 50 mm"
+angle = {angle}
+"""
+
+
+@functools.cache
+def made(shape: str, more: str = "", angle: int = 0) -> Result:
+    return compute(parse(PROJECT.format(shape=shape, angle=angle) + more))
+
+
+def step(title: str, shape: str, more: str = "", angle: int = 0) -> Step:
+    room = Layout.of("A4", False).picture_room
+    told = steps(made(shape, more, angle), room, Measures("metric"))
+    (found,) = [one for one in told if one.title == title]
+    return found
+
+
+def text(found: Step) -> str:
+    return "\n".join((*found.tasks, *found.notes))
+
+
+def test_only_a_rectangle_is_trimmed_to_a_rectangle_and_has_diagonals() -> None:
+    """Its diagonals: hypot(1800, 400) = 1843.9 mm."""
+    assert "diagonals: each should be 1844 mm" in text(step("Square up", "rectangle"))
+    for shape in ("oval", "pointed", "rounded", "hexagon", "octagon", "clipped", "scalloped"):
+        told = text(step("Square up", shape))
+        assert "diagonal" not in told and "Draw the centre line" in told, shape
+        (picture,) = step("Square up", shape).pictures
+        assert "diagonal" not in picture.shows
+
+
+def test_points_are_told_by_the_centre_line_and_checked_on_both_sides() -> None:
+    """Shoulders 200 mm along and 200 mm off: the sides of the point are 283 mm (Pythagoras)."""
+    told = text(step("Square up", "pointed"))
+    assert "200 mm along, 200 mm above the centre line" in told
+    assert "both sides of each are 283 mm long" in told
+
+
+def test_curves_are_told_by_compass_or_by_offsets_and_held_together() -> None:
+    assert "radius of 200 mm, the point 200 mm along on the centre line" in text(
+        step("Square up", "rounded")
+    )
+    oval = text(step("Square up", "oval"))
+    assert "at the left end, on the line" in oval and "at 900 mm, 200 mm either side" in oval
+    assert "Sew once round on the curves" in oval
+
+
+def test_inner_corners_are_sewn_round_before_they_are_cut() -> None:
+    assert "turn inwards: sew round each" in text(step("Square up", "scalloped"))
+
+
+def test_straight_strips_on_a_tight_curve_are_said_to_pucker_in_the_handout_too() -> None:
+    told = text(step("Cut and join the binding", "oval"))
+    assert "will pucker" in told and 'cut = "bias"' in told
+    bias = text(step("Cut and join the binding", "oval", '[binding]\ncut = "bias"\n'))
+    assert "pucker" not in bias and "goes round it" in bias
+    gentle = text(step("Cut and join the binding", "oval", '[binding]\nbias_below = "1 in"\n'))
+    assert "pucker" not in gentle and "ease round it" in gentle
+    assert "curves" not in text(step("Cut and join the binding", "rectangle"))
+
+
+def test_the_closing_join_s_radius_is_told_where_it_lies_on_a_curve() -> None:
+    """The flank of an ellipse of 900 by 200 mm has a radius of 900^2 / 200 = 4050 mm."""
+    told = text(step("Sew the binding on", "oval"))
+    (radius,) = re.findall(r"flattest part, a radius of (\d+) mm", told)
+    assert int(radius) == pytest.approx(4050, rel=0.05)
+    assert "closing join lies on straight edge" in text(step("Sew the binding on", "rounded"))
+
+
+def test_the_quilting_step_says_where_to_begin_and_how_to_hold_the_piece() -> None:
+    """A runner of 400 mm and 76 mm of margin: 276 mm at most lie under the arm."""
+    told = text(step("Quilt", "rectangle"))
+    x, y = made("rectangle").runs.coordinates[0]
+    assert "Begin with run 1 in the margin beside the place" in told and (x < 0 or x > 1800)
+    assert f"{y:.0f} mm from the lower edge" in told
+    assert "at most 276 mm of it" in told and "Lines across" not in told
+    across = text(step("Quilt", "rectangle", "", 90))
+    assert "Lines across the runner: roll the end under the arm, 976 mm" in across
+    assert "Lines along" not in across
+
+
+def test_tails_are_buried_by_a_way_that_is_told() -> None:
+    more = 'region = "blocks"\n[grid]\nalong = 4\nsashing = "50 mm"\n'
+    told = text(step("Quilt", "rectangle", more + '[stitch]\nsecuring = "tails"\n'))
+    assert "thread both into a needle" in told
+
+
+@pytest.mark.parametrize("policy", ["continuous"])
+def test_nobody_holds_a_piece_that_a_machine_moves(policy: str) -> None:
+    told = text(step("Quilt", "rectangle", f'[sewing]\npolicy = "{policy}"\n'))
+    assert "under the machine's arm" not in told
+
+
+GRID = """
+[grid]
+along = 3
+sashing = "50 mm"
+border = "40 mm"
+[top]
+made = "pieced"
+"""
+
+
+def test_a_pieced_top_has_a_step_with_letters_rows_pressing_and_sizes() -> None:
+    """The letters of the rows are those of the cutting list, and the top is told as it must be."""
+    told, cut = text(step("Piece the top", "rectangle", GRID)), text(step("Cut", "rectangle", GRID))
+    letters = set(re.findall(r"^([A-Z]): \d+ ", cut, re.MULTILINE))
+    (row,) = re.findall(r"Row 1, from the left: ([A-Z ]+)\.", told)
+    assert set(row.split()) <= letters and letters == set("ABCD")
+    assert "Press every seam towards the sashing" in told
+    top = made("rectangle", GRID).cutting.top
+    length = round(2 * top.cut_length_mm) / 2
+    assert f"The top measures {length:g} mm by" in told
+    assert "Sew blocks and sashing together" not in text(step("Prepare the top", "rectangle", GRID))
+
+
+def test_four_of_a_kind_are_said_first_and_cut_in_one_go() -> None:
+    more = GRID + "[materials]\ncopies = 4\n"
+    assert "4 of it are made" in text(step("Measure", "rectangle", more))
+    once, all_of_them = text(step("Cut", "rectangle", GRID)), text(step("Cut", "rectangle", more))
+    (one,), (four,) = (re.findall(r"A: (\d+) block", told) for told in (once, all_of_them))
+    assert int(four) == 4 * int(one)
