@@ -46,7 +46,7 @@ def _layout(members: Sequence[Told]) -> Layout:
 
 def _who(members: Sequence[Told], words: Measures) -> Step:
     tasks = [
-        f"{name}: {words.size(result.runner.length_mm, result.runner.width_mm)} finished"
+        f"{name}: {words.size(*result.states.in_use.pair)} finished"
         f"{_times(result)}, {len(result.lines)} lines, {result.time.sewing_min:.0f} minutes at the"
         f" machine; folder {folder}."
         for name, folder, result in members

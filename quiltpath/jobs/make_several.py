@@ -157,8 +157,8 @@ def _told(results: Sequence[tuple[Member, Result]], merged: MergedShopping) -> d
                 "name": member.name,
                 "folder": member.folder,
                 "copies": result.cutting.copies,
-                "length_mm": round(result.runner.length_mm, 2),
-                "width_mm": round(result.runner.width_mm, 2),
+                "length_mm": round(result.states.in_use.length_mm, 2),
+                "width_mm": round(result.states.in_use.width_mm, 2),
             }
             for member, result in results
         ],
@@ -180,7 +180,7 @@ def _in_words(results: Sequence[tuple[Member, Result]], merged: MergedShopping) 
     rows: list[Row] = [
         (
             member.name,
-            f"{both_units(result.runner.length_mm)} by {both_units(result.runner.width_mm)}"
+            f"{both_units(result.states.in_use.length_mm)} by {both_units(result.states.in_use.width_mm)}"
             f"{f', {result.cutting.copies} of it' if result.cutting.copies > 1 else ''}"
             f"; in {member.folder}/",
         )

@@ -54,7 +54,7 @@ def _notes(result: Result, words: Measures) -> tuple[str, ...]:
         " the binding is then reckoned for the size that is there."
     )
     if plan.draw_up.washing_share > 0:
-        finished = words.size(result.runner.length_mm, result.runner.width_mm)
+        finished = words.size(*result.states.washed.pair)
         return (f"That is more than {finished}: washing takes the rest.", note)
     return (note,)
 
