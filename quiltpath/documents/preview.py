@@ -77,7 +77,7 @@ def preview(
     groups = (*_cloth_groups(runner, cloth), *_thread_groups(lines, stitches, cloth), _gaps(gaps))
     whole = Group("runner", groups, shift_mm=(room - low_x, room - low_y))
     size = high_x - low_x + 2 * room, high_y - low_y + 2 * room
-    foot = Group("foot", (Text((room, 0.25 * room), FLAT_WORDS, 0.28 * room),))
+    foot = Group("foot", (Text((room, 0.2 * room), FLAT_WORDS, 0.36 * room),))
     return Drawing(title, (Page(*size, (whole, foot), title=title),))
 
 

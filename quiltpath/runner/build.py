@@ -5,7 +5,7 @@ Where the print was measured, blocks, strips, lines and motifs lie where they re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -181,8 +181,7 @@ def _warp(even: Runner, section: PrintSection, wished: Pair) -> PrintWarp:
     if section.points is not None:
         return _from_points(even, section.points)
     flat = even.length_mm, even.width_mm
-    long = _nearer(section.lengths, flat[0], wished[0])
-    wide = _nearer(section.widths, flat[1], wished[1])
+    long, wide = _measured_size(section, flat, wished)
     try:
         warp = from_measures(
             long,
@@ -199,12 +198,20 @@ def _warp(even: Runner, section: PrintSection, wished: Pair) -> PrintWarp:
         raise InputError("", "print.diagonals", wrong, right) from None
 
 
-def _nearer(measures: Sequence[float] | None, flat: float, wished: float) -> float:
-    """The size that the measures are about: of the trimmed top, or of the print as designed."""
-    if measures is None:
-        return flat
-    mean = sum(measures) / len(measures)
-    return min((flat, wished), key=lambda size: abs(size - mean))
+def _measured_size(section: PrintSection, flat: Pair, wished: Pair) -> Pair:
+    """The size that the measures are about: the trimmed top's, or the print's as designed."""
+
+    def misfit(size: Pair) -> float:
+        means = [
+            abs(float(np.mean(measures)) - side)
+            for measures, side in zip((section.lengths, section.widths), size, strict=True)
+            if measures is not None
+        ]
+        if section.diagonals is not None:
+            means.append(abs(math.hypot(*section.diagonals) / math.sqrt(2) - math.hypot(*size)))
+        return sum(means)
+
+    return min((flat, wished), key=misfit)
 
 
 def _from_points(even: Runner, points: tuple[tuple[tuple[float, float], ...], ...]) -> PrintWarp:
