@@ -39,6 +39,7 @@ RANKS = {
     "sewn-once": Rank.RECORD,
     "short-dropped": Rank.RECORD,
     "short-joined": Rank.RECORD,
+    "short-run": Rank.RECORD,
     "top-not-laid-out": Rank.RECORD,
 }
 """By code; what is not named here is to be thought about. A check may call a slight case mild."""
