@@ -81,15 +81,25 @@ def new(file: Path) -> None:
 def make(file: Path, folder: Path, formats: tuple[str, ...]) -> None:
     """Do the whole job: guide, previews, stitch files and report into one folder.
 
-    The folder gets the complete new set or, if anything is wrong, keeps what it had.
+    The folder gets the complete new set or, if anything is wrong, keeps what it had. A stitch or
+    path format that cannot hold the design is left out and named, with exit code 1.
     """
     from quiltpath.jobs.make import load_and_make
 
     with _steps() as progress:
         result, files = load_and_make(file, folder, formats, progress)
-    from quiltpath.jobs.summary import summary
+    from quiltpath.jobs.summary import left_out, summary
 
     click.echo(summary(result, files))
+    _end_if_left_out(left_out(files))
+
+
+def _end_if_left_out(told: list[str]) -> None:
+    """A line for each format that could not hold the set, and exit code 1."""
+    for line in told:
+        click.echo(line, err=True)
+    if told:
+        sys.exit(EXIT_CHECK_FAILED)
 
 
 @main.command()
