@@ -276,7 +276,7 @@ def _placement_words(
         check = zero_words(load, load.check_mm)
         lines.append(f"With the needle over {check_place(load)} {check}.")
     lines.append(f"First run at {machine.profile.first_speed:.0f} stitches a minute at most.")
-    words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=46)
+    words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=52)
     return [_heading(f"{title}: {part.name}"), *words, *_cautions(64.0, 172.0, 46)]
 
 
