@@ -88,8 +88,9 @@ def make(
 ) -> None:
     """Do the whole job: guide, previews, stitch files and report into one folder.
 
-    The folder gets the complete new set or, if anything is wrong, keeps what it had. Several
-    FILES, or one with a table of sizes, get a folder each in it, and one shopping list.
+    The folder gets the complete new set or, if anything is wrong, keeps what it had. A stitch or
+    path format that cannot hold the design is left out and named, with exit code 1. Several FILES,
+    or one with a table of sizes, get a folder each in it, and one shopping list.
     """
     if len(files) > 1 or sizes is not None:
         from quiltpath.jobs.make_several import make_several
@@ -102,9 +103,18 @@ def make(
 
     with _steps() as progress:
         result, made = load_and_make(files[0], folder, formats, progress)
-    from quiltpath.jobs.summary import summary
+    from quiltpath.jobs.summary import left_out, summary
 
     click.echo(summary(result, made))
+    _end_if_left_out(left_out(made))
+
+
+def _end_if_left_out(told: list[str]) -> None:
+    """A line for each format that could not hold the set, and exit code 1."""
+    for line in told:
+        click.echo(line, err=True)
+    if told:
+        sys.exit(EXIT_CHECK_FAILED)
 
 
 @main.command()

@@ -19,7 +19,7 @@ from quiltpath.formats.comparing import Inspection, Likeness, compare, inspect_f
 from quiltpath.formats.path_formats import PathCheck, PathFormat, deliver_paths
 from quiltpath.formats.read_back import Verification, deliver, verify
 from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
-from quiltpath.formats.stitch_writing import safe_title, write
+from quiltpath.formats.stitch_writing import part_title, safe_title, write
 from quiltpath.formats.thread_paths import ThreadPaths, thread_paths
 
 __all__ = [
@@ -41,6 +41,7 @@ __all__ = [
     "find_format",
     "formats_named",
     "inspect_file",
+    "part_title",
     "safe_title",
     "thread_paths",
     "verify",

@@ -6,15 +6,17 @@ A stitch format holds each needle point; a path format holds lines that a machin
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from quiltpath.errors import InputError
-from quiltpath.formats.path_formats import PATH_FORMATS, PathFormat, deliver_paths
+from quiltpath.formats.path_formats import PATH_FORMATS, PathCheck, PathFormat, deliver_paths
 from quiltpath.formats.read_back import deliver
 from quiltpath.formats.stitch_formats import STITCH_FORMATS, StitchFormat
+from quiltpath.formats.thread_paths import blocks
 from quiltpath.machine import MachineProfile
-from quiltpath.stitching import Stitches
+from quiltpath.machine.loads import Load
+from quiltpath.stitching import PointKind, Stitches
 
 FileFormat = StitchFormat | PathFormat
 
@@ -56,8 +58,10 @@ class FileOrder:
 
     ``profile``       the machine: its speed, its words for the needle, its longest jump
     ``tolerance_mm``  how far a path may stray from the needle points
-    ``kinds``         for each quilting line, the layer that path files put it on
+    ``load``          what it shares its zero with; the file's own extents without it
+    ``secure``        path files keep tiny securing stitches
     ``sews``          false for a trace, for which no needle is ever put down
+    ``usual_stitch_mm``  of the sewing that a trace goes before
     """
 
     stitches: Stitches
@@ -65,17 +69,24 @@ class FileOrder:
     profile: MachineProfile
     longest_jump_mm: float = math.inf
     tolerance_mm: float = 0.05
-    kinds: Sequence[str] = ()
+    load: Load | None = None
+    secure: bool = False
     sews: bool = True
+    usual_stitch_mm: float | None = None
 
 
 @dataclass(frozen=True)
 class DeliveredFile:
-    """A file that was read back and is what was meant; ``kind`` says what sort it is."""
+    """A file that was read back and is what was meant; ``kind`` says what sort it is.
+
+    ``secured_ends`` of its thread ends are locked by tiny stitches, ``way`` says how.
+    """
 
     content: bytes
     ending: str
     kind: str
+    secured_ends: int = 0
+    way: str = ""
 
 
 STITCHES, PATHS = "stitch file", "path file"
@@ -88,15 +99,33 @@ def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
     does not read back as meant.
     """
     if isinstance(form, StitchFormat):
-        content, _ = deliver(order.stitches, form.name, order.title, order.longest_jump_mm)
-        return DeliveredFile(content, form.ending, STITCHES)
-    content, _ = deliver_paths(
+        middle = order.load.middle_mm if order.load else None
+        content, _ = deliver(order.stitches, form.name, order.title, order.longest_jump_mm, middle)
+        ends = secured_ends(order.stitches)
+        return DeliveredFile(content, form.ending, STITCHES, ends, "tiny stitches" if ends else "")
+    content, check = deliver_paths(
         order.stitches,
         form,
         order.profile,
         order.title,
         tolerance_mm=order.tolerance_mm,
-        kinds=order.kinds,
+        load=order.load,
+        secure=order.secure,
         sews=order.sews,
+        usual_stitch_mm=order.usual_stitch_mm,
     )
-    return DeliveredFile(content, form.ending, PATHS)
+    return DeliveredFile(content, form.ending, PATHS, check.secured_ends, _way(form, check))
+
+
+def secured_ends(stitches: Stitches) -> int:
+    """Thread ends that tiny stitches lock."""
+    return blocks(stitches.kind[stitches.kind <= PointKind.SECURING] == PointKind.SECURING)
+
+
+def _way(form: PathFormat, check: PathCheck) -> str:
+    """How a path file secures, for people."""
+    if not check.secured_ends:
+        return ""
+    if form.has_feeds:
+        return f"moves of {check.tiny_mm:.1f} mm at F{check.tiny_feed:.0f}"
+    return f"segments of {check.tiny_mm:.1f} mm, one a stitch"

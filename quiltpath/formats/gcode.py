@@ -6,9 +6,11 @@ What makes the needle go is each builder's own, so those words come from the mac
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Points
 from quiltpath.machine import GcodeWords
@@ -16,9 +18,18 @@ from quiltpath.machine import GcodeWords
 _DECIMALS = 3
 
 
+@dataclass(frozen=True)
+class Feeds:
+    """Feeds in mm a minute: where it sews or traces, and on tiny securing moves."""
+
+    usual: float
+    tiny: float = 0.0
+
+
 def write_gcode(
     lines: Sequence[Points],
-    feed_mm_per_min: float,
+    tiny: Sequence[NDArray[np.bool_]],
+    feeds: Feeds,
     words: GcodeWords,
     title: str,
     *,
@@ -26,20 +37,30 @@ def write_gcode(
 ) -> bytes:
     """The polylines as a program; it stops with the needle up wherever the thread is cut.
 
-    Where it does not sew, as for a trace, the needle is never put down.
+    ``tiny`` says for each point whether the move that ends there is a tiny one that secures the
+    thread: at one rate of stitches a lower feed makes shorter stitches. Where the program does not
+    sew, as for a trace, the needle is never put down.
     """
     program = [f"({title})", "G21", "G90", words.needle_up]
-    for number, line in enumerate(lines):
+    for number, (line, small) in enumerate(zip(lines, tiny, strict=True)):
         if number:
             program.append(words.wait)
         program += [
             f"G0 {_point(line[0])}",
             *([words.needle_down] if sews else []),
-            f"G1 {_point(line[1])} F{feed_mm_per_min:.0f}",
-            *(f"G1 {_point(point)}" for point in line[2:]),
+            *_moves(line, small, feeds),
             words.needle_up,
         ]
     return ("\n".join([*program, "M2"]) + "\n").encode("ascii")
+
+
+def _moves(line: Points, tiny: NDArray[np.bool_], feeds: Feeds) -> Iterator[str]:
+    """The feed is said where it changes, as it holds until another is given."""
+    before = 0.0
+    for point, small in zip(line[1:], tiny[1:].tolist(), strict=True):
+        feed = feeds.tiny if small else feeds.usual
+        yield f"G1 {_point(point)}" + (f" F{feed:.0f}" if feed != before else "")
+        before = feed
 
 
 def _point(point: Points) -> str:

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from quiltpath.errors import FormatRefused, VerificationFailed
-from quiltpath.formats.dxf import read_dxf, write_dxf
-from quiltpath.formats.gcode import read_gcode, write_gcode
+from quiltpath.formats.dxf import SEWING, read_dxf, write_dxf
+from quiltpath.formats.gcode import Feeds, read_gcode, write_gcode
 from quiltpath.formats.plain_paths import read_points, read_svg, write_points, write_svg
 from quiltpath.formats.stitch_writing import safe_title
 from quiltpath.formats.thread_paths import ThreadPaths, thread_paths, worst_difference
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.machine import MachineProfile
+from quiltpath.machine.loads import Load, traced_rings
 from quiltpath.stitching import Stitches
 
 ROUNDING_MM = 0.001
@@ -23,38 +24,44 @@ ROUNDING_MM = 0.001
 
 @dataclass(frozen=True)
 class PathRequest:
-    """What a path file is made from."""
+    """What a path file is made from: ``layers`` has the role of each line, ``marks`` what a trace
+    shows beside them."""
 
     paths: ThreadPaths
     layers: tuple[str, ...]
-    feed_mm_per_min: float
+    feeds: Feeds
     profile: MachineProfile
     title: str
     sews: bool
+    marks: tuple[Floats, ...] = ()
 
 
 @dataclass(frozen=True)
 class PathFormat:
-    """A format of polylines: how its files are called, written, read back, and who reads it."""
+    """A format of polylines: how its files are called, written, read back, and who reads it.
+
+    ``has_feeds`` is true where it says how fast to move.
+    """
 
     name: str
     ending: str
     read_by: str
     write: Callable[[PathRequest], bytes]
     read: Callable[[bytes], list[Points]]
+    has_feeds: bool = False
 
 
 PATH_FORMATS = (
     PathFormat(
         "dxf", ".dxf", "frames, gantries, drawing programs",
-        lambda r: write_dxf(r.paths.lines, r.layers), read_dxf,
+        lambda r: write_dxf(r.paths.lines, r.layers, *r.marks), read_dxf,
     ),
     PathFormat(
         "gcode", ".gcode", "gantries",
         lambda r: write_gcode(
-            r.paths.lines, r.feed_mm_per_min, r.profile.gcode, r.title, sews=r.sews
+            r.paths.lines, r.paths.tiny, r.feeds, r.profile.gcode, r.title, sews=r.sews
         ),
-        read_gcode,
+        read_gcode, has_feeds=True,
     ),
     PathFormat(
         "svg", ".svg", "frames, gantries, cutters",
@@ -74,6 +81,8 @@ class PathCheck:
     ``worst_mm``      largest distance between a point read and the point meant
     ``deviation_mm``  largest distance of a needle hole from its polyline
     ``runs`` and ``points`` are counts
+    ``secured_ends``  thread ends at which tiny moves of ``tiny_mm`` lock the thread, at a feed of
+    ``tiny_feed`` mm a minute where the format has feeds
     """
 
     worst_mm: float
@@ -81,11 +90,18 @@ class PathCheck:
     runs: int
     points: int
     faults: tuple[str, ...]
+    secured_ends: int = 0
+    tiny_mm: float = 0.0
+    tiny_feed: float = 0.0
 
     @property
     def verified(self) -> bool:
         """True where nothing differs."""
         return not self.faults
+
+
+TRACE_SHARE = 0.5
+"""Feed of a trace over that of sewing: slow enough to be watched."""
 
 
 def deliver_paths(
@@ -95,27 +111,41 @@ def deliver_paths(
     title: str,
     *,
     tolerance_mm: float = 0.05,
-    kinds: Sequence[str] = (),
+    load: Load | None = None,
+    secure: bool = False,
     sews: bool = True,
+    usual_stitch_mm: float | None = None,
 ) -> tuple[bytes, PathCheck]:
     """A path file, read back and compared.
 
-    ``kinds`` gives the layer of each quilting line; without it all are on ``quilting``. With
-    ``sews`` false the file is a trace, for which no needle is ever put down.
+    It counts from the zero of ``load``, or from the lower left corner of what is sewn. With
+    ``secure`` it keeps tiny securing moves. With ``sews`` false it is a trace of the load, for
+    which no needle is ever put down; ``usual_stitch_mm`` is then the stitch that will be sewn.
     Raises ``FormatRefused`` where nothing is sewn, ``VerificationFailed`` where the file does not
     read back as meant.
     """
     if not (stitches.stretch >= 0).any():
         raise FormatRefused(f"{form.name.upper()}: there is nothing to sew")
-    paths = thread_paths(stitches, tolerance_mm)
-    layers = tuple(kinds[line] if 0 <= line < len(kinds) else "quilting" for line in paths.line)
-    steps = stitches.step_mm[stitches.is_stitch]
-    feed = float(np.median(steps)) * profile.speed
-    contents = form.write(PathRequest(paths, layers, feed, profile, safe_title(title), sews))
+    paths = thread_paths(stitches, tolerance_mm, load, secure=secure)
+    usual = usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
+    feeds = Feeds(
+        usual * profile.speed * (1.0 if sews else TRACE_SHARE), paths.tiny_mm * profile.speed
+    )
+    layers, marks = _roles(paths, None if sews else load)
+    request = PathRequest(paths, layers, feeds, profile, safe_title(title), sews, marks)
+    contents = form.write(request)
     verdict = check_paths(contents, form, paths, tolerance_mm)
     if not verdict.verified:
         raise VerificationFailed(f"{form.name.upper()}: {'; '.join(verdict.faults)}")
-    return contents, verdict
+    return contents, replace(verdict, tiny_feed=feeds.tiny)
+
+
+def _roles(paths: ThreadPaths, traced: Load | None) -> tuple[tuple[str, ...], tuple[Floats, ...]]:
+    """The role of each line, and what a trace shows of crosses and cuts."""
+    if traced is None:
+        return (SEWING,) * len(paths.lines), ()
+    layers = tuple(role for role, _ in traced_rings(traced))
+    return layers, (traced.crosses - traced.zero_mm, traced.cuts - traced.zero_mm)
 
 
 def check_paths(
@@ -133,5 +163,11 @@ def check_paths(
     if paths.deviation_mm > tolerance_mm + 1e-9:
         faults.append(f"a needle hole lies {paths.deviation_mm:.3f} mm off its line")
     return PathCheck(
-        worst, paths.deviation_mm, len(read), sum(len(line) for line in read), tuple(faults)
+        worst,
+        paths.deviation_mm,
+        len(read),
+        sum(len(line) for line in read),
+        tuple(faults),
+        paths.secured_ends,
+        paths.tiny_mm,
     )

@@ -12,6 +12,7 @@ from quiltpath.formats.comparing import AS_MEANT, Likeness, compare
 from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
 from quiltpath.formats.stitch_reading import read_path
 from quiltpath.formats.stitch_writing import write
+from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
 
@@ -51,10 +52,12 @@ class Verification:
         return not self.faults
 
 
-def verify(contents: bytes, stitches: Stitches, extension: str) -> Verification:
+def verify(
+    contents: bytes, stitches: Stitches, extension: str, middle_mm: Floats | None = None
+) -> Verification:
     """Read ``contents`` once and compare holes, order, orientation, cuts and halts."""
     form = find_format(extension)
-    meant = needle_path(stitches)
+    meant = needle_path(stitches, middle_mm)
     try:
         read = read_path(contents, form.extension, f"{form.extension} file")
     except InputError as unreadable:
@@ -65,15 +68,21 @@ def verify(contents: bytes, stitches: Stitches, extension: str) -> Verification:
 
 
 def deliver(
-    stitches: Stitches, extension: str, title: str, longest_jump_mm: float = math.inf
+    stitches: Stitches,
+    extension: str,
+    title: str,
+    longest_jump_mm: float = math.inf,
+    middle_mm: Floats | None = None,
 ) -> tuple[bytes, Verification]:
     """Write, read back, compare: the bytes of a file that is what was meant.
+
+    The file counts from ``middle_mm``, or from the middle of the design.
 
     Raises ``FormatRefused`` where the format cannot hold the design and ``VerificationFailed``
     where the file does not read back as meant.
     """
-    contents = write(stitches, extension, title, longest_jump_mm)
-    verdict = verify(contents, stitches, extension)
+    contents = write(stitches, extension, title, longest_jump_mm, middle_mm)
+    verdict = verify(contents, stitches, extension, middle_mm)
     if not verdict.verified:
         raise VerificationFailed(f"{extension.upper()}: {'; '.join(verdict.faults)}")
     return contents, verdict

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from quiltpath.errors import FormatRefused
 from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
+from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
 
@@ -27,7 +28,9 @@ from quiltpath.stitching.needle_path import NeedlePath, needle_path
 STITCH, JUMP, TRIM, STOP, END, COLOUR_CHANGE = range(6)
 
 TITLE_LETTERS = 16
-"""The shortest title field among the formats."""
+"""The shortest title field of most formats."""
+SHORTEST_TITLE = 8
+"""The shortest of all, as PES has it."""
 
 _THREAD_COLOUR = "#4a4a4a"
 _NO_DATE = "20000101000000"
@@ -47,9 +50,13 @@ class Records:
 
 
 def write(
-    stitches: Stitches, extension: str, title: str, longest_jump_mm: float = math.inf
+    stitches: Stitches,
+    extension: str,
+    title: str,
+    longest_jump_mm: float = math.inf,
+    middle_mm: Floats | None = None,
 ) -> bytes:
-    """The bytes of a stitch file; the design's centre (to the grid) is its origin.
+    """The bytes of a stitch file; its origin is ``middle_mm``, or the design's centre, to the grid.
 
     Raises ``InputError`` for an unknown format and ``FormatRefused`` where the design breaks one
     of its limits. The same stitches give the same bytes. A jump longer than ``longest_jump_mm``,
@@ -57,7 +64,7 @@ def write(
     """
     form = find_format(extension)
     form = replace(form, jump_mm=min(form.jump_mm, longest_jump_mm))
-    path = needle_path(stitches)
+    path = needle_path(stitches, middle_mm)
     refuse_if_too_big(path, form)
     return encode(machine_records(path, form), form, title)
 
@@ -205,10 +212,25 @@ def _pattern(records: Records, form: StitchFormat, title: str) -> Any:
 
 
 def safe_title(title: str) -> str:
-    """A title that every header can hold: plain letters, digits and spaces, at most 16."""
+    """A title that every header can hold: plain letters, digits, strokes and spaces, at most 16."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii")
-    words = re.sub(r"[^A-Za-z0-9]+", " ", plain).split()
+    words = re.sub(r"[^A-Za-z0-9/]+", " ", plain).split()
     return " ".join(words)[:TITLE_LETTERS].strip() or "runner"
+
+
+def part_title(title: str, number: int, count: int) -> str:
+    """A part's name on the machine's screen: the title's initials, then which part of how many.
+
+    It tells parts apart in the shortest title field of all formats: ``HS 03/14``.
+    """
+    if count == 1:
+        return title
+    digits = max(2, len(str(count)))
+    which = f"{number:0{digits}d}/{count:0{digits}d}"
+    initials = "".join(word[0].upper() for word in safe_title(title).replace("/", " ").split())
+    room = SHORTEST_TITLE - len(which)
+    gap = " " if room > 2 else ""
+    return f"{initials[: room - len(gap)]}{gap}{which}"
 
 
 def _true_dst_header(coded: bytes) -> bytes:

@@ -2,36 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.geometry.polyline_simplification import fewest_points
-from quiltpath.stitching import Stitches
+from quiltpath.machine.loads import Load, whole_load
+from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import needle_path
+
+_Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
 class ThreadPaths:
     """One polyline for each start of thread, in sewing order.
 
-    ``lines``   (n, 2) arrays in mm; the lower left corner of all of them is (0, 0), y upwards
-    ``holes``   the needle holes that each polyline stands for, in the same place
-    ``line``    index of the quilting line that each begins with, -1 for none
+    ``lines``  (n, 2) arrays in mm from the load's zero, y upwards
+    ``holes``  the needle holes that each polyline stands for, in the same place
+    ``tiny``   for each polyline (n,) whether a tiny securing move ends at the point
+    ``size``   width and height of all that the load's files cover, in mm
     """
 
     lines: tuple[Points, ...]
     holes: tuple[Points, ...]
-    line: tuple[int, ...]
-
-    @property
-    def size(self) -> tuple[float, float]:
-        """Width and height of all polylines, in mm."""
-        high = np.max([line.max(axis=0) for line in self.holes], axis=0)
-        return float(high[0]), float(high[1])
+    tiny: tuple[_Mask, ...]
+    size: tuple[float, float]
 
     @property
     def deviation_mm(self) -> float:
@@ -41,42 +42,71 @@ class ThreadPaths:
             for holes, line in zip(self.holes, self.lines, strict=True)
         )
 
+    @property
+    def secured_ends(self) -> int:
+        """Thread ends at which tiny moves lock the thread."""
+        return sum(blocks(tiny) for tiny in self.tiny)
 
-def thread_paths(stitches: Stitches, tolerance_mm: float) -> ThreadPaths:
+    @property
+    def tiny_mm(self) -> float:
+        """Usual length of the tiny moves, 0 where there are none."""
+        steps = [
+            np.hypot(*np.diff(line, axis=0).T)[tiny[1:]]
+            for line, tiny in zip(self.lines, self.tiny, strict=True)
+        ]
+        every = np.concatenate(steps) if steps else np.zeros(0)
+        return float(np.median(every)) if len(every) else 0.0
+
+
+def blocks(marks: _Mask) -> int:
+    """How many stretches of true there are."""
+    return int(np.count_nonzero(np.diff(marks.astype(np.int8), prepend=0) == 1))
+
+
+def thread_paths(
+    stitches: Stitches, tolerance_mm: float, load: Load | None = None, *, secure: bool = False
+) -> ThreadPaths:
     """The starts of thread as polylines no further than ``tolerance_mm`` from any hole.
 
-    They keep their ends and as few of the other holes as can be.
+    They keep their ends and as few of the other holes as can be; with ``secure`` every tiny
+    securing stitch as well. They count from the zero of ``load``, or from the lower left corner of
+    what is sewn.
     """
+    load = load or whole_load(stitches)
     path = needle_path(stitches)
-    holes = path.holes - path.holes.min(axis=0)
-    begins = np.flatnonzero(path.moved)
-    chains = [chain for chain in np.split(holes, begins[1:]) if len(chain) > 1]
-    line_of = stitches.line[stitches.kind <= 1]
-    firsts = [
-        _first_line(lines)
-        for lines, chain in zip(
-            np.split(line_of, begins[1:]), np.split(holes, begins[1:]), strict=True
-        )
-        if len(chain) > 1
-    ]
-    return ThreadPaths(_thinned(chains, tolerance_mm), tuple(chains), tuple(firsts))
-
-
-def _thinned(chains: list[Points], tolerance_mm: float) -> tuple[Points, ...]:
-    if not chains:
-        return ()
-    start = np.cumsum([0, *(len(chain) for chain in chains)]).astype(np.intp)
-    kept = fewest_points(np.vstack(chains), start, tolerance_mm)
-    return tuple(
-        chain[kept[low:high]]
-        for chain, low, high in zip(chains, start[:-1].tolist(), start[1:].tolist(), strict=True)
+    holes = path.holes - load.zero_mm
+    begins = np.flatnonzero(path.moved)[1:]
+    sewn = stitches.kind[stitches.kind <= PointKind.SECURING]
+    tiny = (sewn == PointKind.SECURING) & secure & ~path.moved
+    chains = [chain for chain in np.split(holes, begins) if len(chain) > 1]
+    marks = [mark for mark in np.split(tiny, begins) if len(mark) > 1]
+    kept = _kept(chains, marks, tolerance_mm)
+    return ThreadPaths(
+        tuple(chain[keep] for chain, keep in zip(chains, kept, strict=True)),
+        tuple(chains),
+        tuple(mark[keep] for mark, keep in zip(marks, kept, strict=True)),
+        load.reach_size_mm,
     )
 
 
-def _first_line(lines: NDArray[np.int32]) -> int:
-    """The first quilting line of a chain: margin stitches and the needle going down are none."""
-    real = lines[lines >= 0]
-    return int(real[0]) if len(real) else -1
+def _kept(chains: Sequence[Points], tiny: Sequence[_Mask], tolerance_mm: float) -> list[_Mask]:
+    """Which holes its polyline keeps of each chain; it is thinned between securing stitches."""
+    stays = [mark | np.append(mark[1:], False) for mark in tiny]
+    ends = [np.union1d(np.flatnonzero(stay), [0, len(stay) - 1]) for stay in stays]
+    pieces: list[Floats] = []
+    for chain, end in zip(chains, ends, strict=True):
+        pieces += [chain[a : b + 1] for a, b in pairwise(end)]
+    if not pieces:
+        return []
+    start = np.cumsum([0, *(len(piece) for piece in pieces)]).astype(np.intp)
+    thinned = iter(np.split(fewest_points(np.vstack(pieces), start, tolerance_mm), start[1:-1]))
+    kept = []
+    for chain, end in zip(chains, ends, strict=True):
+        keep = np.zeros(len(chain), dtype=np.bool_)
+        for a, b in pairwise(end):
+            keep[a : b + 1] |= next(thinned)
+        kept.append(keep)
+    return kept
 
 
 def worst_difference(read: list[Points], meant: tuple[Points, ...]) -> float:

@@ -32,6 +32,8 @@ except ImportError:  # not POSIX
 
 
 REPORT_NAME = "report.json"
+LEFT_OUT = "left out"
+"""Kind of the file that names the formats that could not be written, a line each."""
 _LARGEST_REPORT = 100_000_000
 _EXCHANGE = 2  # RENAME_EXCHANGE of renameat2(2)
 _AT_FDCWD = -100

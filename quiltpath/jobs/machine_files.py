@@ -1,27 +1,26 @@
 """Result to machine files: the whole design in each format, or each part for the machine.
 
-Every file is read back and compared before it is handed on. Parts come with a sheet of text and
-pages to print.
+Every file is read back and compared before it is handed on. The files of a part share one zero:
+what is sewn, what is traced beforehand and what is left after a break. Parts come with a sheet of
+text and pages to print. A format that cannot hold the set is left out of it, and told.
 """
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterable, Sequence
 
 import numpy as np
-import shapely
 
 from quiltpath.documents.instructions.loading_sheet import loading_text
 from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
 from quiltpath.errors import FormatRefused, InputError
-from quiltpath.formats import FileFormat, FileOrder, formats_named, write_file
-from quiltpath.jobs.folder import OutputFile
+from quiltpath.formats import FileFormat, FileOrder, formats_named, part_title, write_file
+from quiltpath.formats.all_formats import secured_ends
+from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
-from quiltpath.machine.part_facts import trace_stitches
-from quiltpath.machine.parts import Part
-from quiltpath.patterns import LineRole
+from quiltpath.machine.loads import FileFacts, Load, trace_stitches, whole_load
 from quiltpath.project import Project
 from quiltpath.result.machine_parts import MachineParts, nothing_to_sew
 from quiltpath.result.values import Result
@@ -38,20 +37,42 @@ class FileRequest:
 
     ``formats``       names of stitch and path formats; none takes those of the profile
     ``tolerance_mm``  how far a path may stray from the needle points
-    ``kinds``         for each quilting line, the layer that path files put it on
+    ``secure_paths``  whether path files keep tiny securing stitches; None as the profile has it
     """
 
     formats: tuple[str, ...] = ()
     tolerance_mm: float = 0.05
-    kinds: tuple[str, ...] = ()
+    secure_paths: bool | None = None
+
+
+@dataclasses.dataclass(frozen=True)
+class Written:
+    """Files that were read back, what each does at thread ends, and formats that were left out.
+
+    ``facts``    the facts of the sewing files of each part, by the part's name
+    ``refused``  for each format that cannot hold the set, its name and why
+    """
+
+    files: tuple[OutputFile, ...]
+    facts: dict[str, tuple[FileFacts, ...]] = dataclasses.field(default_factory=dict)
+    refused: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def left_out(self) -> tuple[OutputFile, ...]:
+        """The file that tells of formats left out; nothing where all were written."""
+        if not self.refused:
+            return ()
+        text = "".join(f"{name} is left out: {reason}\n" for name, reason in self.refused)
+        return (OutputFile("LEFT-OUT.txt", text.encode("utf-8"), LEFT_OUT),)
 
 
 def machine_files(result: Result) -> tuple[OutputFile, ...]:
     """Everything for the machine: the whole in each format, or parts, sheet and pages.
 
-    Raises :class:`InputError` for a format or machine that is not known or cannot hold or sew the
-    runner, and where nothing is drawn; ``VerificationFailed`` where a file does not read back as
-    meant.
+    Formats that cannot hold the design are left out and told in a file of kind ``LEFT_OUT``.
+    Raises :class:`InputError` for a format or machine that is not known or cannot sew the runner,
+    where no format can hold it, and where nothing is drawn; ``VerificationFailed`` where a file
+    does not read back as meant.
     """
     try:
         return _files(result)
@@ -67,77 +88,111 @@ def machine_files(result: Result) -> tuple[OutputFile, ...]:
 def _files(result: Result) -> tuple[OutputFile, ...]:
     machine = result.machine_parts
     if machine is None:
-        return whole_files(result)
-    runner, title = result.runner, result.project.title
-    sewn, refused = part_files(machine, runner.outline, title, _request(result))
-    if refused:
-        raise FormatRefused(refused[0])
-    text = loading_text(title, machine).encode("utf-8")
+        written = whole_files(result)
+        return (*written.files, *written.left_out)
+    title = result.project.title
+    written = part_files(machine, title, _request(result.project))
+    text = loading_text(title, machine, written.facts).encode("utf-8")
     sheet = OutputFile("LOADING.txt", text, "loading sheet")
-    pages = pdf.render(machine_pages(title, machine, runner.outline))
-    files = [*sorted([*sewn, sheet], key=lambda file: file.name)]
+    pages = pdf.render(machine_pages(title, machine, result.runner.outline))
+    told = [*written.files, sheet, *written.left_out]
+    files = sorted(told, key=lambda file: file.name)
     files.append(OutputFile("placement.pdf", pages, "placement"))
     return tuple(dataclasses.replace(file, name=f"{FOLDER}/{file.name}") for file in files)
 
 
-def _request(result: Result) -> FileRequest:
-    section = result.project.machine
-    return FileRequest(section.asked_formats, section.tolerance, _kinds(result))
+def _request(project: Project) -> FileRequest:
+    section = project.machine
+    return FileRequest(section.asked_formats, section.tolerance, section.secure_paths)
 
 
-def _kinds(result: Result) -> tuple[str, ...]:
-    """The layer of each quilting line in a path file: what the line does for the quilt."""
-    return tuple(LineRole(role).name.lower() for role in result.lines.role.tolist())
+@dataclasses.dataclass(frozen=True)
+class _Wanted:
+    """One file: its name without ending, what it holds, and its kind if it is not the usual one."""
+
+    stem: str
+    order: FileOrder
+    kind: str | None = None
 
 
-def part_files(
-    machine: MachineParts, outline: shapely.Polygon, title: str, request: FileRequest
-) -> tuple[list[OutputFile], list[str]]:
+def part_files(machine: MachineParts, title: str, request: FileRequest) -> Written:
     """Each part in each format, with its trace where the machine moves a head over the work.
 
-    ``outline`` is the runner's finished edge. Beside the files, the formats that cannot hold a
-    part, with the reason.
+    Raises ``FormatRefused`` where no format can hold the parts.
     """
-    files: list[OutputFile] = []
-    refused: list[str] = []
-    for part in machine.parts:
-        for form in formats_named(request.formats or machine.profile.formats):
-            try:
-                files += _part_files(part, form, machine.profile, outline, title, request)
-            except FormatRefused as reason:
-                refused.append(f"{part.name}: {reason}")
-    return files, refused
+    wanted = [
+        file
+        for part, load in zip(machine.parts, machine.loads, strict=True)
+        for file in part_orders(machine, part.number, load, title, request)
+    ]
+    return _written(wanted, formats_named(request.formats or machine.profile.formats))
 
 
-def _part_files(
-    part: Part,
-    form: FileFormat,
-    profile: MachineProfile,
-    outline: shapely.Polygon,
-    title: str,
-    request: FileRequest,
-) -> Iterator[OutputFile]:
+def part_orders(
+    machine: MachineParts, number: int, load: Load, title: str, request: FileRequest
+) -> list[_Wanted]:
+    """What the part of that number needs: its sewing file, and its trace."""
+    profile, part = machine.profile, machine.parts[number - 1]
+    stitches = as_sewn(part.machine_stitches, profile)
     sewn = FileOrder(
-        _as_sewn(part.machine_stitches, profile),
-        title,
+        stitches,
+        part_title(title, number, len(machine.parts)),
         profile,
         profile.longest_jump,
         request.tolerance_mm,
-        request.kinds,
+        load,
+        _secures(request, profile),
     )
-    yield _file(part.name, form, sewn)
-    if profile.kind is not MachineKind.HOOP:
-        edge = trace_stitches(part, outline)
-        trace = dataclasses.replace(sewn, stitches=edge, title="trace", sews=False)
-        yield dataclasses.replace(_file(f"{part.name}-trace", form, trace), kind=TRACE)
+    if profile.kind is MachineKind.HOOP:
+        return [_Wanted(part.name, sewn)]
+    usual = float(np.median(stitches.step_mm[stitches.is_stitch]))
+    trace = dataclasses.replace(
+        sewn,
+        stitches=as_sewn(trace_stitches(load, usual), profile),
+        title=part_title("trace", number, len(machine.parts)),
+        sews=False,
+        usual_stitch_mm=usual,
+    )
+    return [_Wanted(part.name, sewn), _Wanted(f"{part.name}-trace", trace, TRACE)]
 
 
-def _file(stem: str, form: FileFormat, order: FileOrder) -> OutputFile:
-    made = write_file(form, order)
-    return OutputFile(stem + made.ending, made.content, made.kind, verified=True)
+def _secures(request: FileRequest, profile: MachineProfile) -> bool:
+    return profile.secure_paths if request.secure_paths is None else request.secure_paths
 
 
-def _as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
+def _written(wanted: Sequence[_Wanted], formats: Iterable[FileFormat]) -> Written:
+    """All files in each format, or none of them in a format that cannot hold one."""
+    files: list[tuple[int, OutputFile]] = []
+    facts: dict[str, tuple[FileFacts, ...]] = {}
+    refused: list[tuple[str, str]] = []
+    for form in formats:
+        try:
+            made = [_file(each, form) for each in wanted]
+        except FormatRefused as reason:
+            refused.append((form.name, str(reason)))
+            continue
+        for place, (each, (file, fact)) in enumerate(zip(wanted, made, strict=True)):
+            files.append((place, file))
+            if each.order.sews:
+                facts[each.stem] = (*facts.get(each.stem, ()), fact)
+    if refused and not files:
+        raise FormatRefused(refused[0][1])
+    in_order = sorted(files, key=lambda entry: entry[0])
+    return Written(tuple(file for _, file in in_order), facts, tuple(refused))
+
+
+def _file(wanted: _Wanted, form: FileFormat) -> tuple[OutputFile, FileFacts]:
+    try:
+        made = write_file(form, wanted.order)
+    except FormatRefused as reason:
+        raise FormatRefused(f"{wanted.stem}: {reason}") from None
+    name = wanted.stem + made.ending
+    file = OutputFile(name, made.content, wanted.kind or made.kind, verified=True)
+    ends = secured_ends(wanted.order.stitches)
+    return file, FileFacts(name, ends, made.secured_ends, made.way)
+
+
+def as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
     """Where the machine cannot cut thread, it waits for the person to do it."""
     if profile.trims:
         return stitches
@@ -145,20 +200,42 @@ def _as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
     return dataclasses.replace(stitches, kind=kind.astype(np.int8))
 
 
-def whole_files(result: Result) -> tuple[OutputFile, ...]:
+def whole_files(result: Result) -> Written:
     """``result.stitches`` in each format that the project names, read back and compared."""
-    project = result.project
-    formats = formats_named(project.machine.formats)
+    formats = formats_named(result.project.machine.formats)
     if formats and not result.stitches.stitch_count:
         raise nothing_to_sew()
-    whole = FileOrder(
+    return _written([_Wanted(WHOLE, _whole_order(result))], formats)
+
+
+def _whole_order(result: Result) -> FileOrder:
+    project = result.project
+    request, builder = _request(project), _builder(project)
+    return FileOrder(
         result.stitches,
         project.title,
-        _builder(project),
-        tolerance_mm=project.machine.tolerance,
-        kinds=_kinds(result),
+        builder,
+        tolerance_mm=request.tolerance_mm,
+        load=whole_load(result.stitches) if result.stitches.stitch_count else None,
+        secure=_secures(request, builder),
     )
-    return tuple(_file(WHOLE, form, whole) for form in formats)
+
+
+def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str) -> Written:
+    """``rest`` is what is left to sew of the part called ``name``, as the machine sees it: in each
+    format, from the zero of the file that was being sewn. Raises as :func:`machine_files`.
+    """
+    machine, request = result.machine_parts, _request(result.project)
+    part = next((p for p in machine.parts if p.name == name), None) if machine else None
+    if machine is None or part is None:
+        order, formats = _whole_order(result), result.project.machine.formats
+    else:
+        load = machine.loads[part.number - 1]
+        order = part_orders(machine, part.number, load, title, request)[0].order
+        rest = as_sewn(rest, machine.profile)
+        formats = request.formats or machine.profile.formats
+    order = dataclasses.replace(order, stitches=rest, title=title)
+    return _written([_Wanted(stem, order)], formats_named(formats))
 
 
 def _builder(project: Project) -> MachineProfile:

@@ -12,7 +12,7 @@ from pathlib import Path, PurePosixPath
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.documents.instructions.loading_sheet import CAUTIONS
+from quiltpath.documents.instructions.loading_sheet import CAUTIONS, zero_words
 from quiltpath.documents.notes import Told, bulleted, wrapped
 from quiltpath.drawing import svg
 from quiltpath.drawing.page_model import (
@@ -29,8 +29,9 @@ from quiltpath.drawing.page_model import (
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.machine_files import WHOLE, whole_files
+from quiltpath.jobs.machine_files import WHOLE, rest_files
 from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.machine.loads import whole_load
 from quiltpath.machine.parts import Part
 from quiltpath.project import load
 from quiltpath.result.computing import compute
@@ -101,11 +102,10 @@ def resume_files(
     title = f"{result.project.title}, {name} from c{number}"
     stem = f"{name}-from-{number}"
     picture = resume_picture(title, result.runner, stitches, places, number)
-    files = [
-        replace(sewn, name=sewn.name.replace(WHOLE, stem, 1))
-        for sewn in whole_files(replace(result, stitches=rest))
-    ]
-    sheet = resume_text(title, stitches, places, number)
+    written = rest_files(result, name, rest, stem, f"c{number} {result.project.title}")
+    files = [*written.files, *written.left_out]
+    zero = _zero_words(result, name, rest)
+    sheet = resume_text(title, stitches, places, number, zero)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
     return title, tuple(files)
@@ -124,6 +124,18 @@ def _sewn(result: Result, part: str | None) -> tuple[Stitches, Stitches, str]:
     fault = f"there is no part {part!r}" if part else "the design is sewn in several parts"
     remedy = f"name one of {names}" if parts else "leave --part out: it is sewn in one go"
     raise InputError(result.project.file_name, "--part", fault, remedy)
+
+
+def _zero_words(result: Result, name: str, rest: Stitches) -> str:
+    """Where the first needle point lies for the file's own zero, which is that of the whole."""
+    parts = result.machine_parts
+    loads = (
+        {part.name: load for part, load in zip(parts.parts, parts.loads, strict=True)}
+        if parts
+        else {}
+    )
+    load = loads.get(name) or whole_load(result.stitches)
+    return zero_words(load, rest.points[0])
 
 
 def _of_part(part: Part) -> tuple[Stitches, Stitches, str]:
@@ -145,9 +157,9 @@ def checkpoint_list(places: Checkpoints) -> str:
     )
 
 
-def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int) -> str:
+def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int, zero: str) -> str:
     """The sheet for taking up sewing from checkpoint ``number``; measures from the lower left
-    corner of the flat top."""
+    corner of the flat top. ``zero`` says where the machine's screen has the first point."""
     point = int(places.point[number - 1])
     first = taken_up_at(stitches, point)
     overlap = float(stitches.step_mm[first + 1 : point + 1].sum())
@@ -164,9 +176,11 @@ def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int
         f"  Left to sew: {left / 1000:.1f} m of {stitches.stitched_mm / 1000:.1f} m.",
         "",
         "1. Cut the old thread ends short and pull them to the back.",
-        "2. The file holds less than the whole, so a machine that puts a file's middle in the",
-        "   middle of its field will put it elsewhere: bring the needle, by hand and with the",
-        "   machine stopped, to the first needle point above, and let the file begin there.",
+        "2. The files count from the same zero as the file that was being sewn: leave the zero",
+        f"   where it was. With the needle over the first needle point {zero}.",
+        "   A machine that puts a file's middle in the middle of its field will put this one",
+        "   elsewhere, as it holds less: bring the needle, by hand and with the machine stopped,",
+        "   to the first needle point above, and let the file begin there.",
         "3. Trace with the needle up and compare with lines already sewn.",
         "4. Sew. The first stitches lie in the old ones and lock both threads.",
         "",

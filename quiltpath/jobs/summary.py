@@ -7,7 +7,7 @@ from pathlib import Path
 
 from quiltpath.findings import Rank
 from quiltpath.jobs.comparison_sheet import Option
-from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, inch_decimal, millimetres
@@ -22,6 +22,12 @@ def summary(result: Result, files: Sequence[OutputFile]) -> str:
     if files:
         parts += ["", table(_file_row(file) for file in files)]
     return "\n".join(parts)
+
+
+def left_out(files: Sequence[OutputFile]) -> list[str]:
+    """A line for each format that could not hold the set while the others were written."""
+    told = [file.content.decode("utf-8") for file in files if file.kind == LEFT_OUT]
+    return [line for text in told for line in text.splitlines()]
 
 
 def _figures(result: Result) -> list[Row]:

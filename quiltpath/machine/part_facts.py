@@ -1,24 +1,15 @@
-"""The figures that a person needs beside each machine file, and the edge to trace beforehand.
-
-The finished edge is a file of its own, to be run with the needle up before anything is sewn.
-"""
+"""The figures that a person needs beside each machine file."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import MachineProfile
-from quiltpath.machine.rectangle_cover import Field
-from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
 from quiltpath.stitching.thread_and_time import ThreadSetting
-
-STEP_MM = 8.0
-"""Short enough for one record of every format."""
 
 
 @dataclass(frozen=True)
@@ -76,28 +67,3 @@ def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> Pa
         path=path,
         fewest=part.fewest,
     )
-
-
-def trace_stitches(part: Part, outline: shapely.Polygon) -> Stitches:
-    """Steps around what the part's field shows of the runner's finished edge, and back to the
-    start. Where the field shows none of it, around everything that the part sews.
-    """
-    field = part.field
-    seen = shapely.intersection(outline, shapely.box(*_box(field)))
-    if not isinstance(seen, shapely.Polygon) or seen.is_empty:
-        seen = shapely.multipoints(part.stitches.needle_holes).envelope
-    ring = shapely.get_coordinates(shapely.segmentize(seen.exterior, STEP_MM))
-    points = np.vstack([ring[:1], ring])
-    count = len(points)
-    kind = np.full(count, PointKind.STITCH, dtype=np.int8)
-    kind[0] = PointKind.TRAVEL
-    stretch = np.zeros(count, dtype=np.int32)
-    stretch[:2] = -1
-    nothing = np.full(count, -1, dtype=np.int32)
-    return Stitches(
-        points, kind, np.zeros(count, dtype=np.int32), nothing, stretch, np.zeros((0, 3))
-    )
-
-
-def _box(field: Field) -> tuple[float, float, float, float]:
-    return field.left, field.low, field.right, field.high

@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.hooping_cuts import (
     IN_THE_OPEN,
     ON_CORNER,
@@ -86,6 +87,11 @@ class PartPlan:
     def in_one(self) -> bool:
         """True where the machine sews the whole with the work clamped once."""
         return len(self.parts) == 1
+
+    def cuts_of(self, part: Part) -> Floats:
+        """(k, 2) places where lines pass between ``part`` and another, in mm on the runner."""
+        own = [cut.at_mm for cut in self.cuts if part.number in cut.fields]
+        return np.array(own, dtype=np.float64).reshape(-1, 2)
 
 
 def plan(

@@ -61,6 +61,8 @@ class MachineProfile(Section):
     ``turns``   whether the cloth may go in turned by 90 degrees
     ``speed``   stitches a minute in use; ``first_speed`` for the first run of a new file
     ``formats`` stitch formats and path formats that it reads, best first
+    ``secure_paths``  whether path files keep the tiny stitches that secure thread ends; false where
+                the machine keeps its stitches even and ties off by itself
     """
 
     title: Annotated[str, Field(max_length=80)]
@@ -74,6 +76,7 @@ class MachineProfile(Section):
     longest_jump: Length = 12.1
     trims: bool = True
     formats: Annotated[tuple[str, ...], Field(min_length=1)]
+    secure_paths: bool = True
     gcode: GcodeWords = GcodeWords()
 
     @model_validator(mode="after")

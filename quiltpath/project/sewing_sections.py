@@ -149,6 +149,8 @@ class MachineSection(Section):
     """the alignment crosses as the first stitches of each part"""
     tolerance: Length = 0.05
     """mm that a path file may stray from the needle points"""
+    secure_paths: bool | None = None
+    """whether path files keep the tiny stitches at thread ends; else as the profile has it"""
 
     @property
     def own_profile(self) -> str | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks.lines_to_count import ToCount, counted_in_part
@@ -14,6 +15,7 @@ from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.hooping_cuts import Cut
+from quiltpath.machine.loads import Load, load_of
 from quiltpath.machine.part_facts import PartFacts, part_facts
 from quiltpath.machine.part_plan import (
     Misplacement,
@@ -43,6 +45,7 @@ class MachineParts:
     """The parts in sewing order, with all that a person must know of each.
 
     ``facts``        the figures of each part
+    ``loads``        the zero that the files of each part share, and what is traced
     ``checkpoints``  where each can be taken up again after a break
     ``to_count``     lines and crossings of each, to be counted before unloading
     ``worst``        the join at which a part that lies off would show most; None without cuts
@@ -50,6 +53,7 @@ class MachineParts:
 
     plan: PartPlan
     facts: tuple[PartFacts, ...]
+    loads: tuple[Load, ...]
     checkpoints: tuple[Checkpoints, ...]
     to_count: tuple[ToCount, ...]
     worst: Misplacement | None
@@ -132,7 +136,8 @@ def machine_parts(
         )
     except InputError as error:
         return Refusal(error.key, error.fault, error.remedy)
-    return with_facts(planned, thread_setting(project.thread, project.stitch))
+    thread = thread_setting(project.thread, project.stitch)
+    return with_facts(planned, thread, runner.outline)
 
 
 def nothing_to_sew() -> InputError:
@@ -141,11 +146,16 @@ def nothing_to_sew() -> InputError:
     return InputError("", "quilting", fault, "give a spacing or a region in which lines fit")
 
 
-def with_facts(planned: PartPlan, thread: ThreadSetting) -> MachineParts:
-    """A plan with the figures of each of its parts; ``thread`` is what thread is reckoned by."""
+def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygon) -> MachineParts:
+    """A plan with the figures of each of its parts; ``thread`` is what thread is reckoned by, and
+    ``outline`` is the finished edge."""
     return MachineParts(
         planned,
         tuple(part_facts(part, planned.profile, thread) for part in planned.parts),
+        tuple(
+            load_of(part, outline, alone=planned.in_one, cuts=planned.cuts_of(part))
+            for part in planned.parts
+        ),
         tuple(checkpoints(part.stitches) for part in planned.parts),
         tuple(counted_in_part(part.name, part.stitches) for part in planned.parts),
         worst_misplacement(planned),

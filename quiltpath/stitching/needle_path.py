@@ -19,6 +19,7 @@ class NeedlePath:
     ``stop``   (k,) the machine waits for the person before it comes here
     ``moved``  (k,) the needle comes here without sewing; true for the first hole
     ``cut_at_end``  the thread is cut after the last hole
+    ``middle_mm``  (2,) where files count from, if not from the middle of these holes
     """
 
     holes: NDArray[np.float64]
@@ -26,6 +27,7 @@ class NeedlePath:
     stop: NDArray[np.bool_]
     moved: NDArray[np.bool_]
     cut_at_end: bool
+    middle_mm: NDArray[np.float64] | None = None
 
     def __len__(self) -> int:
         return len(self.holes)
@@ -42,11 +44,12 @@ class NeedlePath:
         return (self.holes.min(axis=0) + self.holes.max(axis=0)) / 2
 
     def file_origin(self, grid_mm: float) -> NDArray[np.float64]:
-        """(2,) the place that a file counts from: the centre, on the nearest whole grid unit.
+        """(2,) the place that a file counts from: the middle, on the nearest whole grid unit.
 
         On the grid, so that a design whose holes lie on it already keeps every step exactly.
         """
-        return np.rint(self.centre / grid_mm) * grid_mm
+        middle = self.centre if self.middle_mm is None else self.middle_mm
+        return np.rint(middle / grid_mm) * grid_mm
 
     @property
     def trims(self) -> int:
@@ -67,10 +70,11 @@ class NeedlePath:
         return steps[~self.moved[1:]]
 
 
-def needle_path(stitches: Stitches) -> NeedlePath:
+def needle_path(stitches: Stitches, middle_mm: NDArray[np.float64] | None = None) -> NeedlePath:
     """The holes of ``stitches``, with the commands that stand between them gathered on the hole.
 
-    Way points of a travel are dropped: a machine goes straight from hole to hole.
+    Way points of a travel are dropped: a machine goes straight from hole to hole. ``middle_mm`` is
+    where files count from, if not from the middle of these holes.
     """
     kind = stitches.kind
     hole = kind <= PointKind.SECURING
@@ -83,7 +87,12 @@ def needle_path(stitches: Stitches) -> NeedlePath:
     moved[:-1] |= lands[index] | cut[:-1]
     moved[:1] = True
     return NeedlePath(
-        stitches.points[index], cut[:-1], stop[:-1], moved[:-1], bool(cut[-1]) and len(index) > 0
+        stitches.points[index],
+        cut[:-1],
+        stop[:-1],
+        moved[:-1],
+        bool(cut[-1]) and len(index) > 0,
+        middle_mm,
     )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import ezdxf
@@ -17,6 +16,7 @@ from quiltpath.formats import FORMATS, PathFormat, deliver_paths, thread_paths
 from quiltpath.machine import ProfileRegistry
 from quiltpath.stitching import Stitches
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of, wander
+from tests.formats.gcode_machine import Machine
 
 GANTRY = ProfileRegistry().find("gantry")
 
@@ -70,14 +70,19 @@ def test_an_arc_keeps_about_as_many_points_as_its_sagitta_asks_for() -> None:
 def test_dxf_passes_the_audit_of_its_library_and_is_r2000_in_millimetres(tmp_path: Path) -> None:
     """INSUNITS 4 is millimetres (DXF reference); AC1015 is R2000."""
     path = tmp_path / "whole.dxf"
-    path.write_bytes(_file(four_runs(), "dxf", kinds=("hold", "hold", "fill", "fill")))
+    path.write_bytes(_file(four_runs(), "dxf"))
     drawing = ezdxf.readfile(path)
     audit = drawing.audit()
     assert not audit.has_errors and not audit.has_fixes
     assert drawing.dxfversion == "AC1015"
     assert drawing.header["$INSUNITS"] == 4
     lines = drawing.modelspace().query("LWPOLYLINE")
-    assert [line.dxf.layer for line in lines] == ["hold", "hold", "fill", "fill"]
+    assert [line.dxf.layer for line in lines] == ["sewing"] * 4
+    high = np.vstack(_meant(four_runs())).max(axis=0)
+    assert drawing.header["$EXTMIN"][:2] == pytest.approx((0, 0), abs=0.001)
+    assert drawing.header["$EXTMAX"][:2] == pytest.approx(tuple(high), abs=0.001)
+    roles = [drawing.layers.get(role) for role in ("sewing", "trace", "edge", "crosses", "cuts")]
+    assert len({role.color for role in roles}) == 5
     _same([np.array(line.get_points("xy")) for line in lines], _meant(four_runs()))
 
 
@@ -85,70 +90,10 @@ def test_dxf_is_read_by_gdal_as_it_was_meant(tmp_path: Path) -> None:
     """GDAL's own DXF driver, through pyogrio."""
     pyogrio = pytest.importorskip("pyogrio")
     path = tmp_path / "whole.dxf"
-    path.write_bytes(_file(four_runs(), "dxf", kinds=("hold", "hold", "fill", "fill")))
+    path.write_bytes(_file(four_runs(), "dxf"))
     _, _, shapes, columns = pyogrio.raw.read(path, columns=["Layer"])
-    assert list(columns[0]) == ["hold", "hold", "fill", "fill"]
+    assert list(columns[0]) == ["sewing"] * 4
     _same([shapely.get_coordinates(shapely.from_wkb(s)) for s in shapes], _meant(four_runs()))
-
-
-class Machine:
-    """An interpreter of the words that a gantry is given, by ISO 6983-1 (from memory).
-
-    G20 inch, G21 mm, G90 absolute, G91 relative, G0 rapid, G1 feed, F feed rate, M0 stop, M2 end.
-    Words may follow each other without spaces, text in brackets is for people, and G and F hold
-    until another is given. Needle words are this profile's.
-    """
-
-    def __init__(self, program: str) -> None:
-        self.runs: list[list[tuple[float, float]]] = []
-        self.feeds: set[float] = set()
-        self.halts: list[tuple[float, float]] = []
-        self.needle, self.ended = False, False
-        self.at, self.unit, self.motion, self.feed = (0.0, 0.0), 0.0, 0, 0.0
-        for block in re.sub(r"\([^)]*\)", "", program).splitlines():
-            self._block(re.findall(r"([A-Z])\s*(-?\d+(?:\.\d+)?)", block))
-
-    def _block(self, words: list[tuple[str, str]]) -> None:
-        assert not (self.ended and words), "nothing may follow the end"
-        place = dict(zip("XY", self.at, strict=True))
-        for letter, number in words:
-            value = float(number)
-            if letter == "G":
-                self._mode(int(value))
-            elif letter == "M":
-                self._switch(int(value))
-            elif letter == "F":
-                self.feed = value * self.unit
-            else:
-                place[letter] = value * self.unit
-        if any(letter in "XY" for letter, _ in words):
-            self._move((place["X"], place["Y"]))
-
-    def _mode(self, code: int) -> None:
-        assert code in (0, 1, 20, 21, 90)
-        if code in (20, 21):
-            self.unit = 25.4 if code == 20 else 1.0
-        elif code in (0, 1):
-            self.motion = code
-
-    def _switch(self, code: int) -> None:
-        assert code in (0, 2, 3, 5)
-        if code in (3, 5):
-            self.needle = code == 3
-            if self.needle:
-                self.runs.append([self.at])
-        elif code == 0:
-            assert not self.needle, "the person's hands come near: the needle must be up"
-            self.halts.append(self.at)
-        self.ended = code == 2
-
-    def _move(self, to: tuple[float, float]) -> None:
-        assert self.needle == (self.motion == 1), "sew at feed, travel with the needle up"
-        if self.needle:
-            assert self.feed > 0
-            self.feeds.add(self.feed)
-            self.runs[-1].append(to)
-        self.at = to
 
 
 def test_gcode_moves_as_meant_with_the_needle_up_between_runs_and_at_every_stop() -> None:

@@ -18,7 +18,7 @@ from quiltpath.formats import inspect_file
 from quiltpath.formats.all_formats import STITCHES
 from quiltpath.formats.comparing import against
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.machine_files import TRACE, FileRequest, part_files
+from quiltpath.jobs.machine_files import TRACE, FileRequest, Written, part_files
 from quiltpath.machine import ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.parts import CutSecuring
@@ -42,8 +42,11 @@ class Made:
 
     machine: MachineParts
     edge: Polygon
-    files: tuple[OutputFile, ...]
-    refused: tuple[str, ...]
+    written: Written
+
+    @property
+    def files(self) -> tuple[OutputFile, ...]:
+        return self.written.files
 
     @property
     def pages(self) -> Drawing:
@@ -62,13 +65,12 @@ def _made(
     formats: tuple[str, ...] = (),
 ) -> Made:
     edge = outline(*size)
-    machine = with_facts(plan(design, SHELF.find(name), parts, outline=edge), THREAD)
-    files, refused = part_files(machine, edge, TITLE, FileRequest(formats))
-    return Made(machine, edge, tuple(files), tuple(refused))
+    machine = with_facts(plan(design, SHELF.find(name), parts, outline=edge), THREAD, edge)
+    return Made(machine, edge, part_files(machine, TITLE, FileRequest(formats)))
 
 
 def _text(made: Made) -> str:
-    return loading_text(TITLE, made.machine)
+    return loading_text(TITLE, made.machine, made.written.facts)
 
 
 @pytest.mark.parametrize("name", LONG)
@@ -81,7 +83,7 @@ def test_every_shipped_machine_gets_verified_files(
     name: str, design: Stitches, size: tuple[float, float]
 ) -> None:
     made = _made(design, name, size)
-    assert made.refused == ()
+    assert made.written.refused == ()
     assert all(file.verified for file in made.files)
     assert len(made.pages.pages) == len(made.machine.parts) + 1
     names = [file.name for file in made.files]
@@ -121,7 +123,8 @@ def test_a_machine_that_cannot_cut_thread_waits_for_the_person_instead() -> None
     assert told.colour_changes == made.machine.parts[0].pieces - 1
 
 
-def test_the_trace_is_the_finished_edge_alone() -> None:
+def test_the_trace_is_the_finished_edge_and_then_the_box_of_all() -> None:
+    """The lines run 10 mm beyond both edges of a width of 360 mm."""
     made = _made(grid_runner(), "gantry", (1830, 360), formats=("csv", "svg"))
     traces = [file for file in made.files if file.kind == TRACE]
     assert [file.name for file in traces] == [
@@ -131,8 +134,11 @@ def test_the_trace_is_the_finished_edge_alone() -> None:
         "field-02-of-02-trace.svg",
     ]
     told = inspect_file(traces[0].content, "csv")
-    assert told.height_mm == pytest.approx(360, abs=0.01)
-    assert told.start_mm == told.end_mm
+    assert told.height_mm == pytest.approx(380, abs=0.01)
+    edge, box = np.split(told.path.holes, np.flatnonzero(told.path.moved)[1:])
+    assert np.ptp(edge, axis=0)[1] == pytest.approx(360, abs=0.01)
+    for ring in (edge, box):
+        assert ring[0] == pytest.approx(ring[-1], abs=0.01)
 
 
 def test_a_gantrys_trace_never_puts_the_needle_down() -> None:
@@ -225,7 +231,9 @@ def test_the_same_runner_gives_the_same_bytes() -> None:
 
 def test_a_format_that_cannot_hold_the_design_is_refused_with_the_reason() -> None:
     made = _made(slanted_runner(900, 300), "longarm-medium", (900, 300), formats=("xxx", "dst"))
-    assert made.refused == ("whole: XXX: 37 halts, and the format holds 20",)
+    assert made.written.refused == (("xxx", "whole: XXX: 37 halts, and the format holds 20"),)
+    (told,) = made.written.left_out
+    assert told.content == b"xxx is left out: whole: XXX: 37 halts, and the format holds 20\n"
     assert "whole.dst" in [file.name for file in made.files]
 
 

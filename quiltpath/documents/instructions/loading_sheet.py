@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.machine import MachineKind
+from quiltpath.machine.loads import FileFacts, Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
+from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import MM_PER_INCH, both_units
@@ -30,15 +33,18 @@ CLAMPING = {
     ),
     MachineKind.LONGARM: (
         "Load the runner sideways: its length lies along the rails.",
-        "The files named trace hold the edge of the flat top alone: run them with the needle up.",
+        "The files named trace go round the edge of the flat top and the box that the"
+        " files cover: run them first, with the needle up.",
         "The head must reach the whole depth of the pass. Move it to all four corners by hand"
         " with the needle up.",
         "After rolling on, bring the head to both alignment crosses before the next pass.",
     ),
     MachineKind.GANTRY: (
         "Clamp the layers flat on the bed, clear of the head's whole way.",
-        "The files named trace hold the edge of the flat top alone: run them with the needle up.",
-        "Set the zero point at the lower left corner of the design, as the head sees it.",
+        "The files named trace go round the edge of the flat top and the box that the"
+        " files cover: run them first, with the needle up.",
+        "Set the zero point once for each load, by its check below: sewing, trace and a file to"
+        " resume from count from the same zero.",
         "Check that the program's needle words are your machine's own.",
     ),
 }
@@ -53,8 +59,13 @@ CHECKS = (
 )
 
 
-def loading_text(title: str, machine: MachineParts) -> str:
-    """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide."""
+def loading_text(
+    title: str, machine: MachineParts, files: Mapping[str, Sequence[FileFacts]]
+) -> str:
+    """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide.
+
+    ``files`` has the facts of each part's files, by the part's name.
+    """
     profile = machine.profile
     lines = [f"LOADING: {title}", f"For: {profile.title}"]
     lines += [f"All sizes are {FLAT_WORDS}.", "", "CAUTIONS"]
@@ -67,8 +78,10 @@ def loading_text(title: str, machine: MachineParts) -> str:
         f" after that {profile.speed:.0f}.",
         "",
     ]
-    for part, fact in zip(machine.parts, machine.facts, strict=True):
-        lines += _part_lines(part.name, part.field.turned, fact, profile.kind)
+    for part, fact, load in zip(machine.parts, machine.facts, machine.loads, strict=True):
+        lines += _part_lines(part, fact)
+        lines += _zero_lines(load, profile.kind)
+        lines += [*_thread_ends(files.get(part.name, ())), ""]
     if len(machine.parts) > 1:
         stitches = sum(fact.stitches for fact in machine.facts)
         minutes = sum(fact.sewing_min for fact in machine.facts)
@@ -77,21 +90,69 @@ def loading_text(title: str, machine: MachineParts) -> str:
     return "\n".join(_wrapped(lines)) + "\n"
 
 
-def _part_lines(name: str, turned: bool, fact: PartFacts, kind: MachineKind) -> list[str]:
-    turn = way_round(turned)
-    zero = [] if kind is MachineKind.HOOP else [_from_corner(fact)]
+def _part_lines(part: Part, fact: PartFacts) -> list[str]:
+    turn = way_round(part.field.turned)
     return [
-        name.upper(),
+        part.name.upper(),
         f"  The screen must show {screen_size(fact)}.",
         f"  Runner: {turn}.",
         f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
-        *zero,
         f"  {fact.stitches:,} stitches in {fact.starts_words}, about"
         f" {fact.sewing_min:.0f} min of sewing.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
-        "",
     ]
+
+
+def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
+    """The zero that the files share, the sizes of both, and a check at the machine."""
+    check = f"  Check: with the needle over {check_place(load)} {zero_words(load, load.check_mm)}."
+    if kind is MachineKind.HOOP:
+        return [check] if len(load.crosses) else []
+    sewn, traced = (f"{w:.1f} x {h:.1f} mm" for w, h in (load.sewn_size_mm, load.reach_size_mm))
+    return [
+        f"  Sewing covers {sewn}, the trace {traced}, about the same middle.",
+        "  Zero of path files: the lower left corner of the trace. Stitch files count from the"
+        " middle.",
+        check,
+    ]
+
+
+def check_place(load: Load) -> str:
+    """Where the needle is brought to for the check, in words."""
+    if len(load.crosses):
+        return "cross 1"
+    x, y = load.check_on_runner_mm
+    return f"the edge {x + 0.0:.1f} mm along and {y + 0.0:.1f} mm across, where the trace begins,"
+
+
+def zero_words(load: Load, place: Floats) -> str:
+    """What the screen reads with the needle over ``place``: x and y of path and stitch files."""
+    x, y = (place - load.zero_mm).tolist()
+    right, up = (place - load.middle_mm).tolist()
+    return (
+        f"the screen must read X {x:.1f} Y {y:.1f} with a path file,"
+        f" X {right + 0.0:.1f} Y {up + 0.0:.1f} with a stitch file"
+    )
+
+
+def _thread_ends(files: Sequence[FileFacts]) -> list[str]:
+    """What each file does at thread ends inside the runner; files that do the same together."""
+    ends = max((file.ends for file in files), default=0)
+    if not ends:
+        return ["  Thread ends: none lie inside the runner."] if files else []
+    ways: dict[str, list[str]] = {}
+    for file in files:
+        ways.setdefault(file.way if file.secured == file.ends else "", []).append(file.name)
+    lines = [f"  Thread ends inside the runner: {ends}."]
+    for way, names in ways.items():
+        done = (
+            f"secured by {way}"
+            if way
+            else "NOT secured by the file: tie off at the machine, or leave tails and bury them"
+        )
+        lines.append(f"  - {', '.join(names)}: {done}.")
+    return lines
 
 
 def screen_size(fact: PartFacts) -> str:
@@ -112,12 +173,6 @@ def from_centre(point: tuple[float, float]) -> str:
     x, y = point
     across = f"{abs(x):.1f} mm {'right' if x >= 0 else 'left'}"
     return f"{across} and {abs(y):.1f} mm {'above' if y >= 0 else 'below'} the middle"
-
-
-def _from_corner(fact: PartFacts) -> str:
-    """Where path files start: they count from the lower left corner of what is sewn."""
-    x, y = (fact.width_mm / 2 + fact.start_mm[0], fact.height_mm / 2 + fact.start_mm[1])
-    return f"  Path files count from the lower left corner: they begin at X {x:.1f} Y {y:.1f}."
 
 
 def _join_lines(machine: MachineParts) -> list[str]:

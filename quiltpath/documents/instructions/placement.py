@@ -8,7 +8,12 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.documents.instructions.loading_sheet import CAUTIONS, TURNED
+from quiltpath.documents.instructions.loading_sheet import (
+    CAUTIONS,
+    TURNED,
+    check_place,
+    zero_words,
+)
 from quiltpath.drawing.page_model import (
     BLUE,
     GREY,
@@ -25,6 +30,8 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.machine import MachineKind
+from quiltpath.machine.loads import Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
@@ -43,10 +50,7 @@ _RIGHT = 279.0 - EDGE
 def machine_pages(title: str, machine: MachineParts, outline: shapely.Polygon) -> Drawing:
     """The overview, and a page for each part where there is more than one."""
     pages = [_overview(title, machine, outline)]
-    pages += [
-        _placement(title, machine, part, fact, outline)
-        for part, fact in zip(machine.parts, machine.facts, strict=True)
-    ]
+    pages += [_placement(title, machine, number, outline) for number in range(len(machine.parts))]
     return Drawing(f"{title}: machine sheets", tuple(pages))
 
 
@@ -137,9 +141,8 @@ def _overview_words(title: str, machine: MachineParts) -> list[Item]:
     return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 62.0), *_cautions(34.0)]
 
 
-def _placement(
-    title: str, machine: MachineParts, part: Part, fact: PartFacts, outline: shapely.Polygon
-) -> Page:
+def _placement(title: str, machine: MachineParts, number: int, outline: shapely.Polygon) -> Page:
+    part, fact, load = machine.parts[number], machine.facts[number], machine.loads[number]
     along, across = machine.profile.usable
     margin = machine.profile.margin
     full = (-along / 2 - margin, -across / 2 - margin, along / 2 + margin, across / 2 + margin)
@@ -156,10 +159,11 @@ def _placement(
             ),
         ),
         Group("stitches", (_threads(sheet, path),)),
-        Group("crosses", tuple(_part_crosses(sheet, part, path, machine.in_one))),
+        Group("crosses", tuple(_part_crosses(sheet, load))),
+        Group("zero", tuple(_zero(sheet, load, machine.profile.kind))),
         Group("ends", tuple(_ends(sheet, fact))),
         Group("map", tuple(_map(machine, part, outline))),
-        Group("words", (*_placement_words(title, machine, part, fact, path), _state_foot())),
+        Group("words", (*_placement_words(title, machine, part, fact, load), _state_foot())),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: {part.name}")
 
@@ -179,24 +183,36 @@ def _threads(sheet: _Sheet, path: NeedlePath) -> Polylines:
     return Polylines(sheet(path.holes - path.centre), starts, Style(BLUE, 0.3))
 
 
-def _machine_crosses(part: Part, path: NeedlePath) -> NDArray[np.float64]:
-    """(2, 2) crosses from the middle of the design, as the machine sees them."""
-    crosses = part.crosses
-    if part.field.turned:
-        crosses = np.column_stack([crosses[:, 1], -crosses[:, 0]])
-    return crosses - path.centre
-
-
-def _part_crosses(sheet: _Sheet, part: Part, path: NeedlePath, alone: bool) -> list[Item]:
-    if alone:
-        return []
+def _part_crosses(sheet: _Sheet, load: Load) -> list[Item]:
     items: list[Item] = []
-    for number, (x, y) in enumerate(_machine_crosses(part, path).tolist(), start=1):
+    for number, (x, y) in enumerate((load.crosses - load.middle_mm).tolist(), start=1):
         place = sheet.at(x, y)
         items += [
             _cross(place),
             Text((place[0] + 3, place[1] + 1.5), f"cross {number}", 3.2, colour=VERMILION),
         ]
+    return items
+
+
+def _zero(sheet: _Sheet, load: Load, kind: MachineKind) -> list[Item]:
+    """What the trace goes round, and the zero of path files at its lower left corner."""
+    if kind is MachineKind.HOOP:
+        return []
+    wide, high = load.reach_size_mm
+    corners = sheet(_corners((-wide / 2, -high / 2, wide / 2, high / 2)))
+    items: list[Item] = [Line(corners, Style(VERMILION, 0.3, (1.2, 1.0)), closed=True)]
+    items += [
+        Line(sheet(ring[:-1] - load.middle_mm), Style(GREY, 0.4), closed=True)
+        for ring in load.rings
+    ]
+    x, y = corners[0].tolist()
+    items += [
+        _ring((x, y), 1.2),
+        Text((x, y - 4.5), "X0 Y0 of path files", 3.2, colour=VERMILION, bold=True),
+    ]
+    if not len(load.crosses):
+        x, y = sheet(load.check_mm - load.middle_mm).tolist()
+        items += [_cross((x, y)), Text((x + 3, y + 1.5), "check here", 3.2, colour=VERMILION)]
     return items
 
 
@@ -234,7 +250,7 @@ def _map(machine: MachineParts, part: Part, outline: shapely.Polygon) -> list[It
 
 
 def _placement_words(
-    title: str, machine: MachineParts, part: Part, fact: PartFacts, path: NeedlePath
+    title: str, machine: MachineParts, part: Part, fact: PartFacts, load: Load
 ) -> list[Item]:
     x, y = part.field.centre
     turn = TURNED if part.field.turned else "as it lies in the guide"
@@ -251,11 +267,16 @@ def _placement_words(
         f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]
-    if not machine.in_one:
-        marks = _machine_crosses(part, path).tolist()
+    if len(load.crosses):
+        marks = (load.crosses - load.middle_mm).tolist()
         lines.append(f"Crosses at {_signed(marks[0])} and {_signed(marks[1])} mm.")
+    if machine.profile.kind is not MachineKind.HOOP:
+        wide, high = load.reach_size_mm
+        lines.append(f"The trace goes round {wide:.1f} x {high:.1f} mm, about the same middle.")
+        check = zero_words(load, load.check_mm)
+        lines.append(f"With the needle over {check_place(load)} {check}.")
     lines.append(f"First run at {machine.profile.first_speed:.0f} stitches a minute at most.")
-    words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=46)
+    words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=52)
     return [_heading(f"{title}: {part.name}"), *words, *_cautions(64.0, 172.0, 46)]
 
 
