@@ -180,7 +180,7 @@ def _in_words(results: Sequence[tuple[Member, Result]], merged: MergedShopping) 
     rows: list[Row] = [
         (
             member.name,
-            f"{both_units(result.states.in_use.length_mm)} by {both_units(result.states.in_use.width_mm)}"
+            f"{' by '.join(both_units(mm) for mm in result.states.in_use.pair)}"
             f"{f', {result.cutting.copies} of it' if result.cutting.copies > 1 else ''}"
             f"; in {member.folder}/",
         )
