@@ -7,7 +7,7 @@ from itertools import groupby
 
 from quiltpath.documents.instructions.step import CUTTER, IRON, Step
 from quiltpath.drawing.page_model import Item, Text
-from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, rectangle
+from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, View, rectangle
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials.cloth_layouts import BorderJoins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
@@ -33,7 +33,7 @@ def piecing_step(
     ]
     if top.border is not None:
         tasks += _border(top.border, top, joins, words)
-    tasks.append(f"The top measures {fine_size(top.size_mm, words)} from raw edge to raw edge.")
+    tasks.append(f"The top measures {words.size(*top.size_mm)} from raw edge to raw edge.")
     notes = (
         "Pieces on the outside have no seam allowance there: the binding is sewn on level with"
         " their raw edge.",
@@ -149,12 +149,12 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
     """The pieces of each row or column with their letters, a little apart."""
     letter = room.letter_mm
     cuts = {cut.letter: cut for cut in top.cuts}
-    border = 0.0 if top.border is None else top.border.sides.short_mm
-    length, width = top.size_mm
-    gap = 0.02 * max(width, length / 6)
-    spread = gap * (top.joined_units + 1)
-    low = -border - spread
-    view = room.view((low, low, length + spread, width + spread), foot_mm=1.5 * letter)
+    gap = 0.02 * max(top.size_mm[1], top.size_mm[0] / 6)
+    right, high = _drawn(top, cuts, gap)
+    wide, tall = (0.0, 0.0)
+    if top.border is not None:
+        wide, tall = top.border.ends.along_mm + gap, top.border.sides.across_mm + gap
+    view = room.view((-wide, -tall, right + wide, high + tall), 0.5 * letter, 0.5 * letter)
     items: list[Item] = []
     at = 0.0
     order = sorted(
@@ -171,8 +171,44 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
             items += _letter(view.at(box[0], box[1]), view.at(box[2], box[3]), name, letter)
             step += cut.along_mm if top.by == "row" else cut.across_mm
         at += gap + (unit.across_mm if top.by == "row" else unit.along_mm)
+    if top.border is not None:
+        items += _border_pieces(top.border, gap, (right, high), view, letter)
     shows = f"the pieces in their {top.by}s, by letter; {top.by}s a little apart"
     return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows)
+
+
+def _drawn(top: PiecedTop, cuts: Mapping[str, CutCount], gap: float) -> tuple[float, float]:
+    """Size of the spread pieces, each as it is cut: larger than they are once they are sewn."""
+    by_row = top.by == "row"
+    long = max(
+        sum(cuts[name].along_mm if by_row else cuts[name].across_mm for name in unit.letters)
+        for unit in top.units
+    )
+    deep = sum(
+        (unit.across_mm if by_row else unit.along_mm) * len(unit.numbers) for unit in top.units
+    )
+    deep += gap * (top.joined_units - 1)
+    return (long, deep) if by_row else (deep, long)
+
+
+def _border_pieces(
+    border: TopBorder, gap: float, spread_mm: tuple[float, float], view: View, letter: float
+) -> list[Item]:
+    """Strips beside the spread middle: sides below and above it, ends left and right of it."""
+    right, top = spread_mm
+    side, end = border.sides, border.ends
+    boxes = []
+    for y in (-gap - side.across_mm, top + gap):
+        x = (right - side.along_mm) / 2
+        boxes.append((side.letter, (x, y, x + side.along_mm, y + side.across_mm)))
+    for x in (-gap - end.along_mm, right + gap):
+        y = (top - end.across_mm) / 2
+        boxes.append((end.letter, (x, y, x + end.along_mm, y + end.across_mm)))
+    items: list[Item] = []
+    for name, box in boxes:
+        items.append(rectangle(view, box, DARK_CLOTH))
+        items += _letter(view.at(box[0], box[1]), view.at(box[2], box[3]), name, letter)
+    return items
 
 
 def _letter(
