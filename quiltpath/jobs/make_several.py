@@ -27,7 +27,7 @@ from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project, load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from quiltpath.units import both_units
+from quiltpath.units import Measures, both_units
 
 KEY = "class"
 MOST = 40
@@ -180,8 +180,8 @@ def _in_words(results: Sequence[tuple[Member, Result]], merged: MergedShopping) 
     rows: list[Row] = [
         (
             member.name,
-            f"{' by '.join(both_units(mm) for mm in result.states.in_use.pair)}"
-            f"{f', {result.cutting.copies} of it' if result.cutting.copies > 1 else ''}"
+            Measures(result.project.instructions.units).size(*result.states.in_use.pair)
+            + f"{f', {result.cutting.copies} of it' if result.cutting.copies > 1 else ''}"
             f"; in {member.folder}/",
         )
         for member, result in results
