@@ -3,39 +3,16 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
-from functools import wraps
 from pathlib import Path
-from typing import Any
 
 import click
 
 import quiltpath
-from quiltpath.errors import InputError, QuiltpathError
+from quiltpath.command_line import PROJECT_FILE, Steps, answers_in_one_line, out_folder
+from quiltpath.errors import InputError
 from quiltpath.process import suit_a_short_job
 
 EXIT_CHECK_FAILED = 1
-EXIT_WRONG_INPUT = 2
-
-
-def answers_in_one_line(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Turn the package's own errors into one line on stderr and exit code 2."""
-
-    @wraps(command)
-    def wrapped(*arguments: Any, **options: Any) -> Any:
-        try:
-            return command(*arguments, **options)
-        except QuiltpathError as error:
-            click.echo(str(error), err=True)
-            sys.exit(EXIT_WRONG_INPUT)
-
-    return wrapped
-
-
-def out_folder(words: str, required: bool = True) -> Callable[[Any], Any]:
-    """The option that names where files go."""
-    place = click.Path(file_okay=False, path_type=Path)
-    return click.option("--out", "folder", type=place, required=required, help=words)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -49,9 +26,6 @@ def main() -> None:
     'quiltpath make my-runner.toml --out out'.
     """
     suit_a_short_job()
-
-
-PROJECT_FILE = click.Path(dir_okay=False, path_type=Path)
 
 
 @main.command()
@@ -95,13 +69,13 @@ def make(
     if len(files) > 1 or sizes is not None:
         from quiltpath.jobs.make_several import make_several
 
-        with _steps() as progress:
+        with Steps() as progress:
             told = make_several(files, folder, sizes, formats, progress)
         click.echo(told)
         return
     from quiltpath.jobs.make import load_and_make
 
-    with _steps() as progress:
+    with Steps() as progress:
         result, made = load_and_make(files[0], folder, formats, progress)
     from quiltpath.jobs.summary import left_out, summary
 
@@ -128,7 +102,7 @@ def check(file: Path) -> None:
     from quiltpath.jobs.make import load_and_check
     from quiltpath.jobs.summary import summary
 
-    with _steps() as progress:
+    with Steps() as progress:
         result = load_and_check(file, progress)
     click.echo(summary(result, ()))
     if any(finding.fails for finding in result.findings):
@@ -393,7 +367,7 @@ def patterns(folder: Path | None, file: Path | None, sheet: Path | None) -> None
         return
     from quiltpath.jobs.contact_sheet import write_pattern_sheet
 
-    with _steps() as progress:
+    with Steps() as progress:
         count = write_pattern_sheet(file, sheet, progress)
     click.echo(f"{sheet} shows {count} patterns on the runner of {file}.")
 
@@ -423,31 +397,3 @@ def formats() -> None:
     from quiltpath.jobs.summary import format_list
 
     click.echo(format_list())
-
-
-class _Steps:
-    """A progress bar on a terminal, silence in a pipe."""
-
-    def __init__(self) -> None:
-        self._bar: Any = None
-
-    def __enter__(self) -> Callable[[str, int, int], None]:
-        return self._step
-
-    def __exit__(self, *_: object) -> None:
-        if self._bar is not None:
-            self._bar.render_finish()
-
-    def _step(self, what: str, done: int, of: int) -> None:
-        if not sys.stderr.isatty():
-            return
-        if self._bar is None:
-            self._bar = click.progressbar(
-                length=of, file=sys.stderr, item_show_func=lambda label: label or ""
-            )
-        self._bar.length = of
-        self._bar.update(done - self._bar.pos, what)
-
-
-def _steps() -> _Steps:
-    return _Steps()

@@ -15,7 +15,7 @@ PACKAGE = Path(__file__).parent.parent / "quiltpath"
 FLOORS = (
     # Rooms of one floor do not know each other; modules of the ground may.
     {"units", "errors", "findings", "files", "progress", "schema", "process", "worker_pool",
-     "version"},
+     "version", "command_line"},
     {"geometry", "drawing", "photo"},
     {"patterns"},
     {"project", "routing"},

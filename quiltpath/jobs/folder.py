@@ -2,8 +2,8 @@
 
 The new set is written into a hidden folder inside the target, and changes places with the old one
 file by file (``set_placing.py``); where anything fails all is as it was. The target itself never
-moves, so that a shell or another program may stand in it. A finished output is a name and its bytes, before
-anything is on disk.
+moves, so that a shell or another program may stand in it. A finished output is a name and its
+bytes, before anything is on disk.
 """
 
 from __future__ import annotations
