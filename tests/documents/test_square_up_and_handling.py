@@ -92,13 +92,14 @@ def test_the_closing_join_s_radius_is_told_where_it_lies_on_a_curve() -> None:
 
 
 def test_the_quilting_step_says_where_to_begin_and_how_to_hold_the_piece() -> None:
-    """A runner of 400 mm and 76 mm of margin: 276 mm at most lie under the arm."""
-    told = text(step("Quilt", "rectangle"))
-    x, y = made("rectangle").runs.coordinates[0]
+    """A top of 400 mm and 76 mm of margin: 276 mm at most lie under the arm."""
+    flat = "[quilted]\ntaken_up = 0.0\n"
+    told = text(step("Quilt", "rectangle", flat))
+    x, y = made("rectangle", flat).runs.coordinates[0]
     assert "Begin with run 1 in the margin beside the place" in told and (x < 0 or x > 1800)
     assert f"{y:.0f} mm from the lower edge" in told
     assert "at most 276 mm of it" in told and "Lines across" not in told
-    across = text(step("Quilt", "rectangle", "", 90))
+    across = text(step("Quilt", "rectangle", flat, 90))
     assert "Lines across the runner: roll the end under the arm, 976 mm" in across
     assert "Lines along" not in across
 
