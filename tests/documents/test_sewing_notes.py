@@ -13,6 +13,7 @@ PLAIN = """
 [runner]
 length = "1200 mm"
 width = "320 mm"
+size_is = "flat"
 [[quilting]]
 pattern = "{pattern}"
 spacing = "about 1 in"

@@ -10,6 +10,7 @@ ONE_LINE = """
 [runner]
 length = "2200 mm"
 width = "320 mm"
+size_is = "flat"
 [[quilting]]
 pattern = "one-line-crosshatch"
 spacing = "about 28.3 mm"

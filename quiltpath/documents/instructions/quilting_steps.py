@@ -139,7 +139,7 @@ def marking_steps(
     if layered:
         tasks = ["Nothing is marked on the flat top: these lines are followed as you sew."]
         tasks += ruler_settings(result, words)
-        yield Step("Mark as you go", tuple(tasks))
+        yield Step("Mark as you go", tuple(tasks), (quilting_picture(result, sheet, "marking"),))
         return
     tasks = [
         "Mark now, before layering: ruler, template and pen need the top flat on a firm table.",
