@@ -1,72 +1,50 @@
-"""Putting a set of files into a folder whole: the old set or the new set, never half of one.
+"""A set of files put into a folder: each is the old one or the new one, and the report comes last.
 
-The new set is written into a hidden folder beside the target and changes places with it in one
-step. Files in the target that are not ours (not listed in its report) are carried over.
+The new set is written into a hidden folder inside the target, and changes places with the old one
+file by file (``set_placing.py``); where anything fails all is as it was. The target itself never
+moves, so that a shell or another program may stand in it.
 
 A finished output: a name and its bytes, before anything is on disk.
 """
 
 from __future__ import annotations
 
-import ctypes
-import errno
-import glob
 import hashlib
 import json
-import os
 import shutil
-import sys
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from quiltpath.errors import InputError
-from quiltpath.files import read_bounded, umask
+from quiltpath.jobs.set_placing import HIDDEN, NEW, REPORT_NAME, held, make_folder, put_in_place
 
-try:
-    import fcntl
-except ImportError:  # not POSIX
-    fcntl = None  # type: ignore[assignment]
-
-
-REPORT_NAME = "report.json"
 LEFT_OUT = "left out"
 """Kind of the file that names the formats that could not be written, a line each."""
-_LARGEST_REPORT = 100_000_000
-_EXCHANGE = 2  # RENAME_EXCHANGE of renameat2(2)
-_AT_FDCWD = -100
 
 
 def write_set(files: Iterable[OutputFile], folder: Path) -> None:
-    """Make ``folder`` hold exactly the new set beside whatever the user keeps there.
+    """Make ``folder`` hold the new set in place of its old one, beside whatever else is in it.
 
-    Raises :class:`InputError` where the folder cannot be written; then nothing has changed.
+    Raises :class:`InputError` where the folder cannot be written or something of the user's is in
+    the way; then nothing has changed.
     """
     target = folder.resolve()
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
         if target.exists() and not target.is_dir():
             raise InputError(str(folder), "", "is a file, not a folder", "name another folder")
-        _sweep_leftovers(target)
-        fresh = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent))
+        with ExitStack() as undo:
+            make_folder(target, undo)
+            with _hidden(target) as hidden:
+                names = [_written(file, hidden / NEW) for file in files]
+                with held(target), ExitStack() as steps:
+                    put_in_place(names, hidden, target, steps)
+                    steps.pop_all()
+            undo.pop_all()
     except OSError as error:
         raise _cannot_write(folder, error) from None
-    try:
-        with _held(fresh):
-            for file in files:
-                place = fresh / file.name
-                place.parent.mkdir(parents=True, exist_ok=True)
-                place.write_bytes(file.content)
-            fresh.chmod(0o777 & ~umask())
-            with _held(target.parent):
-                _carry_over(target, fresh)
-                _put_in_place(fresh, target)
-    except OSError as error:
-        raise _cannot_write(folder, error) from None
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
 
 
 def with_report(
@@ -92,133 +70,27 @@ def only_own_set(folder: Path, *kinds: str) -> None:
 
 
 @contextmanager
-def _held(folder: Path, wait: bool = True) -> Iterator[bool]:
-    """Hold a folder against other runs; yields False where another holds it and ``wait`` is off.
+def _hidden(target: Path) -> Iterator[Path]:
+    """A hidden folder in the target, held while this run lives, and gone afterwards."""
+    with ExitStack() as last:
+        with held(target):  # nobody takes it for one that a killed run left before it is held
+            hidden = Path(tempfile.mkdtemp(prefix=HIDDEN, dir=target))
+            last.callback(shutil.rmtree, hidden, ignore_errors=True)
+            last.enter_context(held(hidden))
+            last.callback(shutil.rmtree, hidden, ignore_errors=True)  # while it is held
+        yield hidden
 
-    The system lets go when the process ends, however it ends. Where there is no such lock
-    (not POSIX) nothing is held and runs at the same moment are the user's to avoid.
-    """
-    if fcntl is None:
-        yield True
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX if wait else fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            yield False
-        else:
-            yield True
-    finally:
-        os.close(handle)
+
+def _written(file: OutputFile, folder: Path) -> str:
+    place = folder / file.name
+    place.parent.mkdir(parents=True, exist_ok=True)
+    place.write_bytes(file.content)
+    return file.name
 
 
 def _cannot_write(folder: Path, error: OSError) -> InputError:
     reason = (error.strerror or str(error)).lower()
     return InputError(str(folder), "", f"cannot be written: {reason}", "choose another folder")
-
-
-def _prefix(target: Path) -> str:
-    return f".{target.name}.quiltpath-"
-
-
-def _sweep_leftovers(target: Path) -> None:
-    """Remove what a killed run left beside the target; a living run holds its own."""
-    for left in target.parent.glob(f"{glob.escape(_prefix(target))}*"):
-        if left.is_symlink() or not left.is_dir():
-            continue
-        # Another run may sweep the same folder away in this moment.
-        with suppress(FileNotFoundError), _held(left, wait=False) as abandoned:
-            if abandoned:
-                shutil.rmtree(left, ignore_errors=True)
-
-
-def _carry_over(target: Path, fresh: Path) -> None:
-    """Take the user's own files and folders from the old folder into the new one.
-
-    Links are taken as links, wherever they point. Raises :class:`InputError` where one of the
-    user's own is in the way of a new file.
-    """
-    if not target.is_dir():
-        return
-    ours = _listed(target)
-    folders_of_ours = {parent for name in ours for parent in PurePosixPath(name).parents}
-    kept: list[tuple[Path, Path]] = []
-    for path in sorted(target.rglob("*")):
-        name = path.relative_to(target)
-        is_folder = path.is_dir() and not path.is_symlink()
-        if name.as_posix() in ours or (is_folder and PurePosixPath(name) in folders_of_ours):
-            continue
-        place = fresh / name
-        _check_free(place, name, target, is_folder)
-        if is_folder:
-            place.mkdir(parents=True, exist_ok=True)
-            kept.append((path, place))
-        else:
-            place.parent.mkdir(parents=True, exist_ok=True)
-            _link_or_copy(path, place)
-    # Last, for a folder that nobody may write to must be filled first; the innermost before it.
-    for path, place in reversed(kept):
-        shutil.copystat(path, place)
-
-
-def _check_free(place: Path, name: Path, target: Path, is_folder: bool) -> None:
-    """Refuse to lay a new file over one that the user put there."""
-    if os.path.lexists(place) and not (is_folder and place.is_dir()):
-        fault = "is there already, and no report of an earlier run lists it"
-        raise InputError(str(target / name), "", fault, "move it away or name another folder")
-
-
-def _link_or_copy(path: Path, place: Path) -> None:
-    try:
-        os.link(path, place, follow_symlinks=False)
-    except OSError:
-        shutil.copy2(path, place, follow_symlinks=False)
-
-
-def _listed(target: Path) -> set[str]:
-    """Names of the files that an earlier run put into the folder, by its own report."""
-    try:
-        report = json.loads(read_bounded(target / REPORT_NAME, _LARGEST_REPORT) or b"")
-        # A report of another program lists no sums.
-        listed = {str(entry["path"]) for entry in report["files"] if entry["sha256"]}
-        return listed | {REPORT_NAME}
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return set()
-
-
-def _put_in_place(fresh: Path, target: Path) -> None:
-    if not target.exists():
-        fresh.rename(target)
-    elif not _exchanged(fresh, target):
-        _two_renames(fresh, target)
-
-
-def _exchanged(fresh: Path, target: Path) -> bool:
-    """Swap two folders in one step where the system can (Linux); the old one is then ``fresh``."""
-    if not sys.platform.startswith("linux"):
-        return False
-    renameat2 = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
-    if renameat2 is None:
-        return False
-    done = renameat2(_AT_FDCWD, os.fsencode(fresh), _AT_FDCWD, os.fsencode(target), _EXCHANGE)
-    if done == 0:
-        return True
-    if ctypes.get_errno() in (errno.EINVAL, errno.ENOSYS):
-        return False
-    raise OSError(ctypes.get_errno(), os.strerror(ctypes.get_errno()))
-
-
-def _two_renames(fresh: Path, target: Path) -> None:
-    """The nearest thing elsewhere: aside, then in; put back if the second step fails."""
-    aside = Path(tempfile.mkdtemp(prefix=_prefix(target), dir=target.parent)) / "old"
-    target.rename(aside)
-    try:
-        fresh.rename(target)
-    except OSError:
-        aside.rename(target)
-        raise
-    shutil.rmtree(aside.parent, ignore_errors=True)
 
 
 @dataclass(frozen=True)

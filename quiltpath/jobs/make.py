@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from quiltpath.errors import InputError
-from quiltpath.jobs.folder import REPORT_NAME, OutputFile, write_set
+from quiltpath.jobs.folder import OutputFile, write_set
+from quiltpath.jobs.set_placing import REPORT_NAME
 from quiltpath.progress import Progress, no_progress
 from quiltpath.worker_pool import Worker
 

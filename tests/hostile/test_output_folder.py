@@ -16,6 +16,7 @@ import pytest
 
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import write_set
+from quiltpath.jobs.set_placing import HIDDEN
 from tests.jobs.test_folder import file_set, names
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="links and leave of POSIX")
@@ -81,24 +82,41 @@ def test_links_of_the_user_stay_links_wherever_they_lead(tmp_path: Path, outside
 
 
 @POSIX
-def test_what_looks_like_a_leftover_but_is_a_link_is_left_alone(
+def test_what_looks_like_a_leftover_but_is_none_is_left_alone(
     tmp_path: Path, outside: Path
 ) -> None:
-    (tmp_path / ".out.quiltpath-link").symlink_to(outside, target_is_directory=True)
-    (tmp_path / ".out.quiltpath-note").write_text("mine")
-    os.mkfifo(tmp_path / ".out.quiltpath-pipe")
-    write_set(file_set("guide.svg"), tmp_path / "out")
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / f"{HIDDEN}link").symlink_to(outside, target_is_directory=True)
+    (out / f"{HIDDEN}note").write_text("mine")
+    os.mkfifo(out / f"{HIDDEN}pipe")
+    (out / f"{HIDDEN}folder").mkdir()
+    (out / f"{HIDDEN}folder" / "letter.txt").write_text("dear all")
+    write_set(file_set("guide.svg"), out)
     assert untouched(outside)
-    assert (tmp_path / ".out.quiltpath-note").read_text() == "mine"
+    assert (out / f"{HIDDEN}note").read_text() == "mine"
+    assert (out / f"{HIDDEN}folder" / "letter.txt").read_text() == "dear all"
+    assert (out / f"{HIDDEN}pipe").is_fifo() and (out / f"{HIDDEN}link").is_symlink()
 
 
-def test_a_folder_whose_name_is_a_search_pattern_sweeps_only_its_own(tmp_path: Path) -> None:
-    other = tmp_path / ".other.quiltpath-abc"
-    other.mkdir()
-    own = tmp_path / ".[a-z]*.quiltpath-abc"
-    own.mkdir()
-    write_set(file_set("guide.svg"), tmp_path / "[a-z]*")
-    assert other.exists() and not own.exists()
+@POSIX
+@pytest.mark.parametrize(
+    "name",
+    ["../letter.txt", "/tmp/letter.txt", "photos/letter.txt", "photos/../letter.txt", ".", ""],
+)
+def test_a_report_that_lists_what_is_not_in_the_folder_removes_nothing(
+    tmp_path: Path, outside: Path, name: str
+) -> None:
+    out = tmp_path / "out"
+    write_set(file_set("guide.svg"), out)
+    (out / "photos").symlink_to(outside, target_is_directory=True)
+    (tmp_path / "letter.txt").write_text("dear all")
+    said = json.loads((out / "report.json").read_text())
+    said["files"].append({"path": name, "sha256": "0"})
+    (out / "report.json").write_text(json.dumps(said))
+    write_set(file_set("guide.svg", text="two"), out)
+    assert untouched(outside) and (tmp_path / "letter.txt").read_text() == "dear all"
+    assert (out / "photos").is_symlink() and (out / "guide.svg").read_text() == "two"
 
 
 @POSIX

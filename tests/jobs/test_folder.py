@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import stat
@@ -10,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.jobs import folder as folder_module
+from quiltpath.jobs import set_placing
 from quiltpath.jobs.folder import OutputFile, write_set
+from quiltpath.jobs.set_placing import HIDDEN
 
 
 def file_set(*names: str, text: str = "one") -> list[OutputFile]:
@@ -85,19 +87,62 @@ def test_a_file_where_the_folder_should_be_is_told_in_one_line(tmp_path: Path) -
 
 
 def test_what_a_killed_run_left_is_swept_by_the_next(tmp_path: Path) -> None:
-    left = tmp_path / ".out.quiltpath-abc123"
-    left.mkdir()
-    (left / "guide.svg").write_text("half")
-    write_set(file_set("guide.svg"), tmp_path / "out")
-    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+    out = tmp_path / "out"
+    left = out / f"{HIDDEN}abc123"
+    (left / "new").mkdir(parents=True)
+    (left / "new" / "guide.svg").write_text("half")
+    write_set(file_set("guide.svg"), out)
+    assert names(tmp_path) == {"out/guide.svg", "out/report.json"} and not left.exists()
 
 
-def test_where_folders_cannot_change_places_two_renames_do(
+def test_a_shell_that_stands_in_the_folder_stays_in_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(folder_module, "_exchanged", lambda fresh, target: False)
+    """``--out .``: the folder is the same afterwards, and the project file lies where it lay."""
+    (tmp_path / "runner.toml").write_text("mine")
+    monkeypatch.chdir(tmp_path)
+    before = tmp_path.stat().st_ino, tmp_path.stat().st_mode
+    for text in ("one", "two"):
+        write_set(file_set("guide.svg", text=text), Path())
+        assert Path("guide.svg").read_text() == text
+    assert (Path.cwd().stat().st_ino, Path.cwd().stat().st_mode) == before
+    assert names(Path()) == {"runner.toml", "guide.svg", "report.json"}
+
+
+def test_what_is_saved_where_a_new_file_is_to_go_is_refused_and_all_is_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Saved in the moment between looking and writing."""
     out = tmp_path / "out"
-    write_set(file_set("guide.svg", text="old"), out)
-    write_set(file_set("guide.svg", text="new"), out)
+    write_set(file_set("a.svg", "guide.svg", text="old"), out)
+
+    def saved_meanwhile(name: str, target: Path, *_: object) -> None:
+        if name == "notes.txt":
+            (target / name).write_text("mine")
+
+    monkeypatch.setattr(set_placing, "_check_free", saved_meanwhile)
+    with pytest.raises(InputError, match=r"notes\.txt: is there already"):
+        write_set(file_set("a.svg", "guide.svg", "notes.txt", text="new"), out)
+    assert names(out) == {"a.svg", "guide.svg", "report.json", "notes.txt"}
+    assert (out / "notes.txt").read_text() == "mine" and (out / "a.svg").read_text() == "old"
+
+
+def test_a_file_and_a_folder_of_ours_give_way_to_each_other(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    for name in ("part", "part/one.dst", "part/one.dst/deep.dst", "part"):
+        write_set(file_set(name), out)
+        assert names(out) == {name, "report.json"}
+
+
+def test_where_files_have_no_second_names_they_are_moved(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(*_: object, **__: object) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", no_links)
+    out = tmp_path / "out"
+    for text in ("old", "new"):
+        write_set(file_set("guide.svg", f"{text}.dst", text=text), out)
+    assert names(tmp_path) == {"out/guide.svg", "out/new.dst", "out/report.json"}
     assert (out / "guide.svg").read_text() == "new"
-    assert [path.name for path in tmp_path.iterdir()] == ["out"]
