@@ -11,6 +11,7 @@ import hmac
 import html
 import json
 import secrets
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -26,6 +27,12 @@ LOOPBACK = "127.0.0.1"
 MOST_BYTES = 200_000
 """Of a request's body: changes are a few hundred bytes."""
 
+MOST_AT_ONCE = 128
+"""Connections that are answered at once; a browser has six of them."""
+
+MOST_WAITING = 512
+"""Connections that wait their turn in the system's queue, none of them turned away."""
+
 POLICY = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:;"
     " connect-src 'self'"
@@ -36,11 +43,32 @@ class LiveServer(ThreadingHTTPServer):
     """Serves one session on a free port of the loopback address."""
 
     daemon_threads = True
+    request_queue_size = MOST_WAITING
 
     def __init__(self, session: Session, port: int = 0) -> None:
         super().__init__((LOOPBACK, port), _Handler)
+        self._free = threading.BoundedSemaphore(MOST_AT_ONCE)
         self.session = session
         self.token = secrets.token_urlsafe(24)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        """A thread for the connection, as soon as there are few enough; others wait in the queue.
+
+        None waits for ever: one that says nothing is closed after ``_Handler.timeout`` seconds.
+        """
+        self._free.acquire()
+        try:
+            super().process_request(request, client_address)
+        except RuntimeError:  # the system has no thread left
+            self._free.release()
+            raise
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        """Answer one connection and make room for the next."""
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self._free.release()
 
     @property
     def port(self) -> int:

@@ -5,13 +5,16 @@ from __future__ import annotations
 import json
 import re
 import socket
+import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from quiltpath.page.server import MOST_AT_ONCE
 from tests.page.served import Served, plain, serving
 
 
@@ -233,3 +236,23 @@ def test_the_page_forbids_itself_all_foreign_addresses(served: Served) -> None:
     assert rules["default-src"] == "'none'"
     assert rules["connect-src"] == "'self'"
     assert not re.search(r"https?://(?!127\.0\.0\.1)", page.replace("http://www.w3.org", ""))
+
+
+@pytest.mark.parametrize("silent", [0, MOST_AT_ONCE - 2])
+def test_many_connections_at_once_are_all_answered(served: Served, silent: int) -> None:
+    """Two hundred at the same moment, also where others are open and say nothing: none is reset."""
+    address = ("127.0.0.1", served.server.port)
+    quiet = [socket.create_connection(address, timeout=20) for _ in range(silent)]
+    together = threading.Barrier(200)
+
+    def asked(_: int) -> int:
+        together.wait(timeout=20)
+        return served.post("/progress", {})[0]
+
+    try:
+        with ThreadPoolExecutor(200) as pool:
+            assert list(pool.map(asked, range(200))) == [200] * 200
+    finally:
+        for one in quiet:
+            one.close()
+    assert served.post("/progress", {})[0] == 200, "and there is room again"
