@@ -329,10 +329,10 @@ def resume(file: Path, number: int | None, part: str | None, folder: Path | None
 )
 @answers_in_one_line
 def inspect(file: Path, project: Path | None, picture: Path | None) -> None:
-    """Read a stitch file back: size, stitches, lengths, trims, start and end."""
-    from quiltpath.jobs.inspect_file import inspect_path
+    """Read a stitch or path file back: size, stitches or points, lengths, trims, start and end."""
+    from quiltpath.jobs.inspect_file import inspect_file_at
 
-    text, same = inspect_path(file, project, picture)
+    text, same = inspect_file_at(file, project, picture)
     click.echo(text)
     if not same:
         sys.exit(EXIT_CHECK_FAILED)

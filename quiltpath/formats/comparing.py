@@ -7,23 +7,20 @@ rather than given as a distance alone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from quiltpath.formats.stitch_formats import BY_EXTENSION
 from quiltpath.formats.stitch_reading import path_of, read_records
 from quiltpath.formats.stitch_writing import COLOUR_CHANGE, STOP
 from quiltpath.geometry.arrays import Floats
-from quiltpath.stitching import Stitches
-from quiltpath.stitching.needle_path import NeedlePath, needle_path
+from quiltpath.stitching.needle_path import NeedlePath
 from quiltpath.units import MM_PER_INCH
 
 AS_MEANT = "as meant"
 
 # The eight ways of laying a square down: what undoes the turn, in words for what was done.
-_TURNS: tuple[tuple[str, Floats], ...] = tuple(
+TURNS: tuple[tuple[str, Floats], ...] = tuple(
     (words, np.array(rows, dtype=np.float64))
     for words, rows in (
         (AS_MEANT, ((1, 0), (0, 1))),
@@ -38,9 +35,6 @@ _TURNS: tuple[tuple[str, Floats], ...] = tuple(
 )
 
 _Fit = tuple[float, str, Floats, bool]
-
-_UNIT_MM = 0.1
-"""Grid of the stitch formats that are not ours to write."""
 
 
 @dataclass(frozen=True)
@@ -83,7 +77,7 @@ def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likenes
         return Likeness(AS_MEANT, 1.0, np.inf, False, False)
     found, goal = read.holes - read.centre, meant.holes - meant.centre
     scale = _scale(found, goal)
-    fits = [(_worst(_laid(found, turn) / scale, goal), words, turn, True) for words, turn in _TURNS]
+    fits = [(_worst(_laid(found, turn) / scale, goal), words, turn, True) for words, turn in TURNS]
     best = min(fits, key=lambda fit: fit[0])
     if best[0] > 20 * tolerance_mm:
         best = min((_shuffled(found, goal, scale, fit) for fit in fits), key=lambda fit: fit[0])
@@ -120,44 +114,6 @@ def _sorted(points: Floats) -> Floats:
     # Rounded first: the last bit of a float must not decide which hole comes first.
     rough = np.rint(points).astype(np.int64)
     return points[np.lexsort((points[:, 1], points[:, 0], rough[:, 1], rough[:, 0]))]
-
-
-@dataclass(frozen=True)
-class FileMatch:
-    """``name`` is the file of the project that it is, or nothing; ``text`` says so in words."""
-
-    name: str | None
-    likeness: Likeness | None
-    text: str
-
-    @property
-    def same(self) -> bool:
-        """True where the file is the project's, as it should be."""
-        return self.likeness is not None and self.likeness.same
-
-
-def against(
-    read: NeedlePath, extension: str, candidates: Sequence[tuple[str, Stitches]]
-) -> FileMatch:
-    """The candidate that ``read`` is, or comes nearest to.
-
-    ``candidates`` are the project's own files by name: the whole, and its parts.
-    """
-    unit = BY_EXTENSION[extension].grid_mm if extension in BY_EXTENSION else _UNIT_MM
-    likes = [
-        (name, compare(read, needle_path(stitches), unit / 2)) for name, stitches in candidates
-    ]
-    for name, likeness in likes:
-        if likeness.same:
-            return FileMatch(name, likeness, f"this is {name} of the project, as meant")
-    named = [(name, likeness) for name, likeness in likes if likeness.worst_mm < float("inf")]
-    if named:
-        name, likeness = min(named, key=lambda entry: entry[1].worst_mm)
-        return FileMatch(name, likeness, f"this is {name} of the project, but {likeness.fault}")
-    counts = ", ".join(f"{name} has {len(needle_path(s))}" for name, s in candidates[:3])
-    return FileMatch(
-        None, None, f"this is no file of the project: {len(read)} needle holes; {counts}"
-    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,7 +153,16 @@ def inspect_file(contents: bytes, extension: str, where: str = "") -> Inspection
     """
     kind = extension.lower().lstrip(".")
     records = read_records(contents, kind, where)
-    path = path_of(records, kind)
+    facts = inspect_path(path_of(records, kind), kind)
+    return replace(
+        facts,
+        colour_changes=int(np.count_nonzero(records.command == COLOUR_CHANGE)),
+        stops=int(np.count_nonzero(records.command == STOP)),
+    )
+
+
+def inspect_path(path: NeedlePath, kind: str) -> Inspection:
+    """The facts of holes, or of the points of lines, that were read from a file."""
     left, low, right, high = path.bounds
     lengths = path.stitch_mm
     return Inspection(
@@ -209,8 +174,8 @@ def inspect_file(contents: bytes, extension: str, where: str = "") -> Inspection
         sewn_mm=float(lengths.sum()),
         jumps=int(np.count_nonzero(path.moved[1:])),
         trims=path.trims,
-        colour_changes=int(np.count_nonzero(records.command == COLOUR_CHANGE)),
-        stops=int(np.count_nonzero(records.command == STOP)),
+        colour_changes=0,
+        stops=path.stops,
         start_mm=_point(path.holes[0]),
         end_mm=_point(path.holes[-1]),
         path=path,

@@ -126,7 +126,7 @@ def deliver_paths(
     """
     if not (stitches.stretch >= 0).any():
         raise FormatRefused(f"{form.name.upper()}: there is nothing to sew")
-    paths = thread_paths(stitches, tolerance_mm, load, secure=secure)
+    paths = thread_paths(stitches, tolerance_mm, load, secure=secure, halts=form.has_feeds)
     usual = usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
     feeds = Feeds(
         usual * profile.speed * (1.0 if sews else TRACE_SHARE), paths.tiny_mm * profile.speed

@@ -64,22 +64,30 @@ def blocks(marks: _Mask) -> int:
 
 
 def thread_paths(
-    stitches: Stitches, tolerance_mm: float, load: Load | None = None, *, secure: bool = False
+    stitches: Stitches,
+    tolerance_mm: float,
+    load: Load | None = None,
+    *,
+    secure: bool = False,
+    halts: bool = False,
 ) -> ThreadPaths:
     """The starts of thread as polylines no further than ``tolerance_mm`` from any hole.
 
     They keep their ends and as few of the other holes as can be; with ``secure`` every tiny
-    securing stitch as well. They count from the zero of ``load``, or from the lower left corner of
-    what is sewn.
+    securing stitch as well, and with ``halts`` a new polyline begins, where the last one ended, at
+    each halt amid a start of thread. They count from the zero of ``load``, or from the lower left
+    corner of what is sewn.
     """
     load = load or whole_load(stitches)
     path = needle_path(stitches)
     holes = path.holes - load.zero_mm
     begins = np.flatnonzero(path.moved)[1:]
+    amid = np.flatnonzero(path.stop & ~path.moved) if halts else begins[:0]
     sewn = stitches.kind[stitches.kind <= PointKind.SECURING]
     tiny = (sewn == PointKind.SECURING) & secure & ~path.moved
-    chains = [chain for chain in np.split(holes, begins) if len(chain) > 1]
-    marks = [mark for mark in np.split(tiny, begins) if len(mark) > 1]
+    spans = _spans(len(holes), begins, amid)
+    chains = [holes[first:last] for first, last in spans]
+    marks = [_begun(tiny[first:last]) for first, last in spans]
     kept = _kept(chains, marks, tolerance_mm)
     return ThreadPaths(
         tuple(chain[keep] for chain, keep in zip(chains, kept, strict=True)),
@@ -87,6 +95,22 @@ def thread_paths(
         tuple(mark[keep] for mark, keep in zip(marks, kept, strict=True)),
         load.reach_size_mm,
     )
+
+
+def _spans(count: int, begins: NDArray[np.intp], amid: NDArray[np.intp]) -> list[tuple[int, int]]:
+    """First hole and the one after the last of each polyline; one that begins at a halt ``amid``
+    sewing begins on the hole before it."""
+    bounds = np.unique(np.concatenate([[0], begins, amid, [count]]))
+    firsts = np.where(np.isin(bounds[:-1], amid), bounds[:-1] - 1, bounds[:-1])
+    pairs = zip(firsts.tolist(), bounds[1:].tolist(), strict=True)
+    return [(first, last) for first, last in pairs if last - first > 1]
+
+
+def _begun(tiny: _Mask) -> _Mask:
+    """No move ends at the first point of a polyline."""
+    begun = tiny.copy()
+    begun[:1] = False
+    return begun
 
 
 def _kept(chains: Sequence[Points], tiny: Sequence[_Mask], tolerance_mm: float) -> list[_Mask]:

@@ -91,7 +91,7 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
         written = whole_files(result)
         return (*written.files, *written.left_out)
     title = result.project.title
-    written = part_files(machine, title, _request(result.project))
+    written = part_files(machine, title, request_of(result.project))
     text = loading_text(title, machine, written.facts).encode("utf-8")
     sheet = OutputFile("LOADING.txt", text, "loading sheet")
     pages = pdf.render(machine_pages(title, machine, result.runner.outline))
@@ -101,13 +101,14 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
     return tuple(dataclasses.replace(file, name=f"{FOLDER}/{file.name}") for file in files)
 
 
-def _request(project: Project) -> FileRequest:
+def request_of(project: Project) -> FileRequest:
+    """What the project wants of its files."""
     section = project.machine
     return FileRequest(section.asked_formats, section.tolerance, section.secure_paths)
 
 
 @dataclasses.dataclass(frozen=True)
-class _Wanted:
+class Wanted:
     """One file: its name without ending, what it holds, and its kind if it is not the usual one."""
 
     stem: str
@@ -130,7 +131,7 @@ def part_files(machine: MachineParts, title: str, request: FileRequest) -> Writt
 
 def part_orders(
     machine: MachineParts, number: int, load: Load, title: str, request: FileRequest
-) -> list[_Wanted]:
+) -> list[Wanted]:
     """What the part of that number needs: its sewing file, and its trace."""
     profile, part = machine.profile, machine.parts[number - 1]
     stitches = as_sewn(part.machine_stitches, profile)
@@ -144,7 +145,7 @@ def part_orders(
         _secures(request, profile),
     )
     if profile.kind is MachineKind.HOOP:
-        return [_Wanted(part.name, sewn)]
+        return [Wanted(part.name, sewn)]
     usual = float(np.median(stitches.step_mm[stitches.is_stitch]))
     trace = dataclasses.replace(
         sewn,
@@ -153,14 +154,14 @@ def part_orders(
         sews=False,
         usual_stitch_mm=usual,
     )
-    return [_Wanted(part.name, sewn), _Wanted(f"{part.name}-trace", trace, TRACE)]
+    return [Wanted(part.name, sewn), Wanted(f"{part.name}-trace", trace, TRACE)]
 
 
 def _secures(request: FileRequest, profile: MachineProfile) -> bool:
     return profile.secure_paths if request.secure_paths is None else request.secure_paths
 
 
-def _written(wanted: Sequence[_Wanted], formats: Iterable[FileFormat]) -> Written:
+def _written(wanted: Sequence[Wanted], formats: Iterable[FileFormat]) -> Written:
     """All files in each format, or none of them in a format that cannot hold one."""
     files: list[tuple[int, OutputFile]] = []
     facts: dict[str, tuple[FileFacts, ...]] = {}
@@ -181,7 +182,7 @@ def _written(wanted: Sequence[_Wanted], formats: Iterable[FileFormat]) -> Writte
     return Written(tuple(file for _, file in in_order), facts, tuple(refused))
 
 
-def _file(wanted: _Wanted, form: FileFormat) -> tuple[OutputFile, FileFacts]:
+def _file(wanted: Wanted, form: FileFormat) -> tuple[OutputFile, FileFacts]:
     try:
         made = write_file(form, wanted.order)
     except FormatRefused as reason:
@@ -205,12 +206,13 @@ def whole_files(result: Result) -> Written:
     formats = formats_named(result.project.machine.formats)
     if formats and not result.stitches.stitch_count:
         raise nothing_to_sew()
-    return _written([_Wanted(WHOLE, _whole_order(result))], formats)
+    return _written([Wanted(WHOLE, whole_order(result))], formats)
 
 
-def _whole_order(result: Result) -> FileOrder:
+def whole_order(result: Result) -> FileOrder:
+    """The whole design as one file, without a machine's parts."""
     project = result.project
-    request, builder = _request(project), _builder(project)
+    request, builder = request_of(project), _builder(project)
     return FileOrder(
         result.stitches,
         project.title,
@@ -225,17 +227,17 @@ def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str)
     """``rest`` is what is left to sew of the part called ``name``, as the machine sees it: in each
     format, from the zero of the file that was being sewn. Raises as :func:`machine_files`.
     """
-    machine, request = result.machine_parts, _request(result.project)
+    machine, request = result.machine_parts, request_of(result.project)
     part = next((p for p in machine.parts if p.name == name), None) if machine else None
     if machine is None or part is None:
-        order, formats = _whole_order(result), result.project.machine.formats
+        order, formats = whole_order(result), result.project.machine.formats
     else:
         load = machine.loads[part.number - 1]
         order = part_orders(machine, part.number, load, title, request)[0].order
         rest = as_sewn(rest, machine.profile)
         formats = request.formats or machine.profile.formats
     order = dataclasses.replace(order, stitches=rest, title=title)
-    return _written([_Wanted(stem, order)], formats_named(formats))
+    return _written([Wanted(stem, order)], formats_named(formats))
 
 
 def _builder(project: Project) -> MachineProfile:

@@ -81,6 +81,8 @@ class ThreadSection(Section):
     """share for ends, breaks and repairs: 10 to 15 percent is the trade's allowance"""
     bobbin: Metres = 60.0
     """metres on one full bobbin; about 50 to 100 is common practice"""
+    reserve: Share = 0.10
+    """share of a bobbin that is kept back when a machine halts for a full one"""
     spool: Metres = 200.0
     """metres on one spool, for the shopping list; 200 m is a usual small one"""
     needle_factor: Annotated[float, Field(ge=1, le=5)] | None = None
@@ -151,6 +153,8 @@ class MachineSection(Section):
     """mm that a path file may stray from the needle points"""
     secure_paths: bool | None = None
     """whether path files keep the tiny stitches at thread ends; else as the profile has it"""
+    bobbin_stops: bool = True
+    """whether files for a profile halt where the bobbin is down to its reserve"""
 
     @property
     def own_profile(self) -> str | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -14,6 +14,7 @@ from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
+from quiltpath.machine.bobbin_stops import BobbinPlan, with_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.loads import Load, load_of
 from quiltpath.machine.part_facts import PartFacts, part_facts
@@ -48,6 +49,7 @@ class MachineParts:
     ``loads``        the zero that the files of each part share, and what is traced
     ``checkpoints``  where each can be taken up again after a break
     ``to_count``     lines and crossings of each, to be counted before unloading
+    ``bobbins``      where the bobbin of each is changed; nothing where files do not halt for it
     ``worst``        the join at which a part that lies off would show most; None without cuts
     """
 
@@ -57,6 +59,7 @@ class MachineParts:
     checkpoints: tuple[Checkpoints, ...]
     to_count: tuple[ToCount, ...]
     worst: Misplacement | None
+    bobbins: tuple[BobbinPlan, ...] = ()
 
     @property
     def profile(self) -> MachineProfile:
@@ -137,7 +140,11 @@ def machine_parts(
     except InputError as error:
         return Refusal(error.key, error.fault, error.remedy)
     thread = thread_setting(project.thread, project.stitch)
-    return with_facts(planned, thread, runner.outline)
+    if not project.machine.bobbin_stops:
+        return with_facts(planned, thread, runner.outline)
+    parts, bobbins = with_bobbin_stops(planned.parts, thread, project.thread.reserve)
+    halted = replace(planned, parts=parts)
+    return replace(with_facts(halted, thread, runner.outline), bobbins=bobbins)
 
 
 def nothing_to_sew() -> InputError:

@@ -16,7 +16,6 @@ from quiltpath.drawing.page_model import Drawing, Text
 from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.formats.all_formats import STITCHES
-from quiltpath.formats.comparing import against
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.machine_files import TRACE, FileRequest, Written, part_files
 from quiltpath.machine import ProfileRegistry
@@ -24,7 +23,6 @@ from quiltpath.machine.part_plan import PartSetting, plan
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.result.machine_parts import MachineParts, with_facts
 from quiltpath.stitching import PointKind, Stitches
-from quiltpath.stitching.needle_path import needle_path
 from quiltpath.stitching.thread_and_time import ThreadSetting
 from tests.documents.runners import grid_runner, outline, slanted_runner
 from tests.formats.dst_decoder import decode_dst
@@ -240,44 +238,6 @@ def test_a_format_that_cannot_hold_the_design_is_refused_with_the_reason() -> No
 def test_an_unknown_format_is_told() -> None:
     with pytest.raises(InputError, match=r"machine\.formats: 'cad' is not a format; use dst"):
         _made(slanted_runner(900, 300), "gantry", (900, 300), formats=("cad",))
-
-
-CANDIDATES = [("whole", grid_runner(900, 300)), ("other", slanted_runner(900, 300))]
-
-
-def _path(points: np.ndarray):  # type: ignore[no-untyped-def]
-    import dataclasses
-
-    return needle_path(dataclasses.replace(CANDIDATES[1][1], points=points))
-
-
-def test_a_files_own_project_is_recognised() -> None:
-    told = against(_path(CANDIDATES[1][1].points + 17.3), "dst", CANDIDATES)
-    assert told.same
-    assert told.text == "this is other of the project, as meant"
-
-
-@pytest.mark.parametrize(
-    ("change", "words"),
-    [
-        (lambda xy: xy * (1, -1) , "sewn in another order|mirrored"),
-        (lambda xy: xy[:, ::-1] * (-1, 1), "turned a quarter to the left"),
-        (lambda xy: xy * 25.4, "25.4 times the size"),
-        (lambda xy: xy / 25.4, "0.03937 times the size"),
-        (lambda xy: xy * 1.02, "1.02 times the size"),
-    ],
-)  # fmt: skip
-def test_a_mirrored_turned_or_scaled_file_is_caught(change, words: str) -> None:  # type: ignore[no-untyped-def]
-    told = against(_path(change(CANDIDATES[1][1].points)), "dst", CANDIDATES)
-    assert not told.same
-    assert told.name == "other"
-    assert re.search(words, told.text)
-
-
-def test_another_runners_file_is_none_of_the_projects() -> None:
-    told = against(needle_path(grid_runner(500, 200)), "dst", CANDIDATES)
-    assert told.name is None
-    assert "no file of the project" in told.text
 
 
 def test_no_stitch_of_any_hooping_ends_outside_the_machines_limits() -> None:

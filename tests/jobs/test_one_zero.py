@@ -75,11 +75,10 @@ def _bounds(points: np.ndarray) -> np.ndarray:
 
 
 def _edge_seen(result: Result, number: int) -> shapely.Geometry:
-    """The finished rectangle as far as the part's field reaches, worked out from the report's own
-    centre and the profile's field."""
+    """The flat top, a rectangle, as far as the part's field reaches."""
     assert result.machine_parts is not None
     field = result.machine_parts.parts[number].field
-    return shapely.box(0, 0, LENGTH, WIDTH).intersection(
+    return shapely.box(0, 0, result.runner.length_mm, result.runner.width_mm).intersection(
         shapely.box(field.left, field.low, field.right, field.high)
     )
 

@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 
 from quiltpath.geometry.arrays import Floats
 from quiltpath.machine import MachineKind
+from quiltpath.machine.bobbin_stops import BobbinPlan
 from quiltpath.machine.loads import FileFacts, Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import MM_PER_INCH, both_units
+from quiltpath.units import MM_PER_INCH, both_units, count
 
 CAUTIONS = (
     "The machine's own manual comes before this sheet.",
@@ -78,8 +79,11 @@ def loading_text(
         f" after that {profile.speed:.0f}.",
         "",
     ]
-    for part, fact, load in zip(machine.parts, machine.facts, machine.loads, strict=True):
+    for number, (part, fact, load) in enumerate(
+        zip(machine.parts, machine.facts, machine.loads, strict=True)
+    ):
         lines += _part_lines(part, fact)
+        lines += _bobbin_lines(machine.bobbins[number]) if machine.bobbins else []
         lines += _zero_lines(load, profile.kind)
         lines += [*_thread_ends(files.get(part.name, ())), ""]
     if len(machine.parts) > 1:
@@ -102,6 +106,20 @@ def _part_lines(part: Part, fact: PartFacts) -> list[str]:
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]
+
+
+def _bobbin_lines(bobbin: BobbinPlan) -> list[str]:
+    """When a full bobbin goes in: before the part, and where its files halt for one."""
+    lines = ["  Put in a full bobbin before this part."] if bobbin.full_before else []
+    if bobbin.at_mm:
+        places = "; ".join(f"{x:.0f} mm along, {y:.0f} mm across" for x, y in bobbin.at_mm)
+        often = count(len(bobbin.at_mm), "time")
+        lines.append(
+            f"  Stitch files and G-code halt {often} for a full bobbin, at"
+            f" {places}. Other path files cannot: stop there yourself. Stop the machine before"
+            " hands go near the needle, and sew on over the last few stitches."
+        )
+    return lines
 
 
 def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
