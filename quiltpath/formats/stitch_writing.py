@@ -212,9 +212,10 @@ def _pattern(records: Records, form: StitchFormat, title: str) -> Any:
 
 
 def safe_title(title: str) -> str:
-    """A title that every header can hold: plain letters, digits, strokes and spaces, at most 16."""
+    """A title that every header can hold: plain letters, digits and spaces, at most 16, and a
+    stroke between digits."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode("ascii")
-    words = re.sub(r"[^A-Za-z0-9/]+", " ", plain).split()
+    words = re.sub(r"(?<!\d)/|/(?!\d)|[^A-Za-z0-9/]+", " ", plain).split()
     return " ".join(words)[:TITLE_LETTERS].strip() or "runner"
 
 

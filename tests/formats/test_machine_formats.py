@@ -6,13 +6,22 @@ import dataclasses
 import io
 
 import numpy as np
+import pyembroidery
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import FormatRefused, InputError, VerificationFailed
 from quiltpath.formats import FORMATS as EVERY
-from quiltpath.formats import StitchFormat, deliver, find_format, safe_title, verify, write
+from quiltpath.formats import (
+    StitchFormat,
+    deliver,
+    find_format,
+    part_title,
+    safe_title,
+    verify,
+    write,
+)
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.needle_path import needle_path
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of, wander
@@ -190,6 +199,7 @@ def test_an_unknown_format_names_the_known_ones() -> None:
         ("a\rST:9999999\r", "a ST 9999999"),
         ("日本", "runner"),
         ("", "runner"),
+        ("HS 03/14", "HS 03/14"),
     ],
 )
 def test_titles_are_made_safe_for_a_header(title: str, safe: str) -> None:
@@ -199,3 +209,22 @@ def test_titles_are_made_safe_for_a_header(title: str, safe: str) -> None:
 def test_no_title_breaks_out_of_its_field() -> None:
     header = write(stitches_of([Sewn(LETTER_F)]), "dst", "x\r\n\x1a" * 40)[:512]
     assert header.index(b"ST:") == 20
+
+
+def test_parts_are_told_apart_by_the_first_eight_letters_of_their_names() -> None:
+    """PES keeps eight letters of a name (its reader in the embroidery library)."""
+    for count in (2, 14, 120):
+        names = [part_title("Harvest supper", number, count) for number in range(1, count + 1)]
+        assert len({safe_title(name)[:8] for name in names}) == count
+    assert part_title("Harvest supper", 3, 14) == "HS 03/14"
+    assert part_title("Harvest supper", 1, 1) == "Harvest supper"
+
+
+def test_the_name_of_a_part_is_in_the_files() -> None:
+    """Read from the header by the tests' own decoder of DST and by the library from PES."""
+    from tests.formats.dst_decoder import decode_dst
+
+    assert decode_dst(write(four_runs(), "dst", "HS 03/14")).header["LA"] == "HS 03/14"
+    pattern = pyembroidery.EmbPattern()
+    pyembroidery.PesReader.read(io.BytesIO(write(four_runs(), "pes", "HS 03/14")), pattern)
+    assert pattern.extras["name"] == "HS 03/14"

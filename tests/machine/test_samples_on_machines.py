@@ -162,7 +162,7 @@ def test_the_marking_guide_shows_the_crosses_of_the_machine() -> None:
 
 def test_a_format_that_cannot_hold_the_halts_of_a_frame_is_refused() -> None:
     """A frame that cannot cut waits after each run, and xxx counts 20 halts (21 colours)."""
-    result = _for("harvest-supper", profile="longarm-medium", formats=("xxx",))
+    result = _for("harvest-supper", profile="longarm-large", formats=("xxx",))
     assert len(result.runs) > 21
     told = r"machine\.formats: .*XXX: .* halts, and the format holds 20; leave that format out$"
     with pytest.raises(InputError, match=told):
