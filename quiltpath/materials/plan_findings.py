@@ -70,12 +70,13 @@ def _panels(plan: CuttingPlan) -> Iterator[Finding]:
     if best.fault:
         yield Finding("panels-do-not-fit", f"no panel at hand can be used: {best.fault}")
     elif not best.reaches:
+        drop = f": a drop of {both_units(best.drop_mm)}" if plan.fit else ""
+        take = "take the shorter drop" if plan.fit else "take the shorter runner"
         yield Finding(
             "panels-too-short",
             f"the panels give a flat top of {both_units(best.length_mm)}, not the"
-            f" {both_units(best.wanted_length_mm)} that are wanted:"
-            f" a drop of {both_units(best.drop_mm)}",
-            f"take the shorter drop, or sew a border of"
+            f" {both_units(best.wanted_length_mm)} that are wanted{drop}",
+            f"{take}, or sew a border of"
             f" {both_units((best.wanted_length_mm - best.length_mm) / 2)} to both ends",
         )
 
@@ -92,7 +93,7 @@ def _size(plan: CuttingPlan) -> Iterator[Finding]:
     ends, sides = (both_units(max(0.0, by) / 2) for by in more)
     yield Finding(
         "comes-out-smaller",
-        f"the blocks do not stretch: a flat top of {_by(states.flat)} leaves {_by(used)}, not the"
+        f"the print does not stretch: a flat top of {_by(states.flat)} leaves {_by(used)}, not the"
         f" {_by(wished)} that are wished",
         f"take it so, or give outer_sashing or a border that can grow by {ends} at each end and"
         f" {sides} at each side",

@@ -74,6 +74,9 @@ class PanelMeasure:
 PanelStep = PanelCut | PanelSeam | PanelMeasure
 TOP = "top"
 
+NEARLY_WIDE_SHARE = 0.95
+"""A print that is narrower by less is used as it is: quilting took the difference, no slip did."""
+
 
 def panels_at_hand(
     project: Project, flat_mm: Pair, kept_share: float = 1.0
@@ -86,6 +89,9 @@ def panels_at_hand(
         if p.count >= copies
     ]
     table = project.table
+    widest = max((panel.printed_width_mm for panel in panels), default=0.0)
+    if NEARLY_WIDE_SHARE * flat_mm[1] <= widest < flat_mm[1]:
+        flat_mm = flat_mm[0], widest
     return panel_choices(
         panels,
         Table(table.length, table.width, table.place_mats) if table else Table(*flat_mm),

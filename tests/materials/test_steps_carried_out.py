@@ -212,3 +212,17 @@ taken_up = 0.0
     is_the_flat_runner(top_of(result, bought(project)), result)
     (motif,) = result.runner.motifs
     assert motif.shape.area == pytest.approx((190 - 10) * 40)
+
+
+def test_a_print_no_wider_than_the_runner_is_used_whole_and_what_comes_out_is_told() -> None:
+    """300 mm of print for a runner of 300 mm: 2 percent are drawn up, 294 mm are left."""
+    project = parse(
+        'units = "mm"\n[runner]\nlength = 700\nwidth = 300\n'
+        '[[panel]]\nsize = "800 x 300 mm"\nprinted = "800 x 300 mm"\n[quilted]\ntaken_up = 0.02\n'
+    )
+    result = compute(project)
+    top = top_of(result, panel((800, 300), (800, 300), 0.0, (), 0.0))
+    assert (top.length, top.width) == pytest.approx((700 / 0.98, 300))
+    assert result.states.in_use.pair == pytest.approx((700, 294))
+    told = {finding.code: finding.message for finding in result.findings}
+    assert "294 mm" in told["comes-out-smaller"]
