@@ -391,6 +391,22 @@ def machines(folder: Path | None) -> None:
 
 
 @main.command()
+@click.argument("section", required=False)
+@out_folder("Folder for a page of all keys and a schema for editors.", required=False)
+@answers_in_one_line
+def keys(section: str | None, folder: Path | None) -> None:
+    """Say what a project file can hold: every key with its meaning, limits and an example.
+
+    SECTION is a section such as grid, or a kind of quilting such as echo; without it all are
+    printed. With --out they are written as one page, with a JSON schema for editors.
+    """
+    from quiltpath.jobs.keys import keys_as_text, write_keys
+    from quiltpath.jobs.summary import file_table
+
+    click.echo(file_table(write_keys(folder)) if folder else keys_as_text(section))
+
+
+@main.command()
 @answers_in_one_line
 def formats() -> None:
     """List the stitch and path formats that can be written, and what reads them."""

@@ -14,14 +14,15 @@ pydantic would have to evaluate the text of each one, a fair part of what a smal
 
 import re
 import tomllib
-from collections.abc import Callable
-from typing import Annotated, Any, Self
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
 from quiltpath.errors import InputError
-from quiltpath.units import parse_length
+from quiltpath.units import likely_lengths, parse_length
 
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 """Control characters but tab and line ends, and those that turn the writing direction."""
@@ -40,19 +41,29 @@ def decoded(raw: bytes, name: str) -> str:
         raise InputError(name, "", "is not UTF-8 text", "save it as UTF-8") from None
 
 
-def toml_content(text: str, name: str) -> dict[str, Any]:
-    """The tables of a TOML text; raises :class:`InputError` with line and column."""
+def toml_content(text: str, name: str, lists: Collection[str] = ()) -> dict[str, Any]:
+    """The tables of a TOML text; raises :class:`InputError` with the line as it should be.
+
+    ``lists`` are the sections that may stand several times.
+    """
     if _LONG_KEY.search(text):
         raise InputError(name, "", "is nested too deeply", "flatten its tables")
     try:
         content = tomllib.loads(text)
     except ValueError as error:
         # Beside what is no TOML: whole numbers of thousands of digits.
-        raise InputError(name, "", f"is not valid TOML: {error}", "mend that line") from None
+        raise _slip(text, error, name, lists) from None
     except RecursionError:
         raise InputError(name, "", "is nested too deeply", "flatten its tables") from None
     _check_text(content, name)
     return content
+
+
+def _slip(text: str, error: ValueError, name: str, lists: Collection[str]) -> InputError:
+    from quiltpath.toml_slips import slip_in
+
+    number, wrong, right = slip_in(text, error, lists)
+    return InputError(name, f"line {number}", wrong, right)
 
 
 def _check_text(content: dict[str, Any], name: str) -> None:
@@ -69,9 +80,36 @@ def _check_text(content: dict[str, Any], name: str) -> None:
             raise InputError(name, key, "holds a control character", "type it again")
 
 
-def fault(wrong: str, right: str) -> PydanticCustomError:
-    """A validation error that says what is wrong and what would be right."""
-    return PydanticCustomError("quiltpath", "{wrong}; {right}", {"wrong": wrong, "right": right})
+def fault(wrong: str, right: str, value: str = "") -> PydanticCustomError:
+    """A validation error that says what is wrong and what would be right.
+
+    ``value`` is what could stand there, as a file writes it: the loader, which knows the key, makes
+    the line of it. ``right`` is for who has no key.
+    """
+    told = {"wrong": wrong, "right": right, "value": value}
+    return PydanticCustomError("quiltpath", "{wrong}; {right}", told)
+
+
+@dataclass(frozen=True)
+class FileForm:
+    """How a person writes a kind of value: mark of a field type, beside what reads it.
+
+    ``words``    what it is, to follow "write" or "takes", such as "a length above 0"
+    ``plural``   the same for several
+    ``example``  as a file writes it
+    ``options``  words to choose from, where it is a word
+    ``types``    what it may be in JSON Schema's words
+    """
+
+    words: str
+    plural: str
+    example: str
+    options: tuple[str, ...] = ()
+    types: tuple[str, ...] = ("string", "number")
+
+    def __get_pydantic_json_schema__(self, core_schema: Any, handler: Any) -> dict[str, Any]:
+        """For editors (JSON Schema, draft 2020-12)."""
+        return {"enum": list(self.options)} if self.options else {"type": list(self.types)}
 
 
 class Section(BaseModel):
@@ -102,15 +140,21 @@ def bare_unit(info: ValidationInfo) -> str | None:
     return "mm" if info.context is None else info.context.get("units")
 
 
-def _length(value: Any, info: ValidationInfo) -> float:
+def _length(value: Any, info: ValidationInfo, before: str = "") -> float:
     if not isinstance(value, str | int | float):
         raise fault("a length is expected", 'write it as "1 1/4 in" or "32 mm"')
     try:
         return parse_length(value, bare_unit(info))
     except (ValueError, OverflowError) as error:
-        raise fault(
-            str(error), 'write it as "1 1/4 in" or "32 mm", or set units = "in" for bare numbers'
-        ) from None
+        usual = 'write it as "1 1/4 in" or "32 mm", or set units = "in" for bare numbers'
+        raise fault(str(error), usual, _likely(value, before)) from None
+
+
+def _likely(value: str | float, before: str) -> str:
+    """The length or lengths that were probably meant, as a file writes them; empty for a guess."""
+    lengths = likely_lengths(value) if isinstance(value, str) else ()
+    quoted = [f'"{before}{length}"' for length in lengths]
+    return quoted[0] if len(quoted) == 1 else f"[{', '.join(quoted)}]" if quoted else ""
 
 
 MAX_LENGTH_MM = 100_000.0
@@ -139,10 +183,18 @@ def _signed(value: Any, info: ValidationInfo) -> float:
     return mm
 
 
-Length = Annotated[float, BeforeValidator(_bounded(0.0, True))]
+Length = Annotated[
+    float,
+    BeforeValidator(_bounded(0.0, True)),
+    FileForm("a length above 0", "lengths", '"1 1/4 in"'),
+]
 """A length above 0, in mm."""
 
-LengthOrZero = Annotated[float, BeforeValidator(_bounded(0.0, False))]
+LengthOrZero = Annotated[
+    float,
+    BeforeValidator(_bounded(0.0, False)),
+    FileForm("a length, or 0", "lengths", '"1 1/4 in"'),
+]
 """A length of 0 or more, in mm."""
 
 _BY = re.compile(r"\s*(?:x|×|\bby\b)\s*", re.IGNORECASE)
@@ -159,10 +211,18 @@ def two_lengths(value: Any) -> Any:
     return first, parts[1]
 
 
-Position = Annotated[float, BeforeValidator(_signed)]
+Position = Annotated[
+    float,
+    BeforeValidator(_signed),
+    FileForm("a length, or one below 0 the other way", "lengths", '"10 in"'),
+]
 """A signed length, in mm."""
 
-TwoLengths = Annotated[tuple[Length, Length], BeforeValidator(two_lengths)]
+TwoLengths = Annotated[
+    tuple[Length, Length],
+    BeforeValidator(two_lengths),
+    FileForm("two lengths", "sizes", '["44 in", "11 in"]', types=("array", "string")),
+]
 """Along and across, as ``["44 in", "11 in"]`` or ``"44 x 11 in"``."""
 
 
@@ -173,6 +233,9 @@ class Spacing(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True)
+    written: ClassVar[FileForm] = FileForm(
+        'a length above 0, or "about" and a length', "spacings", '"about 1 1/2 in"'
+    )
 
     mm: float
     about: bool = False
@@ -186,7 +249,7 @@ class Spacing(BaseModel):
         about = isinstance(text, str) and text.lower().startswith("about ")
         if about:
             text = text[len("about ") :]
-        mm = _length(text, info)
+        mm = _length(text, info, "about " if about else "")
         if mm <= 0:
             raise fault(f"a spacing of {value} draws no lines", 'give one above 0, such as "1 in"')
         if mm < 0.5:
@@ -194,3 +257,7 @@ class Spacing(BaseModel):
         if mm > MAX_LENGTH_MM:
             raise fault(f"a spacing of {value} is more than 100 m", "check the number and its unit")
         return {"mm": mm, "about": about}
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core_schema: Any, handler: Any) -> dict[str, Any]:
+        return cls.written.__get_pydantic_json_schema__(core_schema, handler)

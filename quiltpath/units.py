@@ -39,6 +39,24 @@ _SPELLINGS = {
     "metres": "m",
     "meter": "m",
     "meters": "m",
+    "ins": "in",
+    "''": "in",
+    "′′": "in",
+    "\u201d": "in",
+    "\u201c": "in",
+    "\u2019\u2019": "in",
+    "\u2019": "ft",
+    "yds": "yd",
+    "centimetre": "cm",
+    "centimetres": "cm",
+    "centimeter": "cm",
+    "centimeters": "cm",
+    "cms": "cm",
+    "millimetre": "mm",
+    "millimetres": "mm",
+    "millimeter": "mm",
+    "millimeters": "mm",
+    "mms": "mm",
 }
 
 _VULGAR = {
@@ -48,6 +66,13 @@ _VULGAR = {
 
 _NUMBER = r"(?P<whole>\d+(?:\.\d+)?|\.\d+)?(?:(?:^|(?<=\d)[\s-]+)(?P<part>\d+\s*/\s*\d+))?"
 _LENGTH = re.compile(rf"^(?P<sign>[+-])?\s*{_NUMBER}\s*(?P<unit>[^\d\s./][^\d\s]*)?$")
+
+_FEET_AND_INCHES = re.compile(
+    r"^(?P<feet>\d+)\s*(?:ft\.?|feet|foot|['′\u2019])\s*(?P<inches>\d.*)$", re.IGNORECASE
+)
+
+_BETWEEN_LENGTHS = re.compile(r"(?<![a-z])\s*(?:[x×*]|by)\s*(?![a-z])")
+_UNIT_AT_THE_END = re.compile(r"[a-z\"'′″]+\.?$")
 
 _TIME = re.compile(r"^\s*(?:(\d+(?:\.\d+)?)\s*h)?\s*(?:(\d+(?:\.\d+)?)\s*min)?\s*$")
 
@@ -61,14 +86,45 @@ def parse_length(text: str | int | float, default_unit: str | None = None) -> fl
     """Millimetres of a length as a person writes it.
 
     Accepts ``"1 1/4 in"``, ``"1¼ in"``, ``'2"'``, ``"48 cm"``, ``"3.2 mm"``, ``"2 yd"``; a bare
-    number takes ``default_unit``. Raises ``ValueError`` with a plain sentence otherwise.
+    number takes ``default_unit``; feet may be followed by inches. Raises ``ValueError`` with a
+    plain sentence otherwise.
     """
     if isinstance(text, bool):
         raise ValueError("a length is a number with a unit")
     if isinstance(text, int | float):
         return _in_unit(float(text), default_unit)
+    if both := _FEET_AND_INCHES.match(text.strip()):
+        return _feet_and_inches(both["feet"], both["inches"])
     sign, magnitude, unit = _split(text)
     return sign * _in_unit(magnitude, unit or default_unit)
+
+
+def _feet_and_inches(feet: str, inches: str) -> float:
+    sign, magnitude, unit = _split(inches)
+    if sign < 0 or (unit or "in") != "in" or magnitude >= 12:
+        raise ValueError(f"{feet} ft {inches} is not a length: inches, fewer than 12, follow feet")
+    return _in_unit(float(feet), "ft") + _in_unit(magnitude, "in")
+
+
+def likely_lengths(text: str) -> tuple[str, ...]:
+    """What somebody meant whose text is no length: one or two lengths as they are written.
+
+    Sees a comma in a number, ``"72,5 cm"`` or ``"1,800 mm"``, and a size in place of a length,
+    ``"44 x 11 in"``. Empty where there is nothing to guess from.
+    """
+    plain = re.sub(r"(?<=[1-9]),(?=\d{3}(?!\d))", "", " ".join(text.split()))
+    plain = re.sub(r"(?<=\d),(?=\d)", ".", plain)
+    parts = [part.strip() for part in _BETWEEN_LENGTHS.split(plain.lower())]
+    unit = _UNIT_AT_THE_END.search(parts[-1])
+    if len(parts) == 2 and unit and not _UNIT_AT_THE_END.search(parts[0]):
+        parts[0] = f"{parts[0]} {unit[0]}"
+    if len(parts) > 2 or (len(parts) == 1 and plain == text):
+        return ()
+    try:
+        mm = [parse_length(part, "in") for part in parts]
+    except (ValueError, OverflowError):
+        return ()
+    return tuple(part.replace('"', " in") for part in parts) if min(mm) > 0 else ()
 
 
 def parse_size(text: str, default_unit: str | None = None) -> tuple[float, float]:

@@ -5,6 +5,8 @@ The remedy names the layer to draw closer and the widest of its spacings that pa
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -23,8 +25,14 @@ from quiltpath.project import Project
 from quiltpath.schema import Spacing
 from quiltpath.units import MM_PER_INCH, both_units
 
+_WADDING = ("wadding", "batting", "")
+
 STEP_MM = MM_PER_INCH / 8
 """spacings are offered in the steps of a quilter's ruler"""
+
+MOST_TRIES, MOST_LAYERS = 64, 4
+"""Spacings of one layer, and layers of a project, that a remedy is looked for among: 8 in of every
+eighth, and no search without an end."""
 
 GRACE_MM = 0.05
 """a gap that is over the limit by less than anybody can sew is not over it"""
@@ -53,6 +61,20 @@ WADDING_KINDS = (
 )
 """Common practice; "cotton" is without scrim. The figure on the packet counts."""
 
+OTHER_NAMES = {
+    "80/20": "cotton",
+    "cotton 80/20": "cotton",
+    "80/20 cotton": "cotton",
+    "cotton blend": "cotton",
+    "cotton polyester": "cotton",
+    "poly": "polyester",
+    "cotton scrim": "cotton with scrim",
+    "scrim": "cotton with scrim",
+    "thermal": "insulated",
+    "heat resistant": "insulated",
+}
+"""What else a packet says; a blend keeps to the narrower limit of its two (common practice)."""
+
 
 def wadding_limit_mm(kind: str | None, packet_mm: float | None) -> float | None:
     """The packet's figure, else the careful end of what is usual for the kind, else None.
@@ -64,6 +86,8 @@ def wadding_limit_mm(kind: str | None, packet_mm: float | None) -> float | None:
     if kind is None:
         return None
     limits = {known.name: known.limit_mm for known in WADDING_KINDS}
+    plain = " ".join(word for word in re.split(r"[\s_-]+", kind.lower()) if word not in _WADDING)
+    kind = OTHER_NAMES.get(plain, plain)
     if kind not in limits:
         names = ", ".join(limits)
         raise ValueError(f"there is no wadding kind {kind!r}; use {names}, or give limit")
@@ -114,8 +138,10 @@ def widest_passing_spacing(
     """The widest spacing of a layer, in steps of 1/8 in, that leaves no gap over the limit.
 
     ``draw_layer`` gives the layer's LineStrings at a spacing in mm; ``others`` are all other
-    lines. Tries every step below ``spacing_mm``, the widest first, because how the lines fall on
-    the edges can make a closer spacing leave a wider gap. None where not even ``least_mm`` passes:
+    lines. Tries the steps below ``spacing_mm`` and below the outline's size, the widest first,
+    because how the lines fall on the edges can make a closer spacing leave a wider gap. Where these
+    are more than ``MOST_TRIES`` some are left out: first a few over the whole range, then those
+    between the widest that passes and the next above it. None where not even ``least_mm`` passes:
     the gap then lies where this layer draws nothing.
     """
 
@@ -124,10 +150,25 @@ def widest_passing_spacing(
         lines = np.array([*drawn, *others], dtype=object)
         return not leaves_wider_than(limit_mm, lines, outline)
 
-    most, least = int(np.ceil(spacing_mm / STEP_MM - 1e-6)) - 1, round(least_mm / STEP_MM)
+    low_x, low_y, high_x, high_y = outline.bounds
+    reach_mm = min(spacing_mm, math.hypot(high_x - low_x, high_y - low_y) + STEP_MM)
+    most, least = int(np.ceil(reach_mm / STEP_MM - 1e-6)) - 1, round(least_mm / STEP_MM)
     if most < least or not passes(least):
         return None
-    return next(steps * STEP_MM for steps in range(most, least - 1, -1) if passes(steps))
+    return _widest_step(passes, most, least) * STEP_MM
+
+
+def _widest_step(passes: Callable[[int], bool], most: int, least: int) -> int:
+    """The widest step that passes, of as many as may be tried; ``least`` is known to pass."""
+    if most - least < MOST_TRIES:
+        return next((steps for steps in range(most, least, -1) if passes(steps)), least)
+    coarse = [int(step) for step in np.geomspace(most, least, MOST_TRIES // 2).round()]
+    coarse = sorted({*coarse, least}, reverse=True)
+    widest = next((step for step in coarse[:-1] if passes(step)), least)
+    above = coarse[max(coarse.index(widest) - 1, 0)]
+    between = np.linspace(above, widest, MOST_TRIES // 2 + 1).round().astype(int)[1:-1]
+    finer = dict.fromkeys(int(step) for step in between)
+    return next((step for step in finer if passes(step)), widest)
 
 
 def spacing_remedy(layer: str, spacing_mm: float | None) -> str:
@@ -146,9 +187,14 @@ def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) 
     ]
     if not spaced:
         return "add a layer of quilting that reaches there"
+    spaced = sorted(spaced, key=lambda index: -_spacing_mm(project, index))[:MOST_LAYERS]
     passing = {index: _passing(project, runner, lines, index, limit_mm) for index in spaced}
     best = max(spaced, key=lambda index: passing[index] or 0.0)
     return spacing_remedy(f"{lines.layers[best]!r}", passing[best])
+
+
+def _spacing_mm(project: Project, index: int) -> float:
+    return float(project.quilting[index].spacing.mm)  # type: ignore[attr-defined]
 
 
 def _passing(

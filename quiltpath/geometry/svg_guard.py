@@ -52,7 +52,9 @@ def check_svg(data: bytes, where: str) -> None:
     try:
         parser.Parse(data, True)
     except (expat.ExpatError, ValueError, LookupError) as error:
-        raise InputError(where, "", f"is not valid XML ({error})", _PLAIN) from None
+        line = getattr(error, "lineno", 0)
+        place = f" at line {line}" if line else ""
+        raise InputError(where, "", f"is not valid XML{place}", _PLAIN) from None
     watch.finish()
 
 

@@ -21,7 +21,7 @@ from quiltpath.jobs.folder import OutputFile, only_own_set, with_report, write_s
 from quiltpath.jobs.summary import Row, file_table, table
 from quiltpath.project import Project, load
 from quiltpath.project.document_sections import AlsoSection
-from quiltpath.project.loading import input_error
+from quiltpath.project.faults import told
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 
@@ -83,10 +83,11 @@ class Job:
                 {self.name: value}, context={"units": project.units}
             )
         except ValidationError as error:
-            fault = input_error(error, {}, self.name, ())
+            fault = told(error, {self.name: value}, AlsoSection, self.name)
             key = fault.key.split("[")[0].rpartition(".")[2]
             option = self.options.get(key, "" if key == self.name else f"--{key}")
-            raise InputError(self.name, option, fault.fault, fault.remedy) from None
+            remedy = fault.remedy.replace(f"write {key} = ", f"write {option} ")
+            raise InputError(self.name, option, fault.fault, remedy) from None
         return getattr(section, self.name)
 
 

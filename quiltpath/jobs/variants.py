@@ -23,6 +23,7 @@ from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.patterns.kinds import KINDS, is_fill
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
+from quiltpath.project.faults import told
 from quiltpath.project.materials_sections import TableSection
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
 from quiltpath.runner.grid import column_letter
@@ -113,7 +114,7 @@ def _layer(table: dict[str, object], name: str) -> Layer:
     try:
         return model.model_validate(known, context={"units": None})
     except ValidationError as error:
-        raise InputError(name, "", str(error.errors()[0]["msg"]), "mend the pattern") from None
+        raise told(error, known, model, name) from None
 
 
 def _restitched(project: Project, text: str) -> Variant:

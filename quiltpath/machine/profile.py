@@ -17,6 +17,7 @@ from pydantic import Field, ValidationError, model_validator
 
 from quiltpath.errors import InputError
 from quiltpath.files import is_folder, read_bounded
+from quiltpath.project.faults import refuse_unknown_keys, told
 from quiltpath.schema import Length, LengthOrZero, Section, decoded, fault, toml_content
 
 PerMinute = Annotated[float, Field(gt=0, le=10_000)]
@@ -139,23 +140,9 @@ def read_profile(path: Path) -> MachineProfile:
 
 def profile_from(contents: bytes, name: str) -> MachineProfile:
     """The profile in the contents of a file called ``name``; raises ``InputError``, one line."""
+    content = toml_content(decoded(contents, name), name)
+    refuse_unknown_keys(content, MachineProfile, name)
     try:
-        content = toml_content(decoded(contents, name), name)
         return MachineProfile.model_validate(content, context={"units": None})
     except ValidationError as error:
-        raise _told(error, name) from None
-
-
-def _told(error: ValidationError, name: str) -> InputError:
-    faults = error.errors(include_url=False)
-    # A misspelt key is also a missing one: the misspelling is the fault to tell.
-    first = next((fault for fault in faults if fault["type"] == "extra_forbidden"), faults[0])
-    key = ".".join(str(part) for part in first["loc"])
-    if first["type"] == "quiltpath":
-        return InputError(name, key, str(first["ctx"]["wrong"]), str(first["ctx"]["right"]))
-    if first["type"] == "extra_forbidden":
-        known = ", ".join(MachineProfile.model_fields)
-        return InputError(name, key, "there is no such key", f"use one of {known}")
-    if first["type"] == "missing":
-        return InputError(name, key, "is missing", "add it")
-    return InputError(name, key, str(first["msg"]).lower())
+        raise told(error, content, MachineProfile, name) from None

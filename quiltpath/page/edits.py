@@ -30,6 +30,7 @@ from quiltpath.page.motif_rooms import (
 )
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.project.sewing_sections import StitchSection
+from quiltpath.schema import toml_content
 
 MOST_CHANGES = 1000
 
@@ -61,8 +62,9 @@ def edited(text: str, changes: list[Change], units: str | None) -> str:
         raise fault("changes", "is not a list of changes", f"send up to {MOST_CHANGES}")
     try:
         document = tomlkit.parse(text)
-    except (TOMLKitError, RecursionError) as error:
-        raise fault("", f"the file is not valid TOML: {error}", "mend it") from None
+    except (TOMLKitError, RecursionError):
+        toml_content(text, "page")  # says which line, and how it should be
+        raise fault("", "the file cannot be changed here", "change it by hand") from None
     for change in changes:
         if not isinstance(change, Mapping):
             raise fault("changes", "a change is a table", "send key and value")

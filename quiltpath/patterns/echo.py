@@ -32,11 +32,15 @@ class EchoLayer(Layer):
     around: Literal["outline", "blocks", "motifs"] | str = "motifs"
     """what is echoed: the outline, every block, every motif, or one motif by name"""
     direction: Literal["outwards", "inwards"] = "outwards"
+    """from the shape out over the region, or into the shape"""
     spacing: Spacing
+    """between neighbouring lines"""
     first: LengthOrZero | None = None
     """distance of the first ring, where it differs from the spacing"""
     rings: Literal["full"] | Annotated[int, Field(ge=1, le=2000)] = "full"
+    """how many lines, or as many as fill the region"""
     corners: Literal["round", "mitred"] = "round"
+    """how a line goes round a corner"""
 
 
 def echo(runner: Runner, layer: EchoLayer, within: Sequence[Patch]) -> Strokes:

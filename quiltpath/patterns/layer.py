@@ -33,7 +33,9 @@ class Layer(Section):
     """What every layer has: a name, where it goes and how it keeps its distance."""
 
     kind: str
+    """what is drawn; or name a pattern, with pattern = "..." in place of kind"""
     name: str = ""
+    """what it is called in figures and notes; left out, its pattern or its kind"""
     region: str | tuple[str, ...] = "runner"
     """runner, blocks, sashing, outer sashing, border, cornerstones, or names of blocks"""
     clearance: LengthOrZero | None = None
@@ -54,6 +56,7 @@ class SpacedLayer(Layer):
     """Lines that repeat at a distance."""
 
     spacing: Spacing = Spacing(mm=25.4, about=True)
+    """between neighbouring lines"""
     anchor: Literal["centre", "edge", "halfway"] | Position = "centre"
     """a line on the centre, on the edge, half a spacing off the centre, or at a position"""
     spacings: tuple[Length, ...] | None = None

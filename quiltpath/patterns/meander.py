@@ -27,6 +27,7 @@ class MeanderLayer(RepertoireLayer):
 
     kind: Literal["meander"]
     spacing: Spacing = about(INCH / 2)
+    """between neighbouring lines"""
     seed: Annotated[int, Field(ge=0, le=999_999)] = 1
     """another number, another wandering"""
 

@@ -23,6 +23,7 @@ class MedallionLayer(RepertoireLayer):
     """A figure in the middle of each block; a long region gets several, side by side."""
 
     spacing: Spacing = about(INCH / 2)
+    """between neighbouring lines"""
 
     @property
     def between_cells_mm(self) -> float:
@@ -47,6 +48,7 @@ class ConcentricLayer(MedallionLayer):
 
     kind: Literal["concentric"]
     shape: Literal["squares", "diamonds"] = "squares"
+    """what lies inside one another"""
 
 
 class RadiatingLayer(RepertoireLayer):
@@ -56,6 +58,7 @@ class RadiatingLayer(RepertoireLayer):
     kind: Literal["radiating"]
     inset: LengthOrZero = 0.0
     rays: Annotated[int, Field(ge=4, le=96, multiple_of=2)] = 24
+    """how many lines radiate, an even number"""
     middle: Length = INCH
     """radius of the circle where the lines turn back"""
 

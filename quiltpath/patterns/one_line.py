@@ -43,6 +43,7 @@ class OneLineCrosshatchLayer(RepertoireLayer):
 
     kind: Literal["one-line-crosshatch"]
     spacing: Spacing = about(INCH)
+    """between neighbouring lines"""
     angle: Annotated[float, Field(gt=0, lt=90)] = 45.0
     """slope of the lines against the length of the region"""
 

@@ -58,6 +58,7 @@ class DrawingLayer(RepertoireLayer):
     file: str = Field(min_length=1)
     """the SVG file, beside the project file or the pattern that names it"""
     arrangement: Arrangement = "rows"
+    """how the drawing repeats over the region"""
     size: Spacing = about(6 * 25.4)
     """length of one repeat along the row"""
     row: Spacing | None = None

@@ -43,6 +43,7 @@ class MotifLayer(Layer):
 
     kind: Literal["motif"]
     motif: str = "all"
+    """which motif is sewn round, by its name"""
     offset: LengthOrZero = 0.0
     """beside the outline, outside"""
 

@@ -24,6 +24,7 @@ class _Rows(RepertoireLayer):
 
     inset: LengthOrZero = 0.0
     spacing: Spacing = about(INCH)
+    """between neighbouring lines"""
     wave: Spacing = about(6 * INCH)
     """one wave along the row, from crest to crest"""
 
@@ -56,6 +57,7 @@ class SwitchbackLayer(RepertoireLayer):
 
     kind: Literal["switchback"]
     spacing: Spacing = about(INCH)
+    """between neighbouring lines"""
 
 
 def waves(layer: WavesLayer, frame: Frame) -> list[Points]:

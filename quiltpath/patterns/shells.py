@@ -31,6 +31,7 @@ class FansLayer(RepeatingLayer):
     size: Spacing = about(6 * INCH)
     """width of one fan"""
     arcs: Annotated[int, Field(ge=2, le=8)] = 5
+    """how many arcs lie in one fan"""
 
     @property
     def apart_mm(self) -> float:

@@ -33,6 +33,7 @@ class HexagonsLayer(RepeatingLayer):
     size: Spacing = about(5 * INCH)
     """from point to point"""
     rings: Annotated[int, Field(ge=1, le=12)] = 4
+    """how many hexagons lie inside one another"""
 
     @property
     def apart_mm(self) -> float:

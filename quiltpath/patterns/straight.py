@@ -23,6 +23,7 @@ class StraightLayer(SpacedLayer):
 
     kind: Literal["straight"]
     angle: Angle = 0.0
+    """of the lines, anticlockwise from the length of the runner; degrees"""
 
 
 class GridLayer(SpacedLayer):
@@ -30,9 +31,11 @@ class GridLayer(SpacedLayer):
 
     kind: Literal["grid"]
     angles: tuple[Angle, Angle] = (0.0, 90.0)
+    """degrees of the two families, anticlockwise from the length of the runner"""
     spacing_2: Spacing | None = None
     """spacing of the second family, where it differs"""
     spacings_2: tuple[Length, ...] | None = None
+    """distances of the second family that follow one another and repeat"""
 
     @model_validator(mode="after")
     def _two_directions(self) -> Self:

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
 
-from quiltpath.schema import Length, LengthOrZero, Section, fault
+from quiltpath.schema import FileForm, Length, LengthOrZero, Section, fault
 from quiltpath.units import both_units, minutes_of, parse_length
 
 PaperSet = Literal["marking", "tiled", "whole", "stencils", "projector"]
@@ -30,6 +30,7 @@ class PaperSection(Section):
     overlap: Length = 10.0
     """mm of paper that neighbouring pages share; 10 mm is usual (common practice)"""
     orientation: Literal["fewest", "upright", "sideways"] = "fewest"
+    """which way pages lie; "fewest" takes whichever way needs fewer of them"""
     bar_across: Length = 100.0
     """mm that the 100 mm square measures across on a page that this printer printed"""
     bar_up: Length = 100.0
@@ -52,7 +53,11 @@ class PaperSection(Section):
         return self
 
 
-Colour = Annotated[str, StringConstraints(pattern=r"^#[0-9a-fA-F]{6}$")]
+Colour = Annotated[
+    str,
+    StringConstraints(pattern=r"^#[0-9a-fA-F]{6}$"),
+    FileForm("a colour as # and six hexadecimal digits", "colours", '"#2f4b7c"'),
+]
 """Six hexadecimal digits after a #, as sRGB (CSS Color, W3C)."""
 
 
@@ -60,12 +65,15 @@ class LookSection(Section):
     """Colours as #rrggbb; those left out are the preview's own."""
 
     thread: Colour | None = None
+    """the quilting thread"""
     thread_width: Length = 0.4
     """mm that the stitched thread looks wide; 0.3 to 0.5 mm is usual for 50 to 40 weight"""
     ground: Colour | None = None
     """sashing, borders and whatever is no block"""
     block: Colour | None = None
+    """the blocks' cloth"""
     motif: Colour | None = None
+    """the motifs' cloth or print"""
 
 
 NEAREST_MM, FARTHEST_MM = 1000.0, 50_000.0
@@ -86,7 +94,9 @@ def _minutes(value: Any) -> float:
     return minutes
 
 
-Minutes = Annotated[float, BeforeValidator(_minutes)]
+Minutes = Annotated[
+    float, BeforeValidator(_minutes), FileForm("a time above 0", "times", '"1 h 30 min"')
+]
 """A time above 0 as a person writes it, in minutes."""
 
 
@@ -100,7 +110,9 @@ def _thread_m(value: Any) -> float:
     return metres
 
 
-ThreadMetres = Annotated[float, BeforeValidator(_thread_m)]
+ThreadMetres = Annotated[
+    float, BeforeValidator(_thread_m), FileForm("a length of thread", "lengths", '"90 m"')
+]
 """Thread as a person writes it, in metres."""
 
 
@@ -110,7 +122,11 @@ def _across_a_room(mm: float) -> float:
     return mm
 
 
-FarOff = Annotated[Length, AfterValidator(_across_a_room)]
+FarOff = Annotated[
+    Length,
+    AfterValidator(_across_a_room),
+    FileForm("a length from 1 to 50 m", "lengths", '"4 m"'),
+]
 """How far away somebody stands who looks at the runner, in mm."""
 
 
@@ -139,6 +155,7 @@ class NestSection(Section):
     length: Length | None = None
     """mm of it that there are, to check against"""
     copies: Annotated[int, Field(ge=1, le=MOST_COPIES)] = 2
+    """how many of this runner"""
     apart: Length = 101.6
     """mm between two of them: 4 in, to run off on and to cut apart"""
     turns: bool = True

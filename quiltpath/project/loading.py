@@ -7,7 +7,6 @@ wrote it.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
@@ -18,10 +17,12 @@ from pydantic import ValidationError
 from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.patterns.book import PatternBook
-from quiltpath.patterns.kinds import KINDS
+from quiltpath.project.faults import Spelling, refuse_unknown_keys, told
+from quiltpath.project.key_facts import taken_by
 from quiltpath.project.panel_grid import with_grid_of_panels
 from quiltpath.project.project_file import Project
-from quiltpath.schema import Section, decoded, toml_content
+from quiltpath.project.spelling import Place, layer_understood, pattern_word, understood
+from quiltpath.schema import decoded, toml_content
 
 MAX_FILE_BYTES = 1_000_000
 """A project file of a megabyte is no project file."""
@@ -52,18 +53,27 @@ def read_text(path: Path) -> str:
 
 def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
     """The validated project in ``text``; ``folder`` is where its patterns folder is looked for."""
-    return parse_content(toml_content(text, name), name=name, folder=folder)
+    return parse_content(toml_content(text, name, _lists()), name=name, folder=folder)
+
+
+def _lists() -> list[str]:
+    """The sections that may stand several times, each time as ``[[name]]``."""
+    taken = {name: taken_by(Project, name) for name in Project.model_fields}
+    return [name for name, takes in taken.items() if takes is not None and takes.many]
 
 
 def parse_content(
     content: dict[str, Any], *, name: str = "project", folder: Path | None = None
 ) -> Project:
     """The validated project in the tables of a project file."""
+    content, names = understood(content, Project)
     content, entry_of_layer = _with_patterns(content, folder, name)
+    written, units = _spelling(names, entry_of_layer), _units(content, name)
+    refuse_unknown_keys(content, Project, name, written)
     try:
-        project = Project.model_validate(content, context={"units": _units(content, name)})
+        project = Project.model_validate(content, context={"units": units})
     except ValidationError as error:
-        raise input_error(error, content, name, entry_of_layer) from None
+        raise told(error, content, Project, name, written) from None
     try:
         project = with_grid_of_panels(project)
     except InputError as error:
@@ -94,7 +104,7 @@ def _with_patterns(
         drawn = [entry]
         if isinstance(entry, Mapping) and "pattern" in entry:
             drawn = _filled_in(dict(entry), book, f"quilting[{index + 1}]", name)
-        layers.extend(drawn)
+        layers += [layer_understood(x) if isinstance(x, Mapping) else x for x in drawn]
         origin.extend([index] * len(drawn))
     return {**content, "quilting": layers}, origin
 
@@ -102,11 +112,12 @@ def _with_patterns(
 def _filled_in(
     entry: dict[str, Any], book: PatternBook, key: str, name: str
 ) -> list[dict[str, Any]]:
-    wanted = entry.pop("pattern")
+    wanted = str(entry.pop("pattern"))
     if "kind" in entry:
         raise InputError(name, key, "pattern and kind are both given", "keep one of them")
+    other, known = pattern_word(wanted), book.names()
     try:
-        return book.layers(str(wanted), entry)
+        return book.layers(other if wanted not in known and other in known else wanted, entry)
     except InputError as error:
         raise error.at(name, key) from None
 
@@ -134,72 +145,16 @@ def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
     return content
 
 
-def input_error(
-    error: ValidationError, content: Mapping[str, Any], name: str, entry_of_layer: Sequence[int]
-) -> InputError:
-    """The first fault of a validation as one line: file, key, fault, remedy."""
-    first = error.errors(include_url=False)[0]
-    location = list(first["loc"])
-    key = _key(_as_written(location, entry_of_layer))
-    if first["type"] == "quiltpath":
-        context = first["ctx"]
-        return InputError(name, key, str(context["wrong"]), str(context["right"]))
-    if first["type"] == "extra_forbidden":
-        return InputError(name, key, "there is no such key", _nearest_key(location, content))
-    if first["type"] == "missing":
-        return InputError(name, key, "is missing", "add it")
-    return InputError(name, key, _plain(first), "")
+def _spelling(names: Mapping[Place, str], entry_of_layer: Sequence[int]) -> Spelling:
+    """Places as the user wrote them: other words for keys, entries before patterns were laid in."""
 
+    def written(place: Sequence[str | int]) -> list[str | int]:
+        parts = [names.get(tuple(place[: n + 1]), part) for n, part in enumerate(place)]
+        if len(parts) > 1 and place[0] == "quilting" and entry_of_layer:
+            parts[1] = entry_of_layer[int(place[1])]
+        return parts
 
-def _as_written(location: list[Any], entry_of_layer: Sequence[int]) -> list[Any]:
-    if len(location) > 1 and location[0] == "quilting" and entry_of_layer:
-        return ["quilting", entry_of_layer[location[1]], *location[2:]]
-    return location
-
-
-def _key(location: list[Any]) -> str:
-    """``("quilting", 0, "spacing")`` as ``quilting[1].spacing``."""
-    key = ""
-    for part in location:
-        if isinstance(part, int):
-            key += f"[{part + 1}]"
-        elif not str(part).startswith(("function-", "tuple[", "literal[", "constrained-")):
-            key += f".{part}" if key else str(part)
-    return key
-
-
-def _nearest_key(location: list[Any], content: Mapping[str, Any]) -> str:
-    """The key that was probably meant, found among those that the table knows."""
-    known = _known_keys(location, content)
-    close = difflib.get_close_matches(str(location[-1]), known, n=1)
-    return f"did you mean {close[0]!r}?" if close else f"use one of {', '.join(known)}"
-
-
-def _known_keys(location: list[Any], content: Mapping[str, Any]) -> list[str]:
-    if location[0] == "quilting" and len(location) > 2:
-        kind = content["quilting"][location[1]].get("kind")
-        return list(KINDS[kind].model.model_fields)
-    model: Any = Project
-    for part in location[:-1]:
-        if isinstance(part, str):
-            model = _section_of(model, part)
-    return list(model.model_fields)
-
-
-def _section_of(model: type[Section], field: str) -> Any:
-    annotation: Any = model.model_fields[field].annotation
-    for candidate in (annotation, *getattr(annotation, "__args__", ())):
-        if isinstance(candidate, type) and issubclass(candidate, Section):
-            return candidate
-    return model
-
-
-def _plain(first: Mapping[str, Any]) -> str:
-    """pydantic's own sentence, in lower case, with what was given."""
-    given = first.get("input")
-    text = str(first["msg"]).removeprefix("Value error, ")
-    shown = f" (given: {given!r})" if isinstance(given, str | int | float | bool) else ""
-    return text[:1].lower() + text[1:] + shown
+    return written
 
 
 def starter_text() -> str:

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, model_validator
 
 from quiltpath.project.runner_sections import Listed
-from quiltpath.schema import Length, LengthOrZero, Section, TwoLengths, fault
+from quiltpath.schema import FileForm, Length, LengthOrZero, Section, TwoLengths, fault
 from quiltpath.units import MM_PER_INCH, both_units
 
 IN = MM_PER_INCH
@@ -58,6 +58,7 @@ class PanelSection(Section):
     """Printed panels at hand, of one kind."""
 
     name: str = Field(default="panel", min_length=1, max_length=60)
+    """what it is called"""
     size: TwoLengths
     """mm of the cloth as bought, along and across; flat, as all of a panel"""
     printed: TwoLengths | None = None
@@ -114,7 +115,9 @@ class ClothSection(Section):
     """A cloth: how wide it is between the selvedges, how much of it is at hand, what it is for."""
 
     name: str = Field(min_length=1, max_length=60)
+    """what it is called"""
     use: ClothUse | tuple[ClothUse, ...]
+    """what it is for: one use or several"""
     width: Length = 40 * IN
     """mm that can be used: 40 to 42 in of quilting cotton once the selvedges are off"""
     length: LengthOrZero | None = None
@@ -309,7 +312,16 @@ def _both_ways(value: Any) -> Any:
     return value if isinstance(value, list | tuple) else (value, value)
 
 
-Size = Annotated[tuple[Length, Length], BeforeValidator(_both_ways)]
+Size = Annotated[
+    tuple[Length, Length],
+    BeforeValidator(_both_ways),
+    FileForm(
+        "a list of two lengths, or one for a square",
+        "sizes",
+        '["10 in", "10 in"]',
+        types=("array", "string", "number"),
+    ),
+]
 """Along and across, in mm; one size for a square."""
 
 

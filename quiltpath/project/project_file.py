@@ -50,6 +50,7 @@ class Project(Section):
     """Everything that one project file says. Lengths are in mm; names are still the user's."""
 
     title: str = Field(default="Table runner", max_length=120)
+    """what the runner is called on all papers"""
     units: Literal["mm", "cm", "in"] | None = None
     """unit of bare numbers"""
     patterns_folder: str | None = None
@@ -60,6 +61,7 @@ class Project(Section):
     """measures of a print that does not lie square"""
     motif: tuple[MotifSection, ...] = Field(default=(), max_length=MOST_ENTRIES)
     quilting: tuple[AnyLayer, ...] = Field(default=(), max_length=MOST_ENTRIES)
+    """the layers of quilting, in the order in which they are sewn"""
     stitch: StitchSection = StitchSection.left_out()
     sewing: SewingSection = SewingSection.left_out()
     thread: ThreadSection = ThreadSection.left_out()

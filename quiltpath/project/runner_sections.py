@@ -12,7 +12,15 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
 from quiltpath.geometry.named_outlines import OUTLINES, NamedOutline
-from quiltpath.schema import Length, LengthOrZero, Position, Section, fault, two_lengths
+from quiltpath.schema import (
+    FileForm,
+    Length,
+    LengthOrZero,
+    Position,
+    Section,
+    fault,
+    two_lengths,
+)
 from quiltpath.units import MM_PER_INCH, both_units, parse_length
 
 Point = tuple[Position, Position]
@@ -24,7 +32,11 @@ def _known_shape(word: str) -> str:
     return word
 
 
-Shape = Annotated[str, AfterValidator(_known_shape)]
+Shape = Annotated[
+    str,
+    AfterValidator(_known_shape),
+    FileForm("the name of a shape", "shapes", '"pointed"', tuple(OUTLINES)),
+]
 """The name of an outline."""
 
 
@@ -34,6 +46,7 @@ class RunnerSection(Section):
     shape: Shape = "rectangle"
     """what the outline is; pointed, clipped, rounded and scalloped have measures of their own"""
     length: Length | None = None
+    """finished; left out, the table's length and twice the drop"""
     width: Length | None = None
     """a round or square table centre needs the length alone"""
     point_angle: float | None = Field(default=None, ge=20, lt=180)
@@ -47,7 +60,9 @@ class RunnerSection(Section):
     scallop_depth: Length | None = None
     """how far a scallop stands out; a quarter of its width where it is left out"""
     outline: tuple[Point, ...] | None = None
+    """the corners in order, from the lower left, in place of length and width"""
     outline_svg: str | None = None
+    """an SVG file with the outline drawn true to size, beside this file"""
     size_is: Literal["washed", "quilted", "flat"] = "washed"
     """when it has that size: once it is washed, once it is quilted and bound, or the top as it lies
     flat before quilting; all measures of the cloth (panels, print, blocks and sashing, motifs,
@@ -127,6 +142,7 @@ class GridSection(Section):
     blocks_along: Listed | None = None
     """lengths of the blocks in order, in place of block; repeated until there are ``along``"""
     blocks_across: Listed | None = None
+    """their widths in order, from the lower edge up, in place of block"""
     sashing: LengthOrZero = 0.0
     """mm of finished width between blocks; 0 where they meet"""
     cornerstones: bool = False
@@ -213,6 +229,7 @@ class MotifSection(Section):
     """A shape from an SVG file, or traced point by point, and where it goes."""
 
     name: str = Field(min_length=1, max_length=60)
+    """what it is called"""
     file: str | None = None
     """the SVG file, beside the project file"""
     outline: tuple[Point, ...] | None = None
@@ -223,7 +240,10 @@ class MotifSection(Section):
     """the blocks that hold it, by name"""
     offset: Point = (0.0, 0.0)
     """mm that it lies from the middle of each of its blocks, along and across"""
-    at: tuple[Point, ...] = ()
+    at: Annotated[
+        tuple[Point, ...],
+        FileForm("a point, or a list of points", "points", '["10 in", "7 in"]', types=("array",)),
+    ] = ()
     """centres in mm, from the lower left corner of the finished rectangle"""
     rotate: float = Field(default=0.0, ge=-360, le=360)
     """degrees, anticlockwise"""

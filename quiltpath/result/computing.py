@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from quiltpath.checks import DrawnChecks, Supplies, check_all, check_drawn, wadding_limit_mm
+from quiltpath.checks.hand_sizes import hand_findings, refuse_slips_of_the_unit
 from quiltpath.checks.needle_checks import pivot_findings
 from quiltpath.checks.seam_fit import seam_findings
 from quiltpath.checks.skew_balance import skew_findings, skew_forecast
@@ -114,6 +115,7 @@ def drawn_flat(project: Project, reuse: Reuse, progress: Progress = no_progress)
 
     def drawing(kept: Pair) -> tuple[Size, float]:
         runner = reuse.runner(project, kept)
+        refuse_slips_of_the_unit(project, runner)
         progress("lines", 1, STEPS)
         line_m = shapely.length(reuse.lines(runner, project.quilting).geometry).sum() / 1000
         return Size(runner.length_mm, runner.width_mm), line_m / (runner.outline.area / 1e6)
@@ -138,7 +140,8 @@ def _checked(
         *skew_findings(skew_forecast(lines, runs)),
         *pivot_findings(runner, lines, project.quilting),
     )
-    findings = (*_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
+    sizes = hand_findings(project, runner)
+    findings = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
     progress("done", STEPS, STEPS)
     return Result(
         project,

@@ -16,7 +16,7 @@ from quiltpath.checks import (
     widest_passing_spacing,
 )
 from quiltpath.checks.largest_empty_circle import leaves_wider_than
-from quiltpath.checks.wadding import gap_findings
+from quiltpath.checks.wadding import MOST_TRIES, gap_findings
 from tests.checks.drawings import parallel, random_drawing
 
 RUNNER = box(0, 0, 800, 320)
@@ -212,3 +212,33 @@ def test_a_spacing_of_a_quarter_inch_is_the_closest_that_is_offered() -> None:
 
     assert widest_passing_spacing(drawn, [], small, 0.26 * INCH, 0.5 * INCH) == INCH / 4
     assert widest_passing_spacing(drawn, [], small, 0.13 * INCH, 0.5 * INCH) is None
+
+
+@pytest.mark.parametrize("spacing_mm", [600.0, 50_000.0])
+def test_the_search_for_a_remedy_has_an_end(spacing_mm: float) -> None:
+    """However wide the spacing is: parallel lines at s leave a circle of s."""
+    wide = box(0, 0, 3000, 1000)
+    tried: list[float] = []
+
+    def drawn(spacing: float) -> list[LineString]:
+        tried.append(spacing)
+        return parallel(spacing, wide)
+
+    found = widest_passing_spacing(drawn, [], wide, 100.0, spacing_mm)
+    assert found is not None and 80.0 < found <= 100.0
+    assert len(tried) <= MOST_TRIES + 1
+    assert max(tried) <= 3300.0  # no wider than the cloth from corner to corner
+
+
+@pytest.mark.parametrize(
+    ("written", "like"),
+    [
+        ("Cotton 80/20", "cotton"),
+        ("cotton batting", "cotton"),
+        ("poly", "polyester"),
+        ("Wool wadding", "wool"),
+        ("cotton scrim", "cotton with scrim"),
+    ],
+)
+def test_other_names_of_a_wadding_are_understood(written: str, like: str) -> None:
+    assert wadding_limit_mm(written, None) == wadding_limit_mm(like, None)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from quiltpath.patterns.kinds import KINDS
 
 UNITS = ("mm", "cm", "in")
+LENGTH_UNITS = ("mm", "cm", "m", "in", "ft", "yd")
 REGIONS = (
     "runner", "blocks", "sashing", "outer sashing", "border", "cornerstones", "A1", "B1", "Z9",
 )  # fmt: skip
@@ -75,6 +76,24 @@ def projects(draw: Any) -> dict[str, Any]:
 
 
 @st.composite
+def projects_with_units_slipped(draw: Any) -> dict[str, Any]:
+    """A project with a wadding, one or two of whose lengths are in another unit than was meant."""
+    content = draw(projects())
+    content["wadding"] = {"kind": draw(st.sampled_from(["cotton", "wool", "cotton with scrim"]))}
+    tables = [content["runner"], *content["quilting"], *content.get("motif", [])]
+    tables += [content["grid"]] if "grid" in content else []
+    places = [
+        (table, key)
+        for table in tables
+        for key, value in table.items()
+        if isinstance(value, str) and value.endswith((" mm", " cm", " in"))
+    ]
+    for table, key in draw(st.lists(st.sampled_from(places), min_size=1, max_size=2)):
+        table[key] = f"{table[key].rpartition(' ')[0]} {draw(st.sampled_from(LENGTH_UNITS))}"
+    return content
+
+
+@st.composite
 def nearly_valid_projects(draw: Any) -> dict[str, Any]:
     """A project with one thing in it spoilt: a value, a key or a table."""
     content = draw(projects())
@@ -97,6 +116,71 @@ def toml(content: dict[str, Any]) -> str:
     import tomlkit
 
     return tomlkit.dumps(json.loads(json.dumps(content)))
+
+
+def _curled(line: str) -> str:
+    return line.replace('"', "\u201c", 1).replace('"', "\u201d", 1)
+
+
+def _with_commas(line: str) -> str:
+    return line.replace(".", ",")
+
+
+def _in_marks(line: str) -> str:
+    return line.replace(' in"', "''\"").replace(' mm"', '"')
+
+
+def _without_marks(line: str) -> str:
+    return line.replace('"', "")
+
+
+def _in_a_list(line: str) -> str:
+    key, _, value = line.partition(" = ")
+    return f"{key} = [{value}]" if value else f"[{line}"
+
+
+def _as_a_size(line: str) -> str:
+    return line.replace('mm"', 'x 11 in"')
+
+
+def _twice(line: str) -> str:
+    return f"{line}\n{line}"
+
+
+SLIPS_OF_A_LINE = (
+    _curled,
+    _with_commas,
+    _in_marks,
+    _without_marks,
+    _in_a_list,
+    _as_a_size,
+    _twice,
+    lambda line: line[:-1],
+    lambda line: line[1:],
+    lambda line: line.replace("=", ":"),
+    lambda line: line.replace("=", " "),
+    lambda line: line.replace("_", " "),
+    lambda line: line.partition("=")[0] + "= true",
+    lambda line: line.partition("=")[0] + "= {}",
+    lambda line: line.partition("=")[0] + '= "soon"',
+    lambda line: line.partition("=")[0] + "= -1e9",
+    lambda line: line.partition("=")[0] + "= 2026-11-27",
+    lambda line: line.replace("[", "", 1),
+    lambda line: line + ",",
+    lambda line: line + " or so",
+    lambda line: "",
+)
+"""What a slip of the hand makes of a line."""
+
+
+@st.composite
+def files_with_slips(draw: Any) -> str:
+    """A project file with one line or a few written as people write them by mistake."""
+    lines = toml(draw(st.one_of(projects(), nearly_valid_projects()))).splitlines()
+    for _ in range(draw(st.integers(1, 3))):
+        place = draw(st.integers(0, max(len(lines) - 1, 0)))
+        lines[place] = draw(st.sampled_from(SLIPS_OF_A_LINE))(lines[place])
+    return "\n".join(lines)
 
 
 @st.composite

@@ -23,7 +23,15 @@ from quiltpath.geometry.svg_shapes import read_svg
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from tests.fuzz.strategies import nearly_valid_projects, projects, svg_drawings, toml
+from tests.fuzz.stock_phrases import stock_phrases_in
+from tests.fuzz.strategies import (
+    files_with_slips,
+    nearly_valid_projects,
+    projects,
+    projects_with_units_slipped,
+    svg_drawings,
+    toml,
+)
 
 CASES = int(os.environ.get("QUILTPATH_FUZZ_CASES", "120"))
 SETTINGS = settings(
@@ -64,6 +72,7 @@ def holds(result: Result) -> None:
 def one_line(error: InputError) -> None:
     assert "\n" not in str(error)
     assert ": " in str(error)
+    assert stock_phrases_in(str(error)) == []
 
 
 def outcome(content: dict[str, Any], folder: Path) -> Result | None:
@@ -88,6 +97,13 @@ def test_a_sensible_project_gives_a_result_that_holds_or_one_line(
 
 
 @SETTINGS
+@given(content=projects_with_units_slipped())
+def test_a_slip_of_the_unit_is_told_or_computed(folder: Path, content: dict[str, Any]) -> None:
+    """Nothing is searched for without an end; how long each took is measured by hand."""
+    outcome(content, folder)
+
+
+@SETTINGS
 @given(content=nearly_valid_projects())
 def test_a_spoilt_project_gives_a_result_that_holds_or_one_line(
     folder: Path, content: dict[str, Any]
@@ -95,6 +111,16 @@ def test_a_spoilt_project_gives_a_result_that_holds_or_one_line(
     result = outcome(content, folder)
     if result is not None:
         holds(result)
+
+
+@settings(SETTINGS, max_examples=max(CASES, 1000))
+@given(text=files_with_slips())
+def test_a_slip_is_told_in_one_line_without_a_library_s_sentence(folder: Path, text: str) -> None:
+    """Exit code 2 and one line follow from :class:`InputError` (tests/project)."""
+    try:
+        parse(text, name="slip.toml", folder=folder)
+    except InputError as error:
+        one_line(error)
 
 
 @SETTINGS

@@ -72,11 +72,11 @@ def test_a_users_profile_in_inches_is_found_before_a_shipped_one(tmp_path: Path)
         (('"96 in"', '"96"'), "field.along: the unit is missing"),
         (('"96 in"', '"-3 in"'), "field.along: -3 in is not a size; give a length above 0"),
         (('title = "The club\'s frame"', ""), "title: is missing; add it"),
-        (("formats", "formatz"), "formatz: there is no such key; use one of title, kind"),
+        (("formats", "formatz"), "formatz: there is no such key; did you mean 'formats'?"),
         (('["dxf"]', '["dxf"]\nmargin = "9 in"'), "a margin of 228.6 mm leaves nothing"),
         (('["dxf"]', '["dxf"]\nspeed = 0'), "speed: "),
         (('["dxf"]', "[]"), "formats: "),
-        (('["dxf"]', '["dxf"'), "is not valid TOML"),
+        (('["dxf"]', '["dxf"'), "line 5: a list stands between square brackets"),
     ],
 )
 def test_what_is_wrong_in_a_profile_is_told_in_one_line(

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 import shapely
 from PIL import Image
-from quiltpath.make import compute
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
@@ -18,6 +17,7 @@ from quiltpath.photo.panel_photo import PanelPhoto, read_panel
 from quiltpath.photo.project_text import project_files
 from quiltpath.photo.reading import taken
 from quiltpath.project import load
+from quiltpath.result.computing import compute
 from tests.photo.measuring import inside_off_mm, lines_off_mm, measured, motifs_off_mm
 from tests.photo.scene import Panel, Scene, checked_cloth, flower, jug, wooden_table
 

@@ -25,7 +25,7 @@ FAULTS: list[tuple[str, str]] = [
     # Lengths and spacings.
     (
         "[backing]\nextra = [1]\n",
-        'backing.extra: a length is expected; write it as "1 1/4 in" or "32 mm"',
+        "backing.extra: a list stands where one value is expected; write extra = 1",
     ),
     (
         "[backing]\nextra = -0.5\n",
@@ -172,7 +172,7 @@ FAULTS: list[tuple[str, str]] = [
     ("[paper]\noverlap = 1.5\n", "paper: an overlap of 1.5 mm; give 2 to 50 mm; 10 mm is usual"),
     ("[paper]\nmargin = 31\n", "paper: a printer's margin of 31 mm; give 30 mm or less"),
     # What else is made.
-    ("[also]\nlook = 999\n", "also: that is not across a room; give 1 to 50 m"),
+    ("[also]\nlook = 999\n", "also.look: 39 3/8 in (999 mm) is not across a room; give 1 to 50 m"),
     ("[also.ask]\n", "also.ask: nothing is at hand; give thread, time or binding"),
     (
         '[also.ask]\ntime = "0 min"\n',
@@ -202,9 +202,13 @@ FAULTS: list[tuple[str, str]] = [
     ("[paper]\nsheet = 9\n", "paper.sheet: there is no such key; did you mean 'sheets'?"),
     (
         "[top]\nzzz = 9\n",
-        "top.zzz: there is no such key; use one of made, seam, grows",
+        "top.zzz: there is no such key; use one of made, seam, grows, border_corners",
     ),
-    ("[[swatch]]\ndensity = 9\nbefore = 9\n", "swatch[1].quilted: is missing; add it"),
+    (
+        "[[swatch]]\ndensity = 9\nbefore = 9\n",
+        "swatch[1].quilted: is missing; add it: quilted takes a list of two lengths,"
+        ' or one for a square, such as ["10 in", "10 in"]',
+    ),
     (
         "quilting = [3]\n[runner]\nlength = 1800\nwidth = 350\n",
         'quilting[1]: a layer is a table; begin it with [[quilting]] and kind = "straight"',

@@ -486,11 +486,11 @@ def test_a_range_ends_where_it_says(where: str, value: object, good: bool) -> No
             parse(whole)
 
 
-def test_a_figure_out_of_range_is_told_in_lower_case_with_what_was_given() -> None:
+def test_a_figure_out_of_range_is_told_with_what_was_given_and_the_range() -> None:
     with pytest.raises(InputError) as told:
         parse(PLAIN + "[stitch]\ncorner = 0\n")
     line = str(told.value)
-    assert line.endswith("stitch.corner: input should be greater than 0 (given: 0)")
+    assert "stitch.corner: 0 is too small; corner takes a number from above 0 to below 180" in line
 
 
 @pytest.mark.parametrize(

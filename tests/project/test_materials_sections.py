@@ -115,9 +115,10 @@ def test_the_starter_s_comments_are_a_project_when_they_are_uncommented() -> Non
     from quiltpath.project.loading import starter_text
 
     text = starter_text()
-    offered = text[text.index("# [[cloth]]") :].replace("\n# ", "\n").replace("\n#\n", "\n\n")
+    offered = text[text.index("# [binding]") :].replace("\n# ", "\n").replace("\n#\n", "\n\n")
     project = parse(text + "\n" + offered.removeprefix("# "))
     assert project.cloth[0].uses == ("backing", "binding")
+    assert project.binding.fold == "double"
     assert project.quilted.lengths[1] == pytest.approx(71.375 * 25.4)
     assert project.instructions.units == "both"
     assert project.also.look == 4000 and project.also.resume == (3,)

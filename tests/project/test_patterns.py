@@ -79,7 +79,7 @@ def test_a_user_s_own_folder_comes_first(tmp_path: Path) -> None:
     [
         ("title = 'x'\n", "no layers"),
         ("tittle = 'x'\n[[layer]]\nkind = 'straight'\n", "no such key"),
-        ("title = \n", "not valid TOML"),
+        ("title = \n", "line 1: title has no value"),
     ],
 )
 def test_a_wrong_pattern_file_is_told_in_one_line(tmp_path: Path, text: str, fault: str) -> None:

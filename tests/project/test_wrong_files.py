@@ -212,7 +212,7 @@ WRONG: dict[str, tuple[str, list[str]]] = {
         ),
         ["grid", "printed_along", "in order"],
     ),
-    "not TOML": ("title = \n[runner]", ["not valid TOML", "line 1"]),
+    "not TOML": ("title = \n[runner]", ["line 1", "title has no value", "title ="]),
     "text for a table": ('runner = "long"', ["runner", "long"]),
     "panel join off the runner": (
         changed("width = 10", 'width = 10\npanel_join = "80 in"'),
@@ -262,7 +262,7 @@ def test_a_mistake_is_told_in_one_line_and_nothing_is_written(mistake: str, benc
     ("content", "fault"),
     [
         (b"\xff\xfetitle", "not UTF-8"),
-        (b"a = [" + b"[" * 5000 + b"]" * 5000 + b"]", "TOML"),
+        (b"a = [" + b"[" * 5000 + b"]" * 5000 + b"]", "nested"),
         (b"#" * 1_500_000, "larger than a megabyte"),
     ],
     ids=["encoding", "depth", "size"],
@@ -274,7 +274,7 @@ def test_bytes_that_are_no_project_are_told_in_one_line(
     answer = CliRunner().invoke(main, ["check", str(tmp_path / "odd.toml")])
     assert answer.exit_code == 2
     assert answer.output.startswith("odd.toml: ")
-    assert fault in answer.output or "nested" in answer.output
+    assert fault in answer.output
 
 
 def test_windows_line_ends_and_a_byte_order_mark_do_not_matter(bench: Path) -> None:

@@ -1,0 +1,87 @@
+"""What is too small or too large for a hand is told; a slip of the unit is refused.
+
+Limits are common practice: seams of 1/4 in, blocks of an inch in miniature work, one stitch.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from quiltpath.checks.hand_sizes import hand_findings
+from quiltpath.errors import InputError
+from quiltpath.project import parse
+from quiltpath.result.computing import compute
+from quiltpath.runner import build
+
+SIZE = 'units = "mm"\n[runner]\nlength = 1800\nwidth = 360\n'
+STRAIGHT = '[[quilting]]\nkind = "straight"\nspacing = '
+SQUARE = "outline = [[0, 0], [{0}, 0], [{0}, {0}], [0, {0}]]\n"
+
+
+def told(text: str) -> list[tuple[str, bool]]:
+    project = parse(text)
+    return [(finding.code, finding.fails) for finding in hand_findings(project, build(project))]
+
+
+def motif(side_mm: float) -> str:
+    at = "at = [900, 180]\n"
+    return SIZE + '[[motif]]\nname = "leaf"\n' + SQUARE.format(side_mm) + at
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        (motif(1), "motif-too-small"),
+        (SIZE.replace("1800", "30").replace("360", "60") + "[grid]\nalong = 10\n", "block"),
+        (SIZE + "[grid]\nalong = 6\nsashing = 1\n", "strip-too-narrow"),
+        (SIZE + "[grid]\nalong = 6\nsashing = 50\nborder = 2\n", "strip-too-narrow"),
+        (SIZE + STRAIGHT + "2\n", "spacing-below-a-stitch"),
+        (SIZE.replace("1800", '"72 m"'), "runner-too-large"),
+        (SIZE.replace("360", "14"), "runner-too-small"),
+    ],
+)
+def test_a_size_that_no_hand_can_make_fails_the_check(text: str, code: str) -> None:
+    assert any(found.startswith(code) and fails for found, fails in told(text))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        motif(13),
+        SIZE + "[grid]\nalong = 60\n",  # 30 mm
+        SIZE + "[grid]\nalong = 6\nsashing = 7\nouter_sashing = 7\nborder = 7\n",
+        SIZE + STRAIGHT + '"1/8 in"\n',
+        SIZE.replace("1800", '"9 m"'),
+        SIZE.replace("360", "52"),
+    ],
+)
+def test_what_a_hand_can_just_make_is_not_told(text: str) -> None:
+    assert told(text) == []
+
+
+def test_a_spacing_wider_than_its_region_is_told_in_one_line() -> None:
+    """Six blocks of 300 by 360 mm: 400 mm apart there is one line in each at most."""
+    text = SIZE + "[grid]\nalong = 6\n" + STRAIGHT + '400\nregion = "blocks"\n'
+    assert told(text) == [("spacing-beyond-region", False)]
+    assert told(text.replace("400", "350")) == []
+
+
+def test_metres_for_millimetres_are_refused_before_anything_is_drawn() -> None:
+    text = SIZE + '[wadding]\nkind = "cotton"\n' + STRAIGHT + '"about 50 m"\n'
+    with pytest.raises(InputError) as caught:
+        compute(parse(text))
+    line = str(caught.value)
+    assert line.startswith("project: quilting[1].spacing: 50 m is wider than the whole runner, 7")
+    assert line.endswith("; check the number and its unit")
+
+
+def test_the_entry_is_named_that_the_user_wrote(tmp_path: Path) -> None:
+    """The second entry is the third layer: the pattern before it draws two."""
+    layers = '[[layer]]\nkind = "straight"\n[[layer]]\nkind = "straight"\nangle = 90\n'
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "two.toml").write_text(f'title = "Two"\n{layers}')
+    text = f'patterns_folder = "own"\n{SIZE}[[quilting]]\npattern = "two"\n{STRAIGHT}9999'
+    with pytest.raises(InputError, match=r"quilting\[2\]\.spacing: 393 5/8 in .* is wider"):
+        compute(parse(text, folder=tmp_path))
