@@ -1,0 +1,192 @@
+"""A picture that looks quilted: a height field, its thread and its cloth under one low light."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import replace
+
+import numpy as np
+from PIL import Image
+
+from quiltpath.drawing.relief_cloth import noise, painted, puckers, rumples, weave
+from quiltpath.drawing.relief_light import levels, linear, lit, open_sky, slopes
+from quiltpath.drawing.relief_stitches import Near, near
+from quiltpath.drawing.relief_view import (
+    Cloth,
+    Floats,
+    Heights,
+    Light,
+    Rgb,
+    Surface,
+    Thread,
+    View,
+    rgb_of,
+)
+
+LEAST_PX_PER_MM = 0.9
+LEAST_THREAD_PX = 1.1
+"""Thread is never drawn thinner: it keeps an edge from however far it is seen."""
+
+TWIST_MM = 0.55
+"""Distance of the turns of a thread's plies, as they show on its face."""
+
+
+def picture(
+    field: Heights, cloth: Cloth, thread: Thread, view: View, light: Light | None = None
+) -> Rgb:
+    """(rows, columns, 3) of ``view`` under the light. The same input gives the same bytes.
+
+    A far view, of fewer pixels than millimetres, is drawn larger and brought together in linear
+    light, as the eye does it.
+    """
+    times = max(1, math.ceil(LEAST_PX_PER_MM / view.px_per_mm))
+    near_view = replace(view, px_per_mm=view.px_per_mm * times)
+    drawn = lit(surface(field, cloth, thread, near_view), light or Light())
+    return drawn if times == 1 else _brought_together(drawn, view)
+
+
+def _brought_together(drawn: Rgb, view: View) -> Rgb:
+    rows, columns = view.shape
+    parts = [
+        np.asarray(Image.fromarray(part).resize((columns, rows), Image.Resampling.BOX))
+        for part in np.moveaxis(linear(drawn), -1, 0)
+    ]
+    return levels(np.stack(parts, axis=-1))
+
+
+def surface(field: Heights, cloth: Cloth, thread: Thread, view: View) -> Surface:
+    """Everything of the picture but the light, so that one surface is lit from many sides."""
+    colours, covered = painted(cloth, view)
+    stitches = near(thread.points, view)
+    raised = heights_at(field, stitches, view)
+    scale = view.px_per_mm
+    ground = raised + puckers(stitches, cloth.take_up, scale) + rumples(view)
+    slope_x, slope_y = slopes(_rounded(ground, scale) + weave(view), scale)
+    whole = Surface(
+        linear(colours) * _slubs(view)[..., None],
+        slope_x * covered,
+        slope_y * covered,
+        open_sky(ground + np.float32(cloth.thick_mm) * covered, scale),
+        covered * ground,
+        np.zeros(view.shape, dtype=np.float32),
+        covered,
+        cloth.thick_mm,
+        scale,
+    )
+    return _sewn(whole, stitches, thread, covered)
+
+
+def heights_at(field: Heights, stitches: Near, view: View) -> Floats:
+    """Height in mm at each pixel. Near a stitch height² grows evenly with the distance from it:
+    that ratio is what is carried from nodes to pixels, so that creases stay sharp at any scale."""
+    from scipy.ndimage import map_coordinates
+
+    x, y = view.centres()
+    column = (x - field.origin_mm[0]) / field.cell_mm
+    row = (y - field.origin_mm[1]) / field.cell_mm
+    at = np.array(np.meshgrid(row, column, indexing="ij"), dtype=np.float32)
+    node_rows, node_columns = (np.arange(size) for size in field.height_mm.shape)
+    pixel_row = (view.high_y - field.origin_mm[1] - node_rows * field.cell_mm) * view.px_per_mm
+    pixel_column = (field.origin_mm[0] + node_columns * field.cell_mm - view.low_x) * view.px_per_mm
+    nodes = np.array(np.meshgrid(pixel_row - 0.5, pixel_column - 0.5, indexing="ij"))
+    away = map_coordinates(stitches.away, nodes, order=1, mode="nearest")
+    ratio = field.height_mm**2 / _close(away, field.cell_mm)
+    carried = map_coordinates(ratio, at, order=1, mode="nearest")
+    return np.sqrt(np.maximum(carried, 0) * _close(stitches.away, field.cell_mm))
+
+
+def _close(away: Floats, cell_mm: float) -> Floats:
+    """Distance near a stitch, the same for all that is a few cells away."""
+    reach = np.float32(2 * cell_mm)
+    return np.float32(0.02) + reach * (1 - np.exp(-away / reach))
+
+
+def _rounded(height: Floats, px_per_mm: float) -> Floats:
+    """Cloth has a thickness: it does not fold sharper than a third of a millimetre."""
+    from scipy.ndimage import gaussian_filter
+
+    return gaussian_filter(height, max(0.3 * px_per_mm, 0.35), mode="nearest")
+
+
+def _slubs(view: View) -> Floats:
+    """Yarns are not all alike: a trace of lighter and darker threads both ways."""
+    seen = min(1.0, max(0.0, (view.px_per_mm - 1.5) / 3))
+    if seen == 0:
+        return np.ones(view.shape, dtype=np.float32)
+    x, y = np.meshgrid(*(part.astype(np.float32) for part in view.centres()))
+    return 1 + np.float32(0.02 * seen) * (noise(x * 2.2, y / 14) + noise(x / 14 + 99, y * 2.2))
+
+
+def _sewn(ground: Surface, stitches: Near, thread: Thread, covered: Floats) -> Surface:
+    """The thread laid on: its colour, roundness and arch, its twist, the shade at its sides."""
+    scale = ground.px_per_mm
+    radius = max(thread.width_mm / 2, LEAST_THREAD_PX / 2 / scale)
+    from_end = np.minimum(stitches.into, stitches.length - stitches.into)
+    there = _coverage(stitches, radius, scale, from_end) * covered
+    fine = min(1.0, thread.width_mm * scale / 2.5)
+    across = np.clip(stitches.side / radius, -0.93, 0.93)
+    lean = -across / np.sqrt(1 - across**2) * fine
+    part = stitches.into / stitches.length
+    rise = np.float32(1.1 * fine) * radius * np.pi * np.cos(np.pi * part) / stitches.length
+    thread_x = lean * -stitches.sin + rise * stitches.cos
+    thread_y = lean * stitches.cos + rise * stitches.sin
+    colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8))
+    shown = colour * _twist(stitches, across, thread.width_mm * scale)[..., None]
+    shade = 1 - covered * (1 - _shade_beside(stitches, radius, scale, from_end))
+    bump = there * np.sqrt(1 - across**2) * radius * (0.4 + np.sin(np.pi * part))
+    return replace(
+        ground,
+        albedo=_mixed(ground.albedo, shown, there[..., None]),
+        slope_x=_mixed(ground.slope_x, thread_x, there),
+        slope_y=_mixed(ground.slope_y, thread_y, there),
+        open=_mixed(ground.open * shade, np.float32(0.5) + 0.5 * ground.open, there),
+        height=ground.height + bump.astype(np.float32),
+        gloss=there,
+    )
+
+
+def _mixed(under: Floats, over: Floats, share: Floats) -> Floats:
+    return (under + (over - under) * share).astype(np.float32)
+
+
+def _coverage(stitches: Near, radius: float, scale: float, from_end: Floats) -> Floats:
+    """How far each pixel is thread: stitches narrow where they go down their holes."""
+    hole = min(1.0, max(0.0, (scale - 1.2) / 2))
+    narrow = 1 - hole * np.exp(-((from_end / np.float32(0.28)) ** 2)) * np.float32(0.75)
+    return np.clip((radius * narrow - stitches.away) * scale + 0.5, 0, 1).astype(np.float32)
+
+
+def _twist(stitches: Near, across: Floats, width_px: float) -> Floats:
+    """Plies wound round each other, seen from close by."""
+    seen = min(1.0, max(0.0, (width_px - 2.0) / 2))
+    turn = 2 * np.pi * (stitches.along / TWIST_MM + 0.42 * across)
+    return (1 - seen * 0.16 * (0.5 - 0.5 * np.cos(turn))).astype(np.float32)
+
+
+def _shade_beside(stitches: Near, radius: float, scale: float, from_end: Floats) -> Floats:
+    """Light lost in the cleft beside the thread, and in the needle holes."""
+    wide = max(0.30, 0.7 / scale)
+    beside = 0.62 * np.exp(-np.maximum(stitches.away - radius, 0) / wide)
+    hole = 0.6 * np.exp(-((np.hypot(stitches.away, from_end) / max(0.3, 0.4 / scale)) ** 2))
+    seen = min(1.0, max(0.0, (scale - 1.2) / 2))
+    return ((1 - beside) * (1 - seen * hole)).astype(np.float32)
+
+
+def png_bytes(rgb: Rgb, colours: int | None = 256) -> bytes:
+    """The picture as PNG; ``colours`` of a palette chosen for it, or None for all of them."""
+    image = Image.fromarray(rgb)
+    if colours is not None:
+        image = image.quantize(colours, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+    return _written(image, format="PNG", optimize=True)
+
+
+def jpeg_bytes(rgb: Rgb, quality: int = 86) -> bytes:
+    """The picture as JPEG, for pages that hold several of them."""
+    return _written(Image.fromarray(rgb), format="JPEG", quality=quality, optimize=True)
+
+
+def _written(image: Image.Image, **how: object) -> bytes:
+    buffer = io.BytesIO()
+    image.save(buffer, **how)  # type: ignore[arg-type]
+    return buffer.getvalue()
