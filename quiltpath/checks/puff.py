@@ -209,7 +209,9 @@ def _depth(cells: float) -> int:
     return max(0, min(DEEPEST, int(math.log2(max(cells, 1) / 6))))
 
 
-def _levels(held: NDArray[np.float64], within: NDArray[np.bool_], grid: Grid, depth: int) -> list[Links]:
+def _levels(
+    held: NDArray[np.float64], within: NDArray[np.bool_], grid: Grid, depth: int
+) -> list[Links]:
     levels = []
     for _ in range(depth + 1):
         levels.append(links(held, within, grid))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -92,7 +93,7 @@ def pockets(field: HeightField, lines: Geometries, outline: Polygon) -> NDArray[
 
 
 def _by_area(
-    value: NDArray[np.float64], area: NDArray[np.float64], shares: tuple[float, ...]
+    value: NDArray[np.float64], area: NDArray[np.floating[Any]], shares: tuple[float, ...]
 ) -> list[float]:
     """Values below which the given shares of the area lie; 0 where there is none."""
     if not len(value):

@@ -7,6 +7,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image
 
 from quiltpath.drawing.relief_cloth import noise, painted, puckers, rumples, weave
@@ -33,14 +34,21 @@ TWIST_MM = 0.55
 
 
 def picture(
-    field: Heights, cloth: Cloth, thread: Thread, view: View, light: Light | None = None
+    field: Heights,
+    cloth: Cloth,
+    thread: Thread,
+    view: View,
+    light: Light | None = None,
+    *,
+    times: int = 1,
 ) -> Rgb:
     """(rows, columns, 3) of ``view`` under the light. The same input gives the same bytes.
 
     A far view, of fewer pixels than millimetres, is drawn larger and brought together in linear
-    light, as the eye does it.
+    light, as the eye does it. ``times`` draws any view so many times larger first: softer lines
+    for a picture that is kept, at the square of the time.
     """
-    times = max(1, math.ceil(LEAST_PX_PER_MM / view.px_per_mm))
+    times = max(times, math.ceil(LEAST_PX_PER_MM / view.px_per_mm))
     near_view = replace(view, px_per_mm=view.px_per_mm * times)
     drawn = lit(surface(field, cloth, thread, near_view), light or Light())
     return drawn if times == 1 else _brought_together(drawn, view)
@@ -74,7 +82,7 @@ def surface(field: Heights, cloth: Cloth, thread: Thread, view: View) -> Surface
         cloth.thick_mm,
         scale,
     )
-    return _sewn(whole, stitches, thread, covered)
+    return _sewn(whole, stitches, thread)
 
 
 def heights_at(field: Heights, stitches: Near, view: View) -> Floats:
@@ -118,36 +126,42 @@ def _slubs(view: View) -> Floats:
     return 1 + np.float32(0.02 * seen) * (noise(x * 2.2, y / 14) + noise(x / 14 + 99, y * 2.2))
 
 
-def _sewn(ground: Surface, stitches: Near, thread: Thread, covered: Floats) -> Surface:
+def _sewn(ground: Surface, every: Near, thread: Thread) -> Surface:
     """The thread laid on: its colour, roundness and arch, its twist, the shade at its sides."""
     scale = ground.px_per_mm
     radius = max(thread.width_mm / 2, LEAST_THREAD_PX / 2 / scale)
+    at = every.away < radius + 4 * _cleft_mm(scale)
+    stitches, covered = every.take(at), ground.covered[at]
     from_end = np.minimum(stitches.into, stitches.length - stitches.into)
     there = _coverage(stitches, radius, scale, from_end) * covered
     fine = min(1.0, thread.width_mm * scale / 2.5)
     across = np.clip(stitches.side / radius, -0.93, 0.93)
     lean = -across / np.sqrt(1 - across**2) * fine
     part = stitches.into / stitches.length
-    rise = np.float32(1.1 * fine) * radius * np.pi * np.cos(np.pi * part) / stitches.length
-    thread_x = lean * -stitches.sin + rise * stitches.cos
-    thread_y = lean * stitches.cos + rise * stitches.sin
+    rise = 1.1 * fine * radius * np.pi * np.cos(np.pi * part) / stitches.length
     colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8))
-    shown = colour * _twist(stitches, across, thread.width_mm * scale)[..., None]
+    shown = colour * _twist(stitches, across, thread.width_mm * scale)[:, None]
     shade = 1 - covered * (1 - _shade_beside(stitches, radius, scale, from_end))
+    beside = ground.open[at] * shade
     bump = there * np.sqrt(1 - across**2) * radius * (0.4 + np.sin(np.pi * part))
     return replace(
         ground,
-        albedo=_mixed(ground.albedo, shown, there[..., None]),
-        slope_x=_mixed(ground.slope_x, thread_x, there),
-        slope_y=_mixed(ground.slope_y, thread_y, there),
-        open=_mixed(ground.open * shade, np.float32(0.5) + 0.5 * ground.open, there),
-        height=ground.height + bump.astype(np.float32),
-        gloss=there,
+        albedo=_laid(ground.albedo, at, shown, there[:, None]),
+        slope_x=_laid(ground.slope_x, at, rise * stitches.cos - lean * stitches.sin, there),
+        slope_y=_laid(ground.slope_y, at, rise * stitches.sin + lean * stitches.cos, there),
+        open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * ground.open[at] - beside)),
+        height=_laid(ground.height, at, ground.height[at] + bump),
+        gloss=_laid(ground.gloss, at, there),
     )
 
 
-def _mixed(under: Floats, over: Floats, share: Floats) -> Floats:
-    return (under + (over - under) * share).astype(np.float32)
+def _laid(
+    under: Floats, at: NDArray[np.bool_], over: Floats, share: Floats | float = 1.0
+) -> Floats:
+    """A copy with other values at some pixels, wholly or in part."""
+    laid = under.copy()
+    laid[at] += (over - under[at]) * share
+    return laid
 
 
 def _coverage(stitches: Near, radius: float, scale: float, from_end: Floats) -> Floats:
@@ -164,9 +178,14 @@ def _twist(stitches: Near, across: Floats, width_px: float) -> Floats:
     return (1 - seen * 0.16 * (0.5 - 0.5 * np.cos(turn))).astype(np.float32)
 
 
+def _cleft_mm(px_per_mm: float) -> float:
+    """How wide the shade beside a thread is."""
+    return max(0.30, 0.7 / px_per_mm)
+
+
 def _shade_beside(stitches: Near, radius: float, scale: float, from_end: Floats) -> Floats:
     """Light lost in the cleft beside the thread, and in the needle holes."""
-    wide = max(0.30, 0.7 / scale)
+    wide = _cleft_mm(scale)
     beside = 0.62 * np.exp(-np.maximum(stitches.away - radius, 0) / wide)
     hole = 0.6 * np.exp(-((np.hypot(stitches.away, from_end) / max(0.3, 0.4 / scale)) ** 2))
     seen = min(1.0, max(0.0, (scale - 1.2) / 2))
@@ -177,7 +196,7 @@ def png_bytes(rgb: Rgb, colours: int | None = 256) -> bytes:
     """The picture as PNG; ``colours`` of a palette chosen for it, or None for all of them."""
     image = Image.fromarray(rgb)
     if colours is not None:
-        image = image.quantize(colours, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+        image = image.quantize(colours, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
     return _written(image, format="PNG", optimize=True)
 
 

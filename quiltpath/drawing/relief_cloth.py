@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -63,9 +64,7 @@ def _mask(
     return mask.resize(size, Image.Resampling.BOX), (int(left), int(top))
 
 
-def _pixels(
-    ring: BaseGeometry, view: View, corner: NDArray[np.intp]
-) -> list[tuple[float, float]]:
+def _pixels(ring: BaseGeometry, view: View, corner: NDArray[np.intp]) -> list[tuple[float, float]]:
     points: Doubles = (view.to_px(shapely.get_coordinates(ring)) - corner) * SMOOTH - 0.5
     return [(float(x), float(y)) for x, y in points]
 
@@ -92,6 +91,7 @@ def _lay(photo: Photo, picture: Image.Image, view: View) -> None:
             (int(size[0]), int(size[1])), Image.Resampling.LANCZOS, box=part
         )
         picture.paste(fitted, (int(corners[0][0]), int(corners[0][1])))
+
 
 MUCH = (1.9, 1.5, 0.7)
 """Of the full height, for each of these waves: some of the taking up goes into the puff."""
@@ -124,20 +124,24 @@ def puckers(near: Near, take_up: float, px_per_mm: float) -> Floats:
     before they meet those of the next line.
     """
     total = np.zeros_like(near.away)
-    reached = near.away < 3 * WRINKLES_MM[-1]
-    away, along = near.away[reached], near.along[reached]
-    side = np.where(near.side[reached] > 0, np.float32(37.5), np.float32(0))
-    high = np.zeros_like(away)
-    for number, (wave, much) in enumerate(zip(WRINKLES_MM, MUCH, strict=True)):
-        seen = min(1.0, max(0.0, wave * px_per_mm / 4))
-        fade = np.exp(-away / np.float32(0.8 * wave))
-        if number:
-            fade = fade * (1 - np.exp(-away / np.float32(0.35 * wave)))
-        across = away / np.float32(2.5 * wave) + side + np.float32(11.3 * number)
-        most = np.float32(much * seen * wave * math.sqrt(max(take_up, 0.0)) / math.pi)
-        high += most * fade * noise(along * np.float32(2 / wave), across)
-    total[reached] = high
+    for number in range(len(WRINKLES_MM)):
+        at = near.away < 3 * WRINKLES_MM[number]
+        total[at] += _waves(near.take(at), number, px_per_mm)
+    total *= np.float32(math.sqrt(max(take_up, 0.0)))
     return total * _by_one_line(near.away, px_per_mm)
+
+
+def _waves(near: Near, number: int, px_per_mm: float) -> Floats:
+    """One of the wavelengths, for a share of 1 that is taken up; the wider begin further off."""
+    wave = WRINKLES_MM[number]
+    fade = np.exp(-near.away / np.float32(0.8 * wave))
+    if number:
+        fade *= 1 - np.exp(-near.away / np.float32(0.35 * wave))
+    side = np.where(near.side > 0, np.float32(37.5), np.float32(0)) + np.float32(11.3 * number)
+    across = near.away / np.float32(2.5 * wave) + side
+    seen = min(1.0, max(0.0, wave * px_per_mm / 4))
+    high = np.float32(MUCH[number] * seen * wave / math.pi)
+    return high * fade * noise(near.along * np.float32(2 / wave), across)
 
 
 def _by_one_line(away: Floats, px_per_mm: float) -> Floats:
@@ -165,9 +169,13 @@ def blurred(values: Floats, sigma_px: float) -> Floats:
 
 def rumples(view: View) -> Floats:
     """Height in mm of the unevenness that any cloth on a table has."""
-    x, y = (part.astype(np.float32) for part in view.centres())
+    coarse = replace(view, px_per_mm=min(view.px_per_mm, 0.8))
+    x, y = (part.astype(np.float32) for part in coarse.centres())
     u, v = np.meshgrid(x, y)
-    return np.float32(0.10) * noise(u / 9, v / 9 + 7) + np.float32(0.22) * noise(u / 27 + 3, v / 27)
+    high = 0.10 * noise(u / 9, v / 9 + 7) + 0.22 * noise(u / 27 + 3, v / 27)
+    rows, columns = view.shape
+    image = Image.fromarray(high.astype(np.float32))
+    return np.asarray(image.resize((columns, rows), Image.Resampling.BICUBIC))
 
 
 def weave(view: View) -> Floats:

@@ -45,7 +45,7 @@ def levels(light: Floats) -> Rgb:
 def slopes(height_mm: Floats, px_per_mm: float) -> tuple[Floats, Floats]:
     """Rise in mm a mm along x and along y (upwards)."""
     down, right = np.gradient(height_mm, np.float32(1 / px_per_mm))
-    return right.astype(np.float32), (-down).astype(np.float32)
+    return np.asarray(right, dtype=np.float32), np.asarray(-down, dtype=np.float32)
 
 
 def open_sky(height_mm: Floats, px_per_mm: float) -> Floats:
@@ -74,11 +74,14 @@ def shadow(height_mm: Floats, px_per_mm: float, light: Light, most_mm: float) ->
     fall = up / flat
     reach_px = most_mm / fall * px_per_mm
     steps = max(1, min(STEPS, math.ceil(reach_px)))
-    above = np.zeros_like(height_mm)
+    rim = math.ceil(reach_px)
+    wide = np.pad(height_mm, rim, mode="edge")
+    above = height_mm.copy()
     for step in range(1, steps + 1):
         away = reach_px * (step / steps) ** 1.5
-        moved = _shifted(height_mm, away * x / flat, -away * y / flat)
-        np.maximum(above, moved - np.float32(away / px_per_mm * fall) - height_mm, out=above)
+        moved = _shifted(wide, rim, away * x / flat, -away * y / flat)
+        np.maximum(above, moved - np.float32(away / px_per_mm * fall), out=above)
+    above -= height_mm
     soft = np.clip(above / np.float32(0.9), 0, 1)
     return 1 - soft * soft * (3 - 2 * soft)
 
@@ -90,18 +93,18 @@ def _reached(surface: Surface, light: Light) -> Floats:
     on_cloth = shadow(surface.height, scale, light, most)
     x, y, up = light.direction
     reach = surface.thick_mm / max(up, 0.1) * scale
-    falls = [_shifted(surface.covered, reach * x * k / 8, -reach * y * k / 8) for k in range(9)]
-    on_table = 1 - blurred(np.mean(falls, axis=0), max(0.7, 0.7 * scale))
+    rim = math.ceil(reach)
+    wide = np.pad(surface.covered, rim, mode="edge")
+    falls = [_shifted(wide, rim, reach * x * k / 8, -reach * y * k / 8) for k in range(9)]
+    on_table = 1 - blurred(np.mean(falls, axis=0, dtype=np.float32), max(0.7, 0.7 * scale))
     return surface.covered * on_cloth + (1 - surface.covered) * on_table
 
 
-def _shifted(height: Floats, columns: float, rows: float) -> Floats:
-    """The height so many columns to the right and rows down of each pixel, to the whole pixel."""
-    right, down = round(columns), round(rows)
-    high, wide = height.shape
-    row = np.clip(np.arange(high) + down, 0, high - 1)
-    column = np.clip(np.arange(wide) + right, 0, wide - 1)
-    return height[row][:, column]
+def _shifted(padded: Floats, rim: int, columns: float, rows: float) -> Floats:
+    """What lies so many columns to the right and rows down of each pixel, to the whole pixel."""
+    top, left = rim + round(rows), rim + round(columns)
+    high, wide = (size - 2 * rim for size in padded.shape)
+    return padded[top : top + high, left : left + wide]
 
 
 def lit(surface: Surface, light: Light) -> Rgb:
@@ -127,6 +130,8 @@ def _shine(surface: Surface, steep: Floats, light: Light) -> Floats:
 
 def _bent(light: Floats) -> Floats:
     """Highlights that bend towards white."""
-    over = np.maximum(light - np.float32(SHOULDER), 0)
+    bright = light > SHOULDER
     room = np.float32(1 - SHOULDER)
-    return np.minimum(light, np.float32(SHOULDER)) + room * np.tanh(over / room)
+    bent = light.copy()
+    bent[bright] = SHOULDER + room * np.tanh((light[bright] - SHOULDER) / room)
+    return bent

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,10 @@ class Near:
     length: Floats
     cos: Floats
     sin: Floats
+
+    def take(self, chosen: NDArray[np.bool_]) -> Near:
+        """The chosen pixels, as (n,) arrays."""
+        return Near(*(getattr(self, part.name)[chosen] for part in fields(self)))
 
 
 @dataclass(frozen=True)

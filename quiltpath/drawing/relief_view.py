@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-Floats = NDArray[np.float32]
+Floats = NDArray[np.floating[Any]]
 Doubles = NDArray[np.float64]
 Rgb = NDArray[np.uint8]
 
