@@ -81,7 +81,8 @@ def _inverse(diagonal: Floats, active: Mask) -> Floats:
 
 def segments_of(lines: Geometries) -> Doubles:
     """(m, 4) ends x0, y0, x1, y1 of every straight piece of lines and rings, in mm."""
-    points, index = shapely.get_coordinates(np.asarray(lines, dtype=object), return_index=True)
+    parts = shapely.get_parts(np.asarray(lines, dtype=object))
+    points, index = shapely.get_coordinates(parts, return_index=True)
     same = index[1:] == index[:-1]
     return np.hstack([points[:-1][same], points[1:][same]])
 

@@ -12,7 +12,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from shapely.geometry import Polygon
 
-from quiltpath.checks.membrane import Geometries, Grid, links, segments_near, segments_of
+from quiltpath.checks.membrane import NEAREST, Geometries, Grid, links, segments_near, segments_of
 from quiltpath.checks.puff import HeightField, Loft
 
 STIFFNESS = (
@@ -61,8 +61,9 @@ def puff(field: HeightField, lines: Geometries, outline: Polygon, loft: Loft) ->
     """How high the cloth stands, from its height field and the lines that part it."""
     pocket = pockets(field, lines, outline)
     peak = np.zeros(pocket.max() + 1)
-    np.maximum.at(peak, pocket[field.inside], field.height_mm[field.inside])
-    area = np.bincount(pocket[field.inside], minlength=len(peak)) * field.cell_mm**2
+    loose = pocket >= 0
+    np.maximum.at(peak, pocket[loose], field.height_mm[loose])
+    area = np.bincount(pocket[loose], minlength=len(peak)) * field.cell_mm**2
     shown = area >= SMALLEST_POCKET_MM2
     low, middle, high = _by_area(peak[shown], area[shown], (0.1, 0.5, 0.9))
     how = (
@@ -79,17 +80,20 @@ def _puff_trust(loft: Loft) -> str:
 
 
 def pockets(field: HeightField, lines: Geometries, outline: Polygon) -> NDArray[np.intp]:
-    """(rows, columns) number of the piece of cloth that each node lies in; 0 up."""
+    """(rows, columns) number of the piece of cloth that each node lies in, from 0; -1 for nodes
+    outside and for those that lie on a line."""
     grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
     held = np.concatenate([segments_of([outline.boundary]), segments_near(lines, grid)])
     whole = links(held, field.inside, grid)
     number = np.arange(field.height_mm.size).reshape(grid.shape)
-    right = (whole.east[:, :-1] > 0) & field.inside[:, :-1] & field.inside[:, 1:]
-    up = (whole.north[:-1] > 0) & field.inside[:-1] & field.inside[1:]
+    loose = field.inside & (whole.along + whole.across < 0.5 / NEAREST)
+    right = (whole.east[:, :-1] > 0) & loose[:, :-1] & loose[:, 1:]
+    up = (whole.north[:-1] > 0) & loose[:-1] & loose[1:]
     start = np.concatenate([number[:, :-1][right], number[:-1][up]])
     end = np.concatenate([number[:, 1:][right], number[1:][up]])
     graph = coo_array((np.ones(len(start), np.int8), (start, end)), shape=(number.size,) * 2)
-    return connected_components(graph, directed=False)[1].reshape(grid.shape).astype(np.intp)
+    piece = connected_components(graph, directed=False)[1].reshape(grid.shape)
+    return np.where(loose, piece, -1).astype(np.intp)
 
 
 def _by_area(
