@@ -29,6 +29,9 @@ LEAST_PX_PER_MM = 0.9
 LEAST_THREAD_PX = 1.1
 """Thread is never drawn thinner: it keeps an edge from however far it is seen."""
 
+GLINT = np.float32(0.03)
+"""Light that spun thread throws back beyond its colour: black on black is seen by it."""
+
 TWIST_MM = 0.55
 """Distance of the turns of a thread's plies, as they show on its face."""
 
@@ -139,7 +142,7 @@ def _sewn(ground: Surface, every: Near, thread: Thread) -> Surface:
     lean = -across / np.sqrt(1 - across**2) * fine
     part = stitches.into / stitches.length
     rise = 1.1 * fine * radius * np.pi * np.cos(np.pi * part) / stitches.length
-    colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8))
+    colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8)) + GLINT
     shown = colour * _twist(stitches, across, thread.width_mm * scale)[:, None]
     shade = 1 - covered * (1 - _shade_beside(stitches, radius, scale, from_end))
     beside = ground.open[at] * shade

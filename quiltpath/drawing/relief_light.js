@@ -4,7 +4,7 @@
 "use strict";
 (() => {
   const SUN = [1.04, 1.0, 0.93], SKY = [0.94, 0.99, 1.09];
-  const EXPOSURE = 0.88, SHOULDER = 0.72, TONES = 4095;
+  const EXPOSURE = 0.88, SHOULDER = 0.72, SHEEN = 0.035, TONES = 4095;
 
   const LINEAR = Float32Array.from({ length: 256 }, (_, level) => {
     const v = level / 255;
@@ -43,8 +43,10 @@
       const nz = Math.sqrt(Math.max(0, 1 - nx * nx - ny * ny));
       const sun = Math.max(0, nx * x + ny * y + nz * up) * strength;
       const open = (shape[i + 2] / 255) * sky * (0.75 + 0.25 * nz);
+      const sheen = SHEEN * Math.max(0, sun - (1 - sky));
       for (let c = 0; c < 3; c += 1) {
-        const light = EXPOSURE * LINEAR[colours[i + c]] * (sun * SUN[c] + open * SKY[c]);
+        const seen = LINEAR[colours[i + c]] * (sun * SUN[c] + open * SKY[c]);
+        const light = EXPOSURE * seen + sheen;
         out[i + c] = LEVEL[Math.min(TONES, Math.round((light * TONES) / 2))];
       }
       out[i + 3] = 255;

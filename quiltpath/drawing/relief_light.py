@@ -22,6 +22,10 @@ EXPOSURE = 0.88
 OPEN_SCALES_MM = ((0.7, 0.30), (2.2, 0.45), (6.0, 0.45))
 """How far the eye of occlusion looks, in mm, and how much each distance counts."""
 
+SHEEN = np.float32(0.035)
+"""Share that fibres throw back whatever their dye: dark cloth too shows what turns to the light.
+Flat cloth is left as it is."""
+
 STEPS = 18
 MOST_SHADOW_MM = 12.0
 TONES = 4096
@@ -115,7 +119,9 @@ def lit(surface: Surface, light: Light) -> Rgb:
     reached = _reached(surface, light)
     sun = np.maximum(facing, 0) * reached * np.float32((1 - light.sky) / up)
     sky = surface.open * np.float32(light.sky) * (0.75 + 0.25 * steep)
+    turned = np.maximum(sun - np.float32(1 - light.sky), 0)
     shine = 0.10 * surface.gloss * reached * _shine(surface, steep, light)
+    shine += turned * (SHEEN + np.float32(0.05) * surface.gloss)
     warm = sun[..., None] * SUN + sky[..., None] * SKY
     return levels(_bent(EXPOSURE * surface.albedo * warm + shine[..., None]))
 
