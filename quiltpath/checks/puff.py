@@ -32,6 +32,10 @@ CELL_MM = 1.0
 MOST_CELLS = 1_000_000
 """Larger cloth gets coarser cells, so that it takes no longer and no more memory."""
 
+FINEST_MM = 0.25
+BORDER_MM = 60.0
+"""A gap's width and more: so far beyond a view its rim is no longer felt."""
+
 CYCLES = 2
 DEEPEST = 6
 STRIP_SHARE = 1 / 8
@@ -154,6 +158,30 @@ def height_field(
     height = loft.loft_mm * np.tanh(np.sqrt(np.maximum(u.u_mm2, 0) / u0))
     grid = u.grid
     return HeightField(height.astype(np.float32), grid.cell_mm, grid.origin_mm, u.inside)
+
+
+def height_in_view(
+    lines: Geometries,
+    outline: Polygon,
+    loft: Loft,
+    view_mm: tuple[float, float, float, float],
+    px_per_mm: float,
+) -> HeightField:
+    """Height of a part that is to be drawn at a scale: cells fine enough for it, and a wide enough
+    border that what lies beyond the view is felt. The whole cloth comes out as in
+    :func:`height_field`."""
+    low_x, low_y, high_x, high_y = view_mm
+    x0, y0, x1, y1 = outline.bounds
+    window = (
+        max(low_x - BORDER_MM, x0),
+        max(low_y - BORDER_MM, y0),
+        min(high_x + BORDER_MM, x1),
+        min(high_y + BORDER_MM, y1),
+    )
+    if window[0] >= window[2] or window[1] >= window[3]:
+        raise ValueError("the view lies off the cloth")
+    cell = min(CELL_MM, max(FINEST_MM, 2 / px_per_mm))
+    return height_field(lines, outline, loft, cell_mm=cell, window_mm=window)
 
 
 @dataclass(frozen=True)

@@ -137,25 +137,37 @@ def _sewn(ground: Surface, every: Near, thread: Thread) -> Surface:
     stitches, covered = every.take(at), ground.covered[at]
     from_end = np.minimum(stitches.into, stitches.length - stitches.into)
     there = _coverage(stitches, radius, scale, from_end) * covered
-    fine = min(1.0, thread.width_mm * scale / 2.5)
     across = np.clip(stitches.side / radius, -0.93, 0.93)
-    lean = -across / np.sqrt(1 - across**2) * fine
-    part = stitches.into / stitches.length
-    rise = 1.1 * fine * radius * np.pi * np.cos(np.pi * part) / stitches.length
+    rise_x, rise_y = _round_slopes(
+        stitches, across, radius, min(1.0, thread.width_mm * scale / 2.5)
+    )
     colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8)) + GLINT
     shown = colour * _twist(stitches, across, thread.width_mm * scale)[:, None]
     shade = 1 - covered * (1 - _shade_beside(stitches, radius, scale, from_end))
     beside = ground.open[at] * shade
-    bump = there * np.sqrt(1 - across**2) * radius * (0.4 + np.sin(np.pi * part))
+    arch = 0.4 + np.sin(np.pi * stitches.into / stitches.length)
+    bump = there * np.sqrt(1 - across**2) * radius * arch
     return replace(
         ground,
         albedo=_laid(ground.albedo, at, shown, there[:, None]),
-        slope_x=_laid(ground.slope_x, at, rise * stitches.cos - lean * stitches.sin, there),
-        slope_y=_laid(ground.slope_y, at, rise * stitches.sin + lean * stitches.cos, there),
+        slope_x=_laid(ground.slope_x, at, rise_x, there),
+        slope_y=_laid(ground.slope_y, at, rise_y, there),
         open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * ground.open[at] - beside)),
         height=_laid(ground.height, at, ground.height[at] + bump),
         gloss=_laid(ground.gloss, at, there),
     )
+
+
+def _round_slopes(
+    stitches: Near, across: Floats, radius: float, fine: float
+) -> tuple[Floats, Floats]:
+    """Slopes along x and y of a round thread that arches from hole to hole; ``fine`` is 0 where
+    it is too thin in pixels for its roundness to be seen."""
+    lean = -fine * across / np.sqrt(1 - across**2)
+    turn = np.cos(np.pi * stitches.into / stitches.length)
+    rise = 1.1 * fine * radius * np.pi * turn / stitches.length
+    along_x = rise * stitches.cos - lean * stitches.sin
+    return along_x, rise * stitches.sin + lean * stitches.cos
 
 
 def _laid(
@@ -199,8 +211,25 @@ def png_bytes(rgb: Rgb, colours: int | None = 256) -> bytes:
     """The picture as PNG; ``colours`` of a palette chosen for it, or None for all of them."""
     image = Image.fromarray(rgb)
     if colours is not None:
-        image = image.quantize(colours, Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+        image = _with_palette(rgb, colours)
     return _written(image, format="PNG", optimize=True)
+
+
+def _with_palette(rgb: Rgb, colours: int) -> Image.Image:
+    """Median cut (Heckbert 1982) over the colours that occur, each by the root of how often, so
+    that a small part in a colour of its own gets its shades; each pixel takes the nearest."""
+    from scipy.spatial import cKDTree
+
+    packed = rgb.astype(np.uint32) @ np.array([65536, 256, 1], dtype=np.uint32)
+    found, which, often = np.unique(packed, return_inverse=True, return_counts=True)
+    every = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=-1).astype(np.uint8)
+    shares = np.repeat(every, np.ceil(np.sqrt(often)).astype(np.intp), axis=0)
+    cut = Image.fromarray(shares[None]).quantize(colours, Image.Quantize.MEDIANCUT, kmeans=1)
+    palette = np.array(cut.getpalette(), dtype=np.uint8).reshape(-1, 3)
+    index = cKDTree(palette).query(every)[1].astype(np.uint8)
+    image = Image.fromarray(index[which].reshape(rgb.shape[:2]))
+    image.putpalette(palette.tobytes())
+    return image
 
 
 def jpeg_bytes(rgb: Rgb, quality: int = 86) -> bytes:

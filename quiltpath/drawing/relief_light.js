@@ -4,7 +4,8 @@
 "use strict";
 (() => {
   const SUN = [1.04, 1.0, 0.93], SKY = [0.94, 0.99, 1.09];
-  const EXPOSURE = 0.88, SHOULDER = 0.72, SHEEN = 0.035, TONES = 4095;
+  const EXPOSURE = 0.88, SHOULDER = 0.72, SHEEN = 0.035, SOFT = 0.1;
+  const TONES = 4095;
 
   const LINEAR = Float32Array.from({ length: 256 }, (_, level) => {
     const v = level / 255;
@@ -34,14 +35,17 @@
     return context.getImageData(0, 0, canvas.width, canvas.height);
   };
 
+  // The cosine, that reaches nought without an edge.
+  const softly = (facing) => 0.5 * (facing + Math.sqrt(facing * facing + SOFT * SOFT));
+
   function paint(out, colours, shape, fromDeg, aboveDeg, sky) {
     const turn = (fromDeg * Math.PI) / 180, rise = (aboveDeg * Math.PI) / 180;
     const x = Math.cos(rise) * Math.cos(turn), y = Math.cos(rise) * Math.sin(turn);
-    const up = Math.sin(rise), strength = (1 - sky) / up;
+    const up = Math.sin(rise), strength = (1 - sky) / softly(up);
     for (let i = 0; i < out.length; i += 4) {
       const nx = shape[i] / 127.5 - 1, ny = shape[i + 1] / 127.5 - 1;
       const nz = Math.sqrt(Math.max(0, 1 - nx * nx - ny * ny));
-      const sun = Math.max(0, nx * x + ny * y + nz * up) * strength;
+      const sun = softly(nx * x + ny * y + nz * up) * strength;
       const open = (shape[i + 2] / 255) * sky * (0.75 + 0.25 * nz);
       const sheen = SHEEN * Math.max(0, sun - (1 - sky));
       for (let c = 0; c < 3; c += 1) {

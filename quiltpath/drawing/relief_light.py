@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 
@@ -21,6 +22,9 @@ EXPOSURE = 0.88
 
 OPEN_SCALES_MM = ((0.7, 0.30), (2.2, 0.45), (6.0, 0.45))
 """How far the eye of occlusion looks, in mm, and how much each distance counts."""
+
+SOFT = np.float32(0.1)
+"""Cosine about which cloth goes over into its own shade."""
 
 SHEEN = np.float32(0.035)
 """Share that fibres throw back whatever their dye: dark cloth too shows what turns to the light.
@@ -117,13 +121,18 @@ def lit(surface: Surface, light: Light) -> Rgb:
     steep = 1 / np.sqrt(1 + surface.slope_x**2 + surface.slope_y**2)
     facing = (up - x * surface.slope_x - y * surface.slope_y) * steep
     reached = _reached(surface, light)
-    sun = np.maximum(facing, 0) * reached * np.float32((1 - light.sky) / up)
+    sun = _softly(facing) * reached * np.float32((1 - light.sky) / _softly(np.float32(up)))
     sky = surface.open * np.float32(light.sky) * (0.75 + 0.25 * steep)
     turned = np.maximum(sun - np.float32(1 - light.sky), 0)
     shine = 0.10 * surface.gloss * reached * _shine(surface, steep, light)
     shine += turned * (SHEEN + np.float32(0.05) * surface.gloss)
     warm = sun[..., None] * SUN + sky[..., None] * SKY
     return levels(_bent(EXPOSURE * surface.albedo * warm + shine[..., None]))
+
+
+def _softly(facing: Floats | np.floating[Any]) -> Floats:
+    """The cosine, that reaches nought without an edge: fibres stand out of the cloth."""
+    return np.asarray(0.5 * (facing + np.sqrt(facing * facing + SOFT * SOFT)))
 
 
 def _shine(surface: Surface, steep: Floats, light: Light) -> Floats:

@@ -17,6 +17,7 @@ from quiltpath.checks.puff import (
     PuffMeasured,
     fitted,
     height_field,
+    height_in_view,
     loft_of,
 )
 from quiltpath.checks.puff_figures import pockets, puff, stiffness
@@ -67,6 +68,24 @@ def test_a_part_of_the_cloth_stands_as_it_does_in_the_whole() -> None:
     same = whole.height_mm[low + 46 : low + 46 + rows, left + 46 : left + 46 + columns]
     assert inner.size > 1000
     assert np.abs(inner - same).max() < 0.03
+
+
+def test_a_view_gets_cells_for_its_scale_and_the_heights_of_the_whole() -> None:
+    lines = parallel(30, SHEET, 30)
+    whole = height_field(lines, SHEET, USUAL, cell_mm=0.25)
+    for scale, cell in ((0.5, 1.0), (4.0, 0.5), (20.0, 0.25)):
+        part = height_in_view(lines, SHEET, USUAL, (180, 130, 220, 170), scale)
+        assert part.cell_mm == pytest.approx(cell)
+        at = np.array([[190.0, 140.0], [200.0, 150.0], [211.0, 163.0]])
+        near_to, true = (
+            field.height_mm[
+                tuple(np.round((at - field.origin_mm) / field.cell_mm).astype(int).T[::-1])
+            ]
+            for field in (part, whole)
+        )
+        assert near_to == pytest.approx(true, abs=0.25 * cell + 0.02)
+    with pytest.raises(ValueError, match="off the cloth"):
+        height_in_view(lines, SHEET, USUAL, (900, 900, 950, 950), 4.0)
 
 
 def test_the_same_cloth_gives_the_same_heights() -> None:

@@ -278,6 +278,16 @@ def test_files_hold_the_picture() -> None:
     assert len(png_bytes(rgb)) < len(png_bytes(rgb, None))
 
 
+def test_a_small_part_in_a_colour_of_its_own_keeps_its_shades_in_the_file() -> None:
+    """A patch of 1 % among many shades of grey: the palette holds shades for it as well."""
+    rgb = np.repeat(np.random.default_rng(1).integers(90, 240, (200, 200, 1)), 3, axis=2)
+    rgb[:20, :20] = np.array([180, 60, 40]) + np.arange(20)[:, None, None]
+    rgb = rgb.astype(np.uint8)
+    back = np.asarray(Image.open(io.BytesIO(png_bytes(rgb))).convert("RGB")).astype(int)
+    assert np.abs(back - rgb)[:20, :20].max() <= 3
+    assert np.abs(back - rgb).mean() < 1
+
+
 def test_only_the_light_changes_when_the_light_is_turned() -> None:
     field, thread = quilted(25.4)
     cloth = surface(field, plain(), thread, around(120, 80, 30, 2))

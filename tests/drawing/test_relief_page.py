@@ -93,7 +93,7 @@ def test_the_script_names_the_lights_own_figures() -> None:
     """The same constants on both sides."""
     from quiltpath.drawing import relief_light
 
-    for name in ("EXPOSURE", "SHOULDER", "SHEEN"):
+    for name in ("EXPOSURE", "SHOULDER", "SHEEN", "SOFT"):
         said = re.search(rf"{name} = ([\d.]+)", script())
         assert said is not None
         assert float(said[1]) == pytest.approx(float(getattr(relief_light, name)))
