@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
+from scipy.ndimage import label
 from shapely.geometry import Polygon
 
 from quiltpath.checks.membrane import NEAREST, Geometries, Grid, links, segments_near, segments_of
@@ -85,15 +84,13 @@ def pockets(field: HeightField, lines: Geometries, outline: Polygon) -> NDArray[
     grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
     held = np.concatenate([segments_of([outline.boundary]), segments_near(lines, grid)])
     whole = links(held, field.inside, grid)
-    number = np.arange(field.height_mm.size).reshape(grid.shape)
     loose = field.inside & (whole.along + whole.across < 0.5 / NEAREST)
-    right = (whole.east[:, :-1] > 0) & loose[:, :-1] & loose[:, 1:]
-    up = (whole.north[:-1] > 0) & loose[:-1] & loose[1:]
-    start = np.concatenate([number[:, :-1][right], number[:-1][up]])
-    end = np.concatenate([number[:, 1:][right], number[1:][up]])
-    graph = coo_array((np.ones(len(start), np.int8), (start, end)), shape=(number.size,) * 2)
-    piece = connected_components(graph, directed=False)[1].reshape(grid.shape)
-    return np.where(loose, piece, -1).astype(np.intp)
+    # nodes with their links between them, so that a library's labelling finds what hangs together
+    woven = np.zeros((2 * grid.shape[0] - 1, 2 * grid.shape[1] - 1), dtype=np.bool_)
+    woven[::2, ::2] = loose
+    woven[::2, 1::2] = (whole.east[:, :-1] > 0) & loose[:, :-1] & loose[:, 1:]
+    woven[1::2, ::2] = (whole.north[:-1] > 0) & loose[:-1] & loose[1:]
+    return (label(woven)[0][::2, ::2] - 1).astype(np.intp)
 
 
 def _by_area(

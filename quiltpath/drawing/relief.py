@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import math
 from dataclasses import replace
 
@@ -14,14 +13,14 @@ from quiltpath.drawing.relief_cloth import noise, painted, puckers, rumples, wea
 from quiltpath.drawing.relief_light import levels, linear, lit, open_sky, slopes
 from quiltpath.drawing.relief_stitches import Near, near
 from quiltpath.drawing.relief_view import (
-    Cloth,
     Floats,
     Heights,
     Light,
+    LitView,
+    QuiltedCloth,
     Rgb,
     Surface,
     Thread,
-    View,
     rgb_of,
 )
 
@@ -38,9 +37,9 @@ TWIST_MM = 0.55
 
 def picture(
     field: Heights,
-    cloth: Cloth,
+    cloth: QuiltedCloth,
     thread: Thread,
-    view: View,
+    view: LitView,
     light: Light | None = None,
     *,
     times: int = 1,
@@ -57,7 +56,7 @@ def picture(
     return drawn if times == 1 else _brought_together(drawn, view)
 
 
-def _brought_together(drawn: Rgb, view: View) -> Rgb:
+def _brought_together(drawn: Rgb, view: LitView) -> Rgb:
     rows, columns = view.shape
     parts = [
         np.asarray(Image.fromarray(part).resize((columns, rows), Image.Resampling.BOX))
@@ -66,15 +65,20 @@ def _brought_together(drawn: Rgb, view: View) -> Rgb:
     return levels(np.stack(parts, axis=-1))
 
 
-def surface(field: Heights, cloth: Cloth, thread: Thread, view: View) -> Surface:
+def surface(field: Heights, cloth: QuiltedCloth, thread: Thread, view: LitView) -> Surface:
     """Everything of the picture but the light, so that one surface is lit from many sides."""
-    colours, covered = painted(cloth, view)
     stitches = near(thread.points, view)
+    return sewn_on(bare(field, cloth, stitches, view), stitches, thread)
+
+
+def bare(field: Heights, cloth: QuiltedCloth, stitches: Near, view: LitView) -> Surface:
+    """The cloth as its stitches hold it, without their thread."""
+    colours, covered = painted(cloth, view)
     raised = heights_at(field, stitches, view)
     scale = view.px_per_mm
     ground = raised + puckers(stitches, cloth.take_up, scale) + rumples(view)
     slope_x, slope_y = slopes(_rounded(ground, scale) + weave(view), scale)
-    whole = Surface(
+    return Surface(
         linear(colours) * _slubs(view)[..., None],
         slope_x * covered,
         slope_y * covered,
@@ -85,26 +89,33 @@ def surface(field: Heights, cloth: Cloth, thread: Thread, view: View) -> Surface
         cloth.thick_mm,
         scale,
     )
-    return _sewn(whole, stitches, thread)
 
 
-def heights_at(field: Heights, stitches: Near, view: View) -> Floats:
+def heights_at(field: Heights, stitches: Near, view: LitView) -> Floats:
     """Height in mm at each pixel. Near a stitch height² grows evenly with the distance from it:
     that ratio is what is carried from nodes to pixels, so that creases stay sharp at any scale."""
-    from scipy.ndimage import map_coordinates
-
     x, y = view.centres()
     column = (x - field.origin_mm[0]) / field.cell_mm
     row = (y - field.origin_mm[1]) / field.cell_mm
-    at = np.array(np.meshgrid(row, column, indexing="ij"), dtype=np.float32)
     node_rows, node_columns = (np.arange(size) for size in field.height_mm.shape)
     pixel_row = (view.high_y - field.origin_mm[1] - node_rows * field.cell_mm) * view.px_per_mm
     pixel_column = (field.origin_mm[0] + node_columns * field.cell_mm - view.low_x) * view.px_per_mm
-    nodes = np.array(np.meshgrid(pixel_row - 0.5, pixel_column - 0.5, indexing="ij"))
-    away = map_coordinates(stitches.away, nodes, order=1, mode="nearest")
+    away = _between(stitches.away, pixel_row - 0.5, pixel_column - 0.5)
     ratio = field.height_mm**2 / _close(away, field.cell_mm)
-    carried = map_coordinates(ratio, at, order=1, mode="nearest")
+    carried = _between(ratio, row, column)
     return np.sqrt(np.maximum(carried, 0) * _close(stitches.away, field.cell_mm))
+
+
+def _between(values: Floats, rows: Floats, columns: Floats) -> Floats:
+    """Bilinear values at every pair of a row and a column, beyond the rim those of the rim."""
+    for axis, at in enumerate((rows, columns)):
+        last = values.shape[axis] - 1
+        at = np.clip(at, 0, last)
+        low = np.minimum(at.astype(np.intp), max(last - 1, 0))
+        part = (at - low).astype(np.float32).reshape((-1, 1) if axis == 0 else (1, -1))
+        first = np.take(values, low, axis=axis)
+        values = first + part * (np.take(values, np.minimum(low + 1, last), axis=axis) - first)
+    return values
 
 
 def _close(away: Floats, cell_mm: float) -> Floats:
@@ -120,7 +131,7 @@ def _rounded(height: Floats, px_per_mm: float) -> Floats:
     return gaussian_filter(height, max(0.3 * px_per_mm, 0.35), mode="nearest")
 
 
-def _slubs(view: View) -> Floats:
+def _slubs(view: LitView) -> Floats:
     """Yarns are not all alike: a trace of lighter and darker threads both ways."""
     seen = min(1.0, max(0.0, (view.px_per_mm - 1.5) / 3))
     if seen == 0:
@@ -129,7 +140,7 @@ def _slubs(view: View) -> Floats:
     return 1 + np.float32(0.02 * seen) * (noise(x * 2.2, y / 14) + noise(x / 14 + 99, y * 2.2))
 
 
-def _sewn(ground: Surface, every: Near, thread: Thread) -> Surface:
+def sewn_on(ground: Surface, every: Near, thread: Thread) -> Surface:
     """The thread laid on: its colour, roundness and arch, its twist, the shade at its sides."""
     scale = ground.px_per_mm
     radius = max(thread.width_mm / 2, LEAST_THREAD_PX / 2 / scale)
@@ -175,7 +186,9 @@ def _laid(
 ) -> Floats:
     """A copy with other values at some pixels, wholly or in part."""
     laid = under.copy()
-    laid[at] += (over - under[at]) * share
+    index = np.flatnonzero(at)
+    flat = laid.reshape(-1, *under.shape[2:])
+    flat[index] += (over - flat[index]) * share
     return laid
 
 
@@ -205,39 +218,3 @@ def _shade_beside(stitches: Near, radius: float, scale: float, from_end: Floats)
     hole = 0.6 * np.exp(-((np.hypot(stitches.away, from_end) / max(0.3, 0.4 / scale)) ** 2))
     seen = min(1.0, max(0.0, (scale - 1.2) / 2))
     return ((1 - beside) * (1 - seen * hole)).astype(np.float32)
-
-
-def png_bytes(rgb: Rgb, colours: int | None = 256) -> bytes:
-    """The picture as PNG; ``colours`` of a palette chosen for it, or None for all of them."""
-    image = Image.fromarray(rgb)
-    if colours is not None:
-        image = _with_palette(rgb, colours)
-    return _written(image, format="PNG", optimize=True)
-
-
-def _with_palette(rgb: Rgb, colours: int) -> Image.Image:
-    """Median cut (Heckbert 1982) over the colours that occur, each by the root of how often, so
-    that a small part in a colour of its own gets its shades; each pixel takes the nearest."""
-    from scipy.spatial import cKDTree
-
-    packed = rgb.astype(np.uint32) @ np.array([65536, 256, 1], dtype=np.uint32)
-    found, which, often = np.unique(packed, return_inverse=True, return_counts=True)
-    every = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=-1).astype(np.uint8)
-    shares = np.repeat(every, np.ceil(np.sqrt(often)).astype(np.intp), axis=0)
-    cut = Image.fromarray(shares[None]).quantize(colours, Image.Quantize.MEDIANCUT, kmeans=1)
-    palette = np.array(cut.getpalette(), dtype=np.uint8).reshape(-1, 3)
-    index = cKDTree(palette).query(every)[1].astype(np.uint8)
-    image = Image.fromarray(index[which].reshape(rgb.shape[:2]))
-    image.putpalette(palette.tobytes())
-    return image
-
-
-def jpeg_bytes(rgb: Rgb, quality: int = 86) -> bytes:
-    """The picture as JPEG, for pages that hold several of them."""
-    return _written(Image.fromarray(rgb), format="JPEG", quality=quality, optimize=True)
-
-
-def _written(image: Image.Image, **how: object) -> bytes:
-    buffer = io.BytesIO()
-    image.save(buffer, **how)  # type: ignore[arg-type]
-    return buffer.getvalue()

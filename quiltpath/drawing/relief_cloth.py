@@ -14,7 +14,15 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.drawing.relief_stitches import Near
-from quiltpath.drawing.relief_view import Cloth, Doubles, Floats, Photo, Rgb, View, rgb_of
+from quiltpath.drawing.relief_view import (
+    ClothPhoto,
+    Doubles,
+    Floats,
+    LitView,
+    QuiltedCloth,
+    Rgb,
+    rgb_of,
+)
 
 SMOOTH = 3
 """Pixels that each side of a pixel is divided into where shapes are painted."""
@@ -28,7 +36,7 @@ WRINKLES_MM = (2.6, 5.5, 12.0)
 them (Cerda and Mahadevan 2003, "Geometry and physics of wrinkling", Phys. Rev. Lett. 90)."""
 
 
-def painted(cloth: Cloth, view: View) -> tuple[Rgb, Floats]:
+def painted(cloth: QuiltedCloth, view: LitView) -> tuple[Rgb, Floats]:
     """Colours (rows, columns, 3) as sRGB, and how far each pixel is cloth, 0 to 1."""
     rows, columns = view.shape
     picture = Image.new("RGB", (columns, rows), rgb_of(cloth.table))
@@ -44,7 +52,7 @@ def painted(cloth: Cloth, view: View) -> tuple[Rgb, Floats]:
 
 
 def _mask(
-    shape: BaseGeometry, view: View, opacity: float = 1.0
+    shape: BaseGeometry, view: LitView, opacity: float = 1.0
 ) -> tuple[Image.Image, tuple[int, int]]:
     """A shape with its holes as grey levels, smooth at the edges, and its corner in the view."""
     rows, columns = view.shape
@@ -64,12 +72,14 @@ def _mask(
     return mask.resize(size, Image.Resampling.BOX), (int(left), int(top))
 
 
-def _pixels(ring: BaseGeometry, view: View, corner: NDArray[np.intp]) -> list[tuple[float, float]]:
+def _pixels(
+    ring: BaseGeometry, view: LitView, corner: NDArray[np.intp]
+) -> list[tuple[float, float]]:
     points: Doubles = (view.to_px(shapely.get_coordinates(ring)) - corner) * SMOOTH - 0.5
     return [(float(x), float(y)) for x, y in points]
 
 
-def _lay(photo: Photo, picture: Image.Image, view: View) -> None:
+def _lay(photo: ClothPhoto, picture: Image.Image, view: LitView) -> None:
     """The photo where it belongs, enlarged or made smaller to the view's scale."""
     rows, columns = photo.rgb.shape[:2]
     wide, high = photo.high_x - photo.low_x, photo.high_y - photo.low_y
@@ -167,9 +177,9 @@ def blurred(values: Floats, sigma_px: float) -> Floats:
     return uniform_filter(once, size, mode="nearest").astype(np.float32)
 
 
-def rumples(view: View) -> Floats:
+def rumples(view: LitView) -> Floats:
     """Height in mm of the unevenness that any cloth on a table has."""
-    coarse = replace(view, px_per_mm=min(view.px_per_mm, 0.8))
+    coarse = replace(view, px_per_mm=min(view.px_per_mm, 0.35))
     x, y = (part.astype(np.float32) for part in coarse.centres())
     u, v = np.meshgrid(x, y)
     high = 0.10 * noise(u / 9, v / 9 + 7) + 0.22 * noise(u / 27 + 3, v / 27)
@@ -178,7 +188,7 @@ def rumples(view: View) -> Floats:
     return np.asarray(image.resize((columns, rows), Image.Resampling.BICUBIC))
 
 
-def weave(view: View) -> Floats:
+def weave(view: LitView) -> Floats:
     """Height in mm of a plain weave, faint, gone where a yarn is no longer two pixels."""
     seen = min(1.0, max(0.0, (YARN_MM * view.px_per_mm - 1.6) / 1.4))
     if seen == 0:

@@ -6,7 +6,6 @@ and y of the surface's unit normal from -1 to 1, and blue is how much of the sky
 
 from __future__ import annotations
 
-import base64
 import html
 from dataclasses import dataclass
 from functools import lru_cache
@@ -14,25 +13,27 @@ from importlib.resources import files
 
 import numpy as np
 
-from quiltpath.drawing.relief import jpeg_bytes
+from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.relief_light import levels, lit
 from quiltpath.drawing.relief_view import Light, Rgb, Surface
 
 
 @dataclass(frozen=True)
-class Layers:
+class ReliefLayers:
     """(rows, columns, 3) uint8 each: ``colours`` as sRGB, ``shape`` as said above."""
 
     colours: Rgb
     shape: Rgb
 
 
-def layers(surface: Surface) -> Layers:
+def layers(surface: Surface) -> ReliefLayers:
     """The two pictures of a surface."""
     steep = 1 / np.sqrt(1 + surface.slope_x**2 + surface.slope_y**2)
     normal = np.stack([-surface.slope_x * steep, -surface.slope_y * steep], axis=-1)
     shape = np.concatenate([(normal + 1) / 2, surface.open[..., None]], axis=-1)
-    return Layers(levels(surface.albedo), np.round(255 * np.clip(shape, 0, 1)).astype(np.uint8))
+    return ReliefLayers(
+        levels(surface.albedo), np.round(255 * np.clip(shape, 0, 1)).astype(np.uint8)
+    )
 
 
 def figure_html(surface: Surface, words: str, light: Light | None = None) -> str:
@@ -43,11 +44,12 @@ def figure_html(surface: Surface, words: str, light: Light | None = None) -> str
     light = light or Light()
     both = layers(surface)
     alt = html.escape(words, quote=True)
+    shape = data_url(both.shape, 92, exact_hues=True)
     rows, columns = surface.albedo.shape[:2]
     return (
         f'<figure class="relief" data-light="{light.from_deg:g} {light.above_deg:g} {light.sky:g}"'
-        f' data-colours="{_data_url(both.colours)}" data-shape="{_data_url(both.shape, 92)}">'
-        f'<img src="{_data_url(lit(surface, light))}" alt="{alt}" width="{columns}"'
+        f' data-colours="{data_url(both.colours)}" data-shape="{shape}">'
+        f'<img src="{data_url(lit(surface, light))}" alt="{alt}" width="{columns}"'
         f' height="{rows}"><label hidden>Light from <input type="range" min="0" max="360"'
         f' step="5" value="{light.from_deg % 360:g}"></label></figure>'
     )
@@ -57,7 +59,3 @@ def figure_html(surface: Surface, words: str, light: Light | None = None) -> str
 def script() -> str:
     """The script that lights the figures of a page, to stand between script tags."""
     return (files("quiltpath.drawing") / "relief_light.js").read_text(encoding="utf-8")
-
-
-def _data_url(rgb: Rgb, quality: int = 86) -> str:
-    return "data:image/jpeg;base64," + base64.b64encode(jpeg_bytes(rgb, quality)).decode("ascii")

@@ -2,7 +2,7 @@
 // and a slider says where the light comes from. Same light as relief_light.py, without the shadow
 // that one puff throws on the next.
 "use strict";
-(() => {
+window.reliefLight = (() => {
   const SUN = [1.04, 1.0, 0.93], SKY = [0.94, 0.99, 1.09];
   const EXPOSURE = 0.88, SHOULDER = 0.72, SHEEN = 0.035, SOFT = 0.1;
   const TONES = 4095;
@@ -53,7 +53,7 @@
         const light = EXPOSURE * seen + sheen;
         out[i + c] = LEVEL[Math.min(TONES, Math.round((light * TONES) / 2))];
       }
-      out[i + 3] = 255;
+      out[i + 3] = colours[i + 3];
     }
   }
 
@@ -86,5 +86,7 @@
     slider.parentNode.hidden = false;
   }
 
+  // Figures light themselves; a page with a picture of its own takes the parts.
   document.querySelectorAll("figure.relief").forEach((figure) => light(figure).catch(() => {}));
+  return { loaded, pixels, paint };
 })();

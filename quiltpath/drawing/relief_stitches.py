@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.relief_view import Doubles, Floats, View
+from quiltpath.drawing.relief_view import Doubles, Floats, LitView
 
 REACH_MM = 6.0
 """Stitches so far outside the view still hold cloth inside it."""
@@ -35,7 +35,8 @@ class Near:
 
     def take(self, chosen: NDArray[np.bool_]) -> Near:
         """The chosen pixels, as (n,) arrays."""
-        return Near(*(getattr(self, part.name)[chosen] for part in fields(self)))
+        index = np.flatnonzero(chosen)
+        return Near(*(getattr(self, part.name).ravel()[index] for part in fields(self)))
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ def stitches_of(points: Doubles) -> Stitch:
     return Stitch(start, end, along).take(sewn)
 
 
-def near(points: Doubles, view: View) -> Near:
+def near(points: Doubles, view: LitView) -> Near:
     """The nearest stitch of every pixel, found by a distance transform (Maurer, Qi and Raghavan
     2003) of the stitches' pixels; the distance itself is exact for the stitch found."""
     stitch = _in_reach(stitches_of(np.asarray(points, dtype=np.float64)), view)
@@ -72,14 +73,14 @@ def near(points: Doubles, view: View) -> Near:
     return _measured(stitch, _nearest(stitch, view), view)
 
 
-def _in_reach(stitch: Stitch, view: View) -> Stitch:
+def _in_reach(stitch: Stitch, view: LitView) -> Stitch:
     low = np.minimum(stitch.start, stitch.end) - REACH_MM
     high = np.maximum(stitch.start, stitch.end) + REACH_MM
     x = (high[:, 0] > view.low_x) & (low[:, 0] < view.high_x)
     return stitch.take(x & (high[:, 1] > view.low_y) & (low[:, 1] < view.high_y))
 
 
-def _nearest(stitch: Stitch, view: View) -> NDArray[np.intp]:
+def _nearest(stitch: Stitch, view: LitView) -> NDArray[np.intp]:
     """(rows, columns) index of the nearest stitch; the raster reaches beyond the view."""
     from scipy.ndimage import distance_transform_edt
 
@@ -102,7 +103,7 @@ def _nearest(stitch: Stitch, view: View) -> NDArray[np.intp]:
     return drawn[row[inner], column[inner]]
 
 
-def _measured(stitch: Stitch, index: NDArray[np.intp], view: View) -> Near:
+def _measured(stitch: Stitch, index: NDArray[np.intp], view: LitView) -> Near:
     """Exact distances from the stitch of each pixel."""
     x, y = view.centres()
     reach = stitch.end - stitch.start

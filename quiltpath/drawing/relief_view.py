@@ -32,7 +32,7 @@ class Heights(Protocol):
 
 
 @dataclass(frozen=True)
-class View:
+class LitView:
     """A rectangle of the cloth's plane in mm, and how many pixels a millimetre gets."""
 
     low_x: float
@@ -100,7 +100,7 @@ class Paint:
 
 
 @dataclass(frozen=True)
-class Photo:
+class ClothPhoto:
     """A picture of the cloth, straightened, that fills a rectangle in mm; row 0 is at high_y."""
 
     rgb: Rgb
@@ -111,7 +111,7 @@ class Photo:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class QuiltedCloth:
     """What lies under the thread: outline, paint or a photo of it, and how it takes up.
 
     ``take_up``  share that the quilting draws the cloth up: makes the puckers
@@ -120,7 +120,7 @@ class Cloth:
 
     outline: BaseGeometry
     paint: tuple[Paint, ...]
-    photo: Photo | None = None
+    photo: ClothPhoto | None = None
     take_up: float = 0.02
     thick_mm: float = 3.0
     table: str = "#b9b4ab"

@@ -11,7 +11,7 @@ from multiprocessing import get_context
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.documents.all_previews import small_picture
+from quiltpath.documents.all_previews import small_page
 from quiltpath.drawing import pdf, png
 from quiltpath.drawing.page_model import Page
 from quiltpath.errors import InputError, QuiltpathError
@@ -96,7 +96,7 @@ def compared(variant: Variant) -> Compared:
 
 def pictured(label: str, result: Result) -> Compared:
     """The figures and the picture of a design that is computed."""
-    page = small_picture(result).pages[0]
+    page = small_page(result)
     return option_of(label, result), page, png.render(page, PICTURE_PIXELS_PER_MM)
 
 

@@ -19,7 +19,7 @@ from shapely.geometry import LineString, Polygon, box
 from quiltpath.checks.membrane import Grid, inside, links, segments_near, segments_of
 from quiltpath.checks.puff import Membrane, height_field, membrane
 from quiltpath.drawing.relief import picture
-from quiltpath.drawing.relief_view import Cloth, Paint, Thread, View
+from quiltpath.drawing.relief_view import LitView, Paint, QuiltedCloth, Thread
 from tests.checks.drawings import parallel
 from tests.drawing.cloths import needle_points
 
@@ -92,7 +92,7 @@ def test_picture(benchmark: Any) -> None:
     """A runner at one pixel to the millimetre; the yardstick writes the same picture as PNG."""
     lines = crosshatch(RUNNER, 38.1)
     field, thread = height_field(lines, RUNNER), Thread(needle_points(lines))
-    cloth, view = Cloth(RUNNER, (Paint(RUNNER, "#efe7d8"),)), View(-20, -20, 1849, 376, 1)
+    cloth, view = QuiltedCloth(RUNNER, (Paint(RUNNER, "#efe7d8"),)), LitView(-20, -20, 1849, 376, 1)
     rgb = benchmark.pedantic(picture, (field, cloth, thread, view), rounds=3, warmup_rounds=1)
     start = time.process_time()
     Image.fromarray(rgb).save(io.BytesIO(), format="PNG", optimize=True)

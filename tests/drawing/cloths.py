@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon, box
 
 from quiltpath.checks.puff import USUAL, HeightField, height_field
-from quiltpath.drawing.relief_view import Cloth, Paint, Thread, View
+from quiltpath.drawing.relief_view import LitView, Paint, QuiltedCloth, Thread
 from tests.checks.drawings import parallel
 
 SHEET = box(0, 0, 240, 160)
@@ -24,8 +24,8 @@ def needle_points(lines: list[LineString], stitch_mm: float = 2.8) -> NDArray[np
     return np.array(points, dtype=np.float64).reshape(-1, 2)
 
 
-def plain(colour: str = GREY, outline: Polygon = SHEET, take_up: float = 0.02) -> Cloth:
-    return Cloth(outline, (Paint(outline, colour),), take_up=take_up)
+def plain(colour: str = GREY, outline: Polygon = SHEET, take_up: float = 0.02) -> QuiltedCloth:
+    return QuiltedCloth(outline, (Paint(outline, colour),), take_up=take_up)
 
 
 def quilted(
@@ -37,5 +37,5 @@ def quilted(
     return field, Thread(needle_points(lines), colour)
 
 
-def around(x: float, y: float, half: float, px_per_mm: float) -> View:
-    return View(x - half, y - half, x + half, y + half, px_per_mm)
+def around(x: float, y: float, half: float, px_per_mm: float) -> LitView:
+    return LitView(x - half, y - half, x + half, y + half, px_per_mm)

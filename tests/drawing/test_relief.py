@@ -15,11 +15,20 @@ from scipy.ndimage import uniform_filter
 from shapely.geometry import LineString, Point, box
 
 from quiltpath.checks.puff import height_field
-from quiltpath.drawing.relief import heights_at, jpeg_bytes, picture, png_bytes, surface
+from quiltpath.drawing.bitmaps import jpeg_bytes, png_bytes
+from quiltpath.drawing.relief import heights_at, picture, surface
 from quiltpath.drawing.relief_cloth import noise, painted, puckers
 from quiltpath.drawing.relief_light import EXPOSURE, levels, linear, lit
 from quiltpath.drawing.relief_stitches import near
-from quiltpath.drawing.relief_view import Cloth, Light, Paint, Photo, Rgb, Surface, Thread, View
+from quiltpath.drawing.relief_view import (
+    ClothPhoto,
+    Light,
+    LitView,
+    Paint,
+    Rgb,
+    Surface,
+    Thread,
+)
 from tests.drawing.cloths import GREY, SHEET, around, needle_points, plain, quilted
 
 
@@ -79,7 +88,7 @@ def test_what_faces_the_light_is_light_and_its_back_is_dark(turn: float) -> None
     """A round puff 40 mm wide, looked at on either side."""
     ring = [LineString(Point(120, 80).buffer(20, quad_segs=32).exterior.coords)]
     field, thread = height_field(ring, SHEET), Thread(needle_points(ring), GREY)
-    view = View(80, 40, 160, 120, 2)
+    view = LitView(80, 40, 160, 120, 2)
     seen = brightness(picture(field, plain(), thread, view, Light(from_deg=turn)))
     ahead = 17 * np.array([math.cos(math.radians(turn)), math.sin(math.radians(turn))])
     sides = view.to_px(np.array([np.add([120, 80], ahead), np.subtract([120, 80], ahead)])).astype(
@@ -101,7 +110,7 @@ def test_spacings_differ_in_the_picture_as_their_fields_say(clear_mm: float) -> 
     seen, told = [], []
     for spacing in (12.7, 25.4, 101.6):
         field, thread = quilted(spacing)
-        view = View(20, 20, 220, 140, 1)
+        view = LitView(20, 20, 220, 140, 1)
         light_on = brightness(picture(field, plain(take_up=0.0), thread, view, light))
         down, right = np.gradient(np.asarray(field.height_mm[21:142, 21:222], dtype=np.float64))
         towards = -(x * right + y * down)[::-1][:120, :200]
@@ -124,7 +133,7 @@ def local_variance(values: NDArray[np.float64], clear: NDArray[np.bool_]) -> flo
 
 def test_the_nearest_stitch_is_as_near_as_shapely_says() -> None:
     lines = [LineString([(5, 5), (60, 31), (20, 44)]), LineString(Point(40, 25).buffer(9).exterior)]
-    view = View(0, 0, 70, 50, 3)
+    view = LitView(0, 0, 70, 50, 3)
     found = near(needle_points(lines), view)
     x, y = np.meshgrid(*view.centres())
     truth = shapely.distance(shapely.points(x, y), shapely.union_all(lines))
@@ -134,7 +143,7 @@ def test_the_nearest_stitch_is_as_near_as_shapely_says() -> None:
 
 
 def test_stitches_beyond_the_view_count_too() -> None:
-    view = View(0, 0, 20, 20, 4)
+    view = LitView(0, 0, 20, 20, 4)
     found = near(np.array([[-3.0, -10.0], [-3.0, 30.0]]), view)
     assert found.away[0, 0] == pytest.approx(3.125, abs=0.01)
     assert near(np.zeros((0, 2)), view).away.min() > 100
@@ -142,7 +151,7 @@ def test_stitches_beyond_the_view_count_too() -> None:
 
 def test_arc_length_runs_on_from_stitch_to_stitch() -> None:
     points = np.array([[0.0, 5.0], [4.0, 5.0], [8.0, 5.0], [np.nan] * 2, [0.0, 9.0], [8.0, 9.0]])
-    found = near(points, View(0, 0, 8, 10, 2))
+    found = near(points, LitView(0, 0, 8, 10, 2))
     row = found.along[9]  # y = 5.25
     assert np.diff(row) == pytest.approx(0.5, abs=1e-3)
     assert (found.length[9] < 4.01).all() and found.length[2] == pytest.approx(8.0)
@@ -161,7 +170,7 @@ def test_creases_lie_low_at_any_scale() -> None:
 
 def test_paint_lies_in_order_and_leaves_holes_open() -> None:
     ring = Point(50, 50).buffer(30).difference(Point(50, 50).buffer(12))
-    cloth = Cloth(
+    cloth = QuiltedCloth(
         box(10, 10, 90, 90),
         (
             Paint(box(10, 10, 90, 90), "#204060"),
@@ -170,7 +179,7 @@ def test_paint_lies_in_order_and_leaves_holes_open() -> None:
         ),
         table="#777777",
     )
-    rgb, covered = painted(cloth, View(0, 0, 100, 100, 2))
+    rgb, covered = painted(cloth, LitView(0, 0, 100, 100, 2))
     assert rgb[100, 100].tolist() == [0x20, 0x40, 0x60]
     assert rgb[100, 140].tolist() == pytest.approx([0x60, 0x40, (0x40 + 0xFF) / 2], abs=2)
     assert rgb[2, 2].tolist() == [0x77] * 3
@@ -183,13 +192,13 @@ def test_a_photo_lies_where_it_was_taken() -> None:
     shot = np.zeros((40, 40, 3), dtype=np.uint8)
     shot[:20, :20], shot[:20, 20:] = (200, 0, 0), (0, 200, 0)
     shot[20:, :20], shot[20:, 20:] = (0, 0, 200), (200, 200, 0)
-    cloth = Cloth(
+    cloth = QuiltedCloth(
         box(0, 0, 100, 50),
         (Paint(box(0, 0, 100, 50), "#ffffff"),),
-        photo=Photo(shot, 50, 0, 100, 50),
+        photo=ClothPhoto(shot, 50, 0, 100, 50),
     )
     for scale in (1.0, 4.0):
-        view = View(20, 0, 100, 50, scale)
+        view = LitView(20, 0, 100, 50, scale)
         rgb, _ = painted(cloth, view)
         for at, colour in (
             ((60, 40), (200, 0, 0)),
@@ -204,7 +213,7 @@ def test_a_photo_lies_where_it_was_taken() -> None:
 
 def test_the_cloth_throws_its_shadow_away_from_the_light() -> None:
     field, thread = quilted(40.0)
-    view = View(-20, -20, 260, 180, 1)
+    view = LitView(-20, -20, 260, 180, 1)
     seen = brightness(picture(field, plain(), thread, view, Light(from_deg=90)))
     below, above = seen[-18, 60:220].mean(), seen[17, 60:220].mean()
     assert below < 0.8 * above
@@ -254,8 +263,8 @@ def test_thread_in_the_colour_of_its_cloth_is_seen_at_every_zoom(
 def test_a_far_view_is_as_light_as_a_near_one_on_the_whole() -> None:
     """Brought together in linear light: the mean stays."""
     field, thread = quilted(30.0, colour="#20304a")
-    near_to = brightness(picture(field, plain(), thread, View(0, 0, 240, 160, 1)))
-    far = brightness(picture(field, plain(), thread, View(0, 0, 240, 160, 0.2)))
+    near_to = brightness(picture(field, plain(), thread, LitView(0, 0, 240, 160, 1)))
+    far = brightness(picture(field, plain(), thread, LitView(0, 0, 240, 160, 0.2)))
     assert far.shape == (32, 48)
     assert far.mean() == pytest.approx(near_to.mean(), rel=0.02)
 
@@ -270,7 +279,7 @@ def test_the_same_cloth_gives_the_same_bytes() -> None:
 
 def test_files_hold_the_picture() -> None:
     field, thread = quilted(25.4)
-    rgb = picture(field, plain(), thread, View(0, 0, 240, 160, 1))
+    rgb = picture(field, plain(), thread, LitView(0, 0, 240, 160, 1))
     for content, within in ((png_bytes(rgb), 3), (png_bytes(rgb, None), 0), (jpeg_bytes(rgb), 6)):
         back = np.asarray(Image.open(io.BytesIO(content)).convert("RGB"))
         assert back.shape == rgb.shape

@@ -12,13 +12,13 @@ import pytest
 from quiltpath.drawing.relief import surface
 from quiltpath.drawing.relief_layers import figure_html, layers, script
 from quiltpath.drawing.relief_light import lit
-from quiltpath.drawing.relief_view import Light, Surface, View
+from quiltpath.drawing.relief_view import Light, LitView, Surface
 from tests.drawing.cloths import plain, quilted
 
 
 def cloth() -> Surface:
     field, thread = quilted(30.0, colour="#3a4a63")
-    return surface(field, plain("#c9c2b0"), thread, View(40, 30, 200, 130, 1))
+    return surface(field, plain("#c9c2b0"), thread, LitView(40, 30, 200, 130, 1))
 
 
 def page_of(cloth: Surface, folder: Path) -> str:
