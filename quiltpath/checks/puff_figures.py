@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from scipy.ndimage import label
-from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from quiltpath.checks.membrane import NEAREST, Geometries, Grid, links, segments_near, segments_of
 from quiltpath.checks.puff import HeightField, Loft
@@ -56,7 +56,7 @@ class Stiffness:
     trust: str
 
 
-def puff(field: HeightField, lines: Geometries, outline: Polygon, loft: Loft) -> Puff:
+def puff(field: HeightField, lines: Geometries, outline: BaseGeometry, loft: Loft) -> Puff:
     """How high the cloth stands, from its height field and the lines that part it."""
     pocket = pockets(field, lines, outline)
     peak = np.zeros(pocket.max() + 1)
@@ -78,7 +78,7 @@ def _puff_trust(loft: Loft) -> str:
     return "good for comparing spacings; the height itself may be half as much again, or half"
 
 
-def pockets(field: HeightField, lines: Geometries, outline: Polygon) -> NDArray[np.intp]:
+def pockets(field: HeightField, lines: Geometries, outline: BaseGeometry) -> NDArray[np.intp]:
     """(rows, columns) number of the piece of cloth that each node lies in, from 0; -1 for nodes
     outside and for those that lie on a line."""
     grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
@@ -104,7 +104,7 @@ def _by_area(
     return [float(value[order][np.searchsorted(reached, share)]) for share in shares]
 
 
-def stiffness(lines: Geometries, outline: Polygon) -> Stiffness:
+def stiffness(lines: Geometries, outline: BaseGeometry) -> Stiffness:
     """How the quilting makes the cloth handle, from the length of line on its area."""
     metres = float(shapely.length(np.asarray(lines, dtype=object)).sum()) / 1000
     density = metres / (outline.area / 1e6)

@@ -25,6 +25,7 @@ from quiltpath.drawing.relief_view import (
     Light,
     LitView,
     Paint,
+    QuiltedCloth,
     Rgb,
     Surface,
     Thread,
