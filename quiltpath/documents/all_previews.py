@@ -30,7 +30,7 @@ def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
     """Name, content and kind of each preview of the set."""
     title = result.project.title
     marks = gap_marks(result)
-    cloth = cloth_of(result)
+    cloth = cloth_of(result.project)
     shown = preview(
         result.runner, result.lines, result.stitches, cloth=cloth, gaps=marks, title=title
     )

@@ -24,7 +24,7 @@ from quiltpath.drawing.relief_view import (
     Surface,
     Thread,
 )
-from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.arrays import Floats, Geometries
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.project import Project
 from quiltpath.result.values import Result
@@ -51,7 +51,7 @@ class LitCloth:
 
 def lit_cloth(result: Result) -> LitCloth:
     """Cloth, thread and light of a result, in the project's own colours."""
-    colours = cloth_of(result)
+    colours = cloth_of(result.project)
     look = result.project.look
     thread = Thread(result.relief.thread_mm, colours.thread, look.thread_width)
     cloth = quilted_cloth(result.runner, colours, result.cutting.quilting_share)
@@ -82,7 +82,7 @@ def _ruled(lines: Sequence[BaseGeometry], width_mm: float, colour: str) -> list[
     return [Paint(line.buffer(width_mm / 2, cap_style="flat"), colour) for line in lines]
 
 
-def line_path(lines: Sequence[BaseGeometry]) -> Floats:
+def line_path(lines: Geometries) -> Floats:
     """(n, 2) points of lines that are not sewn yet, mm, a row of NaN before each."""
     points, index = shapely.get_coordinates(lines, return_index=True)
     first = np.flatnonzero(np.diff(index, prepend=-1))

@@ -22,7 +22,7 @@ from quiltpath.drawing.page_model import (
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.patterns import Lines
-from quiltpath.result.values import Result
+from quiltpath.project import Project
 from quiltpath.runner.runner_picture import filled, many
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
@@ -153,9 +153,9 @@ def gap_group(gaps: Sequence[GapMark]) -> Group:
     return Group("widest gaps", tuple(items))
 
 
-def cloth_of(result: Result, base: PreviewCloth | None = None) -> PreviewCloth:
+def cloth_of(project: Project) -> PreviewCloth:
     """The colours of the project's [look] laid over those of the preview."""
-    look, base = result.project.look, base or PreviewCloth()
+    look, base = project.look, PreviewCloth()
     return replace(
         base,
         thread=look.thread or base.thread,

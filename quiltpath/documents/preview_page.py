@@ -81,7 +81,7 @@ def page_with(
     )
     layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
     warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.for_a_person)
-    cloth = cloth_of(result)
+    cloth = cloth_of(result.project)
     parts = {
         "policy": policy,
         "title": html.escape(result.project.title),

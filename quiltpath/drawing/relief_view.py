@@ -47,6 +47,16 @@ class LitView:
         wide, high = self.high_x - self.low_x, self.high_y - self.low_y
         return max(1, round(high * self.px_per_mm)), max(1, round(wide * self.px_per_mm))
 
+    @property
+    def width_mm(self) -> float:
+        """Size along x."""
+        return self.high_x - self.low_x
+
+    @property
+    def height_mm(self) -> float:
+        """Size along y."""
+        return self.high_y - self.low_y
+
     def to_px(self, points: Doubles) -> Doubles:
         """(n, 2) mm to (n, 2) pixel coordinates (column, row), row 0 at the top."""
         moved = points - np.array([self.low_x, self.high_y])
