@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.ndimage import label
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.checks.membrane import NEAREST, Geometries, Grid, links, segments_near, segments_of
@@ -81,6 +80,8 @@ def _puff_trust(loft: Loft) -> str:
 def pockets(field: HeightField, lines: Geometries, outline: BaseGeometry) -> NDArray[np.intp]:
     """(rows, columns) number of the piece of cloth that each node lies in, from 0; -1 for nodes
     outside and for those that lie on a line."""
+    from scipy.ndimage import label
+
     grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
     held = np.concatenate([segments_of([outline.boundary]), segments_near(lines, grid)])
     whole = links(held, field.inside, grid)
