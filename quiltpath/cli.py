@@ -153,6 +153,22 @@ def _given(**options: object) -> dict[str, object]:
     metavar='"72 x 36 in, mat 18 x 12 in"',
     help="Tables, or place mats, that the runner is to fit.",
 )
+@click.option(
+    "--policy",
+    "policies",
+    default="",
+    callback=_listed,
+    metavar="NAME,NAME",
+    help="Sewing orders, such as walking-foot and continuous.",
+)
+@click.option(
+    "--wadding",
+    "waddings",
+    default="",
+    callback=_listed,
+    metavar='"cotton, wool"',
+    help="Kinds of wadding.",
+)
 @click.option("--wish", help="The spacing you would like best, to mark the nearest.")
 @out_folder("Folder for the sheet (PDF, PNG, HTML) and the figures (JSON).")
 @answers_in_one_line
@@ -162,19 +178,22 @@ def compare(
     patterns: tuple[str, ...],
     stitches: tuple[str, ...],
     sizes: tuple[str, ...],
+    policies: tuple[str, ...],
+    waddings: tuple[str, ...],
     wish: str | None,
     folder: Path,
 ) -> None:
-    """Set designs side by side: spacings, whole patterns, stitch lengths, or tables and mats.
+    """Set designs side by side: spacings, patterns, stitch lengths, sizes, orders, waddings.
 
-    The fill layers of FILE are changed, everything else stays; pictures come to one scale
-    with a table of figures, and what stands out is marked. A size is that of a table, or of a
+    What is named is changed in FILE, everything else stays; lit pictures of the whole and of
+    one part of it come to one scale with a table of figures, and what stands out is marked. On
+    the page a slider puts each design in the place of the other. A size is that of a table, or of a
     place mat; blocks, motifs and gaps keep their size, so nothing is stretched.
     """
     from quiltpath.jobs.compare import COMPARE, CompareWishes
     from quiltpath.jobs.one_job import carried_out
 
-    wishes = CompareWishes(spacings, patterns, stitches, sizes, wish)
+    wishes = CompareWishes(spacings, patterns, stitches, sizes, wish, policies, waddings)
     click.echo(carried_out(COMPARE, (file,), wishes, folder))
 
 

@@ -1,17 +1,28 @@
-"""What every ``make`` draws: the marking guide, and the preview as vectors and as a picture."""
+"""How it will look, as every ``make`` shows it: as vectors, as a lit picture and as a page."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from quiltpath.documents.preview import SMALL, GapMark, cloth_of, preview
-from quiltpath.documents.preview_page import preview_page
+from quiltpath.documents.lit_picture import (
+    PX_PER_MM,
+    lit_cloth,
+    lit_whole,
+    surfaces,
+    whole_view,
+)
+from quiltpath.documents.preview import GapMark, cloth_of, gap_group, preview
+from quiltpath.documents.preview_page import preview_page, relief_map
 from quiltpath.drawing import png, svg
-from quiltpath.drawing.page_model import Drawing
+from quiltpath.drawing.page_model import Group, Page, Raster
+from quiltpath.drawing.relief_light import lit
+from quiltpath.drawing.relief_view import LitView, Rgb
 from quiltpath.result.values import Result
 from quiltpath.units import millimetres
 
-PREVIEW_PIXELS_PER_MM = 1.0
+PALETTE = 256
+"""Colours of the picture: a quarter of the size, and no step that an eye finds."""
 MOST_MARKS = 5
 
 
@@ -19,27 +30,31 @@ def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
     """Name, content and kind of each preview of the set."""
     title = result.project.title
     marks = gap_marks(result)
-    cloth = cloth_of(result)
+    cloth = cloth_of(result.project)
     shown = preview(
         result.runner, result.lines, result.stitches, cloth=cloth, gaps=marks, title=title
     )
     yield "preview.svg", svg.render(shown, decimals=1), "preview"
-    small = small_picture(result)
-    yield "preview.png", png.render(small.pages[0], PREVIEW_PIXELS_PER_MM), "preview"
-    yield "preview.html", preview_page(result), "preview"
+    dressed, view = lit_cloth(result), whole_view(result.runner)
+    unsewn, sewn = surfaces(result.relief.field, dressed, view)
+    page = lit_page(result, lit(sewn, dressed.light), view)
+    yield "preview.png", png.render(page, view.px_per_mm, colours=PALETTE), "preview"
+    yield "preview.html", preview_page(result, relief_map(unsewn, view, dressed.light)), "preview"
 
 
-def small_picture(result: Result) -> Drawing:
-    """The preview for about one pixel to the millimetre."""
-    marks = gap_marks(result)
-    return preview(
-        result.runner,
-        result.lines,
-        result.stitches,
-        cloth=cloth_of(result, SMALL),
-        gaps=marks,
-        title=result.project.title,
-    )
+def lit_page(result: Result, rgb: Rgb, view: LitView) -> Page:
+    """A lit picture of the whole as a page of its size in mm, with the gaps that are too wide."""
+    size = view.high_x - view.low_x, view.high_y - view.low_y
+    title = result.project.title
+    lit_runner = Group("as quilted", (Raster((0.0, 0.0, *size), rgb, f"{title}, as quilted"),))
+    marks = replace(gap_group(gap_marks(result)), shift_mm=(-view.low_x, -view.low_y))
+    return Page(*size, (lit_runner, marks), title=title)
+
+
+def small_page(result: Result, px_per_mm: float = PX_PER_MM) -> Page:
+    """The lit picture of a result as a page."""
+    view = whole_view(result.runner, px_per_mm)
+    return lit_page(result, lit_whole(result, px_per_mm), view)
 
 
 def gap_marks(result: Result) -> tuple[GapMark, ...]:

@@ -22,7 +22,7 @@ from quiltpath.drawing.page_model import (
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.patterns import Lines
-from quiltpath.result.values import Result
+from quiltpath.project import Project
 from quiltpath.runner.runner_picture import filled, many
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
@@ -48,10 +48,6 @@ class PreviewCloth:
     hole_mm: float = 0.5
 
 
-SMALL = PreviewCloth(thread_mm=0.9, hole_mm=0.0)
-"""For a picture of about one pixel to the millimetre, where true thread would vanish."""
-
-
 @dataclass(frozen=True)
 class GapMark:
     """A place without quilting: the widest circle that fits there."""
@@ -74,7 +70,11 @@ def preview(
     cloth = cloth or PreviewCloth()
     low_x, low_y, high_x, high_y = runner.outline.bounds
     room = min(ROOM_MM, max(runner.margin_mm, 5.0))
-    groups = (*_cloth_groups(runner, cloth), *_thread_groups(lines, stitches, cloth), _gaps(gaps))
+    groups = (
+        *_cloth_groups(runner, cloth),
+        *_thread_groups(lines, stitches, cloth),
+        gap_group(gaps),
+    )
     whole = Group("runner", groups, shift_mm=(room - low_x, room - low_y))
     size = high_x - low_x + 2 * room, high_y - low_y + 2 * room
     foot = Group("foot", (Text((room, 0.2 * room), FLAT_WORDS, 0.36 * room),))
@@ -140,7 +140,8 @@ def _joined(points: Floats, ends: NDArray[np.intp], style: Style) -> Polylines:
     return Polylines(points[index], start.astype(np.intp), style)
 
 
-def _gaps(gaps: Sequence[GapMark]) -> Group:
+def gap_group(gaps: Sequence[GapMark]) -> Group:
+    """Rings round the widest gaps, each with its label."""
     ring = Style(VERMILION, 1.2, (6, 3))
     angle = np.linspace(0, 2 * np.pi, CIRCLE_POINTS, endpoint=False)
     circle = np.stack([np.cos(angle), np.sin(angle)], axis=1)
@@ -152,9 +153,9 @@ def _gaps(gaps: Sequence[GapMark]) -> Group:
     return Group("widest gaps", tuple(items))
 
 
-def cloth_of(result: Result, base: PreviewCloth | None = None) -> PreviewCloth:
+def cloth_of(project: Project) -> PreviewCloth:
     """The colours of the project's [look] laid over those of the preview."""
-    look, base = result.project.look, base or PreviewCloth()
+    look, base = project.look, PreviewCloth()
     return replace(
         base,
         thread=look.thread or base.thread,

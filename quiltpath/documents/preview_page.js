@@ -88,6 +88,59 @@
     bends = Uint32Array.from(kept); begins = Uint8Array.from(first);
   }
 
+  // ---- the cloth's shape, and the picture of it under the light; both at the shape's own scale
+  let shape = null, litCloth = null, litFor = "";
+  async function takeShape() {
+    const mine = data.relief;
+    shape = litCloth = null; litFor = "";
+    $("lighting").hidden = !mine;
+    if (!mine) return;
+    const image = await window.reliefLight.loaded(mine.shape);
+    if (data.relief !== mine) return;
+    shape = window.reliefLight.pixels(image);
+    redraw();
+  }
+  const colours = () => [$("ground").value, $("block").value, $("motif").value];
+  function flatCloth() {
+    const flat = document.createElement("canvas"), [lowX, , highX, highY] = data.relief.box;
+    flat.width = shape.width; flat.height = shape.height;
+    const ink = flat.getContext("2d", { willReadFrequently: true });
+    const by = shape.width / (highX - lowX), [ground, block, motif] = colours();
+    ink.setTransform(by, 0, 0, -by, -lowX * by, highY * by);
+    const path = (rings, close) => {
+      ink.beginPath();
+      rings.forEach((flatRing) => {
+        for (let i = 0; i < flatRing.length; i += 2) ink[i ? "lineTo" : "moveTo"](flatRing[i], flatRing[i + 1]);
+        if (close) ink.closePath();
+      });
+    };
+    const filled = (rings, colour) => { path(rings, true); ink.fillStyle = colour; ink.fill("evenodd"); };
+    const ruled = (lines, colour, width) => { path(lines, false); ink.strokeStyle = colour; ink.lineWidth = width; ink.stroke(); };
+    filled(data.outline, ground);
+    data.blocks.forEach((ring) => filled([ring], block));
+    data.motifs.forEach((rings) => filled(rings, motif));
+    ruled(data.printed, "#b9a98a", 0.6); ruled(data.seams, "#8a8170", 0.7);
+    return ink.getImageData(0, 0, flat.width, flat.height);
+  }
+  function lighted() {
+    const now = [...colours(), $("light").value].join();
+    if (now === litFor) return;
+    const flat = flatCloth();
+    litCloth = litCloth || document.createElement("canvas");
+    litCloth.width = flat.width; litCloth.height = flat.height;
+    const ink = litCloth.getContext("2d"), picture = ink.createImageData(flat.width, flat.height);
+    window.reliefLight.paint(picture.data, flat.data, shape.data, Number($("light").value), data.relief.above, data.relief.sky);
+    ink.putImageData(picture, 0, 0);
+    litFor = now;
+  }
+  const isLit = () => shape !== null && $("lit").checked && !behind() && !onPaper;
+  function reliefCloth() {
+    lighted();
+    const [lowX, lowY, highX, highY] = data.relief.box;
+    pen.imageSmoothingQuality = "high";
+    pen.drawImage(litCloth, toX(lowX), toY(highY), (highX - lowX) * view.scale, (highY - lowY) * view.scale);
+  }
+
   // ---- the view: centre in mm, pixels to the mm
   const canvas = $("cloth"), pen = canvas.getContext("2d");
   const view = { x: 0, y: 0, scale: 1 };
@@ -173,6 +226,7 @@
       if (number < visible.length && !visible[number]) continue;
       const colour = threadColour(number);
       if (close) {
+        strokes(number, near, edgeOf(colour), 0.62 * view.scale, 0.2, -0.12 * view.scale);
         strokes(number, near, shade(colour, -38), 0.5 * view.scale, 0.22, 0);
         strokes(number, near, colour, 0.36 * view.scale, 0.25, 0);
         strokes(number, near, shade(colour, 70), 0.1 * view.scale, 0.7, 0.1 * view.scale);
@@ -198,10 +252,7 @@
   }
   // far away: from bend to bend, bends closer than a pixel passed over
   function lines(number, near, colour) {
-    pen.beginPath(); pen.lineCap = "butt"; pen.lineJoin = "round";
-    pen.strokeStyle = colour; pen.lineWidth = Math.max(0.9, 0.45 * view.scale);
-    pen.setLineDash(threadDash(number));
-    const least = 1 / view.scale;
+    const path = new Path2D(), least = 1 / view.scale;
     let lastX = 0, lastY = 0, drawn = -2;
     for (let c = 0; c < near.length; c++) {
       if (!near[c]) continue;
@@ -210,15 +261,27 @@
         if (begins[k] || layer[bends[k]] !== number) continue;
         const from = bends[k - 1], to = Math.min(bends[k], upTo - 1);
         if (to <= from) continue;
-        if (begins[k - 1] || drawn !== k - 1) { lastX = X[from]; lastY = Y[from]; pen.moveTo(toX(lastX), toY(lastY)); }
+        if (begins[k - 1] || drawn !== k - 1) { lastX = X[from]; lastY = Y[from]; path.moveTo(toX(lastX), toY(lastY)); }
         drawn = k;
         const last = k + 1 >= end || begins[k + 1] || to < bends[k];
         if (last || Math.abs(X[to] - lastX) + Math.abs(Y[to] - lastY) >= least) {
-          pen.lineTo(toX(X[to]), toY(Y[to])); drawnStrokes++; lastX = X[to]; lastY = Y[to];
+          path.lineTo(toX(X[to]), toY(Y[to])); drawnStrokes++; lastX = X[to]; lastY = Y[to];
         }
       }
     }
-    pen.stroke(); pen.setLineDash([]);
+    const width = Math.max(0.9, 0.45 * view.scale);
+    pen.lineCap = "butt"; pen.lineJoin = "round"; pen.setLineDash(threadDash(number));
+    // an edge of shade, or of light on dark thread: seen on cloth of the same colour too
+    pen.strokeStyle = edgeOf(colour); pen.lineWidth = width + 1;
+    const apart = Math.min(0.6, 0.3 * view.scale);
+    pen.translate(apart / 2, apart); pen.stroke(path); pen.translate(-apart / 2, -apart);
+    pen.strokeStyle = colour; pen.lineWidth = width; pen.stroke(path);
+    pen.setLineDash([]);
+  }
+  function edgeOf(colour) {
+    const part = (at) => parseInt(colour.slice(at, at + 2), 16);
+    const dark = 0.3 * part(1) + 0.59 * part(3) + 0.11 * part(5) < 70;
+    return dark ? "rgba(255, 255, 255, 0.34)" : "rgba(30, 26, 20, 0.34)";
   }
   // Words stay inside the picture and off one another; where there is no room they are left out.
   let labels = [];
@@ -277,8 +340,10 @@
       canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
     }
     pen.setTransform(ratio, 0, 0, ratio, 0, 0); pen.clearRect(0, 0, w, h);
-    wadding(); fill(data.outline, $("ground").value);
-    if (!behind()) {
+    wadding();
+    if (isLit()) reliefCloth();
+    else fill(data.outline, $("ground").value);
+    if (!behind() && !isLit()) {
       data.blocks.forEach((ring) => fill([ring], $("block").value));
       rule(data.printed, "#b9a98a", 1);
       data.motifs.forEach((rings) => fill(rings, $("motif").value));
@@ -411,12 +476,14 @@
     // stitches stay until the new ones are there.
     show(fresh, part) {
       const all = upTo >= count, size = [x0, y0, x1, y1].join();
-      const { stitches, ...rest } = fresh;
-      take(part === 0 && !all ? { ...data, ...rest } : { ...data, ...fresh });
+      const { stitches, ...rest } = fresh, flat = part === 0 ? { relief: null } : {};
+      take(part === 0 && !all ? { ...data, ...rest, ...flat } : { ...data, ...fresh, ...flat });
+      if (part === 0 || fresh.relief) takeShape();
       upTo = all ? count : Math.min(upTo, count);
       if (size !== [x0, y0, x1, y1].join()) fit();
       swatches(); if (part !== 0) say(); draw();
     },
+    lit: () => isLit() && litFor !== "",
     far: () => Array.from(bends, (i, k) => [X[i], Y[i], begins[k]]),
     bounds: () => [x0, y0, x1, y1],
     redraw,
@@ -429,5 +496,5 @@
   for (const [moment, now] of [["beforeprint", true], ["afterprint", false]]) {
     window.addEventListener(moment, () => { onPaper = now; draw(); });
   }
-  fit(); say(); redraw();
+  fit(); say(); takeShape(); redraw();
 })();

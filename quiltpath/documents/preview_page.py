@@ -21,7 +21,11 @@ from numpy.typing import NDArray
 
 from quiltpath.checks import Gaps
 from quiltpath.documents.preview import cloth_of
+from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
+from quiltpath.drawing.relief_layers import layers as layers_of
+from quiltpath.drawing.relief_layers import script as lighting
+from quiltpath.drawing.relief_view import Light, LitView, Surface
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
@@ -47,25 +51,37 @@ LARGEST_STEP = 32_000
 MARGIN_LAYER = 255
 """Stands for the margin, which is no layer."""
 
+SHAPE_QUALITY = 88
+"""of the JPEG that holds slopes: finer would not be seen"""
+
 Numbers = NDArray[Any]
+Relief = dict[str, Any]
+"""What the page needs to light the cloth; see :func:`relief_map`."""
 
 
-def preview_page(result: Result) -> bytes:
-    """preview.html: works offline, asks nothing of any network, holds no text unescaped."""
-    return page_with(result)
+def preview_page(result: Result, relief: Relief | None = None) -> bytes:
+    """preview.html: works offline, asks nothing of any network, holds no text unescaped.
+
+    ``relief`` is the cloth's shape for the page to light; without it the page is plain.
+    """
+    return page_with(result, relief=relief)
 
 
 def page_with(
-    result: Result, design: str = "", more: str = "", policy: str = ASKS_NOTHING
+    result: Result,
+    design: str = "",
+    more: str = "",
+    policy: str = ASKS_NOTHING,
+    relief: Relief | None = None,
 ) -> bytes:
     """The page with further controls (``design``) and scripts (``more``), both ready markup."""
     listed = "\n".join(
         f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
-        for name, text in figures(result)
+        for name, text in (*figures(result), *(relief_figures(result) if relief else ()))
     )
     layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
     warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.for_a_person)
-    cloth = cloth_of(result)
+    cloth = cloth_of(result.project)
     parts = {
         "policy": policy,
         "title": html.escape(result.project.title),
@@ -78,13 +94,25 @@ def page_with(
         "motif": cloth.motif,
         "thread": cloth.thread,
         "warnings": warnings or "<li>none</li>",
-        "data": _json(payload(result)),
+        "light": f"{result.project.look.light:g}",
+        "data": _json({**payload(result), "relief": relief}),
+        "lighting": lighting(),
         "script": _part("preview_page.js"),
         "more": more,
     }
     # One pass over the template: what is put in is never looked at again for marks.
     page = re.sub(r"{{(\w+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
     return page.encode("utf-8")
+
+
+def relief_map(cloth: Surface, view: LitView, light: Light) -> Relief:
+    """The shape of a cloth without its thread, where it lies in mm, and how low the light is."""
+    return {
+        "shape": data_url(layers_of(cloth).shape, SHAPE_QUALITY, exact_hues=True),
+        "box": [round(v, 3) for v in (view.low_x, view.low_y, view.high_x, view.high_y)],
+        "above": light.above_deg,
+        "sky": light.sky,
+    }
 
 
 @cache
@@ -157,6 +185,15 @@ def gap_figures(gaps: Gaps, limit_mm: float | None, holds: bool | None) -> list[
         verdict = "holds" if holds else "too wide"
         text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
     return [("Widest gap", text)]
+
+
+def relief_figures(result: Result) -> list[Row]:
+    """How high it puffs and how it handles."""
+    puff, stiffness = result.relief.puff, result.relief.stiffness
+    return [
+        ("Puff", f"{puff.middle_mm:.1f} mm, mostly {puff.low_mm:.1f} to {puff.high_mm:.1f}"),
+        ("Quilting", f"{stiffness.m_per_m2:.0f} m per sq m, {stiffness.words.partition(':')[0]}"),
+    ]
 
 
 def payload(result: Result) -> dict[str, Any]:

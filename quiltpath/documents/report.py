@@ -12,6 +12,7 @@ import numpy as np
 from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.findings import Finding
 from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.relief_facts import ReliefFacts
 from quiltpath.result.sewing_facts import BarFacts, OneLineFacts, SeamFacts, SewingFacts, SkewFacts
 from quiltpath.result.values import Result
 from quiltpath.runner.states import States
@@ -27,17 +28,20 @@ def report_json(
     files: Sequence[Entry],
     paper: Sequence[Entry] = (),
     also: Entry | None = None,
+    relief: ReliefFacts | None = None,
 ) -> bytes:
     """The report as UTF-8 JSON; numbers are rounded so that a reader can compare them.
 
     ``files`` has an entry for each file of the set, ``paper`` tells of the pages of each that is
-    printed, ``also`` of what [also] asks for, under its keys.
+    printed, ``also`` of what [also] asks for, under its keys; ``relief`` of how high it puffs.
     """
     content = report(result, files)
     if result.machine_parts is not None:
         content["machine"] = _machine(result.machine_parts)
     if paper:
         content["paper"] = list(paper)
+    if relief:
+        content["relief"] = relief_report(relief)
     if also:
         content["also"] = also
     return (json.dumps(_rounded(content), indent=2, ensure_ascii=False) + "\n").encode("utf-8")
@@ -77,6 +81,16 @@ def _states(states: States) -> Report:
         )
     }
     return {**sizes, "by": states.by, "size_is": states.used}
+
+
+def relief_report(relief: ReliefFacts) -> dict[str, Any]:
+    """How high the cloth puffs and how it handles, with how that was obtained."""
+    return {
+        "loft_mm": relief.loft.loft_mm,
+        "loft_from": relief.loft.source,
+        "puff": asdict(relief.puff),
+        "stiffness": asdict(relief.stiffness),
+    }
 
 
 def _stitching(result: Result) -> dict[str, Any]:

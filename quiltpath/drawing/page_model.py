@@ -113,7 +113,22 @@ class Text:
     bold: bool = False
 
 
-Item = Line | Polylines | Shape | Text
+@dataclass(frozen=True)
+class Raster:
+    """A picture of (rows, columns, 3) uint8 that fills a box in mm, row 0 at its top.
+
+    ``words`` say what is seen, for those who do not see it.
+    """
+
+    box: Box
+    rgb: NDArray[np.uint8]
+    words: str
+
+
+Drawn = Line | Polylines | Shape
+"""What is drawn with a style, along points."""
+
+Item = Drawn | Text | Raster
 
 
 @dataclass(frozen=True)

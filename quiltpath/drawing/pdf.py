@@ -13,7 +13,16 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from quiltpath.drawing.page_model import Drawing, Group, Item, Page, PageFrame, Style, Text
+from quiltpath.drawing.page_model import (
+    Drawing,
+    Group,
+    Item,
+    Page,
+    PageFrame,
+    Raster,
+    Style,
+    Text,
+)
 from quiltpath.drawing.polylines import pdf_path, polylines
 from quiltpath.units import MM_PER_INCH
 
@@ -92,6 +101,8 @@ def _group(canvas: Any, group: Group, frame: PageFrame) -> None:
 def _item(canvas: Any, item: Item, frame: PageFrame) -> None:
     if isinstance(item, Text):
         return _text(canvas, item, frame)
+    if isinstance(item, Raster):
+        return _raster(canvas, item, frame)
     from reportlab.pdfgen.pathobject import PDFPathObject
 
     points, start, closed = polylines(item)
@@ -116,6 +127,16 @@ def _looks(canvas: Any, style: Style, scale: float) -> None:
         canvas.setLineJoin(int(style.round_ends))
     canvas.setFillAlpha(style.opacity)
     canvas.setStrokeAlpha(style.opacity)
+
+
+def _raster(canvas: Any, raster: Raster, frame: PageFrame) -> None:
+    from reportlab.lib.utils import ImageReader
+
+    from quiltpath.drawing.bitmaps import jpeg_bytes
+
+    x0, y0, x1, y1 = frame.box(raster.box)
+    picture = ImageReader(io.BytesIO(jpeg_bytes(raster.rgb)))
+    canvas.drawImage(picture, x0, y0, x1 - x0, y1 - y0)
 
 
 def _text(canvas: Any, text: Text, frame: PageFrame) -> None:

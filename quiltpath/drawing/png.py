@@ -16,11 +16,13 @@ from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import (
     Box,
+    Drawn,
     Group,
     Item,
     Page,
     PageFrame,
     Points,
+    Raster,
     Shape,
     Style,
     Text,
@@ -33,10 +35,17 @@ MOST_PIXELS = 40_000_000
 ENLARGED = 2
 
 
-def render(page: Page, pixels_per_mm: float, *, background: str = "#ffffff") -> bytes:
+def render(
+    page: Page,
+    pixels_per_mm: float,
+    *,
+    background: str = "#ffffff",
+    colours: int | None = None,
+) -> bytes:
     """The page as PNG of about ``pixels_per_mm``, less where the page is so large that it must be.
 
-    The resolution that came out stands in the file (pixels per metre, PNG pHYs).
+    The resolution that came out stands in the file (pixels per metre, PNG pHYs). ``colours`` keeps
+    a page with photographs small: so many, 256 at most, chosen for it.
     """
     from PIL import Image
 
@@ -47,8 +56,13 @@ def render(page: Page, pixels_per_mm: float, *, background: str = "#ffffff") -> 
     for group in page.groups:
         picture.group(group, picture.frame, None)
     small = picture.reduced()
+    dpi = (scale * 25.4, scale * 25.4)
+    if colours is not None:
+        from quiltpath.drawing.bitmaps import png_bytes
+
+        return png_bytes(np.asarray(small), colours, dpi)
     written = io.BytesIO()
-    small.save(written, "PNG", compress_level=2, dpi=(scale * 25.4, scale * 25.4))
+    small.save(written, "PNG", compress_level=2, dpi=dpi)
     return written.getvalue()
 
 
@@ -103,6 +117,9 @@ class _Picture:
         if isinstance(item, Text):
             self.words.append((item, frame))
             return
+        if isinstance(item, Raster):
+            self.raster(item, frame)
+            return
         points, start, closed = polylines(item)
         placed = frame.points(points)
         if item.style.fill:
@@ -110,8 +127,19 @@ class _Picture:
         if item.style.stroke and item.style.width_mm > 0:
             self.stroked(item.style, placed, start, closed, frame.scale)
 
-    def filled(self, item: Item, points: Points, start: NDArray[np.intp]) -> None:
-        colour = _colour(item.style.fill, item.style.opacity)  # type: ignore[union-attr]
+    def raster(self, item: Raster, frame: PageFrame) -> None:
+        from PIL import Image
+
+        x0, y0, x1, y1 = (round(edge) for edge in frame.box(item.box))
+        if x1 <= x0 or y1 <= y0:
+            return
+        picture = Image.fromarray(item.rgb)
+        whole = x1 - x0 >= 2 * picture.width
+        method = Image.Resampling.NEAREST if whole else Image.Resampling.LANCZOS
+        self.image.paste(picture.resize((x1 - x0, y1 - y0), method), (x0, y0))
+
+    def filled(self, item: Drawn, points: Points, start: NDArray[np.intp]) -> None:
+        colour = _colour(item.style.fill, item.style.opacity)
         if len(start) == 2 or not isinstance(item, Shape):
             for first, last in zip(start[:-1].tolist(), start[1:].tolist(), strict=True):
                 self.pen.polygon(points[first:last].ravel().tolist(), fill=colour)

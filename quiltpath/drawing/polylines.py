@@ -13,12 +13,22 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.drawing.page_model import Box, Group, Item, Line, Points, Polylines, Shape, Text
+from quiltpath.drawing.page_model import (
+    Box,
+    Drawn,
+    Group,
+    Item,
+    Line,
+    Points,
+    Polylines,
+    Raster,
+    Text,
+)
 
 Offsets = NDArray[np.intp]
 
 
-def polylines(item: Line | Polylines | Shape) -> tuple[Points, Offsets, bool]:
+def polylines(item: Drawn) -> tuple[Points, Offsets, bool]:
     """Points (m, 2), offsets (n + 1,) and whether each polyline closes, of any drawn item."""
     if isinstance(item, Polylines):
         return item.points, item.start, False
@@ -104,13 +114,15 @@ def cropped(group: Group, window: Box) -> Group:
             kept.append(cropped(item, window))
         elif isinstance(item, Polylines):
             kept.append(_some(item, window))
-        elif isinstance(item, Text) or _touching(item.style.width_mm, *_all(item), window).any():
+        elif (
+            isinstance(item, Text | Raster)
+            or _touching(item.style.width_mm, *_all(item), window).any()
+        ):
             kept.append(item)
     return replace(group, items=tuple(kept))
 
 
-def _all(item: Item) -> tuple[Points, NDArray[np.intp]]:
-    assert not isinstance(item, Text)
+def _all(item: Drawn) -> tuple[Points, NDArray[np.intp]]:
     points, start, _ = polylines(item)
     return points, np.array([start[0], start[-1]])
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from quiltpath.drawing.page_model import Drawing, Group, Item, Page, PageFrame, Style, Text
+from quiltpath.drawing.page_model import (
+    Drawing,
+    Group,
+    Item,
+    Page,
+    PageFrame,
+    Raster,
+    Style,
+    Text,
+)
 from quiltpath.drawing.polylines import polylines, svg_path
 
 if TYPE_CHECKING:
@@ -92,6 +101,8 @@ class _Writer:
     def item(self, item: Item, frame: PageFrame) -> Any:
         if isinstance(item, Text):
             return self.text(item, frame)
+        if isinstance(item, Raster):
+            return self.raster(item, frame)
         points, start, closed = polylines(item)
         down = frame.points(points) * (1.0, -1.0) + (0.0, self.height)
         words = svg_path(down, start, closed, self.decimals)
@@ -110,6 +121,17 @@ class _Writer:
             if style.round_ends:
                 found |= {"stroke_linecap": "round", "stroke_linejoin": "round"}
         return found
+
+    def raster(self, raster: Raster, frame: PageFrame) -> Any:
+        from quiltpath.drawing.bitmaps import data_url
+
+        x0, y0, x1, y1 = frame.box(raster.box)
+        corner = self.number(x0), self.number(self.height - y1)
+        size = self.number(x1 - x0), self.number(y1 - y0)
+        made = self.document.image(data_url(raster.rgb), corner, size)
+        made.set_desc(title=raster.words)
+        made.stretch()
+        return made
 
     def text(self, text: Text, frame: PageFrame) -> Any:
         x, up = frame.point(text.at)

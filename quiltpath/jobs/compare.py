@@ -11,17 +11,19 @@ from multiprocessing import get_context
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.documents.all_previews import small_picture
+from quiltpath.documents.all_previews import small_page
 from quiltpath.drawing import pdf, png
-from quiltpath.drawing.page_model import Page
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.geometry.runner_shapes import patches
 from quiltpath.jobs import comparison_sheet
-from quiltpath.jobs.comparison_sheet import Option
+from quiltpath.jobs.comparison_page import as_html
+from quiltpath.jobs.comparison_sheet import Option, Pictured
 from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.near_view import near_picture, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import comparison_rows
 from quiltpath.jobs.variants import Variant, variants
+from quiltpath.jobs.varying_layer import filled_area, layer_figures, varying_by_default
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
 from quiltpath.project import Project
@@ -30,18 +32,20 @@ from quiltpath.result.values import Result
 from quiltpath.routing.guide_bar import parallel_rows
 from quiltpath.units import parse_length
 
-PICTURE_PIXELS_PER_MM = 1.0
+SHEET_PX_PER_MM = 4.0
+PALETTE = 256
+NEAR_PX_PER_MM = 5.0
 MM2_PER_M2 = 1e6
 
-Compared = tuple[Option, Page, bytes]
-"""The figures of a design, its picture as a drawing, and the same as PNG."""
+Compared = tuple[Option, Pictured]
+"""The figures of a design and how it looks."""
 
 
 @dataclass(frozen=True)
 class CompareWishes:
     """Designs to set side by side, as a person writes them; ``wish`` is the best of spacings.
 
-    ``sizes`` are tables and place mats.
+    ``sizes`` are tables and place mats, ``waddings`` kinds of wadding.
     """
 
     spacings: Sequence[str] = ()
@@ -49,14 +53,24 @@ class CompareWishes:
     stitches: Sequence[str] = ()
     sizes: Sequence[str] = ()
     wish: str | None = None
+    policies: Sequence[str] = ()
+    waddings: Sequence[str] = ()
 
 
 def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
     """The designs that are wished for, with what stands out; raises :class:`InputError`."""
     project = designs[0].project
-    chosen = variants(project, asked.spacings, asked.patterns, asked.stitches, asked.sizes)
+    chosen = variants(
+        project,
+        asked.spacings,
+        asked.patterns,
+        asked.stitches,
+        asked.sizes,
+        asked.policies,
+        asked.waddings,
+    )
     made = in_parallel(chosen)
-    options = marked(chosen, [option for option, _, _ in made], _wish_mm(project, asked.wish))
+    options = marked(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
     title = f"{project.title}: side by side"
     files = sheet_files("compare", title, project.cost.currency, options, made)
     told = {"options": [option.label for option in options]}
@@ -91,17 +105,23 @@ def compared(variant: Variant) -> Compared:
         result = compute(variant.project)
     except QuiltpathError as error:
         raise InputError("compare", variant.label, str(error)) from None
-    return pictured(variant.label, result)
+    return pictured(variant.label, result, variant.varies)
 
 
-def pictured(label: str, result: Result) -> Compared:
-    """The figures and the picture of a design that is computed."""
-    page = small_picture(result).pages[0]
-    return option_of(label, result), page, png.render(page, PICTURE_PIXELS_PER_MM)
+def pictured(label: str, result: Result, varies: Sequence[int] = ()) -> Compared:
+    """The figures and the pictures of a design that is computed.
+
+    ``varies`` are the layers that differ from the others; the fill layers where none is named.
+    """
+    varies = varies or varying_by_default(result.project)
+    part = part_to_look_at(result.runner, filled_area(result, varies))
+    crop = near_picture(result, replace(part, px_per_mm=NEAR_PX_PER_MM))
+    shown = Pictured(small_page(result), crop, part.high_x - part.low_x)
+    return option_of(label, result, varies), shown
 
 
-def option_of(label: str, result: Result) -> Option:
-    """The figures of one design."""
+def option_of(label: str, result: Result, varies: Sequence[int]) -> Option:
+    """The figures of one design, and of the layers that vary."""
     stitches, thread, minutes = result.stitches, result.thread, result.time.sewing_min
     density = stitches.stitched_mm / 1000 / (float(result.runner.outline.area) / MM2_PER_M2)
     return Option(
@@ -120,6 +140,7 @@ def option_of(label: str, result: Result) -> Option:
         draw_up_percent=100 * result.cutting.quilting_share,
         size_mm=result.states.in_use.pair,
         line_gap_mm=_line_gap_mm(result),
+        layer=layer_figures(result, varies),
         cost=_cost(result.project, thread.needle_m + thread.bobbin_m, minutes),
     )
 
@@ -179,14 +200,14 @@ def sheet_files(
     stem: str, title: str, currency: str, options: Sequence[Option], compared_: Sequence[Compared]
 ) -> tuple[OutputFile, ...]:
     """The sheet as PDF and picture, the page, and the figures."""
-    pages = [page for _, page, _ in compared_]
-    drawn = comparison_sheet.sheet(title, options, pages, currency)
-    pictures = [(picture, page.width_mm) for _, page, picture in compared_]
-    page = comparison_sheet.as_html(title, options, pictures, currency)
+    pictures = [shown for _, shown in compared_]
+    drawn = comparison_sheet.sheet(title, options, pictures, currency)
+    page = as_html(title, options, pictures, currency)
+    small = png.render(drawn.pages[0], SHEET_PX_PER_MM, colours=PALETTE)
     told = "comparison", None, None, "several"
     return (
         OutputFile(f"{stem}.pdf", pdf.render(drawn), *told),
-        OutputFile(f"{stem}.png", png.render(drawn.pages[0], 6.0), *told),
+        OutputFile(f"{stem}.png", small, *told),
         OutputFile(f"{stem}.html", page, *told),
         OutputFile(
             f"{stem}.json", comparison_sheet.as_json(title, options), "comparison", state="several"

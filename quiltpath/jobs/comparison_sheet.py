@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-import html
 import json
-from base64 import b64encode
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 
-from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Line, Page, Style, Text
+from quiltpath.drawing.page_model import (
+    GREY,
+    INK,
+    Drawing,
+    Group,
+    Line,
+    Page,
+    Raster,
+    Style,
+    Text,
+)
+from quiltpath.drawing.relief_view import Rgb
+from quiltpath.jobs.varying_layer import LayerFigures
 from quiltpath.units import both_units, inch_fraction, millimetres
 
 
@@ -20,6 +30,7 @@ class Option:
     ``draw_up_percent``   how much the quilting is expected to draw the piece up
     ``size_mm``           finished length and width
     ``line_gap_mm``       distance of neighbouring lines of the fill, where they are parallel
+    ``layer``             the figures of the layer that varies, there where it fills
     ``cost``              thread and time at the project's prices; None where it gives none
     ``marks``             why it stands out, in words
     """
@@ -40,6 +51,7 @@ class Option:
     size_mm: tuple[float, float] | None = None
     line_gap_mm: float | None = None
     cost: float | None = None
+    layer: LayerFigures | None = None
     marks: tuple[str, ...] = ()
 
     @property
@@ -54,6 +66,7 @@ Row = tuple[str, list[str]]
 def rows(options: Sequence[Option], currency: str) -> list[Row]:
     """The table: a name for each figure, and that figure of every option."""
     table: list[Row] = [
+        *_layer_rows(options),
         ("finished", [_size(o) for o in options]),
         ("lines", [f"{o.lines}" for o in options]),
         ("runs", [f"{o.runs}" for o in options]),
@@ -78,6 +91,41 @@ def rows(options: Sequence[Option], currency: str) -> list[Row]:
     return table
 
 
+def _layer_rows(options: Sequence[Option]) -> list[Row]:
+    """The layer that varies; nothing where none fills anything."""
+    if not any(option.layer for option in options):
+        return []
+    told: dict[str, Callable[[LayerFigures], str]] = {
+        "what varies": lambda it: it.names,
+        "gap in it": lambda it: both_units(it.gap_mm),
+        "puff": lambda it: f"{it.puff_mm:.1f} mm ({it.puff_low_mm:.1f} to {it.puff_high_mm:.1f})",
+        "line on it": lambda it: f"{it.m_per_m2:.0f} m per sq m",
+        "handles": lambda it: it.handles,
+        "limited by": lambda it: it.limited_by,
+        "time for it": lambda it: f"{it.minutes:.0f} min",
+        "thread for it": lambda it: f"{it.thread_m:.0f} m",
+        "draw-up there": lambda it: f"about {it.draw_up_percent:.1f} %",
+    }
+    return [
+        (name, [words(option.layer) if option.layer else "" for option in options])
+        for name, words in told.items()
+    ]
+
+
+def how_obtained(options: Sequence[Option]) -> tuple[str, ...]:
+    """How puff and stiffness were obtained and how far to trust them, each sentence once."""
+    said = [
+        words
+        for option in options
+        if (it := option.layer) is not None
+        for words in (
+            f"Puff: {it.puff_how}; {it.puff_trust}.",
+            f"Handles: metres of line on a square metre, by common practice; {it.handles_trust}.",
+        )
+    ]
+    return tuple(dict.fromkeys(said))
+
+
 def _size(option: Option) -> str:
     if option.size_mm is None:
         return ""
@@ -98,27 +146,42 @@ def _rank(option: Option, options: Sequence[Option]) -> str:
 
 
 PICTURE_MM = 250.0
+CROP_MM = 64.0
 LEFT_MM, TOP_MM, GAP_MM = 12.0, 24.0, 10.0
 LABEL_MM, NAME_MM, ROW_MM = 7.0, 26.0, 6.0
 MARK = Style("#0072b2", 1.2)
 
 
+@dataclass(frozen=True)
+class Pictured:
+    """How a design looks: the ``whole`` as a page in mm, and a part of it seen from nearby.
+
+    ``crop_mm`` is the side of the square of cloth that ``crop`` shows.
+    """
+
+    whole: Page
+    crop: Rgb
+    crop_mm: float
+
+
 def sheet(
-    title: str, options: Sequence[Option], pictures: Sequence[Page], currency: str
+    title: str, options: Sequence[Option], pictures: Sequence[Pictured], currency: str
 ) -> Drawing:
-    """One page: the pictures under each other to one scale, the table below them."""
-    scale = PICTURE_MM / max(page.width_mm for page in pictures)
-    heights = [page.height_mm * scale for page in pictures]
+    """One page: the whole of each design beside a part of it, to one scale each, and the table."""
+    scale = PICTURE_MM / max(shown.whole.width_mm for shown in pictures)
+    near = CROP_MM / max(shown.crop_mm for shown in pictures)
+    heights = [max(s.whole.height_mm * scale, s.crop_mm * near) for s in pictures]
     table = rows(options, currency)
-    column = max((PICTURE_MM - NAME_MM) / len(options), 44.0)
-    width = LEFT_MM * 2 + max(PICTURE_MM, NAME_MM + column * len(options))
+    beside = PICTURE_MM + GAP_MM + CROP_MM
+    column = max((beside - NAME_MM) / len(options), 44.0)
+    width = LEFT_MM * 2 + max(beside, NAME_MM + column * len(options))
     body = sum(heights) + len(pictures) * (LABEL_MM + GAP_MM)
     height = TOP_MM + body + (len(table) + 1) * ROW_MM + 2 * LEFT_MM
     groups = [_heading(title, height)]
     at = height - TOP_MM
-    for option, page, tall in zip(options, pictures, heights, strict=True):
+    for option, shown, tall in zip(options, pictures, heights, strict=True):
         at -= LABEL_MM + tall
-        groups.append(_picture(option, page, scale, tall, at))
+        groups.append(_picture(option, shown, (scale, near), tall, at))
         at -= GAP_MM
     groups.append(_table(options, table, column, at))
     return Drawing(title, (Page(width, height, tuple(groups), title=title),))
@@ -128,11 +191,23 @@ def _heading(title: str, height: float) -> Group:
     return Group("heading", (Text((LEFT_MM, height - 14), title, 7, bold=True),))
 
 
-def _picture(option: Option, page: Page, scale: float, tall: float, at: float) -> Group:
+def _picture(
+    option: Option, shown: Pictured, scales: tuple[float, float], tall: float, at: float
+) -> Group:
+    """The whole at the left, upright in its row, and the part at the right."""
+    scale, near = scales
     star = f"   ({'; '.join(option.marks)})" if option.marks else ""
     label = Text((LEFT_MM, at + tall + 2), option.label + star, 4.5, bold=bool(option.marks))
-    drawn = Group(f"picture {option.label}", page.groups, shift_mm=(LEFT_MM, at), scale=scale)
-    return Group(f"option {option.label}", (label, drawn))
+    foot = at + (tall - shown.whole.height_mm * scale) / 2
+    drawn = Group(
+        f"picture {option.label}", shown.whole.groups, shift_mm=(LEFT_MM, foot), scale=scale
+    )
+    x, side = LEFT_MM + PICTURE_MM + GAP_MM, shown.crop_mm * near
+    y = at + (tall - side) / 2
+    part = Raster((x, y, x + side, y + side), shown.crop, f"{option.label}, near to")
+    inch = f"{millimetres(shown.crop_mm)} of cloth"
+    size = Text((x, at + tall + 2), inch, 3.4, colour=GREY)
+    return Group(f"option {option.label}", (label, size, drawn, Group("near to", (part,))))
 
 
 def _table(options: Sequence[Option], table: list[Row], column: float, top: float) -> Group:
@@ -167,81 +242,6 @@ def _plain(option: Option) -> dict[str, object]:
 def _rounded(value: object) -> object:
     if isinstance(value, tuple | list):
         return [_rounded(part) for part in value]
+    if isinstance(value, dict):
+        return {name: _rounded(part) for name, part in value.items()}
     return round(value, 4) if isinstance(value, float) else value
-
-
-def as_html(
-    title: str,
-    options: Sequence[Option],
-    pictures: Sequence[tuple[bytes, float]],
-    currency: str,
-) -> bytes:
-    """A self-contained page: the pictures, each a PNG and its width in mm, and the table."""
-    widest = max(width for _, width in pictures)
-    figures = "\n".join(
-        f'<figure><img alt="{html.escape(o.label)}: how it will look"'
-        f' style="width: {100 * width / widest:.2f}%"'
-        f' src="data:image/png;base64,{b64encode(picture).decode("ascii")}">'
-        f"<figcaption>{html.escape(o.label)}{_flag(o)}</figcaption></figure>"
-        for o, (picture, width) in zip(options, pictures, strict=True)
-    )
-    head = "".join(f'<th scope="col">{html.escape(o.label)}</th>' for o in options)
-    body = "\n".join(
-        f'<tr><th scope="row">{html.escape(name)}</th>'
-        + "".join(f"<td>{html.escape(cell)}</td>" for cell in cells)
-        + "</tr>"
-        for name, cells in rows(options, currency)
-    )
-    return _PAGE.format(title=html.escape(title), figures=figures, head=head, body=body).encode(
-        "utf-8"
-    )
-
-
-def _flag(option: Option) -> str:
-    return f" <strong>{html.escape('; '.join(option.marks))}</strong>" if option.marks else ""
-
-
-_PAGE = """<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>
-:root {{ color-scheme: light dark; --ink: #1d1d1b; --paper: #fbfaf7; --rule: #b9b4a8; }}
-@media (prefers-color-scheme: dark) {{
-  :root {{ --ink: #f1eee6; --paper: #1e1f21; --rule: #5c5a55; }}
-}}
-body {{ font: 1rem/1.5 system-ui, sans-serif; color: var(--ink); background: var(--paper);
-  margin: 1.5rem auto; max-width: 70rem; padding: 0 1rem; }}
-figure {{ margin: 1.25rem 0; }}
-img {{ height: auto; border: 1px solid var(--rule); background: #fff; }}
-.wide {{ overflow-x: auto; }}
-table {{ border-collapse: collapse; width: 100%; }}
-th, td {{ text-align: left; padding: .35rem .6rem; border-bottom: 1px solid var(--rule);
-  vertical-align: top; min-width: 7.5rem; }}
-th:first-child {{ min-width: 0; position: sticky; left: 0; background: var(--paper); }}
-@media print {{
-  :root {{ --ink: #000; --paper: #fff; }}
-  figure, tr {{ break-inside: avoid; }} body {{ margin: 0; }}
-  .wide {{ overflow: visible; font-size: .8rem; }}
-  th, td {{ min-width: 0; padding: .25rem; }} th:first-child {{ position: static; }}
-}}
-</style>
-</head>
-<body>
-<main>
-<h1>{title}</h1>
-{figures}
-<div class="wide" tabindex="0" role="region" aria-label="Figures side by side">
-<table>
-<thead><tr><th scope="col">figure</th>{head}</tr></thead>
-<tbody>
-{body}
-</tbody>
-</table>
-</div>
-</main>
-</body>
-</html>
-"""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -16,43 +16,61 @@ from typing import Any
 import numpy as np
 import shapely
 
+from quiltpath.checks.puff import height_field
+from quiltpath.documents.lit_picture import (
+    LitCloth,
+    light_of,
+    line_path,
+    lit_part,
+    quilted_cloth,
+)
+from quiltpath.documents.preview import cloth_of
 from quiltpath.drawing import pdf, png, svg
 from quiltpath.drawing.page_model import (
     BLUE,
     GREY,
     INK,
     PALE,
+    Box,
     Drawing,
     Group,
     Item,
     Page,
+    Raster,
     Style,
     Text,
 )
+from quiltpath.drawing.relief_view import LitView, Rgb, Thread
 from quiltpath.errors import InputError
 from quiltpath.files import put_whole
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
 from quiltpath.patterns.book import PatternBook
 from quiltpath.progress import Progress, no_progress
+from quiltpath.project import Project
 from quiltpath.project.loading import parse_content, read_text
+from quiltpath.result.relief_facts import loft_for
 from quiltpath.routing import Policy, policy_named, route
 from quiltpath.runner import build
 from quiltpath.runner.runner_picture import many, outline_group
 from quiltpath.schema import toml_content
 from quiltpath.worker_pool import Worker
 
-PIXELS_PER_MM = 4.0
+PIXELS_PER_MM = 3.0
 
 WRITERS: dict[str, Callable[[Drawing], bytes]] = {
     ".svg": svg.render,
     ".pdf": pdf.render,
-    ".png": lambda drawing: png.render(drawing.pages[0], PIXELS_PER_MM),
+    ".png": lambda drawing: png.render(drawing.pages[0], PIXELS_PER_MM, colours=256),
 }
+PLAIN = ".svg"
+"""The ending of the sheet with plain lines, to be printed or changed; the others are lit."""
 
 
 def write_pattern_sheet(file: Path, sheet: Path, progress: Progress = no_progress) -> int:
     """Draw the sheet for the runner in ``file``; its kind follows the name's ending.
+
+    Patterns are lit as they will look quilted; a drawing of vectors has plain lines.
 
     Returns how many patterns are shown. Raises :class:`InputError`.
     """
@@ -61,23 +79,31 @@ def write_pattern_sheet(file: Path, sheet: Path, progress: Progress = no_progres
         endings = ", ".join(WRITERS)
         raise InputError(sheet.name, "", "is no kind of picture", f"end the name in {endings}")
     content = toml_content(read_text(file), file.name)
-    runner, thumbnails = pattern_thumbnails(content, file, progress)
+    lit = sheet.suffix.lower() != PLAIN
+    runner, thumbnails = pattern_thumbnails(content, file, progress, lit=lit)
     title = f"Patterns on: {content.get('title', file.stem)}"
     put_whole(sheet, writer(contact_sheet(runner, thumbnails, title)))
     return sum(thumbnail.lines is not None for thumbnail in thumbnails)
 
 
 def pattern_thumbnails(
-    content: Mapping[str, Any], file: Path, progress: Progress = no_progress
+    content: Mapping[str, Any], file: Path, progress: Progress = no_progress, lit: bool = False
 ) -> tuple[Runner, list[Thumbnail]]:
-    """Each named pattern on the runner that the tables of a project file describe."""
+    """Each named pattern on the runner that the tables of a project file describe.
+
+    ``lit`` gives each its picture as well.
+    """
     bare = parse_content({**content, "quilting": []}, name=file.name, folder=file.parent)
     runner = build(bare)
     policy = policy_named("continuous", {})
     names = PatternBook.beside(file.parent, bare.patterns_folder, file.name).names()
 
     def thumbnail(name: str) -> Thumbnail:
-        return _thumbnail(name, {**content, "quilting": [{"pattern": name}]}, file, runner, policy)
+        tables = {**content, "quilting": [{"pattern": name}]}
+        plain = _thumbnail(name, tables, file, runner, policy)
+        if not lit or plain.lines is None:
+            return plain
+        return replace(plain, rgb=_lit(bare, runner, plain.lines))
 
     return runner, _dealt_out(thumbnail, names, progress)
 
@@ -119,6 +145,17 @@ def _thumbnail(
     return Thumbnail(name, f"{_count(len(lines), 'line')}, {_count(len(runs), 'run')}", lines)
 
 
+def _lit(project: Project, runner: Runner, lines: Lines) -> Rgb:
+    """The pattern as it will look quilted, from afar: its thread runs where its lines are."""
+    colours = cloth_of(project)
+    field = height_field(lines.geometry, runner.outline, loft_for(project))
+    cloth = quilted_cloth(runner, colours, USUAL_SHARE)
+    thread = Thread(line_path(lines.geometry), colours.thread, SMALL_THREAD_MM)
+    shown = _end(runner)
+    view = LitView(*shown, PIXELS_PER_MM * _scale(shown))
+    return lit_part(field, LitCloth(cloth, thread, light_of(project)), view)
+
+
 def _count(number: int, word: str) -> str:
     return f"{number:,} {word}" if number == 1 else f"{number:,} {word}s"
 
@@ -129,36 +166,66 @@ BETWEEN_MM = 8.0
 CAPTION_MM = 11.0
 HEADING_MM = 14.0
 COLUMNS = 3
+CELL_MM = (PAGE_WIDTH_MM - 2 * MARGIN_MM - (COLUMNS - 1) * BETWEEN_MM) / COLUMNS
+USUAL_SHARE = 0.02
+"""taken up by quilting of a middling density; common practice"""
+LONGEST_PART = 2.2
+"""of a runner's width, in a lit thumbnail"""
+SMALL_THREAD_MM = 0.8
+"""In so small a picture true thread would vanish."""
 STRAY_MM = 0.03
 """On paper; a thumbnail needs no more points than that."""
 
 
 @dataclass(frozen=True)
 class Thumbnail:
-    """One pattern on the runner: its lines, or None with the reason in ``words``."""
+    """One pattern on the runner: its lines, or None with the reason in ``words``.
+
+    ``rgb`` is its lit picture, where it is to have one.
+    """
 
     name: str
     words: str
     lines: Lines | None = None
+    rgb: Rgb | None = None
+
+
+def _bounds(runner: Runner) -> Box:
+    """What a thumbnail shows, in mm on the runner."""
+    low_x, low_y, high_x, high_y = runner.outline.buffer(runner.margin_mm / 3).bounds
+    return low_x, low_y, high_x, high_y
+
+
+def _end(runner: Runner) -> Box:
+    """The left end of a long runner: as much as a lit thumbnail shows large enough to be seen."""
+    low_x, low_y, high_x, high_y = _bounds(runner)
+    return low_x, low_y, min(high_x, low_x + LONGEST_PART * (high_y - low_y)), high_y
+
+
+def _scale(shown: Box) -> float:
+    """A runner that is as wide as long would fill the page's height: none is above 3 : 2."""
+    low_x, low_y, high_x, high_y = shown
+    return min(CELL_MM / (high_x - low_x), CELL_MM / 1.5 / (high_y - low_y))
 
 
 def contact_sheet(runner: Runner, thumbnails: Sequence[Thumbnail], title: str) -> Drawing:
     """One page that is as high as the thumbnails need, three side by side."""
-    cell = (PAGE_WIDTH_MM - 2 * MARGIN_MM - (COLUMNS - 1) * BETWEEN_MM) / COLUMNS
-    low_x, low_y, high_x, high_y = runner.outline.buffer(runner.margin_mm / 3).bounds
-    # A runner that is as wide as long would fill the page's height: no thumbnail is above 3 : 2.
-    scale = min(cell / (high_x - low_x), cell / 1.5 / (high_y - low_y))
+    lit = any(thumbnail.rgb is not None for thumbnail in thumbnails)
+    shown = _end(runner) if lit else _bounds(runner)
+    low_x, low_y, _, high_y = shown
+    scale = _scale(shown)
     high = scale * (high_y - low_y) + CAPTION_MM
     rows = math.ceil(len(thumbnails) / COLUMNS)
     height = 2 * MARGIN_MM + HEADING_MM + rows * high + max(0, rows - 1) * BETWEEN_MM
     groups = [_heading(title, height)]
     for index, thumbnail in enumerate(thumbnails):
         row, column = divmod(index, COLUMNS)
-        left = MARGIN_MM + column * (cell + BETWEEN_MM)
+        left = MARGIN_MM + column * (CELL_MM + BETWEEN_MM)
         below = height - MARGIN_MM - HEADING_MM - high * (row + 1) - BETWEEN_MM * row
         corner = (left - scale * low_x, below + CAPTION_MM - scale * low_y)
         groups.append(_caption(thumbnail, left, below))
-        groups.append(_small(runner, thumbnail, corner, scale))
+        if thumbnail.lines is not None or not lit:
+            groups.append(_small(runner, thumbnail, corner, scale))
     return Drawing(title, (Page(PAGE_WIDTH_MM, height, tuple(groups), title),))
 
 
@@ -178,6 +245,9 @@ def _small(
     runner: Runner, thumbnail: Thumbnail, corner: tuple[float, float], scale: float
 ) -> Group:
     """The runner with the pattern; widths are on paper, so they are undone by the scale."""
+    if thumbnail.rgb is not None:
+        picture = Raster(_end(runner), thumbnail.rgb, f"{thumbnail.name}, as quilted")
+        return Group(thumbnail.name, (picture,), shift_mm=corner, scale=scale)
     thin = Style(PALE, 0.15 / scale)
     items: list[Item | Group] = [outline_group(runner, Style(INK, 0.3 / scale))]
     if runner.printed:

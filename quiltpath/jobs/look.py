@@ -18,16 +18,21 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from quiltpath.documents.lit_picture import lit_cloth, lit_part, whole_view
 from quiltpath.documents.notes import Told, bulleted
 from quiltpath.documents.preview import cloth_of, preview
 from quiltpath.drawing import png, svg
-from quiltpath.drawing.page_model import GREY, Drawing, Group, Item, Page, Text
+from quiltpath.drawing.page_model import GREY, Drawing, Group, Item, Page, Raster, Text
+from quiltpath.drawing.relief_view import LitView
 from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.near_view import near_picture, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.jobs.varying_layer import filled_area, varying_by_default
 from quiltpath.result.values import Result
 
 KIND = "look"
-PIXELS_PER_MM = 8.0
+PIXELS_PER_MM = 5.0
+PALETTE = 256
 
 
 def look(designs: Sequence[Design], distance_mm: float) -> JobOutput:
@@ -42,7 +47,7 @@ def look(designs: Sequence[Design], distance_mm: float) -> JobOutput:
 
 def shows_of(result: Result) -> tuple[Shown, ...]:
     """Thread on each cloth that there is, the one on which it shows least first."""
-    cloth, width = cloth_of(result), result.project.look.thread_width
+    cloth, width = cloth_of(result.project), result.project.look.thread_width
     patches = {"the ground": cloth.ground}
     if result.runner.blocks:
         patches["the blocks"] = cloth.block
@@ -62,10 +67,11 @@ def typical_gap_mm(result: Result) -> float:
 def look_files(
     result: Result, shows: tuple[Shown, ...], distance_mm: float
 ) -> tuple[OutputFile, ...]:
-    """The sheet as a picture and as vectors."""
+    """The sheet as a lit picture, and with plain lines as vectors."""
     drawing = far_view(result, shows, distance_mm)
+    lit_page = as_quilted(result, drawing.pages[0], distance_mm)
     return (
-        OutputFile("look.png", png.render(drawing.pages[0], PIXELS_PER_MM), KIND),
+        OutputFile("look.png", png.render(lit_page, PIXELS_PER_MM, colours=PALETTE), KIND),
         OutputFile("look.svg", svg.render(drawing, decimals=2), KIND),
     )
 
@@ -118,7 +124,7 @@ def far_scale(distance_mm: float) -> float:
 
 def far_view(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> Drawing:
     """One page: a part of the runner at true size, the whole as from afar, and the figures."""
-    cloth = replace(cloth_of(result), thread_mm=result.project.look.thread_width)
+    cloth = replace(cloth_of(result.project), thread_mm=result.project.look.thread_width)
     runner = Group(
         "runner", preview(result.runner, result.lines, result.stitches, cloth=cloth).pages[0].groups
     )
@@ -129,7 +135,12 @@ def far_view(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> Dr
     side = min(NEAR_MM, page.height_mm)
     foot = EDGE_MM + ROW_MM * (len(shows) + 2)
     left = EDGE_MM + side + 2 * EDGE_MM
-    middle = page.width_mm / 2, page.height_mm / 2
+    part = near_part(result)
+    corner = whole_view(result.runner)
+    middle = (
+        (part.low_x + part.high_x) / 2 - corner.low_x,
+        (part.low_y + part.high_y) / 2 - corner.low_y,
+    )
     near = Group(
         "near",
         (
@@ -155,6 +166,34 @@ def far_view(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> Dr
     size = left + max(far_size[0], 150.0) + EDGE_MM, foot + max(side, far_size[1]) + 2 * EDGE_MM
     title = title_of(result)
     return Drawing(title, (Page(*size, (near, far, words), title=title),))
+
+
+def near_part(result: Result) -> LitView:
+    """The part of the runner that is shown true to size."""
+    filled = filled_area(result, varying_by_default(result.project))
+    side = min(NEAR_MM, whole_view(result.runner).height_mm)
+    return part_to_look_at(result.runner, filled, side)
+
+
+def as_quilted(result: Result, page: Page, distance_mm: float) -> Page:
+    """The page of :func:`far_view` with lit pictures in place of its plain ones."""
+    near, far, words = page.groups
+    assert near.clip_mm is not None
+    close = near_picture(result, replace(near_part(result), px_per_mm=PIXELS_PER_MM))
+    low_x, low_y, high_x, _ = near.clip_mm
+    side = min(high_x - low_x, close.shape[1] / PIXELS_PER_MM)
+    scale = far_scale(distance_mm)
+    view = whole_view(result.runner, PIXELS_PER_MM * scale)
+    small = lit_part(result.relief.field, lit_cloth(result), view)
+    (drawn,) = far.items
+    assert isinstance(drawn, Group)
+    x, y = drawn.shift_mm
+    size = (view.high_x - view.low_x) * scale, (view.high_y - view.low_y) * scale
+    pictures = (
+        Raster((low_x, low_y, low_x + side, low_y + side), close, near.title),
+        Raster((x, y, x + size[0], y + size[1]), small, far.title),
+    )
+    return replace(page, groups=(Group("as quilted", pictures), words))
 
 
 def _words(

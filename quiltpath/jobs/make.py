@@ -85,15 +85,16 @@ PICTURES = (
     *(f"PIL.{kind}ImagePlugin" for kind in ("Bmp", "Gif", "Jpeg", "Png", "Ppm")),
 )
 """Saving a picture of any kind asks for the writers of these five."""
+LIT = ("scipy.ndimage", *PICTURES)
 PAGES = ("reportlab.pdfgen.canvas",)
 VECTORS = ("svgwrite",)
 
 WRITERS = (
     Writer("machine files", _machine, ("quiltpath.jobs.machine_files", "pyembroidery"), aside=True),
-    Writer("guide", _guide, ("quiltpath.documents.guide", *VECTORS)),
-    Writer("previews", _previews, ("quiltpath.documents.all_previews", *PICTURES)),
+    Writer("guide", _guide, ("quiltpath.documents.guide", *VECTORS), aside=True),
+    Writer("previews", _previews, ("quiltpath.documents.all_previews", *LIT)),
     Writer("printed sheets", _printed, ("quiltpath.marking", *PAGES), aside=True),
-    Writer("instructions", _instructions, ("quiltpath.documents.instructions",)),
+    Writer("instructions", _instructions, ("quiltpath.documents.instructions",), aside=True),
 )
 """In the order in which the report lists their files."""
 
@@ -222,4 +223,6 @@ def _last(
     yield from more
     entries = [file.entry() for file in (*files, *more)]
     pages = [file.pages for file in files if file.pages is not None]
-    yield OutputFile(REPORT_NAME, report_json(result, entries, pages, told), "report")
+    yield OutputFile(
+        REPORT_NAME, report_json(result, entries, pages, told, result.relief), "report"
+    )

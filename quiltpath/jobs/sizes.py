@@ -22,7 +22,7 @@ def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput
     project = design.project
     made = [pictured(AS_IT_IS, design.result)]
     made += [compared(_of_size(project, wish.strip())) for wish in wishes]
-    options = [option for option, _, _ in made]
+    options = [option for option, _ in made]
     title = f"{project.title}: sizes"
     each = [
         {

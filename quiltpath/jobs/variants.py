@@ -36,11 +36,15 @@ MOST_VARIANTS = 12
 
 @dataclass(frozen=True)
 class Variant:
-    """A project under the name of what was changed in it; ``spacing_mm`` where that is it."""
+    """A project under the name of what was changed in it; ``spacing_mm`` where that is it.
+
+    ``varies`` are the layers that were changed, by number; the fill layers where it is left out.
+    """
 
     label: str
     project: Project
     spacing_mm: float | None = None
+    varies: tuple[int, ...] = ()
 
 
 def variants(
@@ -49,6 +53,8 @@ def variants(
     patterns: Sequence[str],
     stitches: Sequence[str],
     sizes: Sequence[str] = (),
+    policies: Sequence[str] = (),
+    waddings: Sequence[str] = (),
 ) -> tuple[Variant, ...]:
     """One variant for each wish, in the order given; raises :class:`InputError` for a bad one."""
     made = [
@@ -56,6 +62,8 @@ def variants(
         *_each(patterns, "--pattern", lambda name: _patterned(project, name)),
         *_each(stitches, "--stitch", lambda text: _restitched(project, text)),
         *_each(sizes, "--size", lambda text: Variant(*sized(project, text))),
+        *(_ordered(project, name) for name in policies),
+        *(_padded(project, kind) for kind in waddings),
     ]
     if not 1 <= len(made) <= MOST_VARIANTS:
         raise InputError(
@@ -95,7 +103,8 @@ def respaced(project: Project, text: str) -> Variant:
         raise InputError(
             project.file_name, "quilting", "no fill layer has a spacing to change", "add one"
         )
-    return Variant(text, project.replaced(quilting=layers), spacing.mm)
+    changed = tuple(index for index, may in enumerate(may_change) if may)
+    return Variant(text, project.replaced(quilting=layers), spacing.mm, changed)
 
 
 def _patterned(project: Project, name: str) -> Variant:
@@ -105,7 +114,23 @@ def _patterned(project: Project, name: str) -> Variant:
     book = PatternBook((shipped_folder(),))
     changes = {"region": replaced[0].region} if replaced else {}
     drawn = tuple(_layer(table, name) for table in book.layers(name, changes))
-    return Variant(name, project.replaced(quilting=(*kept, *drawn)))
+    changed = tuple(range(len(kept), len(kept) + len(drawn)))
+    return Variant(name, project.replaced(quilting=(*kept, *drawn)), varies=changed)
+
+
+def _ordered(project: Project, name: str) -> Variant:
+    """Another policy of the sewing order, with its own figures."""
+    settings = project.sewing.settings if name == project.sewing.policy else {}
+    changed = project.sewing.model_copy(update={"policy": name, "settings": settings})
+    return Variant(name, project.replaced(sewing=changed))
+
+
+def _padded(project: Project, kind: str) -> Variant:
+    """Another wadding, by its kind; swatches and a packet's limit are of the project's own."""
+    if kind == project.wadding.kind:
+        return Variant(kind, project)
+    wadding = project.wadding.model_copy(update={"kind": kind, "limit": None})
+    return Variant(kind, project.replaced(wadding=wadding, swatch=()))
 
 
 def _layer(table: dict[str, object], name: str) -> Layer:

@@ -18,6 +18,7 @@ from quiltpath.drawing.page_model import (
     Group,
     Item,
     Line,
+    Raster,
     Shape,
     Style,
     Text,
@@ -162,7 +163,7 @@ def _thin(group: Group) -> Group:
     for item in group.items:
         if isinstance(item, Group):
             items.append(_thin(item))
-        elif not isinstance(item, Text):
+        elif not isinstance(item, Text | Raster):
             items.append(type(item)(**{**item.__dict__, "style": Style(GREY, 0.8)}))
     return Group(group.name, tuple(items), group.shift_mm, group.scale, mirrored=group.mirrored)
 

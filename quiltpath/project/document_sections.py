@@ -74,6 +74,9 @@ class LookSection(Section):
     """the blocks' cloth"""
     motif: Colour | None = None
     """the motifs' cloth or print"""
+    light: Annotated[float, Field(ge=0, lt=360)] = 112.0
+    """where the light comes from, in degrees from the right, counted against the clock: 90 is
+    from above, 180 from the left"""
 
 
 NEAREST_MM, FARTHEST_MM = 1000.0, 50_000.0

@@ -325,6 +325,9 @@ Size = Annotated[
 """Along and across, in mm; one size for a square."""
 
 
+MOST_PUFF_MM = 60.0
+
+
 class SwatchSection(Section):
     """One quilted sample of the same layers and thread."""
 
@@ -340,11 +343,21 @@ class SwatchSection(Section):
     """mm, once it was quilted"""
     washed: Size | None = None
     """mm, once it was washed and dry; left out where it was not"""
+    puff: Length | None = None
+    """mm, how high the cloth stands midway between its lines, above the lines themselves"""
 
     @model_validator(mode="after")
     def _one_density(self) -> Self:
         if (self.density is None) == (self.spacing is None):
             raise fault("a swatch has a density or a spacing", "give one of the two")
+        return self
+
+    @model_validator(mode="after")
+    def _puff_between_lines(self) -> Self:
+        if self.puff is not None and self.spacing is None:
+            raise fault("a puff is as high as its lines are apart", "give the swatch's spacing")
+        if self.puff is not None and self.puff > MOST_PUFF_MM:
+            raise fault(f"a puff of {self.puff:g} mm", f"give {MOST_PUFF_MM:g} mm or less")
         return self
 
     @model_validator(mode="after")

@@ -13,6 +13,7 @@ from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
 from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
+from quiltpath.result.relief_facts import ReliefFacts, relief_facts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.routing import Runs
 from quiltpath.runner.states import States
@@ -38,8 +39,8 @@ class Result:
     an entry for each layer, None where no two of its lines are parallel. ``checked`` is what the
     checks say of the quilting; :attr:`findings` is all that there is to say.
 
-    ``machine`` and ``sewing`` are computed when they are first asked for, and once: who only
-    wants another spacing's figures does not pay for a frame's passes.
+    ``machine``, ``sewing`` and ``relief`` are computed when they are first asked for, and once:
+    who only wants another spacing's figures does not pay for a frame's passes.
     """
 
     project: Project
@@ -90,6 +91,11 @@ class Result:
             self.cutting.quilting_share,
             parts,
         )
+
+    @cached_property
+    def relief(self) -> ReliefFacts:
+        """How the cloth stands up between its lines: computed only for who shows or tells it."""
+        return relief_facts(self.project, self.runner, self.lines, self.stitches)
 
     @property
     def as_sewn(self) -> AsSewn:

@@ -129,11 +129,14 @@ def test_each_colour_of_cloth_and_thread_is_the_one_in_the_picture(
     page = watched().page
     page.goto(page_file)
     settle(page)
-    for number, name in enumerate(("ground", "block", "motif", "thread")):
+    for number, name in enumerate(("ground", "block", "motif")):
         colour = (10 + number, 200, 30)
         page.fill(f"#{name}", "#{:02x}{:02x}{:02x}".format(*colour))
         settle(page)
         assert pixels_of(page, colour) > 500, name
+    page.fill("#thread", "#c80a5a")
+    settle(page)
+    assert pixels_of(page, (200, 10, 90), within=70) > 500
     page.check("#behind")
     page.fill("#bobbin", "#0e05c8")
     settle(page)
@@ -320,7 +323,7 @@ def test_no_text_of_the_user_becomes_markup() -> None:
         f"[[quilting]]\nkind = 'straight'\nspacing = '40 mm'\nname = {json.dumps(title)}\n"
     )
     page = preview_page(compute(project)).decode()
-    assert page.count("<script") == 2 and page.count("</script>") == 2
+    assert page.count("<script") == 3 and page.count("</script>") == 3
     assert "<img" not in page
 
 

@@ -56,7 +56,8 @@ def test_pictures_are_to_the_same_scale(watched: Any, compared: str) -> None:
     seen = watched()
     seen.page.goto(compared)
     scales = seen.page.evaluate(
-        "() => [...document.images].map(i => i.naturalWidth / i.getBoundingClientRect().width)"
+        "() => [...document.querySelectorAll('.whole img')].map("
+        "i => i.naturalWidth / i.getBoundingClientRect().width)"
     )
     assert len(scales) == 6
     assert scales == pytest.approx([scales[0]] * 6, rel=0.01)
@@ -97,3 +98,57 @@ def test_on_paper_it_is_black_on_white_whatever_the_screen(watched: Any, compare
         "() => { const s = getComputedStyle(document.body); return [s.color, s.backgroundColor]; }"
     )
     assert page.evaluate(style) == ["rgb(0, 0, 0)", "rgb(255, 255, 255)"]
+
+
+def turned_to(page: Any, place: int) -> dict[str, Any]:
+    """What the slider shows at a place: name, figures, and the pictures that stand there."""
+    shown: dict[str, Any] = page.evaluate(
+        """at => { const turn = document.getElementById('turn');
+        turn.value = at; turn.dispatchEvent(new Event('input'));
+        const words = [...document.querySelectorAll('#told dt')].map(
+          (term) => [term.textContent, term.nextElementSibling.textContent]);
+        const text = (id) => document.getElementById(id).textContent;
+        const seen = (id) => document.getElementById(id).src;
+        return { name: text('which'), told: Object.fromEntries(words),
+          near: seen('close'), far: seen('far') }; }""",
+        place,
+    )
+    return shown
+
+
+def test_the_slider_puts_each_design_in_the_place_of_the_other(watched: Any, compared: str) -> None:
+    """By the keyboard too; figures and pictures are those of the design that is named."""
+    seen = watched(390, 844)
+    page = seen.page
+    page.goto(compared)
+    assert page.is_visible("#turn") and page.get_attribute("#turn", "max") == "5"
+    first, second = turned_to(page, 0), turned_to(page, 1)
+    assert (first["name"], second["name"]) == ("20 mm", "40 mm")
+    assert first["near"] != second["near"] and first["far"] != second["far"]
+    # lines 20 mm apart are 50 m on a square metre, 40 mm apart 25 m, up to a line more or less
+    on_it = [float(one["told"]["line on it"].split()[0]) for one in (first, second)]
+    assert on_it == pytest.approx([50, 25], abs=1 / 0.2)
+    page.focus("#turn")
+    page.keyboard.press("ArrowRight")
+    assert page.text_content("#which") == "100 mm"
+    in_list = page.evaluate("() => document.querySelectorAll('.near img')[2].src")
+    assert page.evaluate("() => document.getElementById('close').src") == in_list
+    assert seen.errors == []
+
+
+def test_parts_show_the_same_piece_of_cloth(watched: Any, compared: str) -> None:
+    """All at one scale: as many points to the mm."""
+    page = watched().page
+    page.goto(compared)
+    sizes = page.evaluate(
+        "() => [...document.querySelectorAll('.near img')].map(i => [i.naturalWidth, i.width])"
+    )
+    assert len(sizes) == 6 and all(size == sizes[0] for size in sizes)
+
+
+def test_without_scripts_everything_stands_on_the_page(browser: Any, compared: str) -> None:
+    page = browser.new_context(java_script_enabled=False).new_page()
+    page.goto(compared)
+    assert not page.is_visible("#turn")
+    assert page.locator(".near img").count() == page.locator(".whole img").count() == 6
+    page.close()

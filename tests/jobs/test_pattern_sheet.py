@@ -17,6 +17,7 @@ from quiltpath.jobs.contact_sheet import (
     CAPTION_MM,
     MARGIN_MM,
     PAGE_WIDTH_MM,
+    PIXELS_PER_MM,
     WRITERS,
     Thumbnail,
     contact_sheet,
@@ -84,7 +85,7 @@ def test_the_sheet_is_the_picture_that_is_asked_for(ending: str) -> None:
     content = WRITERS[f".{ending}"](drawing)
     assert content.startswith({"svg": b"<", "pdf": b"%PDF", "png": b"\x89PNG"}[ending])
     if ending == "png":
-        assert Image.open(io.BytesIO(content)).width == PAGE_WIDTH_MM * 4
+        assert Image.open(io.BytesIO(content)).width == PAGE_WIDTH_MM * PIXELS_PER_MM
 
 
 def test_the_sheet_is_written_where_it_is_asked_for(tmp_path: Path) -> None:
