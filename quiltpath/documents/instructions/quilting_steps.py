@@ -265,8 +265,8 @@ def _part_ends(result: Result) -> str:
     if result.project.stitch.securing == "tails":
         return "Between starts of thread leave tails, and bury those that end inside the runner."
     return (
-        "Thread ends inside the runner are secured by the file; snip them after each part, the"
-        " machine stopped."
+        "Stitch files secure thread ends inside the runner; LOADING.txt says what each path file"
+        " does. Snip the ends after each part, the machine stopped."
     )
 
 
