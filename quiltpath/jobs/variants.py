@@ -192,8 +192,11 @@ def _two(text: str, project: Project) -> tuple[float, float]:
 def resized(project: Project, length_mm: float, width_mm: float) -> Project:
     """The design as near that size as it allows; one whose size :func:`may_change`.
 
+    The panels at hand are left out: they are as long as they are.
+
     Raises :class:`InputError` where the ends of an outline leave no room.
     """
+    project = project.replaced(panel=())
     base = project.runner
     if base.outline is not None:
         return _opened(project, (length_mm, width_mm))
