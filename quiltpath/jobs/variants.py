@@ -197,7 +197,9 @@ def size_of(project: Project) -> tuple[float, float]:
 
 
 def _measured(project: Project) -> bool:
-    return project.print is not None or (project.grid is not None and project.grid.measured)
+    grid = project.grid
+    unequal = grid is not None and len(set(grid.blocks_along or ())) > 1
+    return project.print is not None or unequal or (grid is not None and grid.measured)
 
 
 def _two(text: str, project: Project) -> tuple[float, float]:
@@ -218,8 +220,11 @@ def _two(text: str, project: Project) -> tuple[float, float]:
 def resized(project: Project, length_mm: float, width_mm: float) -> Project:
     """The design as near that size as it allows; one whose size :func:`may_change`.
 
+    The panels at hand are left out: they are as long as they are.
+
     Raises :class:`InputError` where the ends of an outline leave no room.
     """
+    project = project.replaced(panel=())
     base = project.runner
     if base.outline is not None:
         return _opened(project, (length_mm, width_mm))
@@ -289,9 +294,12 @@ def _block_mm(grid: GridSection, base: RunnerSection) -> tuple[float, float]:
     """Size of a block along and across, whether the file gives it or it follows."""
     assert base.length is not None and base.width is not None
     edge = 2 * (grid.outer_sashing + grid.border)
+    across = (base.width - edge - (grid.across - 1) * grid.sashing) / grid.across
+    if grid.blocks_along:
+        return grid.blocks_along[0], across
     return grid.block_size or (
         (base.length - edge - (grid.along - 1) * grid.sashing) / grid.along,
-        (base.width - edge - (grid.across - 1) * grid.sashing) / grid.across,
+        across,
     )
 
 
@@ -303,7 +311,7 @@ def _regridded(
     edge, block = 2 * (grid.outer_sashing + grid.border), _block_mm(grid, base)
     step = block[0] + grid.sashing
     along = max(1, round((length_mm - edge + grid.sashing) / step - 1e-9))
-    changed = grid.model_copy(update={"along": along, "block": block})
+    changed = grid.model_copy(update={"along": along, "block": block, "blocks_along": None})
     return changed, edge + along * step - grid.sashing, base.width
 
 

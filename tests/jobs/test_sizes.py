@@ -38,10 +38,12 @@ def resized(project: Project, text: str) -> Result:
 def test_the_visual_gap_is_the_same_on_every_table(length: int, angle: int) -> None:
     """Dividing a width W evenly at about w misses w by at most w / (2 W / w - 1) (arithmetic)."""
     result = resized(parse(PLAIN.format(angle=angle)), f"{length} x 900 mm")
-    assert result.runner.length_mm == pytest.approx(length + 2 * 203.2)
+    assert result.states.in_use.length_mm == pytest.approx(length + 2 * 203.2)
     gap = option_of("", result).line_gap_mm
     turn = np.radians(angle)
-    across = result.runner.length_mm * np.sin(turn) + result.runner.width_mm * np.cos(turn)
+    across = result.states.in_use.length_mm * np.sin(turn) + result.states.in_use.width_mm * np.cos(
+        turn
+    )
     assert gap is not None and abs(gap - 25) <= 25 / (2 * across / 25 - 1) + 1e-9
 
 
@@ -54,7 +56,7 @@ def test_blocks_are_counted_not_stretched(table: str, blocks: int) -> None:
     base = load(SAMPLES / "harvest-supper" / "runner.toml")
     result = resized(base, table)
     assert len(result.runner.blocks) == blocks
-    assert result.runner.length_mm == pytest.approx(blocks * 12 * 25.4)
+    assert result.states.in_use.length_mm == pytest.approx(blocks * 12 * 25.4)
     first = compute(base).runner
     size = {motif.name: motif.shape.area for motif in first.motifs}
     for motif in result.runner.motifs:
@@ -72,7 +74,9 @@ def test_motifs_follow_one_another_as_before() -> None:
 
 def test_a_place_mat_is_one_panel_of_its_own_size() -> None:
     result = resized(parse(PLAIN.format(angle=90)), "mat 450 x 300 mm")
-    assert (result.runner.length_mm, result.runner.width_mm) == pytest.approx((450, 300))
+    assert (result.states.in_use.length_mm, result.states.in_use.width_mm) == pytest.approx(
+        (450, 300)
+    )
     assert result.cutting.fit is None
     base = load(SAMPLES / "harvest-supper" / "runner.toml")
     assert resized(base, "mat 18 x 12 in").runner.seams == ()
@@ -96,7 +100,7 @@ def test_an_outline_by_corners_is_opened_in_the_middle_and_its_ends_stay() -> No
     sunflower, cans = (np.array(motif.at) / 25.4 for motif in made.motif)
     assert sunflower.tolist() == [pytest.approx([44, 7])]
     assert cans.tolist() == [pytest.approx([15, 7]), pytest.approx([73, 7])]
-    assert compute(made).runner.length_mm == pytest.approx(88 * 25.4)
+    assert compute(made).states.in_use.length_mm == pytest.approx(88 * 25.4)
 
 
 def test_an_outline_whose_ends_do_not_fit_is_told() -> None:
