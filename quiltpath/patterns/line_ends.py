@@ -22,8 +22,8 @@ def joined_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> list[P
 
     A step runs along the room's edge between ends on it, straight otherwise; it crosses no line,
     stays inside, and is at most 1.75 spacings long (2.6 along the edge). Away from the edge lines
-    are joined only where the step runs on as they do. Closed lines beside each other begin beside each other, so that a
-    step across leads from one to the next.
+    are joined only where the step runs on as they do. Closed lines beside each other begin beside
+    each other, so that a step across leads from one to the next.
     """
     lines = _begun_together(lines)
     return _paths(lines, _steps(lines, room, spacing_mm)) if lines else []

@@ -35,8 +35,8 @@ def shape_spiral(
 ) -> list[Points]:
     """Closed paths (n, 2) in mm, one for each part of the region, that never cross themselves.
 
-    The outermost turn keeps ``edge_mm`` from the edge and ``motif_mm`` from holes, half a spacing if
-    not given. The gap is made a little smaller so that the widest part ends in half a gap. Parts
+    The outermost turn keeps ``edge_mm`` from the edge and ``motif_mm`` from holes, half a spacing
+    if not given. The gap is made a little smaller so that the widest part ends in half a gap. Parts
     narrower than half a spacing between those distances are left empty.
     """
     if not spacing_mm > 0:
