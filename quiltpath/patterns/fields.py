@@ -19,7 +19,8 @@ from quiltpath.patterns.room_raster import Points, RoomRaster, raster_of
 
 Field = Callable[[Points], Points]
 
-PANELS = 800
+PANELS = 480
+AT_ONCE = 2_000  # points, for the sake of memory
 PANELS_A_MOTIF = (16, 80)
 
 
@@ -75,7 +76,9 @@ def water(motifs: Sequence[Polygon], heading_deg: float = 0.0) -> Field:
 
     def field(at: Points) -> Points:
         where = at[:, 0] + 1j * at[:, 1]
-        flow = stream + _panel_velocity(where, start, end) @ strength
+        pieces = np.array_split(where, len(where) // AT_ONCE + 1)
+        induced = [_panel_velocity(piece, start, end) @ strength for piece in pieces]
+        flow = stream + np.concatenate(induced)
         return np.stack([flow.real, -flow.imag], axis=1)
 
     return field

@@ -11,7 +11,7 @@ from shapely.geometry import LineString
 
 from quiltpath.patterns.room_raster import Points
 
-CLOSE = 1.25  # gaps: how far apart lines may be where they are joined
+NEARBY = 3.0  # gaps: how far round a loop its neighbour's points are looked at
 TRIED = 400
 
 
@@ -21,20 +21,29 @@ def joined_loops(loops: list[Points], gap: float) -> Points:
     Loops nearest to the line so far come first; one that nothing is near to is joined by the
     shortest pair of steps there is.
     """
-    line, waiting = loops[0], loops[1:]
+    fine = [_fine(loop, gap) for loop in loops]
+    line, waiting = fine[0], dict(enumerate(fine[1:]))
+    apart = {k: _apart(loop, line) for k, loop in waiting.items()}
     while waiting:
-        tree = shapely.STRtree([LineString(loop) for loop in waiting])
-        nearest = int(tree.query_nearest(LineString(line), all_matches=False)[0])
-        line = _joined(line, waiting.pop(nearest), gap)
-    return line
+        k = min(apart, key=lambda number: (apart[number], number))
+        apart.pop(k)
+        loop = waiting.pop(k)
+        line = _joined(line, loop, gap)
+        tree = cKDTree(loop)
+        for other in apart:
+            apart[other] = min(apart[other], float(tree.query(waiting[other])[0].min()))
+    return np.vstack([line, line[:1]])
+
+
+def _apart(loop: Points, line: Points) -> float:
+    return float(cKDTree(line).query(loop)[0].min())
 
 
 def _joined(line: Points, loop: Points, gap: float) -> Points:
-    """Two closed lines as one, by two steps side by side."""
-    line, loop = _fine(line, gap), _fine(loop, gap)
-    far, near = cKDTree(loop).query(line)
-    both = shapely.prepared.prep(shapely.MultiLineString([LineString(line), LineString(loop)]))
-    half = max(2, round(0.5 * len(line) * gap / LineString(line).length))
+    """Two closed lines as one, by two steps side by side; first points are not repeated."""
+    far, near = _beside(line, loop, gap)
+    both = shapely.prepared.prep(shapely.multilinestrings([_ring(line), _ring(loop)]))
+    half = max(2, round(0.5 * len(line) * gap / _ring(line).length))
     best = np.argsort(np.round(np.abs(far - gap) / gap, 2) + _bend(line, half), kind="stable")
     for strict in (True, False):
         for k in best[:TRIED].tolist():
@@ -46,6 +55,22 @@ def _joined(line: Points, loop: Points, gap: float) -> Points:
                 continue
             return _crosswise(line, loop, a, b, c, d)
     raise ValueError("two loops find no place to be joined")
+
+
+def _ring(line: Points) -> LineString:
+    return LineString(np.vstack([line, line[:1]]))
+
+
+def _beside(line: Points, loop: Points, gap: float) -> tuple[np.ndarray, np.ndarray]:
+    """For each point of the line how far the loop is and its nearest point; only looked up where
+    the line comes near the loop's bounds."""
+    low, high = loop.min(axis=0) - NEARBY * gap, loop.max(axis=0) + NEARBY * gap
+    close = ((line >= low) & (line <= high)).all(axis=1)
+    if not close.any():
+        close[:] = True
+    far, near = np.full(len(line), np.inf), np.full(len(line), -1, dtype=np.intp)
+    far[close], near[close] = cKDTree(loop).query(line[close])
+    return far, near
 
 
 def _fine(line: Points, gap: float) -> Points:
@@ -69,6 +94,8 @@ def _opened(
     """Indices a, b on the line and c, d on the loop beside them; None if they fall together."""
     a, b = (k - half) % size, (k + half) % size
     c, d = int(near[a]), int(near[b])
+    if c < 0 or d < 0:
+        return None
     apart = min((c - d) % other, (d - c) % other)
     return (a, b, c, d) if 0 < apart < other / 2 and apart <= 4 * half else None
 
@@ -93,7 +120,7 @@ def _crosswise(line: Points, loop: Points, a: int, b: int, c: int, d: int) -> Po
     forwards = _cyclic(loop, c, d)
     backwards = _cyclic(loop, d, c)[::-1]
     other = forwards if len(forwards) > len(backwards) else backwards
-    return np.vstack([kept, other, kept[:1]])
+    return np.vstack([kept, other])
 
 
 def _cyclic(line: Points, start: int, end: int) -> Points:

@@ -37,7 +37,8 @@ def shape_spiral(
 
     The outermost turn keeps ``edge_mm`` from the edge and ``motif_mm`` from holes, half a spacing
     if not given. The gap is made a little smaller so that the widest part ends in half a gap. Parts
-    narrower than half a spacing between those distances are left empty.
+    narrower than half a spacing between those distances are left empty. Where level lines meet, by
+    motifs above all, round places up to 2.8 gaps across may stay.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")
