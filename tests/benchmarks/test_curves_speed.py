@@ -25,12 +25,12 @@ import pytest
 from scipy.spatial import cKDTree
 from shapely.geometry import box
 
-from quiltpath.patterns.border_runs import border_runs
-from quiltpath.patterns.field_lines import field_lines
-from quiltpath.patterns.fields import water
-from quiltpath.patterns.pebbles import pebbles
-from quiltpath.patterns.shape_spiral import shape_spiral
-from quiltpath.patterns.stipple import stipple
+from quiltpath.patterns.curves.border_figures import border_runs
+from quiltpath.patterns.curves.fields import water
+from quiltpath.patterns.curves.level_spiral import shape_spiral
+from quiltpath.patterns.curves.stippling import stipple
+from quiltpath.patterns.curves.stones import pebbles
+from quiltpath.patterns.curves.streamlines import field_lines
 from tests.patterns.readers import BLOCK, egg
 
 MOTIF = egg(127, 145)

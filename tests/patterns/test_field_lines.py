@@ -9,8 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.patterns.field_lines import field_lines
-from quiltpath.patterns.fields import (
+from quiltpath.patterns.curves.fields import (
     Field,
     along_edges,
     along_spine,
@@ -19,6 +18,7 @@ from quiltpath.patterns.fields import (
     straight,
     water,
 )
+from quiltpath.patterns.curves.streamlines import field_lines
 from tests.patterns.readers import BLOCK, REGIONS, egg, gaps_of
 
 Points = NDArray[np.float64]

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from scipy.interpolate import CubicSpline
 
-from quiltpath.patterns.room_raster import Points
+from quiltpath.geometry.arrays import Points
 
 STRAY_MM = 0.015
 

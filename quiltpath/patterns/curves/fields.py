@@ -15,7 +15,8 @@ from scipy.sparse.linalg import spsolve
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Polygon
 
-from quiltpath.patterns.room_raster import Points, RoomRaster, raster_of
+from quiltpath.geometry.arrays import Points
+from quiltpath.patterns.curves.room_raster import RoomRaster, raster_of
 
 Field = Callable[[Points], Points]
 

@@ -8,7 +8,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
-from quiltpath.patterns.room_raster import Points
+from quiltpath.geometry.arrays import Points
 
 REACH = 1.75  # spacings
 ALONG_THE_EDGE = 2.6  # spacings

@@ -9,7 +9,7 @@ import shapely.prepared
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 
-from quiltpath.patterns.room_raster import Points
+from quiltpath.geometry.arrays import Points
 
 NEARBY = 3.0  # gaps: how far round a loop its neighbour's points are looked at
 TRIED = 400

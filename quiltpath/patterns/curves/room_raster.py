@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry.base import BaseGeometry
 
-Points = NDArray[np.float64]
+from quiltpath.geometry.arrays import Points
 
 
 @dataclass(frozen=True)

@@ -12,14 +12,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.spatial import cKDTree
 
-from quiltpath.patterns.room_raster import Points, RoomRaster
+from quiltpath.geometry.arrays import Floats, Points
+from quiltpath.patterns.curves.room_raster import RoomRaster
 
-Numbers = NDArray[np.float64]
-Spacing = Callable[[Points], Numbers]
+Spacing = Callable[[Points], Floats]
 
 RENEW = 10
 LONGEST_MOVE = 0.12  # of a spacing, in one step
@@ -47,10 +46,10 @@ class Room:
     """
 
     raster: RoomRaster
-    field: Numbers
+    field: Floats
 
     @classmethod
-    def of(cls, raster: RoomRaster, play_mm: Numbers) -> Room:
+    def of(cls, raster: RoomRaster, play_mm: Floats) -> Room:
         up, along = np.gradient(raster.wall_mm, raster.step_mm)
         return cls(raster, np.stack([raster.wall_mm - play_mm, along, up], axis=-1))
 
@@ -85,7 +84,7 @@ def evenly(line: Points, spacing: Spacing, points: float) -> Points:
     return np.stack([np.interp(at, way, closed[:, 0]), np.interp(at, way, closed[:, 1])], axis=1)
 
 
-def _some_steps(line: Points, room: Room, local: Numbers, how: Settling, push: float) -> Points:
+def _some_steps(line: Points, room: Room, local: Floats, how: Settling, push: float) -> Points:
     pairs = _pairs(line, local, how)
     first, second = np.repeat(np.arange(len(line)), np.diff(pairs.indptr)), pairs.indices
     back = pairs.T
@@ -123,7 +122,7 @@ def _across(at: Points, pull: Points) -> Points:
     return square * (pull * square).sum(axis=0)
 
 
-def _pairs(line: Points, local: Numbers, how: Settling) -> csr_array:
+def _pairs(line: Points, local: Floats, how: Settling) -> csr_array:
     """Points near each other that are not near along the line, each pair once."""
     count, reach = len(line), how.reach + 0.15
     pairs = cKDTree(line).query_pairs(reach * local.max(), output_type="ndarray")

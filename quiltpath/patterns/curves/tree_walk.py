@@ -18,7 +18,8 @@ from scipy.sparse.csgraph import dijkstra, minimum_spanning_tree
 from scipy.spatial import cKDTree
 from shapely.geometry import Polygon
 
-from quiltpath.patterns.room_raster import Points, RoomRaster
+from quiltpath.geometry.arrays import Points
+from quiltpath.patterns.curves.room_raster import RoomRaster
 
 LLOYD_STEPS = 8
 ALONG_THE_RIM = 0.35  # how far branches that run along the rim are put off

@@ -14,9 +14,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicHermiteSpline
 from shapely.geometry import Polygon
 
-from quiltpath.patterns.room_raster import Points
-
-Numbers = NDArray[np.float64]
+from quiltpath.geometry.arrays import Floats, Points
 
 STRAIGHT_ENOUGH_DEG = 2.0
 INNER_EASE = 0.2  # how far figures keep off the inner corner, to go round and not into it
@@ -28,7 +26,7 @@ CORNER_REPEATS = 0.25  # of a repeat, to either side of a corner, on its arc
 
 
 @dataclass(frozen=True)
-class Band:
+class BorderBand:
     """A border with corners 0 to n - 1, anticlockwise; side i runs from corner i to i + 1.
 
     ``middle`` (n, 2) corners of the line midway between the edges; ``half_mm`` (n,) half the width
@@ -37,10 +35,10 @@ class Band:
     """
 
     middle: Points
-    half_mm: Numbers
-    radius_mm: Numbers
+    half_mm: Floats
+    radius_mm: Floats
     centre: Points
-    reach_mm: Numbers
+    reach_mm: Floats
 
     @property
     def along(self) -> Points:
@@ -49,7 +47,7 @@ class Band:
         return way / np.hypot(*way.T)[:, None]
 
     @property
-    def turn(self) -> Numbers:
+    def turn(self) -> Floats:
         """(n,) angle by which the band turns at each corner."""
         way, before = self.along, np.roll(self.along, 1, axis=0)
         return np.arctan2(
@@ -57,32 +55,32 @@ class Band:
         )
 
     @property
-    def cut_mm(self) -> Numbers:
+    def cut_mm(self) -> Floats:
         """(n,) how much of a side its corner's arc takes."""
         return self.radius_mm * np.tan(self.turn / 2)
 
     @property
-    def arc_mm(self) -> Numbers:
+    def arc_mm(self) -> Floats:
         """(n,) half the length of each corner's arc."""
         return self.radius_mm * self.turn / 2
 
-    def straight_mm(self) -> Numbers:
+    def straight_mm(self) -> Floats:
         """(n,) lengths of the sides along the middle, between the arcs."""
         way = np.roll(self.middle, -1, axis=0) - self.middle
         return np.hypot(*way.T) - self.cut_mm - np.roll(self.cut_mm, -1)
 
-    def side_lengths_mm(self) -> Numbers:
+    def side_lengths_mm(self) -> Floats:
         """(n,) lengths of the sides along the middle, from the middle of one arc to the next."""
         return self.straight_mm() + self.arc_mm + np.roll(self.arc_mm, -1)
 
-    def places(self, repeats: Numbers, along: Numbers, off: Numbers) -> Points:
+    def places(self, repeats: Floats, along: Floats, off: Floats) -> Points:
         """Points (n, 2) in mm for places along (in repeats, ``repeats`` to each side) and off."""
         lengths = np.concatenate([[0.0], np.cumsum(self.side_lengths_mm())])
         way = self._pace(repeats)(np.mod(along, repeats.sum()))
         side = np.clip(np.searchsorted(lengths, way, side="right") - 1, 0, len(repeats) - 1)
         return self._at(side, way - lengths[side], off)
 
-    def _pace(self, repeats: Numbers) -> CubicHermiteSpline:
+    def _pace(self, repeats: Floats) -> CubicHermiteSpline:
         """Millimetres along for repeats along: a quarter repeat from a corner to where its arc
         ends, the rest even, without a jump of pace."""
         near = np.full(len(repeats), CORNER_REPEATS)
@@ -99,7 +97,7 @@ class Band:
         way = np.concatenate([[0.0], np.cumsum(parts)])
         return CubicHermiteSpline(knots, way, np.append(mean, mean[0]))
 
-    def _at(self, side: NDArray[np.intp], way: Numbers, off: Numbers) -> Points:
+    def _at(self, side: NDArray[np.intp], way: Floats, off: Floats) -> Points:
         after = (side + 1) % len(self.middle)
         arcs = self.arc_mm
         whole = self.side_lengths_mm()[side]
@@ -109,13 +107,13 @@ class Band:
         points[last] = self.on_corner(after[last], way[last] - whole[last], off[last])
         return points
 
-    def _on_side(self, side: NDArray[np.intp], way: Numbers, off: Numbers) -> Points:
+    def _on_side(self, side: NDArray[np.intp], way: Floats, off: Floats) -> Points:
         along = self.along[side]
         outward = np.stack([along[:, 1], -along[:, 0]], axis=1)
         start = self.middle[side] + along * self.cut_mm[side][:, None]
         return start + along * way[:, None] + outward * (off * self.half_mm[side])[:, None]
 
-    def on_corner(self, corner: NDArray[np.intp], way: Numbers, off: Numbers) -> Points:
+    def on_corner(self, corner: NDArray[np.intp], way: Floats, off: Floats) -> Points:
         """``way`` is measured from the middle of the arc; the figure swells towards the corner."""
         turn, radius = self.turn[corner], self.radius_mm[corner]
         share = way / (radius * turn / 2)
@@ -130,7 +128,7 @@ class Band:
         return self.centre[corner] + np.stack([np.cos(angle), np.sin(angle)], 1) * out[:, None]
 
 
-def band_of(border: Polygon, fullest: float) -> Band:
+def band_of(border: Polygon, fullest: float) -> BorderBand:
     """The band of a border with one convex hole that has as many corners as the outside.
 
     ``fullest`` is how much of the half width figures use: corners are rounded as far as that
@@ -154,10 +152,10 @@ def band_of(border: Polygon, fullest: float) -> Band:
     return band
 
 
-def _rounded(outer: Points, inner: Points, half: Numbers, rounding: Numbers) -> Band:
+def _rounded(outer: Points, inner: Points, half: Floats, rounding: Floats) -> BorderBand:
     """The band whose corners are rounded by so many half widths."""
     middle = (outer + inner) / 2
-    blank = Band(middle, half, half, middle, half)
+    blank = BorderBand(middle, half, half, middle, half)
     radius = rounding * np.maximum(half, np.roll(half, 1))
     room = np.hypot(*(np.roll(middle, -1, axis=0) - middle).T)
     longest = 0.45 * np.minimum(room, np.roll(room, 1)) / np.tan(blank.turn / 2)
@@ -166,10 +164,10 @@ def _rounded(outer: Points, inner: Points, half: Numbers, rounding: Numbers) -> 
     inwards /= np.hypot(*inwards.T)[:, None]
     centre = middle + inwards * (radius / np.cos(blank.turn / 2))[:, None]
     reach = np.hypot(*(outer - centre).T) - radius
-    return Band(middle, half, radius, centre, reach)
+    return BorderBand(middle, half, radius, centre, reach)
 
 
-def _leaves(band: Band, border: Polygon, fullest: float) -> NDArray[np.bool_]:
+def _leaves(band: BorderBand, border: Polygon, fullest: float) -> NDArray[np.bool_]:
     """(n,) whether a full figure would leave the border in a corner, on either side."""
     count = len(band.half_mm)
     share = np.linspace(-1, 1, 41)
@@ -183,7 +181,7 @@ def _leaves(band: Band, border: Polygon, fullest: float) -> NDArray[np.bool_]:
     return np.asarray(~good.reshape(count, -1).all(axis=1))
 
 
-def _half_widths(outer: Points, inner: Points) -> Numbers:
+def _half_widths(outer: Points, inner: Points) -> Floats:
     sides = zip(inner, np.roll(inner, -1, axis=0), outer, np.roll(outer, -1, axis=0), strict=True)
     widths = [
         shapely.LineString([c, d]).distance(shapely.Point((a + b) / 2)) for a, b, c, d in sides
