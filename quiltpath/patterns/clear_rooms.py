@@ -24,6 +24,8 @@ PLAY_MM = 0.05
 ALIKE_DIGITS = 5
 """Regions whose corners agree to so many digits of a mm are drawn once."""
 
+RECTANGLE_WITHIN = 1e-6
+
 
 @dataclass(frozen=True)
 class ClearRoom:
@@ -39,6 +41,12 @@ class ClearRoom:
     def motifs(self) -> BaseGeometry:
         """What was taken out."""
         return shapely.difference(self.whole, self.clear)
+
+    @property
+    def is_rectangle(self) -> bool:
+        """Whether nothing is taken out and the whole is a rectangle that lies straight."""
+        box = shapely.box(*self.whole.bounds)
+        return bool(self.clear.area > box.area * (1 - RECTANGLE_WITHIN))
 
     @property
     def sameness(self) -> tuple[bytes, bytes]:

@@ -1,4 +1,4 @@
-"""Lines along a field: past motifs like water, as rays, twists or rings, or along the edges."""
+"""Lines along a field: past motifs like water, or as rays, twists or rings."""
 
 from __future__ import annotations
 
@@ -22,8 +22,6 @@ MOST_SPACINGS = 20_000
 
 TWIST_DEG = 55.0
 RINGS_DEG = 90.0
-FIELD_STEPS = 0.4
-"""of a spacing: how finely a field along the edges is looked at"""
 
 
 class FieldLinesLayer(RepertoireLayer):
@@ -32,9 +30,9 @@ class FieldLinesLayer(RepertoireLayer):
     kind: Literal["field-lines"]
     spacing: Spacing = about(0.75 * INCH)
     clearance: LengthOrZero | None = QUARTER_INCH
-    along: Literal["water", "rays", "twist", "rings", "edges"] = "water"
+    along: Literal["water", "rays", "twist", "rings"] = "water"
     """what the lines follow: a stream past the motifs; rays from the middle, straight or twisted;
-    rings round the middle; or the region's edges and its motifs'"""
+    or rings round the middle"""
     angle: Angle = 0.0
     """the way the stream runs, degrees from the runner's length; added to a twist's own turn"""
     edge: Edge = "line"
@@ -65,7 +63,6 @@ def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
     """The direction of lines at each point of the part."""
     from quiltpath.patterns.curves import fields
 
-    gap = layer.spacing.mm
     motifs = [Polygon(ring) for ring in part.interiors]
     middle = shapely.get_coordinates(shapely.union_all(motifs or [part]).centroid)[0]
     centre = (float(middle[0]), float(middle[1]))
@@ -74,7 +71,6 @@ def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
         "rays": lambda: fields.radial(centre),
         "twist": lambda: fields.radial(centre, TWIST_DEG + layer.angle),
         "rings": lambda: fields.radial(centre, RINGS_DEG),
-        "edges": lambda: fields.along_edges(part, FIELD_STEPS * gap, gap),
     }
     field: Field = made[layer.along]()
     return field

@@ -183,6 +183,7 @@ class _Sower:
         dx, dy, _ = self._way(x, y)
         dx, dy = sense * dx, sense * dy
         points: list[tuple[float, float]] = []
+        was, turned = (dx, dy), 0.0
         own.setdefault(self._cell(x, y), 0)
         for count in range(1, 20_000):
             mx, my, _ = self._way(x + dx * step / 2, y + dy * step / 2)
@@ -199,7 +200,11 @@ class _Sower:
             back = math.hypot(x - start[0], y - start[1])
             if count > 12 and back < step * 0.75:
                 return points[:-1], True
-            met = self._taken(x, y, int(sense) * count, own) and back > 1.5 * stop
+            turned += math.asin(max(-1.0, min(1.0, was[0] * dy - was[1] * dx)))
+            was = dx, dy
+            # Round a singular point the start is never far: there one turn is enough.
+            away = back > 1.5 * stop or abs(turned) > 2 * math.pi
+            met = self._taken(x, y, int(sense) * count, own) and away
             if met or self._near(x, y) < stop:
                 points.pop()
                 break
