@@ -112,7 +112,9 @@ def _room(
 ) -> tuple[Patch, ClearRoom, Points] | None:
     """The patch with its room and the room's lower left corner; None where nothing is left."""
     whole = shapely.buffer(patch.shape, -layer.inset) if layer.inset else patch.shape
-    clear = _without_crumbs(shapely.difference(whole, motifs), layer.apart_mm)
+    clear = shapely.difference(whole, motifs)
+    if clear.area < whole.area:
+        clear = _without_crumbs(clear, layer.apart_mm)
     if whole.is_empty or clear.is_empty:
         return None
     corner = np.array(whole.bounds[:2])

@@ -11,6 +11,7 @@ import shapely
 from quiltpath.patterns import draw
 from quiltpath.patterns.one_line import OneLine, bounces, nearest_one_line
 from quiltpath.routing import policy_named, route
+from tests.patterns.paths import fewest_runs
 from tests.patterns.runners import disc, drawn, layer, plain, pointed, sashed
 
 
@@ -125,8 +126,14 @@ def test_what_was_chosen_is_told_with_what_it_saves() -> None:
     assert remark.code == "one-line" and "2 starts" in remark.message
 
 
-def test_a_line_that_something_cuts_says_that_it_is_one_no_more() -> None:
+def test_a_line_stays_one_round_a_motif_and_in_a_pointed_outline() -> None:
     around = plain(900, 400, motifs=(disc(450, 200, 60),))
     for runner, keys in [(around, {"clearance": 5}), (pointed(), {"inset": 0})]:
-        lines = draw(runner, [layer("one-line-crosshatch", **keys)])
-        assert len(lines) > 1 and lines.remarks[0].code == "one-line-cut"
+        (line,) = draw(runner, [layer("one-line-crosshatch", **keys)]).geometry
+        assert line.is_closed and fewest_runs(np.array([line])) == 1
+
+
+def test_a_line_that_a_motif_parts_says_that_it_is_one_no_more() -> None:
+    parted = plain(900, 400, motifs=(disc(450, 200, 199),))
+    lines = draw(parted, [layer("one-line-crosshatch", clearance=5)])
+    assert len(lines) == 2 and lines.remarks[0].code == "one-line-cut"

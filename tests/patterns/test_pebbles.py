@@ -60,7 +60,7 @@ def test_stones_lie_close_and_none_on_another(name: str) -> None:
 
 
 def test_the_line_never_turns_sharply() -> None:
-    (line,) = pebbles(BLOCK, 10.0, 20.0)
+    (line,) = pebbles(box(0, 0, 150, 120), 10.0, 20.0)
     assert radii(line, 2.5).min() >= 4.0
     way = np.diff(line, axis=0)
     heading = np.arctan2(way[:, 1], way[:, 0])
@@ -72,13 +72,15 @@ def test_narrow_and_small_places() -> None:
     assert line[:, 0].min() < 12 and line[:, 0].max() > 288
     assert pebbles(box(0, 0, 7, 7), 8.0, 12.0) == []
     assert pebbles(Polygon(), 8.0, 12.0) == []
-    assert len(pebbles(shapely.union_all([BLOCK, box(400, 0, 500, 100)]), 9.0, 20.0)) == 2
+    assert (
+        len(pebbles(shapely.union_all([box(0, 0, 90, 60), box(100, 0, 160, 60)]), 9.0, 20.0)) == 2
+    )
 
 
 def test_the_same_stones_for_the_same_seed() -> None:
-    first, again = (pebbles(box(0, 0, 100, 100), 8.0, 18.0, seed=4)[0] for _ in range(2))
+    first, again = (pebbles(box(0, 0, 60, 60), 8.0, 18.0, seed=4)[0] for _ in range(2))
     assert np.array_equal(first, again)
-    assert not np.array_equal(first[:40], pebbles(box(0, 0, 100, 100), 8.0, 18.0, seed=5)[0][:40])
+    assert not np.array_equal(first[:40], pebbles(box(0, 0, 60, 60), 8.0, 18.0, seed=5)[0][:40])
 
 
 def test_sizes_the_wrong_way_round_are_refused() -> None:
