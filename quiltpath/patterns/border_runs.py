@@ -43,11 +43,11 @@ class BorderRunsLayer(RepertoireLayer):
 
 
 def border_runs(layer: BorderRunsLayer, patch: Patch) -> list[Points]:
-    """Closed lines, or pieces where they pass under; see ``curves/border_figures.py``.
+    """Closed lines, or pieces where they pass under; see ``geometry/free_curves``.
 
     Raises :class:`InputError` for a region whose edges are not convex with the same corners.
     """
-    from quiltpath.patterns.curves import border_figures
+    from quiltpath.geometry.free_curves import border_figures
 
     band = _band(layer, patch)
     if band is None:

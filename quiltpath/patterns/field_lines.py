@@ -16,7 +16,7 @@ from quiltpath.patterns.stipple import EDGE_SPACINGS, Edge
 from quiltpath.schema import LengthOrZero, Spacing
 
 if TYPE_CHECKING:
-    from quiltpath.patterns.curves.fields import Field
+    from quiltpath.geometry.free_curves.fields import Field
 
 MOST_SPACINGS = 20_000
 
@@ -42,8 +42,8 @@ class FieldLinesLayer(RepertoireLayer):
 
 
 def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
-    """Lines in each part of the room; see ``curves/streamlines.py`` and ``curves/fields.py``."""
-    from quiltpath.patterns.curves.streamlines import field_lines as lines_along
+    """Lines in each part of the room; see ``geometry/free_curves``."""
+    from quiltpath.geometry.free_curves.streamlines import field_lines as lines_along
 
     gap, found = layer.spacing.mm, []
     for part in shapely.get_parts(room.clear):
@@ -61,7 +61,7 @@ def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
 
 def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
     """The direction of lines at each point of the part."""
-    from quiltpath.patterns.curves import fields
+    from quiltpath.geometry.free_curves import fields
 
     motifs = [Polygon(ring) for ring in part.interiors]
     middle = shapely.get_coordinates(shapely.union_all(motifs or [part]).centroid)[0]

@@ -42,8 +42,8 @@ class PebblesLayer(RepertoireLayer):
 
 
 def pebbles(layer: PebblesLayer, room: ClearRoom) -> list[Points]:
-    """One closed line for each part of the room; see ``curves/stones.py``."""
-    from quiltpath.patterns.curves import stones
+    """One closed line for each part of the room; see ``geometry/free_curves``."""
+    from quiltpath.geometry.free_curves import stones
 
     largest = layer.size.mm
     least = max(LEAST_STONE_MM, 0.4 * largest) if layer.least is None else layer.least

@@ -25,8 +25,8 @@ class ShapeSpiralLayer(RepertoireLayer):
 
 
 def shape_spiral(layer: ShapeSpiralLayer, room: ClearRoom) -> list[Points]:
-    """One closed line for each part of the room; see ``curves/level_spiral.py``."""
-    from quiltpath.patterns.curves.level_spiral import shape_spiral as spiral
+    """One closed line for each part of the room; see ``geometry/free_curves``."""
+    from quiltpath.geometry.free_curves.level_spiral import shape_spiral as spiral
 
     gap = layer.spacing.mm
     return spiral(room.clear, gap, edge_mm=EDGE_SPACINGS[layer.edge] * gap, motif_mm=0.0)

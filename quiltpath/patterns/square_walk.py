@@ -21,8 +21,6 @@ Steps = NDArray[np.intp]
 Join = tuple[int, int, int, int]
 """Row and column of a square, and those of the next one along or up."""
 
-HAIR_MM = 1e-9
-
 RIGHT, UP, LEFT, DOWN = (0, 1), (1, 0), (0, -1), (-1, 0)
 
 
@@ -156,9 +154,8 @@ def _smooth(walk: Steps, corner: Points, gap: Points) -> Points:
     # Once round and one step on, so that the corners at both ends of that step are rounded alike.
     whole = rounded(_corners_only(np.concatenate([points, points[:2]])), float(gap.min()) / 2)
     line = chained([middle, whole[1:-1], middle])
-    # Where quarter circles meet without a straight between them, their ends may differ by a hair.
-    fresh = np.hypot(*np.diff(line, axis=0).T) > HAIR_MM
-    return np.concatenate([line[:1], line[1:-1][fresh[:-1]], line[-1:]])
+    line[-1] = line[0]  # a half turn may end there but for a hair
+    return line
 
 
 def _corners_only(points: Points) -> Points:

@@ -53,8 +53,8 @@ class StippleLayer(RepertoireLayer):
 
 
 def stipple(layer: StippleLayer, room: ClearRoom) -> list[Points]:
-    """One closed line for each part of the room that is wide enough (``curves/stippling``)."""
-    from quiltpath.patterns.curves import stippling
+    """One closed line for each part of the room that is wide enough (``geometry/free_curves``)."""
+    from quiltpath.geometry.free_curves import stippling
 
     gap = layer.spacing.mm
     target = _closer_to(layer, room)

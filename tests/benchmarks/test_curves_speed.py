@@ -25,12 +25,12 @@ import pytest
 from scipy.spatial import cKDTree
 from shapely.geometry import box
 
-from quiltpath.patterns.curves.border_figures import border_runs
-from quiltpath.patterns.curves.fields import water
-from quiltpath.patterns.curves.level_spiral import shape_spiral
-from quiltpath.patterns.curves.stippling import stipple
-from quiltpath.patterns.curves.stones import pebbles
-from quiltpath.patterns.curves.streamlines import field_lines
+from quiltpath.geometry.free_curves.border_figures import border_runs
+from quiltpath.geometry.free_curves.fields import water
+from quiltpath.geometry.free_curves.level_spiral import shape_spiral
+from quiltpath.geometry.free_curves.stippling import stipple
+from quiltpath.geometry.free_curves.stones import pebbles
+from quiltpath.geometry.free_curves.streamlines import field_lines
 from tests.patterns.readers import BLOCK, egg
 
 MOTIF = egg(127, 145)

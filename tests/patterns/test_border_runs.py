@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.patterns.curves.border_figures import BorderKind, border_runs
+from quiltpath.geometry.free_curves.border_figures import BorderKind, border_runs
 from tests.patterns.readers import gaps_of
 
 FRAME = box(0, 0, 460, 260).difference(box(45, 45, 415, 215))

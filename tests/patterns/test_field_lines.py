@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.patterns.curves.fields import (
+from quiltpath.geometry.free_curves.fields import (
     Field,
     along_edges,
     along_spine,
@@ -18,7 +18,7 @@ from quiltpath.patterns.curves.fields import (
     straight,
     water,
 )
-from quiltpath.patterns.curves.streamlines import field_lines
+from quiltpath.geometry.free_curves.streamlines import field_lines
 from tests.patterns.readers import BLOCK, REGIONS, egg, gaps_of
 
 Points = NDArray[np.float64]

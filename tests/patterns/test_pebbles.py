@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.patterns.curves.stones import pebbles
+from quiltpath.geometry.free_curves.stones import pebbles
 from tests.patterns.readers import BLOCK, REGIONS, gaps_of, radii
 
 

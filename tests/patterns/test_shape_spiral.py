@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.patterns.curves.level_spiral import shape_spiral
+from quiltpath.geometry.free_curves.level_spiral import shape_spiral
 from tests.patterns.readers import BLOCK, REGIONS, egg, gaps_of, least_strand_gap, star
 
 GAP = 9.0

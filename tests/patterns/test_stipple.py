@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon, box
 
-from quiltpath.patterns.curves.stippling import closer_towards, stipple
+from quiltpath.geometry.free_curves.stippling import closer_towards, stipple
 from tests.patterns.readers import (
     BLOCK,
     REGIONS,

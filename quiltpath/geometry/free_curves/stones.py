@@ -16,8 +16,8 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from quiltpath.geometry.arrays import Points
-from quiltpath.patterns.curves.room_raster import RoomRaster, raster_of
-from quiltpath.patterns.curves.stippling import rooms
+from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
+from quiltpath.geometry.free_curves.stippling import rooms
 
 STRAY_MM = 0.02
 HAIR = 0.05  # of the least radius: kept between stones that are not neighbours on the line

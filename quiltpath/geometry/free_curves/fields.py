@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Polygon
 
 from quiltpath.geometry.arrays import Points
-from quiltpath.patterns.curves.room_raster import RoomRaster, raster_of
+from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
 
 Field = Callable[[Points], Points]
 

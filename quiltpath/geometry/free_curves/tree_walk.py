@@ -19,7 +19,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import Points
-from quiltpath.patterns.curves.room_raster import RoomRaster
+from quiltpath.geometry.free_curves.room_raster import RoomRaster
 
 LLOYD_STEPS = 8
 ALONG_THE_RIM = 0.35  # how far branches that run along the rim are put off

@@ -15,8 +15,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, Points
-from quiltpath.patterns.curves.border_band import CORNER_REPEATS, BorderBand, band_of
-from quiltpath.patterns.curves.smooth_curve import fewer_points
+from quiltpath.geometry.free_curves.border_band import CORNER_REPEATS, BorderBand, band_of
+from quiltpath.geometry.free_curves.smooth_curve import fewer_points
 
 SAMPLES = 160  # of a repeat
 OFF_THE_CROSSINGS = 0.431  # of a sample: twelfths of a repeat fall between samples

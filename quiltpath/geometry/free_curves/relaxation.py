@@ -16,7 +16,7 @@ from scipy.sparse import csr_array
 from scipy.spatial import cKDTree
 
 from quiltpath.geometry.arrays import Floats, Points
-from quiltpath.patterns.curves.room_raster import RoomRaster
+from quiltpath.geometry.free_curves.room_raster import RoomRaster
 
 Spacing = Callable[[Points], Floats]
 

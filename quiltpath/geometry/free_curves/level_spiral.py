@@ -15,9 +15,9 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Points
-from quiltpath.patterns.curves.loop_joining import joined_loops
-from quiltpath.patterns.curves.smooth_curve import fewer_points
-from quiltpath.patterns.curves.stippling import rooms
+from quiltpath.geometry.free_curves.loop_joining import joined_loops
+from quiltpath.geometry.free_curves.smooth_curve import fewer_points
+from quiltpath.geometry.free_curves.stippling import rooms
 
 SLIDE = 2.0  # spacings to either side of the seam in which a turn slides to the next
 LEAST_RING = 2.0  # spacings: shorter level lines are left out

@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from quiltpath.geometry.arrays import Points
-from quiltpath.patterns.curves.fields import Field
-from quiltpath.patterns.curves.line_ends import joined_ends
-from quiltpath.patterns.curves.room_raster import RoomRaster, raster_of
-from quiltpath.patterns.curves.smooth_curve import fewer_points, smooth_open
-from quiltpath.patterns.curves.stippling import rooms
+from quiltpath.geometry.free_curves.fields import Field
+from quiltpath.geometry.free_curves.line_ends import joined_ends
+from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
+from quiltpath.geometry.free_curves.smooth_curve import fewer_points, smooth_open
+from quiltpath.geometry.free_curves.stippling import rooms
 
 PIXELS_A_SPACING = 5
 FIELD_PIXEL = 0.4  # of a spacing: how finely the field is looked at

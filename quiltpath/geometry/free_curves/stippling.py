@@ -18,10 +18,10 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, Points
-from quiltpath.patterns.curves.relaxation import Room, Settling, evenly, settle, simple
-from quiltpath.patterns.curves.room_raster import RoomRaster, raster_of
-from quiltpath.patterns.curves.smooth_curve import smooth_closed, turning_radius_mm
-from quiltpath.patterns.curves.tree_walk import (
+from quiltpath.geometry.free_curves.relaxation import Room, Settling, evenly, settle, simple
+from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
+from quiltpath.geometry.free_curves.smooth_curve import smooth_closed, turning_radius_mm
+from quiltpath.geometry.free_curves.tree_walk import (
     Pixels,
     pixels_of,
     spanning_tree,
