@@ -24,7 +24,7 @@ PLAY_MM = 0.05
 ALIKE_DIGITS = 5
 """Regions whose corners agree to so many digits of a mm are drawn once."""
 
-RECTANGLE_WITHIN = 1e-6
+SAME_AREA = 1e-9
 
 
 @dataclass(frozen=True)
@@ -43,10 +43,9 @@ class ClearRoom:
         return shapely.difference(self.whole, self.clear)
 
     @property
-    def is_rectangle(self) -> bool:
-        """Whether nothing is taken out and the whole is a rectangle that lies straight."""
-        box = shapely.box(*self.whole.bounds)
-        return bool(self.clear.area > box.area * (1 - RECTANGLE_WITHIN))
+    def has_no_motifs(self) -> bool:
+        """Whether nothing was taken out."""
+        return bool(self.clear.area >= self.whole.area * (1 - SAME_AREA))
 
     @property
     def sameness(self) -> tuple[bytes, bytes]:
@@ -76,10 +75,7 @@ def drawn_in_clear(
     _check_size(sum(room.clear.area for room in rooms.values()), layer, most_spacings)
     drawings = {key: draw(layer, room) for key, room in rooms.items()}
     return gathered(
-        [
-            _placed(patch, room.clear, corner, drawings[room.sameness])
-            for patch, room, corner in placed
-        ]
+        [_placed(patch, room, corner, drawings[room.sameness]) for patch, room, corner in placed]
     )
 
 
@@ -113,7 +109,7 @@ def _room(
     """The patch with its room and the room's lower left corner; None where nothing is left."""
     whole = shapely.buffer(patch.shape, -layer.inset) if layer.inset else patch.shape
     clear = shapely.difference(whole, motifs)
-    if clear.area < whole.area:
+    if layer.holes == "wide" and clear.area < whole.area:
         clear = _without_crumbs(clear, layer.apart_mm)
     if whole.is_empty or clear.is_empty:
         return None
@@ -132,9 +128,11 @@ def _without_crumbs(clear: BaseGeometry, spacing_mm: float) -> BaseGeometry:
     return shapely.union_all(parts[wide]) if 0 < wide.sum() < len(parts) else clear
 
 
-def _placed(patch: Patch, clear: BaseGeometry, corner: Points, drawn: list[Points]) -> Strokes:
-    """A drawing moved to where its patch lies, to be cut to that."""
-    reach = shapely.transform(shapely.buffer(clear, PLAY_MM), lambda xy: xy + corner)
-    within = shapely.intersection(reach, patch.shape)
+def _placed(patch: Patch, room: ClearRoom, corner: Points, drawn: list[Points]) -> Strokes:
+    """A drawing moved to where its patch lies, to be cut to that and kept off its motifs."""
+    within = patch.shape
+    if not room.has_no_motifs:
+        reach = shapely.transform(shapely.buffer(room.clear, PLAY_MM), lambda xy: xy + corner)
+        within = shapely.intersection(reach, patch.shape)
     lines = [shapely.linestrings(points + corner) for points in drawn if len(points) > 1]
     return strokes(lines, within, patch.name)

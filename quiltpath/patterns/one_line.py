@@ -92,7 +92,7 @@ class OneLine:
 
 
 def one_line_crosshatch(layer: OneLineCrosshatchLayer, room: ClearRoom) -> list[Points]:
-    """The closed line over a rectangle; round motifs, or in another shape, one over each part.
+    """The closed line over a rectangle; round motifs one over each part.
 
     There the line turns at the cells that are left out as it does at the edge (``diamond_walk``).
     """
@@ -101,7 +101,7 @@ def one_line_crosshatch(layer: OneLineCrosshatchLayer, room: ClearRoom) -> list[
         return []
     chosen = one_line(layer, frame)
     cell = np.array(chosen.cell_mm)
-    if room.is_rectangle:
+    if room.has_no_motifs:
         return [frame.placed(bounces(chosen.columns, chosen.rows) * cell)]
     kept = _clear_cells(chosen, frame, room)
     return [frame.placed(path * cell) for path in diamond_walks(kept)]
@@ -147,7 +147,7 @@ def one_line_remark(
         return Remark(
             "one-line-cut",
             f"{name}: {len(chosen)} closed lines are cut into {pieces} pieces",
-            "give it regions of one part each, or a smaller clearance",
+            "give it regions that are rectangles, with room all round their motifs",
         )
     place, first = chosen[0]
     where = f" (in {place})" if len(chosen) > 1 else ""

@@ -112,14 +112,14 @@ def row_heights(spacing: float, even: bool, width: float, height: float) -> NDAr
 
 
 def switchback(layer: SwitchbackLayer, room: ClearRoom) -> list[Points]:
-    """One path over a rectangle; round motifs, or in another shape, one closed line there and back.
+    """One path over a rectangle; round motifs one closed line there and back.
 
     That one goes round a tree of rows (see ``square_walk``), so that nothing cuts it.
     """
     frame = frame_of(Patch("", room.whole), 0.0, layer.turned)
     if frame is None:
         return []
-    if room.is_rectangle:
+    if room.has_no_motifs:
         return [frame.placed(points) for points in switchbacks(layer, frame)]
     return there_and_back(room.whole, room.clear, layer.spacing, frame.upright)
 

@@ -228,7 +228,7 @@ def test_what_one_line_saves_is_told_in_numbers() -> None:
     )
     assert remark(3, (320, 200), (320, 200), spacing=28.3, name="net") == (
         "one-line-cut: net: 2 closed lines are cut into 3 pieces;"
-        " give it regions of one part each, or a smaller clearance"
+        " give it regions that are rectangles, with room all round their motifs"
     )
     assert remark(1, (320, 200), (1, 1), spacing=28.3).startswith(
         "one-line: one-line-crosshatch: 1"
