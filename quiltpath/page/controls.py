@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from quiltpath.errors import InputError
-from quiltpath.geometry.runner_shapes import KIND_WORDS, RegionKind, Runner
+from quiltpath.geometry.runner_shapes import KIND_WORDS, RegionKind, Runner, patches
 from quiltpath.page.motif_rooms import motifs_of
 from quiltpath.patterns.book import PatternBook
 from quiltpath.patterns.kind import PRINTED
@@ -27,6 +27,8 @@ Part = dict[str, Any]
 SPACING_MM = (4.0, 205.0)
 """Closer is darning, wider holds no wadding: common practice."""
 CLEARANCE_MM = (0.0, 50.8)
+SHARE_AT_ONCE = 5.0
+"""A fifth of the largest region that a free curve may fill is drawn in some seconds."""
 STITCH_MM = (2.0, 4.5)
 ANGLES = (-90, 90)
 """degrees; lines half a turn apart are the same lines"""
@@ -53,7 +55,7 @@ def entries(project: Project, text: str, offers: Offers) -> list[Part]:
         layers.setdefault(number, []).append(layer)
     written = toml_content(text, "").get("quilting", [])
     return [
-        {"entry": number, **_written(written[number], offers), **_entry(layers[number])}
+        {"entry": number, **_written(written[number], offers), **_entry(layers[number], offers)}
         for number in sorted(layers)
     ]
 
@@ -66,14 +68,14 @@ def _written(table: dict[str, Any], offers: Offers) -> Part:
     }
 
 
-def _entry(layers: list[Layer]) -> Part:
+def _entry(layers: list[Layer], offers: Offers) -> Part:
     """By its first layer; limits are those of all layers that a pattern has."""
     layer: Any = layers[0]
     region = layer.region if isinstance(layer.region, str) else ", ".join(layer.region)
     entry: Part = {"name": layer.name or layer.kind, "kind": layer.kind, "region": region}
     if KINDS[layer.kind].keeps_clear:
         entry["clearance"] = _range(layer.clearance or 0.0, *CLEARANCE_MM)
-    return {**entry, **_amount(layers), **_directions(layers)}
+    return {**entry, **_amount(layers, offers), **_directions(layers)}
 
 
 def _range(at: float, low: float, high: float) -> Part:
@@ -81,7 +83,7 @@ def _range(at: float, low: float, high: float) -> Part:
     return {"at": at, "low": min(low, at), "high": max(high, at)}
 
 
-def _amount(layers: list[Layer]) -> Part:
+def _amount(layers: list[Layer], offers: Offers) -> Part:
     """How close the lines lie, where one figure says so."""
     layer: Any = layers[0]
     key = getattr(layer, "amount_key", "spacing")
@@ -89,7 +91,7 @@ def _amount(layers: list[Layer]) -> Part:
     if amount is None or getattr(layer, "spacings", None):
         return {}
     mm, about = (amount.mm, amount.about) if isinstance(amount, Spacing) else (amount, False)
-    least = max(SPACING_MM[0], *(_least_mm(each, key) for each in layers))
+    least = max(SPACING_MM[0], *(_least_mm(each, key) for each in layers), offers.finest_mm(layers))
     return {"spacing": {"key": key, "about": about, **_range(mm, least, SPACING_MM[1])}}
 
 
@@ -152,6 +154,17 @@ class Offers:
         runner = self._runner
         parts = [word for word, kind in KIND_WORDS.items() if runner.of_kind(kind)]
         return ["runner", *parts, *(["motifs", "outside motifs"] if runner.motifs else [])]
+
+    def finest_mm(self, layers: list[Layer]) -> float:
+        """The closest spacing that is drawn while a slider waits; 0 for what is drawn at once."""
+        return max(
+            math.sqrt(
+                SHARE_AT_ONCE
+                * sum(patch.shape.area for patch in patches(self._runner, layer.region))
+                / KINDS[layer.kind].most_spacings
+            )
+            for layer in layers
+        )
 
     def patterns(self, has_region: bool) -> list[str]:
         """Names of patterns that can be drawn, in a region that the file names or in their own."""

@@ -69,9 +69,8 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     cut = _strokes(runner, layer, kind)
     curves = objects([])
     if layer.clearance is not None and kind.keeps_clear and runner.motifs:
-        cut = kept_clear(cut, runner, layer.clearance)
-        if layer.holes == "wide":
-            cut = without_crumbs(cut, runner, layer.clearance, _apart_mm(layer))
+        if kind.in_clear is None:
+            cut = _cut_clear(cut, runner, layer)
         if layer.clearance > 0:
             area = area_of(patches(runner, layer.region))
             curves = clearance_curves(runner, layer.clearance, area)
@@ -88,6 +87,14 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     if not len(lines):
         return lines.with_remarks(_nothing_drawn(layer))
     return lines.with_remarks(*_told(runner, layer, kind, lines, hidden))
+
+
+def _cut_clear(drawn: Strokes, runner: Runner, layer: Any) -> Strokes:
+    """What the layer's clearance leaves of lines that were drawn over motifs."""
+    cut = kept_clear(drawn, runner, layer.clearance)
+    if layer.holes == "wide":
+        cut = without_crumbs(cut, runner, layer.clearance, _apart_mm(layer))
+    return cut
 
 
 def _apart_mm(layer: Any) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
@@ -10,6 +11,7 @@ import shapely
 
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.patterns.clear_rooms import ClearRoom, drawn_in_clear
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
@@ -30,13 +32,16 @@ class Kind:
     ``model``         its keys, defaults and limits; ``kind: Literal["rays"]`` there is its word
     ``foot``          which foot or machine suits it
 
-    One of these four draws it, and is given no more than it reads:
+    One of these five draws it, and is given no more than it reads:
 
     ``in_frame``      (layer, frame): points in the axes of a rectangle; most figures
     ``in_patch``      (layer, patch): points on the runner, for a figure that follows the shape
+    ``in_clear``      (layer, room): points in a region with the motifs taken out of it, for what is
+                      one path round any number of them; equal regions are drawn once
     ``over_patches``  (layer, patches): strokes over all patches of the region at once
     ``on_runner``     (runner, layer, patches): strokes that start from motifs or printed lines
 
+    ``most_spacings`` how many times the square of its spacing an ``in_clear`` layer may cover
     ``cells``         ``in_frame`` is asked once for each near-square part of a long rectangle
     ``one_path``      a rectangle of it can be sewn in one run
     ``hides_thread``  a second pass along its lines does not show
@@ -53,8 +58,10 @@ class Kind:
     foot: str
     in_frame: Callable[[Any, Frame], list[Points]] | None = None
     in_patch: Callable[[Any, Patch], list[Points]] | None = None
+    in_clear: Callable[[Any, ClearRoom], list[Points]] | None = None
     over_patches: Callable[[Any, Sequence[Patch]], Strokes] | None = None
     on_runner: Callable[[Runner, Any, Sequence[Patch]], Strokes] | None = None
+    most_spacings: float = math.inf
     cells: bool = False
     one_path: bool = False
     hides_thread: bool = False
@@ -70,14 +77,16 @@ class Kind:
 
     def _lacking(self) -> str:
         """What a kind must have and this one has not; empty where it is whole."""
-        ways = (self.in_frame, self.in_patch, self.over_patches, self.on_runner)
+        ways = (
+            self.in_frame, self.in_patch, self.in_clear, self.over_patches, self.on_runner,
+        )  # fmt: skip
         words = get_args(self.model.model_fields["kind"].annotation)
         if len(words) != 1 or not isinstance(words[0], str):
             return 'give its model one word, such as kind: Literal["rays"]'
         if not self.foot:
             return "say which foot suits it"
         if sum(way is not None for way in ways) != 1:
-            return "give one of in_frame, in_patch, over_patches and on_runner"
+            return "give one of in_frame, in_patch, in_clear, over_patches and on_runner"
         if self.cells and self.in_frame is None:
             return "cells are parts of a frame, so draw it in_frame"
         return self._lacking_as_a_figure() if self.is_figure else ""
@@ -98,7 +107,8 @@ class Kind:
     @property
     def is_figure(self) -> bool:
         """True for the repertoire: figures that fill each patch by itself."""
-        return self.in_frame is not None or self.in_patch is not None
+        ways = (self.in_frame, self.in_patch, self.in_clear)
+        return any(way is not None for way in ways)
 
     @property
     def drawn_even(self) -> bool:
@@ -116,6 +126,8 @@ class Kind:
             return self.over_patches(layer, patches)
         area = sum(patch.shape.area for patch in patches)
         check_amount(area / layer.apart_mm, layer.size_mm, layer.amount_key)
+        if self.in_clear is not None:
+            return drawn_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
         return gathered([self._figure(layer, patch) for patch in patches])
 
     def _figure(self, layer: Any, patch: Patch) -> Strokes:

@@ -9,18 +9,23 @@ from pydantic import BeforeValidator
 
 from quiltpath.patterns import (
     bands_along_strips,
+    border_runs,
     bundles,
     chevron,
     circles,
     echo,
+    field_lines,
     meander,
     medallions,
     one_line,
     own_drawing,
+    pebbles,
     printed_lines,
     rows,
+    shape_spiral,
     shells,
     squares,
+    stipple,
     straight,
 )
 from quiltpath.patterns.kind import Kind
@@ -51,6 +56,11 @@ MODULES: tuple[HoldsKinds, ...] = (
     medallions,
     one_line,
     bands_along_strips,
+    stipple,
+    field_lines,
+    shape_spiral,
+    border_runs,
+    pebbles,
     own_drawing,
 )
 """A new kind is a module with ``KINDS`` in it, and its name here."""

@@ -16,21 +16,27 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from pydantic import Field
 
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.clear_rooms import ClearRoom
+from quiltpath.patterns.diamond_walk import diamond_walks
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.patterns.lines import Remark
+from quiltpath.patterns.strokes import WITHIN_MM
 from quiltpath.schema import Spacing
 from quiltpath.units import inch_fraction
 
 WINDOW = 12
 """Numbers tried on either side of the ideal ones before the bound is known."""
+
+DIAMOND = np.array([[0.0, -0.5], [0.5, 0.0], [0.0, 0.5], [-0.5, 0.0]])
 
 
 class OneLineCrosshatchLayer(RepertoireLayer):
@@ -85,10 +91,32 @@ class OneLine:
         return 2 * (self.columns + self.rows)
 
 
-def one_line_crosshatch(layer: OneLineCrosshatchLayer, frame: Frame) -> list[Points]:
-    """The closed line over a frame."""
+def one_line_crosshatch(layer: OneLineCrosshatchLayer, room: ClearRoom) -> list[Points]:
+    """The closed line over a rectangle; round motifs one over each part.
+
+    There the line turns at the cells that are left out as it does at the edge (``diamond_walk``).
+    """
+    frame = frame_of(Patch("", room.whole), 0.0, layer.turned)
+    if frame is None:
+        return []
     chosen = one_line(layer, frame)
-    return [bounces(chosen.columns, chosen.rows) * np.array(chosen.cell_mm)]
+    cell = np.array(chosen.cell_mm)
+    if room.has_no_motifs:
+        return [frame.placed(bounces(chosen.columns, chosen.rows) * cell)]
+    kept = _clear_cells(chosen, frame, room)
+    return [frame.placed(path * cell) for path in diamond_walks(kept)]
+
+
+def _clear_cells(chosen: OneLine, frame: Frame, room: ClearRoom) -> NDArray[np.bool_]:
+    """(rows, columns) whether the diamond through the middles of a cell's sides lies clear."""
+    rows, columns = np.mgrid[: chosen.rows, : chosen.columns]
+    middle = np.stack([columns.ravel(), rows.ravel()], axis=1)[:, None] + 0.5
+    corners = (middle + DIAMOND) * np.array(chosen.cell_mm)
+    placed = frame.placed(corners.reshape(-1, 2)).reshape(-1, len(DIAMOND), 2)
+    within = shapely.buffer(room.clear, WITHIN_MM)
+    shapely.prepare(within)
+    clear = shapely.covers(within, shapely.polygons(placed))
+    return np.asarray(clear.reshape(rows.shape))
 
 
 def one_line(layer: OneLineCrosshatchLayer, frame: Frame) -> OneLine:
@@ -119,7 +147,7 @@ def one_line_remark(
         return Remark(
             "one-line-cut",
             f"{name}: {len(chosen)} closed lines are cut into {pieces} pieces",
-            "leave clearance out and give it regions that are rectangles",
+            "give it regions that are rectangles, with room all round their motifs",
         )
     place, first = chosen[0]
     where = f" (in {place})" if len(chosen) > 1 else ""
@@ -221,7 +249,7 @@ KINDS = (
     Kind(
         OneLineCrosshatchLayer,
         WALKING,
-        in_frame=one_line_crosshatch,
+        in_clear=one_line_crosshatch,
         one_path=True,
         remark=one_line_remark,
     ),

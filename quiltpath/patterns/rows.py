@@ -11,10 +11,13 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from quiltpath.geometry.curves import STRAY_MM, Points, arc, arc_between, chained
-from quiltpath.patterns.frame import Frame, repeats
+from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.clear_rooms import ClearRoom
+from quiltpath.patterns.frame import Frame, frame_of, repeats
 from quiltpath.patterns.kind import EITHER, WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.patterns.spacing import even_number
+from quiltpath.patterns.square_walk import there_and_back
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
 
@@ -108,7 +111,20 @@ def row_heights(spacing: float, even: bool, width: float, height: float) -> NDAr
     return width / 2 + spacing * (np.arange(count + 1, dtype=np.float64) - count / 2)
 
 
-def switchback(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
+def switchback(layer: SwitchbackLayer, room: ClearRoom) -> list[Points]:
+    """One path over a rectangle; round motifs one closed line there and back.
+
+    That one goes round a tree of rows (see ``square_walk``), so that nothing cuts it.
+    """
+    frame = frame_of(Patch("", room.whole), 0.0, layer.turned)
+    if frame is None:
+        return []
+    if room.has_no_motifs:
+        return [frame.placed(points) for points in switchbacks(layer, frame)]
+    return there_and_back(room.whole, room.clear, layer.spacing, frame.upright)
+
+
+def switchbacks(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
     """One path: level lines, each joined to the next by a half circle; none without room for one.
 
     Its length is lines x (length - spacing) + spacing + (lines - 1) x pi x spacing / 2, for the
@@ -132,5 +148,5 @@ def switchback(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
 KINDS = (
     Kind(WavesLayer, WALKING, in_frame=waves),
     Kind(SerpentineLayer, EITHER, in_frame=serpentine),
-    Kind(SwitchbackLayer, EITHER, in_frame=switchback, one_path=True),
+    Kind(SwitchbackLayer, EITHER, in_clear=switchback, one_path=True),
 )

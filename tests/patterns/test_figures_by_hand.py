@@ -14,7 +14,7 @@ from quiltpath.patterns.bundles import basket_weave
 from quiltpath.patterns.circles import orange_peel, overlapping_circles
 from quiltpath.patterns.frame import Frame
 from quiltpath.patterns.medallions import concentric, radiating, square_spiral
-from quiltpath.patterns.rows import serpentine, switchback, waves
+from quiltpath.patterns.rows import serpentine, switchbacks, waves
 from quiltpath.patterns.shells import clamshells, fans
 from quiltpath.patterns.squares import interlocking_squares, nested_hexagons
 from tests.patterns.runners import layer
@@ -86,7 +86,7 @@ def test_rows_of_serpentines_keep_clear_of_the_edge_by_their_own_height(
 
 def test_a_switchback_turns_by_half_circles_at_either_end_by_turns() -> None:
     """Four gaps of 25 mm on 200 x 100: it ends at the far corner, and with three at the near."""
-    (line,) = switchback(layer("switchback", spacing=25), Frame(200, 100))
+    (line,) = switchbacks(layer("switchback", spacing=25), Frame(200, 100))
     assert line[0].tolist() == [0, 0] and line[-1].tolist() == [200, 100]
     assert has(line, (187.5, 0), (187.5, 25), (12.5, 25), (12.5, 50), (187.5, 50), (187.5, 75))
     assert has(line, (12.5, 75), (12.5, 100))
@@ -95,20 +95,20 @@ def test_a_switchback_turns_by_half_circles_at_either_end_by_turns() -> None:
         assert len(turn) > 8
         assert np.hypot(*(turn - (x, y)).T) == pytest.approx(np.full(len(turn), 12.5))
     assert np.abs(np.diff(line, axis=0)[:, 1]).max() < 3, "no straight across"
-    (three,) = switchback(layer("switchback", spacing=30), Frame(200, 100))
+    (three,) = switchbacks(layer("switchback", spacing=30), Frame(200, 100))
     assert three[0].tolist() == [0, 5] and three[-1].tolist() == [0, 95]
 
 
 def test_a_switchback_needs_more_length_than_its_gap() -> None:
-    assert switchback(layer("switchback", spacing=25), Frame(25, 100)) == []
-    assert len(switchback(layer("switchback", spacing=25), Frame(25.1, 100))) == 1
+    assert switchbacks(layer("switchback", spacing=25), Frame(25, 100)) == []
+    assert len(switchbacks(layer("switchback", spacing=25), Frame(25.1, 100))) == 1
 
 
 def test_a_switchback_draws_nothing_in_a_strip_too_narrow_for_its_gap() -> None:
     """It would stand out on either side; "about" a gap makes it as narrow as the strip."""
-    assert switchback(layer("switchback", spacing=25), Frame(200, 24.9)) == []
-    assert len(switchback(layer("switchback", spacing=25), Frame(200, 25))) == 1
-    (line,) = switchback(layer("switchback", spacing="about 25 mm"), Frame(200, 12))
+    assert switchbacks(layer("switchback", spacing=25), Frame(200, 24.9)) == []
+    assert len(switchbacks(layer("switchback", spacing=25), Frame(200, 25))) == 1
+    (line,) = switchbacks(layer("switchback", spacing="about 25 mm"), Frame(200, 12))
     assert (line[:, 1].min(), line[:, 1].max()) == (0, 12)
 
 

@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 import shapely
 
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import draw
 from quiltpath.patterns.one_line import OneLine, bounces, nearest_one_line
 from quiltpath.routing import policy_named, route
+from tests.patterns.paths import fewest_runs
 from tests.patterns.runners import disc, drawn, layer, plain, pointed, sashed
 
 
@@ -125,8 +127,15 @@ def test_what_was_chosen_is_told_with_what_it_saves() -> None:
     assert remark.code == "one-line" and "2 starts" in remark.message
 
 
+def test_a_line_stays_one_round_a_motif_whatever_the_outline() -> None:
+    for runner in (plain(900, 400, motifs=(disc(450, 200, 60),)), pointed()):
+        around = Runner(runner.outline, motifs=(disc(450, 200, 60),), margin_mm=76.2)
+        (line,) = draw(around, [layer("one-line-crosshatch", clearance=5)]).geometry
+        assert line.is_closed and fewest_runs(np.array([line])) == 1
+
+
 def test_a_line_that_something_cuts_says_that_it_is_one_no_more() -> None:
-    around = plain(900, 400, motifs=(disc(450, 200, 60),))
-    for runner, keys in [(around, {"clearance": 5}), (pointed(), {"inset": 0})]:
+    parted = plain(900, 400, motifs=(disc(450, 200, 199),))
+    for runner, keys in [(parted, {"clearance": 5}), (pointed(), {"inset": 0})]:
         lines = draw(runner, [layer("one-line-crosshatch", **keys)])
         assert len(lines) > 1 and lines.remarks[0].code == "one-line-cut"

@@ -24,6 +24,11 @@ CENTRED = [
     "interlocking-squares", "nested-hexagons", "basket-weave", "spiral", "square-spiral",
     "concentric", "radiating", "one-line-crosshatch",
 ]  # fmt: skip
+WIDE: dict[str, dict[str, object]] = {
+    "stipple": {"spacing": 35}, "field-lines": {"spacing": 35}, "pebbles": {"size": 55},
+    "shape-spiral": {"spacing": 30},
+}  # fmt: skip
+"""Wider than usual over a whole runner, for the time that it takes."""
 ONE_PATH = [name for name in PATTERNS if FIGURES[name].one_path]
 
 
@@ -70,7 +75,7 @@ def test_what_is_promised_as_one_path_is_one_path(name: str, region: str) -> Non
     "name", [n for n in ONE_PATH if not FIGURES[n].cells and n not in IN_BANDS]
 )
 def test_one_path_over_a_whole_runner(name: str) -> None:
-    assert fewest_runs(drawn(plain(1200, 320), name).geometry) == 1
+    assert fewest_runs(drawn(plain(1200, 320), name, **WIDE.get(name, {})).geometry) == 1
 
 
 @pytest.mark.parametrize("strands", [2, 3, 4])
@@ -85,7 +90,7 @@ def test_a_vine_round_a_border_is_one_path() -> None:
 
 @pytest.mark.parametrize("name", PATTERNS)
 def test_a_shaped_end_cuts_the_pattern_to_its_outline(name: str) -> None:
-    lines = drawn(pointed(), name, region="runner")
+    lines = drawn(pointed(), name, region="runner", **WIDE.get(name, {}))
     assert shapely.covers(pointed().outline.buffer(1e-5), lines.geometry).all()
 
 
@@ -131,7 +136,7 @@ def test_figures_beyond_their_limits_are_refused(name: str, keys: dict[str, obje
 @pytest.mark.parametrize("name", PATTERNS)
 def test_the_amount_is_foreseen_within_a_factor_of_three(name: str) -> None:
     """The refusal of a spacing that nobody sews rests on it."""
-    keys = {"region": "strip" if name in IN_BANDS else "runner"}
+    keys = {"region": "strip" if name in IN_BANDS else "runner", **WIDE.get(name, {})}
     model = layer(name, **keys)
     shape = STRIP if name in IN_BANDS else plain(1200, 320).outline
     lines = drawn(quilt() if name in IN_BANDS else plain(1200, 320), name, **keys)

@@ -13,17 +13,17 @@ from shapely.geometry import LineString, Polygon, box
 from quiltpath.geometry.curves import arc_between, chained
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.bands_along_strips import cable, leaf_vine
-from quiltpath.patterns.meander import meander
+from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.medallions import involute
 from quiltpath.patterns.one_line import bounces, nearest_one_line, one_line_remark
-from tests.patterns.runners import layer
+from tests.patterns.runners import layer, plain
 
 STRAY_MM = 0.02
 
 
 def wandering(shape: Polygon, **keys: object) -> list[LineString]:
-    keys = {"inset": 0, **keys}
-    return [LineString(points) for points in meander(layer("meander", **keys), Patch("A1", shape))]
+    model = layer("meander", **{"inset": 0, **keys})
+    return list(KINDS["meander"].strokes(plain(), model, [Patch("A1", shape)]).geometry)
 
 
 def quarters(line: LineString, gap: tuple[float, float], corner: tuple[float, float]) -> nx.Graph:
@@ -228,7 +228,7 @@ def test_what_one_line_saves_is_told_in_numbers() -> None:
     )
     assert remark(3, (320, 200), (320, 200), spacing=28.3, name="net") == (
         "one-line-cut: net: 2 closed lines are cut into 3 pieces;"
-        " leave clearance out and give it regions that are rectangles"
+        " give it regions that are rectangles, with room all round their motifs"
     )
     assert remark(1, (320, 200), (1, 1), spacing=28.3).startswith(
         "one-line: one-line-crosshatch: 1"

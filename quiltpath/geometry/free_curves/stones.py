@@ -1,0 +1,239 @@
+"""Pebbles: round stones side by side, sewn as one smooth line.
+
+Stones are laid one by one against those that lie, from the middle outwards. Each touches the one
+it was laid against; the line runs round a stone, turns into the next where they touch the other way
+round, as in a figure of eight, and so passes each stone once without stopping.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+
+from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
+from quiltpath.geometry.free_curves.stippling import rooms
+
+STRAY_MM = 0.02
+HAIR = 0.05  # of the least radius: kept between stones that are not neighbours on the line
+TRIES = 4
+ANGLES = 36
+RASTER = 0.25  # of the least radius
+
+
+def pebbles(
+    region: Polygon | MultiPolygon,
+    least_mm: float,
+    greatest_mm: float,
+    *,
+    edge_mm: float = 0.0,
+    motif_mm: float | None = None,
+    seed: int = 1,
+) -> list[Points]:
+    """Closed lines (n, 2) in mm round stones, one line for each part of the region.
+
+    Stones are ``least_mm`` to ``greatest_mm`` across, and keep ``edge_mm`` from the region's outer
+    edge and ``motif_mm`` (a quarter of the least stone if not given) from its holes. A part
+    in which no stone finds room is left empty. The same seed lays the same stones.
+    """
+    if not 0 < least_mm <= greatest_mm:
+        raise ValueError("least_mm must be above 0 and greatest_mm not below it")
+    motif = least_mm / 4 if motif_mm is None else motif_mm
+    found = []
+    for number, room in enumerate(rooms(region, edge_mm, motif, least_mm)):
+        rng = np.random.default_rng([seed, number])
+        heap = _Heap.in_room(room, least_mm / 2, greatest_mm / 2, rng)
+        heap.fill()
+        if heap.stones:
+            found.append(heap.line())
+    return found
+
+
+@dataclass(frozen=True)
+class Stone:
+    """A round stone; ``against`` is the number of the one it was laid against, -1 for the first."""
+
+    x: float
+    y: float
+    radius: float
+    against: int
+
+
+@dataclass
+class _Heap:
+    """Stones laid so far, with a net of squares to find those nearby."""
+
+    raster: RoomRaster
+    least: float
+    greatest: float
+    rng: np.random.Generator
+    stones: list[Stone] = field(default_factory=list)
+    net: dict[tuple[int, int], list[int]] = field(default_factory=dict)
+
+    @classmethod
+    def in_room(
+        cls, room: Polygon, least: float, greatest: float, rng: np.random.Generator
+    ) -> _Heap:
+        heap = cls(raster_of(room, RASTER * least), least, greatest, rng)
+        middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(room, least / 4))[0]
+        wide = heap._room(float(middle[0]), float(middle[1]))
+        if wide >= least:
+            heap._lay(Stone(float(middle[0]), float(middle[1]), min(wide, greatest), -1))
+        return heap
+
+    def fill(self) -> None:
+        """Lays stones against each stone in turn until none finds room."""
+        waiting = deque(range(len(self.stones)))
+        while waiting:
+            number = waiting.popleft()
+            while (stone := self._next_to(number)) is not None:
+                waiting.append(self._lay(stone))
+
+    def _lay(self, stone: Stone) -> int:
+        self.net.setdefault(self._square(stone.x, stone.y), []).append(len(self.stones))
+        self.stones.append(stone)
+        return len(self.stones) - 1
+
+    def _next_to(self, number: int) -> Stone | None:
+        """A stone that touches this one and lies close to another, else a small one beside it."""
+        here = self.stones[number]
+        near = [k for k in self._near(here, 2 * self.greatest) if k != number]
+        for radius in (*self._radii(), self.least):
+            for k in near:
+                for x, y in self._places(here, self.stones[k], radius):
+                    if self._free(x, y, radius, number):
+                        return Stone(x, y, radius, number)
+        for x, y in self._round_about(here, self.least):
+            if self._free(x, y, self.least, number):
+                return Stone(x, y, self.least, number)
+        return None
+
+    def _radii(self) -> list[float]:
+        share = self.rng.random(TRIES) ** 1.3
+        return sorted((self.least + (self.greatest - self.least) * share).tolist(), reverse=True)
+
+    def _round_about(self, here: Stone, radius: float) -> list[tuple[float, float]]:
+        """Middles of stones that touch this one, all round it from a random angle on."""
+        first, far = float(self.rng.uniform(0, 2 * math.pi)), here.radius + radius
+        angles = [first + 2 * math.pi * k / ANGLES for k in range(ANGLES)]
+        return [(here.x + far * math.cos(a), here.y + far * math.sin(a)) for a in angles]
+
+    def _places(self, here: Stone, there: Stone, radius: float) -> list[tuple[float, float]]:
+        """Middles of stones that touch the first and come within a hair of the second."""
+        a, b = here.radius + radius, there.radius + radius + HAIR * self.least
+        dx, dy = there.x - here.x, there.y - here.y
+        far = math.hypot(dx, dy)
+        if far > a + b:
+            return []
+        along = (a * a - b * b + far * far) / (2 * far)
+        square = a * a - along * along
+        if square < 0:
+            return []
+        up = math.sqrt(square)
+        ux, uy = dx / far, dy / far
+        return [
+            (here.x + along * ux - side * up * uy, here.y + along * uy + side * up * ux)
+            for side in (1, -1)
+        ]
+
+    def _free(self, x: float, y: float, radius: float, own: int) -> bool:
+        if self._room(x, y) < radius:
+            return False
+        spare = radius + 0.5 * HAIR * self.least
+        for k in self._near(Stone(x, y, radius, own), 0.0):
+            other = self.stones[k]
+            if k != own and math.hypot(other.x - x, other.y - y) < other.radius + spare:
+                return False
+        return True
+
+    def _room(self, x: float, y: float) -> float:
+        """Distance to the wall between four pixels."""
+        wall, step = self.raster.wall_mm, self.raster.step_mm
+        x0, y0 = self.raster.corner_mm
+        u, v = (x - x0) / step, (y - y0) / step
+        i, j = int(u), int(v)
+        height, width = wall.shape
+        if not (u >= 0 and v >= 0 and i < width - 1 and j < height - 1):
+            return -1.0
+        u, v = u - i, v - j
+        low = wall[j, i] * (1 - u) + wall[j, i + 1] * u
+        high = wall[j + 1, i] * (1 - u) + wall[j + 1, i + 1] * u
+        return float(low * (1 - v) + high * v)
+
+    def _square(self, x: float, y: float) -> tuple[int, int]:
+        size = 2 * self.greatest
+        return int(x // size), int(y // size)
+
+    def _near(self, stone: Stone, reach: float) -> list[int]:
+        """Stones whose edge is within reach of this one's edge."""
+        i, j = self._square(stone.x, stone.y)
+        steps = 1 if reach == 0 else 2
+        found = []
+        for di in range(-steps, steps + 1):
+            for dj in range(-steps, steps + 1):
+                for k in self.net.get((i + di, j + dj), ()):
+                    other = self.stones[k]
+                    far = math.hypot(other.x - stone.x, other.y - stone.y)
+                    if far <= stone.radius + other.radius + reach + self.least:
+                        found.append(k)
+        return found
+
+    def line(self) -> Points:
+        """One closed smooth line round all stones."""
+        touching: list[list[tuple[float, int]]] = [[] for _ in self.stones]
+        for number, stone in enumerate(self.stones):
+            if stone.against >= 0:
+                other = self.stones[stone.against]
+                angle = math.atan2(stone.y - other.y, stone.x - other.x)
+                touching[stone.against].append((angle, number))
+        pieces: list[Points] = []
+        work: list[tuple[int, float, float, float]] = []
+        self._plan(0, 0.0, 1.0, touching, work)
+        while work:
+            number, start, end, sense = work.pop()
+            if end == start:
+                self._plan(number, start, sense, touching, work)
+            else:
+                pieces.append(_arc(self.stones[number], start, end))
+        line = np.concatenate(pieces)
+        fresh = np.append(True, np.hypot(*np.diff(line, axis=0).T) > 1e-9)
+        line = line[fresh]
+        line[-1] = line[0]
+        return line
+
+    def _plan(
+        self,
+        number: int,
+        start: float,
+        sense: float,
+        touching: list[list[tuple[float, int]]],
+        work: list[tuple[int, float, float, float]],
+    ) -> None:
+        """Puts a turn round one stone on the pile: arcs, and between them the stones it touches,
+        each to be gone round the other way from where it is touched."""
+        stops = sorted(
+            ((sense * (angle - start)) % (2 * math.pi), other) for angle, other in touching[number]
+        )
+        plan: list[tuple[int, float, float, float]] = []
+        at = 0.0
+        for way, other in stops:
+            plan.append((number, start + sense * at, start + sense * way, sense))
+            entry = start + sense * way + math.pi
+            plan.append((other, entry, entry, -sense))
+            at = way
+        plan.append((number, start + sense * at, start + sense * 2 * math.pi, sense))
+        work.extend(step for step in reversed(plan) if step[0] != number or step[1] != step[2])
+
+
+def _arc(stone: Stone, start: float, end: float) -> Points:
+    """Points of an arc whose chords stray at most a fiftieth of a millimetre."""
+    step = 2 * math.acos(max(0.0, 1 - STRAY_MM / stone.radius))
+    angle = np.linspace(start, end, max(2, math.ceil(abs(end - start) / step) + 1))
+    return np.stack(
+        [stone.x + stone.radius * np.cos(angle), stone.y + stone.radius * np.sin(angle)], axis=1
+    )

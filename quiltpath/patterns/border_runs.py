@@ -1,0 +1,90 @@
+"""Borders that turn their corners: waves, cables, plaits, loops and vines in whole repeats."""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal
+
+import shapely
+from pydantic import Field
+from shapely.geometry import Polygon
+
+from quiltpath.errors import InputError
+from quiltpath.geometry.curves import Points
+from quiltpath.geometry.runner_shapes import Patch
+from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.layer import INCH, RepertoireLayer, about
+from quiltpath.schema import Length, LengthOrZero, Spacing
+
+NARROWEST_MM = 6.0
+"""A band that is narrower once its inset is taken off holds no figure."""
+
+
+class BorderRunsLayer(RepertoireLayer):
+    """A figure round a border, as many repeats to each side as fit, the corners turned alike.
+
+    In a region with a hole, such as a printed border, it fills the band between its edges; in any
+    other it runs inside the edge, ``width`` wide.
+    """
+
+    amount_key: ClassVar[str] = "repeat"
+    lines_in_it: ClassVar[float] = 1.0
+    kind: Literal["border-runs"]
+    figure: Literal["wave", "cable", "plait", "loops", "vine"] = "cable"
+    repeat: Spacing = about(3 * INCH)
+    """one wave of a strand, or a leaf to either side, along the border"""
+    width: Length = 2 * INCH
+    """of the band, where the region has no inner edge; at most a third of a narrow region"""
+    fullness: Annotated[float, Field(ge=0.2, le=0.95)] = 0.8
+    """the share of the band's width that the figure fills"""
+    under: LengthOrZero = 0.0
+    """left out to either side where one strand of a cable or a plait passes under another"""
+    single: bool = False
+    """one strand that goes round a cable twice, by half a repeat more or less"""
+
+
+def border_runs(layer: BorderRunsLayer, patch: Patch) -> list[Points]:
+    """Closed lines, or pieces where they pass under; see ``geometry/free_curves``.
+
+    Raises :class:`InputError` for a region whose edges are not convex with the same corners.
+    """
+    from quiltpath.geometry.free_curves import border_figures
+
+    band = _band(layer, patch)
+    if band is None:
+        return []
+    try:
+        return border_figures.border_runs(
+            band,
+            layer.figure,
+            layer.repeat.mm,
+            full=layer.fullness,
+            under_gap_mm=layer.under,
+            one_path=layer.single,
+        )
+    except ValueError as error:
+        raise InputError(
+            "", "region", f"{patch.name} is no border with plain corners: {error}",
+            'name a region with straight sides, or use kind = "cable"',
+        ) from None  # fmt: skip
+
+
+def _band(layer: BorderRunsLayer, patch: Patch) -> Polygon | None:
+    """The band to be filled, its inset taken off on both sides; None where there is no room."""
+    if not isinstance(patch.shape, Polygon):
+        return None
+    outer = shapely.buffer(Polygon(patch.shape.exterior), -layer.inset, join_style="mitre")
+    if outer.is_empty:
+        return None
+    if patch.shape.interiors:
+        holes = [Polygon(ring) for ring in patch.shape.interiors]
+        inner = shapely.buffer(shapely.union_all(holes), layer.inset, join_style="mitre")
+    else:
+        low_x, low_y, high_x, high_y = outer.bounds
+        width = min(layer.width, (high_x - low_x) / 3, (high_y - low_y) / 3)
+        inner = shapely.buffer(outer, -width, join_style="mitre")
+    wide_enough = shapely.distance(inner, outer.exterior) >= NARROWEST_MM
+    band = shapely.difference(outer, inner)
+    return band if wide_enough and isinstance(band, Polygon) and not band.is_empty else None
+
+
+KINDS = (Kind(BorderRunsLayer, EITHER, in_patch=border_runs, one_path=True),)

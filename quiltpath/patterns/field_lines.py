@@ -1,0 +1,81 @@
+"""Lines along a field: past motifs like water, or as rays, twists or rings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Literal
+
+import shapely
+from shapely.geometry import Polygon
+
+from quiltpath.geometry.curves import Points
+from quiltpath.patterns.clear_rooms import ClearRoom
+from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.layer import INCH, QUARTER_INCH, Angle, RepertoireLayer, about
+from quiltpath.patterns.stipple import EDGE_SPACINGS, Edge
+from quiltpath.schema import LengthOrZero, Spacing
+
+if TYPE_CHECKING:
+    from quiltpath.geometry.free_curves.fields import Field
+
+MOST_SPACINGS = 20_000
+
+TWIST_DEG = 55.0
+RINGS_DEG = 90.0
+
+
+class FieldLinesLayer(RepertoireLayer):
+    """Smooth lines, evenly apart, that part before motifs; neighbouring ends are joined."""
+
+    kind: Literal["field-lines"]
+    spacing: Spacing = about(0.75 * INCH)
+    clearance: LengthOrZero | None = QUARTER_INCH
+    along: Literal["water", "rays", "twist", "rings"] = "water"
+    """what the lines follow: a stream past the motifs; rays from the middle, straight or twisted;
+    or rings round the middle"""
+    angle: Angle = 0.0
+    """the way the stream runs, degrees from the runner's length; added to a twist's own turn"""
+    edge: Edge = "line"
+    """how near the inset edge lines may come: onto it, half a gap or a whole one"""
+    joined: bool = True
+    """neighbouring ends are joined by short steps, so that few starts remain"""
+
+
+def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
+    """Lines in each part of the room; see ``geometry/free_curves``."""
+    from quiltpath.geometry.free_curves.streamlines import field_lines as lines_along
+
+    gap, found = layer.spacing.mm, []
+    for part in shapely.get_parts(room.clear):
+        if isinstance(part, Polygon):
+            found += lines_along(
+                part,
+                _field(layer, part),
+                gap,
+                edge_mm=EDGE_SPACINGS[layer.edge] * gap,
+                motif_mm=0.0,
+                joined=layer.joined,
+            )
+    return found
+
+
+def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
+    """The direction of lines at each point of the part."""
+    from quiltpath.geometry.free_curves import fields
+
+    motifs = [Polygon(ring) for ring in part.interiors]
+    middle = shapely.get_coordinates(shapely.union_all(motifs or [part]).centroid)[0]
+    centre = (float(middle[0]), float(middle[1]))
+    made: dict[str, Callable[[], Any]] = {
+        "water": lambda: fields.water(motifs, layer.angle),
+        "rays": lambda: fields.radial(centre),
+        "twist": lambda: fields.radial(centre, TWIST_DEG + layer.angle),
+        "rings": lambda: fields.radial(centre, RINGS_DEG),
+    }
+    field: Field = made[layer.along]()
+    return field
+
+
+KINDS = (
+    Kind(FieldLinesLayer, EITHER, in_clear=field_lines, one_path=True, most_spacings=MOST_SPACINGS),
+)

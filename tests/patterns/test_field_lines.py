@@ -1,0 +1,181 @@
+"""Lines along a field: closed forms of fields, counts of singular points, spacing read anew."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+from shapely.geometry import LineString, Point, Polygon, box
+
+from quiltpath.geometry.free_curves.fields import (
+    Field,
+    along_edges,
+    along_spine,
+    radial,
+    singular_points,
+    straight,
+    water,
+)
+from quiltpath.geometry.free_curves.streamlines import field_lines
+from tests.patterns.readers import BLOCK, REGIONS, egg, gaps_of
+
+Points = NDArray[np.float64]
+TWO_EGGS = BLOCK.difference(shapely.union_all([egg(80, 100, 60, 80), egg(170, 210, 70, 90)]))
+FIELDS: dict[str, tuple[Polygon, Field]] = {
+    "water": (TWO_EGGS, water([Polygon(ring) for ring in TWO_EGGS.interiors])),
+    "radial": (BLOCK, radial((127, 152))),
+    "twisted": (BLOCK, radial((127, 152), 60)),
+    "along the edges": (REGIONS["block with an egg"], along_edges(BLOCK - egg(127, 145), 4, 25)),
+    "oval in circles": (REGIONS["oval"], radial((0, 0), 90)),
+}
+
+
+def test_water_past_a_round_motif_is_the_closed_form() -> None:
+    """Velocity past a circle: u - iv = U (1 - R^2 / z^2) (Milne-Thomson, circle theorem)."""
+    flow = water([Point(0, 0).buffer(10, 64)])
+    angle = np.linspace(0, 2 * np.pi, 40)
+    for far in (11.5, 15.0, 40.0):
+        z = far * np.exp(1j * angle)
+        expected = 1 - 100 / z**2
+        found = flow(np.stack([z.real, z.imag], axis=1))
+        assert np.abs(found[:, 0] - 1j * found[:, 1] - expected).max() <= 0.03
+
+
+def test_water_runs_along_motifs_and_not_into_them() -> None:
+    motif = egg(127, 145)
+    flow = water([motif], 30.0)
+    ring = motif.buffer(1.0).exterior
+    at = np.arange(0, ring.length, 2.0)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(ring, at))
+    ahead = shapely.get_coordinates(shapely.line_interpolate_point(ring, at + 0.1))
+    way = (ahead - points) / 0.1
+    velocity = flow(points)
+    through = np.abs(velocity[:, 0] * way[:, 1] - velocity[:, 1] * way[:, 0])
+    assert np.percentile(through, 95) <= 0.12
+
+
+def _half_turn(at: Points) -> Points:
+    angle = np.arctan2(at[:, 1] - 0.3, at[:, 0] - 0.2) / 2
+    return np.stack([np.cos(angle), np.sin(angle)], axis=1)
+
+
+def _saddle(at: Points) -> Points:
+    return np.stack([at[:, 0] - 0.3, 0.2 - at[:, 1]], axis=1)
+
+
+def _double(at: Points) -> Points:
+    z = (at[:, 0] - 0.3 + 1j * (at[:, 1] - 0.2)) ** 2
+    return np.stack([z.real, z.imag], axis=1)
+
+
+@pytest.mark.parametrize(
+    ("field", "index"),
+    [
+        (straight(20.0), 0.0),
+        (radial((0.3, 0.2)), 1.0),
+        (radial((0.3, 0.2), 60), 1.0),
+        (_saddle, -1.0),
+        (_half_turn, 0.5),
+        (_double, 2.0),
+    ],
+)
+def test_singular_points_have_the_index_of_the_book(field: Field, index: float) -> None:
+    """Milnor, Topology from the Differentiable Viewpoint, section 6 (index of z^k is k)."""
+    places, indices = singular_points(field, box(-20, -20, 20, 20), 1.0)
+    assert indices.sum() == index
+    if index:
+        assert np.hypot(*(places - [0.3, 0.2]).T).max() <= 1.5
+
+
+@pytest.mark.parametrize("holes", [0, 1, 2, 3])
+def test_indices_sum_to_the_euler_characteristic(holes: int) -> None:
+    """Poincare and Hopf: a field tangent to every boundary sums to 1 less the holes."""
+    region = Point(0, 0).buffer(100, 64)
+    for k in range(holes):
+        turn = 2 * np.pi * k / 3
+        region = region.difference(Point(50 * np.cos(turn), 50 * np.sin(turn)).buffer(17, 64))
+    _, indices = singular_points(along_edges(region, 2.0), region.buffer(-2.0), 1.7)
+    assert indices.sum() == 1 - holes
+
+
+@pytest.mark.parametrize("name", FIELDS)
+def test_lines_follow_the_field_and_keep_their_spacing(name: str) -> None:
+    region, field = FIELDS[name]
+    gap = 9.0
+    lines = field_lines(region, field, gap, edge_mm=2.0, joined=False)
+    room = region.buffer(-1.99)
+    near, far = [], []
+    for k, line in enumerate(lines):
+        curve = LineString(line)
+        assert room.buffer(1e-6).covers(curve)
+        rest = [LineString(other) for j, other in enumerate(lines) if j != k]
+        others = shapely.union_all(rest)
+        at = np.arange(0.5, curve.length - 0.5, 2.0)
+        points = shapely.line_interpolate_point(curve, at)
+        near.append(shapely.distance(points, others))
+        ahead = shapely.get_coordinates(shapely.line_interpolate_point(curve, at + 0.2))
+        way = ahead - shapely.get_coordinates(points)
+        wanted = field(shapely.get_coordinates(points))
+        cross = way[:, 0] * wanted[:, 1] - way[:, 1] * wanted[:, 0]
+        far.append(np.abs(cross) / np.hypot(*way.T) / np.hypot(*wanted.T))
+    beside = np.concatenate(near) / gap
+    assert beside.min() >= 0.5
+    # the nearer of two sides: less than the spacing where lines spread
+    assert 0.8 <= np.median(beside) <= 1.15
+    assert np.percentile(np.concatenate(far), 95) <= np.sin(np.radians(8))
+    assert gaps_of(region, lines).empty[0] <= 2.5 * gap
+
+
+def test_straight_lines_are_as_many_as_fit() -> None:
+    """A closed form: lines one gap apart across a width are the width over the gap."""
+    lines = field_lines(box(0, 0, 200, 100), straight(0.0), 10.0, joined=False)
+    assert 9 <= len(lines) <= 11
+    heights = np.sort([line[:, 1].mean() for line in lines])
+    assert np.diff(heights) == pytest.approx(10.0, abs=0.4)
+    assert all(LineString(line).length == pytest.approx(200, abs=0.5) for line in lines)
+
+
+@pytest.mark.parametrize("name", FIELDS)
+def test_joined_paths_are_fewer_and_cross_nothing(name: str) -> None:
+    region, field = FIELDS[name]
+    loose = field_lines(region, field, 9.0, edge_mm=2.0, joined=False)
+    paths = field_lines(region, field, 9.0, edge_mm=2.0)
+    assert len(paths) < 0.75 * len(loose)
+    drawn = shapely.union_all([LineString(path) for path in paths])
+    assert drawn.length == pytest.approx(sum(LineString(path).length for path in paths), rel=1e-6)
+    longer = drawn.length - sum(LineString(line).length for line in loose)
+    assert 0 < longer <= 2.6 * 9.0 * (len(loose) - len(paths) + 1)
+    assert region.buffer(1e-6).covers(drawn)
+
+
+def test_straight_lines_in_a_block_become_one_path() -> None:
+    (path,) = field_lines(box(0, 0, 200, 100), straight(0.0), 10.0)
+    assert LineString(path).is_simple
+
+
+def test_closed_rings_are_one_path_by_steps_across() -> None:
+    ring = Point(0, 0).buffer(60, 64).difference(Point(0, 0).buffer(20, 64))
+    assert len(field_lines(ring, radial((0, 0), 90), 8.0, edge_mm=4.0)) <= 2
+
+
+def test_lines_along_a_spine_stay_parallel_to_it() -> None:
+    x = np.linspace(-20, 520, 200)
+    spine = LineString(np.stack([x, 30 + 18 * np.sin(x / 40)], axis=1))
+    lines = field_lines(REGIONS["strip"], along_spine(spine), 8.0, joined=False)
+    longest = max(lines, key=lambda line: LineString(line).length)
+    tree = cKDTree(shapely.get_coordinates(spine.segmentize(0.5)))
+    away, _ = tree.query(longest)
+    assert np.ptp(away[5:-5]) <= 8.0
+
+
+def test_the_same_lines_each_time() -> None:
+    region, field = FIELDS["twisted"]
+    first, again = field_lines(region, field, 12.0), field_lines(region, field, 12.0)
+    assert all(np.array_equal(a, b) for a, b in zip(first, again, strict=True))
+
+
+def test_no_spacing_is_refused() -> None:
+    with pytest.raises(ValueError, match="above 0"):
+        field_lines(BLOCK, straight(0.0), -1.0)
