@@ -46,6 +46,29 @@ def test_help_needs_no_geometry() -> None:
     assert said.stdout.strip() == "[]"
 
 
+FUNCTIONS = sorted(
+    name for name in quiltpath.__all__ if inspect.isfunction(getattr(quiltpath, name, None))
+)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_a_public_function_says_what_it_takes_gives_and_refuses(name: str) -> None:
+    told = inspect.getdoc(getattr(quiltpath, name)) or ""
+    for heading in ("Args:", "Returns:", "Raises:", "Example:"):
+        assert heading in told
+    for parameter in inspect.signature(getattr(quiltpath, name)).parameters:
+        assert f"    {parameter}: " in told
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_the_example_of_a_public_function_runs(name: str) -> None:
+    function = getattr(quiltpath, name)
+    finder = doctest.DocTestFinder(recurse=False)
+    (example,) = finder.find(function, name, globs=dict(function.__globals__))
+    assert example.examples
+    assert doctest.DocTestRunner().run(example).failed == 0
+
+
 EXAMPLES = (
     "quiltpath.patterns.lines",
     "quiltpath.routing.runs",

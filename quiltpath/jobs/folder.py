@@ -27,8 +27,22 @@ LEFT_OUT = "left out"
 def write_set(files: Iterable[OutputFile], folder: Path) -> None:
     """Make ``folder`` hold the new set in place of its old one, beside whatever else is in it.
 
-    Raises :class:`InputError` where the folder cannot be written or something of the user's is in
-    the way; then nothing has changed.
+    Args:
+        files: names and bytes; the report that lists them comes last.
+        folder: made where it is not there yet.
+
+    Returns:
+        Nothing; each file is the old one or the new one at every moment.
+
+    Raises:
+        InputError: the folder cannot be written or something of the user's is in the way; then
+            nothing has changed.
+
+    Example:
+        >>> folder = Path(tempfile.mkdtemp()) / "out"
+        >>> write_set([OutputFile("note.txt", b"pin first", "note")], folder)
+        >>> (folder / "note.txt").read_text()
+        'pin first'
     """
     target = folder.resolve()
     try:

@@ -184,10 +184,30 @@ def _written(result: Result, progress: Progress, aside: bool) -> Written:
 def outputs(
     result: Result, progress: Progress = no_progress, second: Worker[Result, Written] | None = None
 ) -> tuple[OutputFile, ...]:
-    """All files of the set, the report last; ``second`` is a process begun early.
+    """All files of the set, the report last, as names and bytes; nothing touches the disk.
 
-    Raises :class:`InputError` for a format that is not known or cannot hold the design and for a
-    machine that cannot sew it, and ``VerificationFailed`` where a file does not read back as meant.
+    Args:
+        result: everything computed for one project.
+        progress: called with what is being done, the steps done and the steps in all.
+        second: a process begun early that writes half of them.
+
+    Returns:
+        Files in the order in which the report lists them.
+
+    Raises:
+        InputError: a format that is not known or cannot hold the design, or a machine that cannot
+            sew it.
+        VerificationFailed: a file does not read back as meant.
+
+    Example:
+        >>> import quiltpath
+        >>> project = quiltpath.parse('''
+        ... units = "mm"
+        ... runner = { length = 600, width = 200, size_is = "flat" }
+        ... quilting = [{ kind = "straight", spacing = 25 }]
+        ... ''')
+        >>> [file.name for file in quiltpath.outputs(quiltpath.compute(project))][:2]
+        ['runner.dst', 'runner.pes']
     """
     _ = result.machine_parts, result.sewing  # computed once, here, for all who write
     with second or second_writer() as second:

@@ -35,9 +35,27 @@ def draw(
 ) -> Lines:
     """The lines of all layers, in the order given; layer indices follow that order.
 
-    ``lines_of`` stands in for :func:`draw_layer`, for somebody who keeps what was drawn before.
-    Raises :class:`InputError` for a region that is not there, an overrun wider than the margin,
-    or a spacing that would make more stitches than anybody sews.
+    Args:
+        runner: the flat runner.
+        layers: one ``[[quilting]]`` entry each.
+        lines_of: stands in for :func:`draw_layer`, for somebody who keeps what was drawn before.
+
+    Returns:
+        Lines in mm, with the layer, the role and the place of each.
+
+    Raises:
+        InputError: a region that is not there, an overrun wider than the margin, or a spacing that
+            would make more stitches than anybody sews.
+
+    Example:
+        >>> import quiltpath
+        >>> project = quiltpath.parse('''
+        ... units = "mm"
+        ... runner = { length = 600, width = 200, size_is = "flat" }
+        ... quilting = [{ kind = "straight", spacing = 25 }]
+        ... ''')
+        >>> quiltpath.draw(quiltpath.build(project), project.quilting)
+        Lines(7 lines in 1 layer, 4.4 m)
     """
     drawn, drawn_mm = [], 0.0
     lines_of = lines_of or draw_layer

@@ -34,7 +34,24 @@ UNITS_OF_A_FILE = ("mm", "cm", "in")
 
 
 def load(path: Path | str) -> Project:
-    """The validated project in ``path``; raises :class:`InputError` with one line."""
+    """The validated project in a file.
+
+    Args:
+        path: a project file (TOML); drawings that it names lie beside it.
+
+    Returns:
+        The project; every length in it is in mm.
+
+    Raises:
+        InputError: one line that says where the file is wrong and what would be right.
+
+    Example:
+        >>> import tempfile
+        >>> file = Path(tempfile.mkdtemp()) / "mat.toml"
+        >>> _ = file.write_text('runner = { length = "18 in", width = "13 in" }')
+        >>> load(file).runner.length
+        457.2
+    """
     path = Path(path)
     return parse(read_text(path), name=path.name, folder=path.parent)
 
@@ -52,7 +69,23 @@ def read_text(path: Path) -> str:
 
 
 def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
-    """The validated project in ``text``; ``folder`` is where its patterns folder is looked for."""
+    """The validated project in a text.
+
+    Args:
+        text: what a project file would hold (TOML).
+        name: stands for the file in messages.
+        folder: where drawings and the patterns folder that it names are looked for.
+
+    Returns:
+        The project; every length in it is in mm.
+
+    Raises:
+        InputError: one line that says where the text is wrong and what would be right.
+
+    Example:
+        >>> parse('runner = { length = "72 in", width = "10 in" }').runner.width
+        254.0
+    """
     return parse_content(toml_content(text, name, _lists()), name=name, folder=folder)
 
 

@@ -72,7 +72,27 @@ class Sewn:
 def compute(project: Project, progress: Progress = no_progress) -> Result:
     """The result for ``project``. Pure: same project, same result; no file is touched.
 
-    Raises :class:`InputError` that names the project's file and the key at fault.
+    Args:
+        project: what a file says, as ``load`` or ``parse`` read it.
+        progress: called with what is being done, the steps done and the steps in all.
+
+    Returns:
+        Everything computed: lines, runs, stitches, checks, thread, time and the cutting plan;
+        lengths in mm, thread in m, time in minutes.
+
+    Raises:
+        InputError: one line that names the project's file and the key at fault.
+
+    Example:
+        >>> import quiltpath
+        >>> project = quiltpath.parse('''
+        ... units = "mm"
+        ... runner = { length = 600, width = 200, size_is = "flat" }
+        ... quilting = [{ kind = "straight", spacing = 25 }]
+        ... ''')
+        >>> result = quiltpath.compute(project)
+        >>> len(result.lines), len(result.runs)
+        (7, 7)
     """
     *_, result = compute_by_steps(project, progress)
     assert isinstance(result, Result)

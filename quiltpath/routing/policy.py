@@ -128,9 +128,19 @@ _FIELD_OF_KEY = {field.name.removesuffix("_mm"): field.name for field in fields(
 def policy_named(name: str, settings: Mapping[str, Any] | None = None) -> Policy:
     """The policy of that name, with ``settings`` in place of its own values.
 
-    Keys are the fields of :class:`Policy`, lengths without ``_mm`` and with a unit
-    (``retrace_cap = "4 in"``). Raises ``ValueError`` with a plain sentence for a name, key or
-    value that there is not.
+    Args:
+        name: ``"walking-foot"``, ``"continuous"`` or ``"hoop"``.
+        settings: by the fields of :class:`Policy`, lengths without ``_mm`` and with a unit.
+
+    Returns:
+        Costs and an order, as data.
+
+    Raises:
+        ValueError: a plain sentence for a name, key or value that there is not.
+
+    Example:
+        >>> policy_named("continuous", {"retrace_cap": "4 in"}).retrace_cap_mm
+        101.6
     """
     if name not in POLICIES:
         raise ValueError(f"there is no policy {name!r}; use {_listed(POLICIES)}")

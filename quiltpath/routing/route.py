@@ -35,15 +35,36 @@ def route(
     field: Polygon | None = None,
     regions: Sequence[Polygon] = (),
 ) -> Runs:
-    """Runs that sew every line once, in the order that ``policy`` (or one of that name) asks for.
+    """Runs that sew every line once, in the order that ``policy`` asks for. Same lines, same runs.
 
-    ``finished`` is the finished outline and ``margin_mm`` the width of the wadding beyond it, where
-    thread may run; without an outline it runs nowhere beyond the lines. A
-    ``field`` keeps edges along the margin inside what a machine can sew, and a policy that joins
-    runs in their order then joins none there. ``regions`` are the parts of the runner (blocks,
-    strips, borders) that a policy may finish one by one. Same lines, same runs.
     Time grows about in line with the number of lines; only lines that may be retraced or that need
     a crossing to be joined at are taken apart where they cross.
+
+    Args:
+        lines: what is to be sewn.
+        policy: costs and an order, or the name of a policy.
+        finished: the edge of the cloth; without it thread runs nowhere beyond the lines.
+        margin_mm: width of the wadding beyond it, where thread may run.
+        field: keeps edges along the margin inside what a machine can sew; a policy that joins runs
+            in their order then joins none there.
+        regions: blocks, strips and borders that a policy may finish one by one.
+
+    Returns:
+        Lines as pieces of runs, with why each run ends, and the fewest runs possible.
+
+    Raises:
+        ValueError: there is no policy of that name.
+
+    Example:
+        >>> import quiltpath
+        >>> project = quiltpath.parse('''
+        ... units = "mm"
+        ... runner = { length = 600, width = 200, size_is = "flat" }
+        ... quilting = [{ kind = "straight", spacing = 25 }]
+        ... ''')
+        >>> lines = quiltpath.draw(quiltpath.build(project), project.quilting)
+        >>> len(quiltpath.route(lines, "continuous"))
+        7
     """
     policy = policy_named(policy) if isinstance(policy, str) else policy
     if finished is None:

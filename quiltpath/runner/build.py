@@ -38,11 +38,26 @@ ON_THE_EDGE_MM = 1e-6
 
 
 def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
-    """The flat runner: the top before quilting. Raises :class:`InputError` for contradictions.
+    """The flat runner: the top before quilting.
 
-    ``kept`` is what is left of 1 mm of flat top in the state in which the project gives the
-    runner's size, along and across. What is placed on the runner keeps its distance from the
-    middle; what was measured on the cloth stays where it was measured.
+    What is placed on the runner keeps its distance from the middle; what was measured on the cloth
+    stays where it was measured.
+
+    Args:
+        project: what the file says of the runner, its grid, print and motifs.
+        kept: what is left of 1 mm of flat top in the state in which the project gives the runner's
+            size, along and across.
+
+    Returns:
+        Named shapes in mm, x along the runner, y across it.
+
+    Raises:
+        InputError: sizes that contradict each other, with the sum.
+
+    Example:
+        >>> from quiltpath.project import parse
+        >>> build(parse('runner = { length = "600 mm", width = "200 mm" }'), kept=(0.96, 1.0))
+        Runner(625.0 x 200.0 mm, 0 blocks, 0 motifs)
     """
     wished = finished_outline(project)
     wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))

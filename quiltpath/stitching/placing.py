@@ -22,6 +22,27 @@ def place(runs: Runs, stitch: StitchSection) -> Stitches:
     end of a line that turns and both ends of a run get a needle point; between two of them the
     stitches are even. Work and memory grow with the number of stitches; nothing loops over them
     in Python.
+
+    Args:
+        runs: lines in sewing order.
+        stitch: stitch length in mm, its bounds, and how ends are secured.
+
+    Returns:
+        Needle points in mm with a kind each.
+
+    Raises:
+        MemoryError: more stitches than the machine holds; ``draw`` refuses such lines before.
+
+    Example:
+        >>> import quiltpath
+        >>> project = quiltpath.parse('''
+        ... units = "mm"
+        ... runner = { length = 600, width = 200, size_is = "flat" }
+        ... quilting = [{ kind = "straight", spacing = 25 }]
+        ... ''')
+        >>> lines = quiltpath.draw(quiltpath.build(project), project.quilting)
+        >>> quiltpath.place(quiltpath.route(lines, "walking-foot"), project.stitch).trims
+        7
     """
     path = path_of(runs)
     parts = stretches(path, runs, stitch)
