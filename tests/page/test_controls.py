@@ -60,14 +60,14 @@ class Bench:
     def __init__(self, text: str, folder: Path) -> None:
         self.text, self.folder, self.reuse = text, folder, Reuse()
         self.project = parse(text, folder=folder)
-        self.runner = self.reuse.runner(self.project)
+        self.runner = self.reuse.runner(self.project, (1.0, 1.0))
 
     def refuses(self, *changes: Any) -> str | None:
         """Why the changes cannot be made; None where they can."""
         units = self.project.units
         try:
             project = parse(edited(self.text, list(changes), units), folder=self.folder)
-            self.reuse.lines(self.reuse.runner(project), project.quilting)
+            self.reuse.lines(self.reuse.runner(project, (1.0, 1.0)), project.quilting)
         except InputError as error:
             return str(error)
         return None
