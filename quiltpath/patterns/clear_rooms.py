@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.errors import InputError
 from quiltpath.geometry.curves import STRAY_MM, Points, arc_steps
 from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import RepertoireLayer
 from quiltpath.patterns.strokes import Strokes, gathered, strokes
 from quiltpath.units import both_units
@@ -29,13 +30,20 @@ SAME_AREA = 1e-9
 
 @dataclass(frozen=True)
 class ClearRoom:
-    """A patch less its inset (``whole``), and that with the motifs taken out (``clear``), in mm.
+    """A ``patch``, the same less its inset (``whole``), and with the motifs taken out (``clear``).
 
-    The lower left corner of ``whole`` is the origin.
+    Among several patches the lower left corner of ``whole`` is the origin, so that equal ones are
+    alike; a single one lies where it lies.
     """
 
+    patch: Patch
+    inset_mm: float
     whole: BaseGeometry
     clear: BaseGeometry
+
+    def frame(self, turned: bool) -> Frame | None:
+        """The rectangle round the whole; None if it is too small."""
+        return frame_of(self.patch, self.inset_mm, turned)
 
     @property
     def motifs(self) -> BaseGeometry:
@@ -70,7 +78,9 @@ def drawn_in_clear(
     spacing, before anything is drawn.
     """
     motifs = _zones(runner, layer.clearance)
-    placed = [found for patch in patches if (found := _room(patch, layer, motifs)) is not None]
+    moves = len(patches) > 1
+    rooms_of = [_room(patch, layer, motifs, moves) for patch in patches]
+    placed = [found for found in rooms_of if found is not None]
     rooms = {room.sameness: room for _, room, _ in placed}
     _check_size(sum(room.clear.area for room in rooms.values()), layer, most_spacings)
     drawings = {key: draw(layer, room) for key, room in rooms.items()}
@@ -104,18 +114,20 @@ def _zones(runner: Runner, clearance_mm: float | None) -> BaseGeometry:
 
 
 def _room(
-    patch: Patch, layer: RepertoireLayer, motifs: BaseGeometry
+    patch: Patch, layer: RepertoireLayer, motifs: BaseGeometry, moves: bool
 ) -> tuple[Patch, ClearRoom, Points] | None:
-    """The patch with its room and the room's lower left corner; None where nothing is left."""
+    """The patch with its room and where the room's origin lies; None where nothing is left."""
     whole = shapely.buffer(patch.shape, -layer.inset) if layer.inset else patch.shape
     clear = shapely.difference(whole, motifs)
     if layer.holes == "wide" and clear.area < whole.area:
         clear = _without_crumbs(clear, layer.apart_mm)
     if whole.is_empty or clear.is_empty:
         return None
-    corner = np.array(whole.bounds[:2])
-    moved = [shapely.transform(shape, lambda xy: xy - corner) for shape in (whole, clear)]
-    return patch, ClearRoom(*moved), corner
+    corner = np.array(whole.bounds[:2]) if moves else np.zeros(2)
+    shape, whole, clear = (
+        shapely.transform(each, lambda xy: xy - corner) for each in (patch.shape, whole, clear)
+    )
+    return patch, ClearRoom(Patch(patch.name, shape), layer.inset, whole, clear), corner
 
 
 def _without_crumbs(clear: BaseGeometry, spacing_mm: float) -> BaseGeometry:

@@ -96,7 +96,7 @@ def one_line_crosshatch(layer: OneLineCrosshatchLayer, room: ClearRoom) -> list[
 
     There the line turns at the cells that are left out as it does at the edge (``diamond_walk``).
     """
-    frame = frame_of(Patch("", room.whole), 0.0, layer.turned)
+    frame = room.frame(layer.turned)
     if frame is None:
         return []
     chosen = one_line(layer, frame)

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
 from quiltpath.geometry.curves import STRAY_MM, Points, arc, arc_between, chained
-from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.clear_rooms import ClearRoom
-from quiltpath.patterns.frame import Frame, frame_of, repeats
+from quiltpath.patterns.frame import Frame, repeats
 from quiltpath.patterns.kind import EITHER, WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
 from quiltpath.patterns.spacing import even_number
@@ -116,7 +115,7 @@ def switchback(layer: SwitchbackLayer, room: ClearRoom) -> list[Points]:
 
     That one goes round a tree of rows (see ``square_walk``), so that nothing cuts it.
     """
-    frame = frame_of(Patch("", room.whole), 0.0, layer.turned)
+    frame = room.frame(layer.turned)
     if frame is None:
         return []
     if room.has_no_motifs:
