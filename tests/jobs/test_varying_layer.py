@@ -80,7 +80,7 @@ def test_a_gap_inside_a_motif_is_not_the_layer_s() -> None:
 
 def test_motifs_are_no_part_of_what_is_filled() -> None:
     result = compute(load(SAMPLES / "harvest-supper" / "runner.toml"))
-    area = filled_area(result, (2,))
+    area = filled_area(result.project, result.runner, (2,))
     motifs = sum(motif.shape.area for motif in result.runner.motifs)
     blocks = sum(block.shape.area for block in result.runner.blocks)
     assert area.area == pytest.approx(blocks - motifs, rel=1e-6)
