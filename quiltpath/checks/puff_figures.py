@@ -106,8 +106,9 @@ def _by_area(
 
 
 def stiffness(lines: Geometries, outline: BaseGeometry) -> Stiffness:
-    """How the quilting makes the cloth handle, from the length of line on its area."""
-    metres = float(shapely.length(np.asarray(lines, dtype=object)).sum()) / 1000
+    """How the quilting makes the cloth handle, from the length of line that lies on its area."""
+    within = shapely.intersection(np.asarray(lines, dtype=object), outline)
+    metres = float(shapely.length(within).sum()) / 1000
     density = metres / (outline.area / 1e6)
     words = next(words for most, words in STIFFNESS if density <= most)
     return Stiffness(

@@ -19,7 +19,7 @@ from quiltpath.jobs import comparison_sheet
 from quiltpath.jobs.comparison_page import as_html
 from quiltpath.jobs.comparison_sheet import Option, Pictured
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.near_view import near_picture, part_to_look_at
+from quiltpath.jobs.near_view import from_middle, near_picture, part_at, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import comparison_rows
 from quiltpath.jobs.variants import Variant, variants
@@ -30,6 +30,7 @@ from quiltpath.project import Project
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.routing.guide_bar import parallel_rows
+from quiltpath.runner import build
 from quiltpath.units import parse_length
 
 SHEET_PX_PER_MM = 4.0
@@ -69,7 +70,7 @@ def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
         asked.policies,
         asked.waddings,
     )
-    made = in_parallel(chosen)
+    made = in_parallel(_at_one_place(project, chosen))
     options = marked(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
     title = f"{project.title}: side by side"
     files = sheet_files("compare", title, project.cost.currency, options, made)
@@ -89,6 +90,22 @@ def _wish_mm(project: Project, wish: str | None) -> float | None:
         raise InputError("compare", "--wish", str(error), 'write it as "1 in"') from None
 
 
+def _at_one_place(project: Project, chosen: Sequence[Variant]) -> list[Variant]:
+    """Those on the project's own runner are all seen at the place that suits the first of them."""
+    same = [one.project.runner == project.runner for one in chosen]
+    if not any(same):
+        return list(chosen)
+    first = chosen[same.index(True)]
+    try:
+        runner = build(first.project)
+        layers = first.varies or varying_by_default(first.project)
+        part = part_to_look_at(runner, filled_area(first.project, runner, layers))
+    except InputError:  # told again, with its label, where it is computed
+        return list(chosen)
+    at = from_middle(runner, part)
+    return [replace(one, near_mm=at) if own else one for one, own in zip(chosen, same, strict=True)]
+
+
 def in_parallel(chosen: Sequence[Variant]) -> list[Compared]:
     """Every variant computed, in the order given; on one core nothing is started for it."""
     workers = min(len(chosen), os.cpu_count() or 1)
@@ -105,16 +122,25 @@ def compared(variant: Variant) -> Compared:
         result = compute(variant.project)
     except QuiltpathError as error:
         raise InputError("compare", variant.label, str(error)) from None
-    return pictured(variant.label, result, variant.varies)
+    return pictured(variant.label, result, variant.varies, variant.near_mm)
 
 
-def pictured(label: str, result: Result, varies: Sequence[int] = ()) -> Compared:
+def pictured(
+    label: str,
+    result: Result,
+    varies: Sequence[int] = (),
+    near_mm: tuple[float, float] | None = None,
+) -> Compared:
     """The figures and the pictures of a design that is computed.
 
-    ``varies`` are the layers that differ from the others; the fill layers where none is named.
+    ``varies`` are the layers that differ from the others, the fill layers where none is named;
+    ``near_mm`` is where it is seen from nearby, from the runner's middle.
     """
-    varies = varies or varying_by_default(result.project)
-    part = part_to_look_at(result.runner, filled_area(result, varies))
+    varies, runner = varies or varying_by_default(result.project), result.runner
+    if near_mm is None:
+        part = part_to_look_at(runner, filled_area(result.project, runner, varies))
+    else:
+        part = part_at(runner, near_mm)
     crop = near_picture(result, replace(part, px_per_mm=NEAR_PX_PER_MM))
     shown = Pictured(small_page(result), crop, part.high_x - part.low_x)
     return option_of(label, result, varies), shown

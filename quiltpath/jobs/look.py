@@ -170,7 +170,8 @@ def far_view(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> Dr
 
 def near_part(result: Result) -> LitView:
     """The part of the runner that is shown true to size."""
-    filled = filled_area(result, varying_by_default(result.project))
+    layers = varying_by_default(result.project)
+    filled = filled_area(result.project, result.runner, layers)
     side = min(NEAR_MM, whole_view(result.runner).height_mm)
     return part_to_look_at(result.runner, filled, side)
 

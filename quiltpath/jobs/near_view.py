@@ -24,8 +24,8 @@ MOTIF_COUNTS = 0.6
 def part_to_look_at(runner: Runner, filled: BaseGeometry, side_mm: float = SIDE_MM) -> LitView:
     """The square, at 1 pixel to the mm, that shows most of what is filled beside a motif.
 
-    It depends on the runner and on what is filled, not on the lines: designs on one runner are
-    seen at one place. Of equal ones it is the nearest to the middle.
+    It depends on the runner and on what is filled, not on the lines. Of equal ones it is the
+    nearest to the middle.
     """
     low_x, low_y, high_x, high_y = runner.outline.bounds
     side = min(side_mm, high_x - low_x, high_y - low_y)
@@ -44,6 +44,29 @@ def part_to_look_at(runner: Runner, filled: BaseGeometry, side_mm: float = SIDE_
 
 def _places(low: float, high: float) -> Floats:
     return np.linspace(low, high, max(2, math.ceil((high - low) / STEP_MM) + 1))
+
+
+def from_middle(runner: Runner, part: LitView) -> tuple[float, float]:
+    """How far a part's middle lies from the runner's, in mm along and up.
+
+    Flat tops differ by what their quilting will take up; what is placed on them keeps its distance
+    from the middle, and so does what is looked at.
+    """
+    low_x, low_y, high_x, high_y = runner.outline.bounds
+    return (
+        (part.low_x + part.high_x - low_x - high_x) / 2,
+        (part.low_y + part.high_y - low_y - high_y) / 2,
+    )
+
+
+def part_at(runner: Runner, from_middle_mm: tuple[float, float]) -> LitView:
+    """The square whose middle lies there, moved onto the runner where it would stand out."""
+    low_x, low_y, high_x, high_y = runner.outline.bounds
+    side = min(SIDE_MM, high_x - low_x, high_y - low_y)
+    x = (low_x + high_x - side) / 2 + from_middle_mm[0]
+    y = (low_y + high_y - side) / 2 + from_middle_mm[1]
+    x, y = min(max(x, low_x), high_x - side), min(max(y, low_y), high_y - side)
+    return LitView(x, y, x + side, y + side, 1.0)
 
 
 def near_picture(result: Result, view: LitView) -> Rgb:

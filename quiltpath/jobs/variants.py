@@ -39,12 +39,14 @@ class Variant:
     """A project under the name of what was changed in it; ``spacing_mm`` where that is it.
 
     ``varies`` are the layers that were changed, by number; the fill layers where it is left out.
+    ``near_mm`` is where it is seen from nearby, from the runner's middle.
     """
 
     label: str
     project: Project
     spacing_mm: float | None = None
     varies: tuple[int, ...] = ()
+    near_mm: tuple[float, float] | None = None
 
 
 def variants(

@@ -72,10 +72,9 @@ def varying_by_default(project: Project) -> tuple[int, ...]:
     return fills or tuple(range(len(project.quilting)))
 
 
-def filled_area(result: Result, layers: Sequence[int]) -> BaseGeometry:
+def filled_area(project: Project, runner: Runner, layers: Sequence[int]) -> BaseGeometry:
     """What the layers fill, without the motifs; empty where they have no area of their own."""
-    runner = result.runner
-    shapes = [_area(runner, result.project.quilting[index].region) for index in layers]
+    shapes = [_area(runner, project.quilting[index].region) for index in layers]
     motifs = shapely.union_all([motif.shape for motif in runner.motifs])
     return shapely.union_all(shapes).intersection(runner.outline).difference(motifs)
 
@@ -91,7 +90,7 @@ def layer_figures(result: Result, layers: Sequence[int]) -> LayerFigures | None:
     """The figures of some layers; None where they fill nothing or draw nothing."""
     lines = result.lines
     own = np.isin(lines.layer, layers)
-    area = filled_area(result, layers)
+    area = filled_area(result.project, result.runner, layers)
     if not own.any() or area.area < SMALLEST_MM2:
         return None
     gap_mm = _widest_gap_mm(result, area)

@@ -49,9 +49,9 @@ def test_parallel_lines_leave_a_gap_of_their_spacing(spacing: float) -> None:
 
 @pytest.mark.parametrize("spacing", [20, 40])
 def test_lines_a_spacing_apart_are_one_over_it_on_a_unit_of_area(spacing: float) -> None:
-    """800 / s - 1 lines of 400 mm on 800 x 400 mm."""
-    lines = (800 / spacing - 1) * 0.4
-    assert figures(stripes(spacing)).m_per_m2 == pytest.approx(lines / 0.32, rel=1e-3)
+    """Parallels s apart have the length 1 / s on a unit of area; one more or less at the edges."""
+    one_line = 1000 / 800
+    assert figures(stripes(spacing)).m_per_m2 == pytest.approx(1000 / spacing, abs=one_line)
 
 
 def test_minutes_and_thread_of_the_layers_are_those_of_the_whole_job() -> None:
@@ -80,7 +80,7 @@ def test_a_gap_inside_a_motif_is_not_the_layer_s() -> None:
 
 def test_motifs_are_no_part_of_what_is_filled() -> None:
     result = compute(load(SAMPLES / "harvest-supper" / "runner.toml"))
-    area = filled_area(result, (2,))
+    area = filled_area(result.project, result.runner, (2,))
     motifs = sum(motif.shape.area for motif in result.runner.motifs)
     blocks = sum(block.shape.area for block in result.runner.blocks)
     assert area.area == pytest.approx(blocks - motifs, rel=1e-6)
