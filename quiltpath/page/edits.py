@@ -208,6 +208,8 @@ def as_in_the_file(changes: list[Change], shift_mm: tuple[float, float]) -> list
     """Changes with places on the flat top, which is shown, as places on the wished runner."""
     if shift_mm == (0.0, 0.0):
         return changes
+    if not isinstance(changes, list):
+        return changes  # refused where the changes are made
     return [_placed(change, shift_mm) for change in changes]
 
 

@@ -30,6 +30,7 @@ class BorderRunsLayer(RepertoireLayer):
     lines_in_it: ClassVar[float] = 1.0
     kind: Literal["border-runs"]
     figure: Literal["wave", "cable", "plait", "loops", "vine"] = "cable"
+    """what runs along the border"""
     repeat: Spacing = about(3 * INCH)
     """one wave of a strand, or a leaf to either side, along the border"""
     width: Length = 2 * INCH

@@ -29,6 +29,7 @@ class FieldLinesLayer(RepertoireLayer):
 
     kind: Literal["field-lines"]
     spacing: Spacing = about(0.75 * INCH)
+    """from line to line, as even as the flow allows"""
     clearance: LengthOrZero | None = QUARTER_INCH
     along: Literal["water", "rays", "twist", "rings"] = "water"
     """what the lines follow: a stream past the motifs; rays from the middle, straight or twisted;

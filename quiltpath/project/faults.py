@@ -110,7 +110,7 @@ def told(
     takes = _takes(place, content, model)
     if takes is None:
         ours = next((f["ctx"] for f in same if f["type"] == "quiltpath"), None)
-        ours = ours or {"wrong": "does not fit", "right": "see 'quiltpath keys'"}
+        ours = ours or _too_many(same) or {"wrong": "does not fit", "right": "see 'quiltpath keys'"}
         return InputError(where, key, str(ours["wrong"]), str(ours["right"]))
     wrong, right = _about_a_key(place, same, takes, _at(content, place))
     return InputError(where, key, wrong, right)
@@ -276,3 +276,13 @@ def _shown(value: Any) -> str:
     """A value as a file writes it, cut where it is long."""
     text = "a table" if isinstance(value, Mapping) else as_written(value)
     return text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]} ..."
+
+
+def _too_many(faults: Sequence[Any]) -> dict[str, str] | None:
+    """Entries beyond what one file may hold."""
+    for fault in faults:
+        if fault["type"] == "too_long":
+            most, found = fault["ctx"]["max_length"], fault["ctx"]["actual_length"]
+            wrong = f"has {found} entries" if found else "has more entries"
+            return {"wrong": wrong, "right": f"{most} are the most that one file holds"}
+    return None

@@ -52,14 +52,14 @@ def test_a_file_from_another_system_is_read_as_it_was_meant(name: str, tmp_path:
 BROKEN: dict[str, tuple[bytes, str]] = {
     "UTF-16": ((GOOD + LINES).encode("utf-16"), "UTF-8"),
     "an old code page": (('title = "Tischläufer"\n' + GOOD).encode("latin-1"), "UTF-8"),
-    "zero bytes": (b"\x00" * 1000, "TOML"),
-    "carriage returns alone": ((GOOD + LINES).replace("\n", "\r").encode(), "TOML"),
+    "zero bytes": (b"\x00" * 1000, "line 1"),
+    "carriage returns alone": ((GOOD + LINES).replace("\n", "\r").encode(), "line 1"),
     "nothing at all": (b"", "runner"),
     "more than a megabyte": (b"#" * 1_000_001, "megabyte"),
     "arrays in arrays": (b"a = " + b"[" * 100_000, "nested"),
     "tables in tables": (b"a = " + b"{a=" * 100_000, "nested"),
     "a key of thousands of parts": (b".".join([b"a"] * 50_000) + b" = 1", "a"),
-    "a number of thousands of digits": (b"a = " + b"9" * 5000, "TOML"),
+    "a number of thousands of digits": (b"a = " + b"9" * 5000, "line 1"),
     "a length of thousands of digits": (GOOD.replace("500", "9" * 5000).encode(), "runner.length"),
     "a fraction of thousands of digits": (
         GOOD.replace("500 mm", f"1/{'7' * 5000} in").encode(),
@@ -82,7 +82,7 @@ BROKEN: dict[str, tuple[bytes, str]] = {
         (GOOD.replace("500 mm", "90 m").replace("200 mm", "9 m") + LINES * 10)
         .replace("40 mm", "200 mm")
         .encode(),
-        "with this layer all come to",
+        "larger than anybody can quilt",
     ),
 }
 
