@@ -355,7 +355,7 @@ def test_the_project_chooses_what_is_printed(paper: dict[str, object], names: li
     runner = build(project)  # type: ignore[arg-type]
     lines = draw(runner, project.quilting)  # type: ignore[attr-defined]
     runs = route(lines, policy_named("walking-foot", {}), runner.outline, runner.margin_mm)
-    made = [list(paper_outputs(project, runner, lines, runs, (1.0, 1.0), guide)) for _ in (1, 2)]  # type: ignore[arg-type]
+    made = [list(paper_outputs(project, runner, lines, runs, guide)) for _ in (1, 2)]  # type: ignore[arg-type]
     assert [file.name for file in made[0]] == names
     assert made[0] == made[1]
     for file in made[0]:

@@ -23,13 +23,15 @@ def plan(
     seam_m: float = 0.0,
     thread_m: tuple[float, float] = (0.0, 0.0),
     bobbins: int = 0,
+    panel_join: str = "none",
     **sections: Any,
 ) -> CuttingPlan:
     """The plan for a finished runner on which ``seam_m`` are sewn with so much thread.
 
     The top is as much larger, all of it, as the density of that seam on the runner draws up.
     """
-    project = Project(runner=RunnerSection(length=1000, width=300), **sections)
+    given = RunnerSection.model_validate({"length": 1000, "width": 300, "panel_join": panel_join})
+    project = Project(runner=given, **sections)
 
     def drawing(kept: tuple[float, float]) -> tuple[Size, float]:
         flat = Size(runner.length_mm / kept[0], runner.width_mm / kept[1])

@@ -178,6 +178,7 @@ def test_panels_that_do_not_reach_say_which_drop_results() -> None:
         panel=(short,),
         grid=GridSection(sashing=50),
         quilted=QuiltedSection(taken_up=0.0),
+        panel_join="centre",
     )
     (finding,) = [f for f in plan_findings(found) if f.code == "panels-too-short"]
     assert "125 mm" in finding.message  # 2 x (1050 - 50 + 25) = 2050; (2050 - 1800) / 2

@@ -115,8 +115,8 @@ BOTH = short_panel(overlap_mm=IN / 4)
     [
         (BOTH, 2 * IN, {Join.NONE, Join.SASHING, Join.PRINT}),
         (short_panel(), 2 * IN, {Join.NONE, Join.SASHING}),
-        (short_panel(), 0.0, {Join.NONE}),
-        (short_panel(end_strip_mm=0.0), 2 * IN, {Join.NONE}),
+        (short_panel(), 0.0, {Join.NONE, Join.EDGE}),
+        (short_panel(end_strip_mm=0.0), 2 * IN, {Join.NONE, Join.EDGE}),
         (short_panel(overlap_mm=IN / 4, end_strip_mm=0.0), 0.0, {Join.NONE, Join.PRINT}),
         (short_panel(overlap_mm=IN / 4, count=1), 2 * IN, {Join.NONE}),
         (short_panel(count=0), 2 * IN, set()),
