@@ -24,6 +24,7 @@ PROJECT = """
 units = "mm"
 [runner]
 length = 1200
+size_is = "flat"
 width = 300
 [[quilting]]
 kind = "straight"
