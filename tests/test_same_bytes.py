@@ -29,8 +29,9 @@ OTHERS = [path for path in os.environ.get("QUILTPATH_OTHER_PYTHONS", "").split("
 MAKE = """
 import hashlib, sys
 from pathlib import Path
-from quiltpath.jobs.make import compute, outputs
+from quiltpath.jobs.make import outputs
 from quiltpath.project import load
+from quiltpath.result.computing import compute
 for file in outputs(compute(load(Path(sys.argv[1])))):
     print(hashlib.sha256(file.content).hexdigest(), file.name)
 """

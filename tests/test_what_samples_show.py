@@ -201,7 +201,7 @@ SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
     ("boathouse-bench", resumed, "resume/pass-02-of-02-c3/RESUME.txt", "From checkpoint c3 of"),
     ("galley", resumed, "resume/c8/RESUME.txt", "From checkpoint c8 of"),
     ("harvest-supper", guide_bar, "sewing-notes.txt", "Bar to the left of the needle"),
-    ("galley", taping, "tiled-guide.pdf", "2.0 mm at worst, 1.0 mm typically"),
+    ("galley", taping, "tiled-guide.pdf", "3.0 mm at worst, 1.2 mm typically"),
     ("galley", taping, "tiled-guide.pdf", "check "),
     ("galley", far_view, "look.svg", "From 4 m: hold this sheet 50 cm away"),
     ("galley", far_view, "sewing-notes.txt", "On the blocks: contrast"),
@@ -238,7 +238,7 @@ def test_near_and_far_lie_side_by_side_and_are_not_blank() -> None:
     half = picture.width // 2
     for side in ((0, 0, half, picture.height), (half, 0, picture.width, picture.height)):
         dark, light = picture.crop(side).getextrema()
-        assert dark < 120 and light == 255
+        assert dark < 120 and light > 250
 
 
 def test_the_sample_whose_making_is_timed_asks_for_nothing_more() -> None:

@@ -22,8 +22,8 @@ NARROWEST_MM = 6.0
 class BorderRunsLayer(RepertoireLayer):
     """A figure round a border, as many repeats to each side as fit, the corners turned alike.
 
-    In a region with a hole, such as a printed border, it fills the band between its edges; in any
-    other it runs inside the edge, ``width`` wide.
+    In a region with one hole, such as a printed border, it fills the band between its edges; in any
+    other it runs inside the edge, ``width`` wide and clear of what lies inside.
     """
 
     amount_key: ClassVar[str] = "repeat"
@@ -76,12 +76,14 @@ def _band(layer: BorderRunsLayer, patch: Patch) -> Polygon | None:
     outer = shapely.buffer(Polygon(patch.shape.exterior), -layer.inset, join_style="mitre")
     if outer.is_empty:
         return None
-    if patch.shape.interiors:
-        holes = [Polygon(ring) for ring in patch.shape.interiors]
-        inner = shapely.buffer(shapely.union_all(holes), layer.inset, join_style="mitre")
+    holes = shapely.union_all([Polygon(ring) for ring in patch.shape.interiors])
+    inside = shapely.buffer(holes, layer.inset, join_style="mitre")
+    if len(patch.shape.interiors) == 1:
+        inner = inside
     else:
         low_x, low_y, high_x, high_y = outer.bounds
-        width = min(layer.width, (high_x - low_x) / 3, (high_y - low_y) / 3)
+        room = [] if inside.is_empty else [shapely.distance(outer.exterior, inside)]
+        width = min(layer.width, (high_x - low_x) / 3, (high_y - low_y) / 3, *room)
         inner = shapely.buffer(outer, -width, join_style="mitre")
     wide_enough = shapely.distance(inner, outer.exterior) >= NARROWEST_MM
     band = shapely.difference(outer, inner)

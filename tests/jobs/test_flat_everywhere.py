@@ -3,6 +3,7 @@ what several files tell is one number."""
 
 from __future__ import annotations
 
+import html
 import json
 import re
 import xml.etree.ElementTree as ET
@@ -115,9 +116,10 @@ def test_the_ruler_list_covers_the_flat_top(made: tuple[Path, str]) -> None:
 def _told(folder: Path, terminal: str) -> dict[str, dict[str, str]]:
     """Each figure by the document that tells it."""
     page = (folder / "instructions.html").read_text()
-    page = re.sub(r"<[^>]+>", " ", page)
+    page = html.unescape(re.sub(r"<[^>]+>", " ", page))
     report = json.loads((folder / "report.json").read_text())
-    preview = re.sub(r"<[^>]+>", " ", (folder / "preview.html").read_text())
+    preview = html.unescape(re.sub(r"<[^>]+>", " ", (folder / "preview.html").read_text()))
+    ranks = [finding["rank"] for finding in report["warnings"]]
     told = {
         "stitches": {
             "terminal": _found(r"stitches +([\d,]*\d)", terminal),
@@ -145,9 +147,11 @@ def _told(folder: Path, terminal: str) -> dict[str, dict[str, str]]:
             "terminal": _found(r"flat top +([\d.]+ mm by [\d.]+ mm)", terminal),
             "handout": _found(r"flat top should measure ([\d.]+ mm by [\d.]+ mm)", page),
         },
-        "warnings": {
-            "terminal": _found(r"warnings +(\w+)", terminal).replace("none", "0"),
-            "report": str(len(report["warnings"])),
+        "findings": {
+            "terminal": _counted(_found(r"findings\s+([^\n]+)", terminal)),
+            "report": ", ".join(
+                f"{ranks.count(rank)} {rank}" for rank in ("stop", "think", "record")
+            ),
         },
     }
     if (folder / "machine" / "LOADING.txt").exists():
@@ -158,6 +162,13 @@ def _told(folder: Path, terminal: str) -> dict[str, dict[str, str]]:
         together = sum(int(part.replace(",", "")) for part in parts)
         told["stitches"]["loading, part by part"] = f"{together:,}"
     return told
+
+
+def _counted(findings: str) -> str:
+    """``1 to think about (?), 3 for the record, ...`` by rank, as the report would count them."""
+    words = {"stop": "to mend first", "think": "to think about", "record": "for the record"}
+    found = {rank: re.search(rf"(\d+) {said}", findings) for rank, said in words.items()}
+    return ", ".join(f"{match[1] if match else 0} {rank}" for rank, match in found.items())
 
 
 def _found(pattern: str, text: str) -> str:

@@ -39,7 +39,7 @@ def test_the_visual_gap_is_the_same_on_every_table(length: int, angle: int) -> N
     """Dividing a width W evenly at about w misses w by at most w / (2 W / w - 1) (arithmetic)."""
     result = resized(parse(PLAIN.format(angle=angle)), f"{length} x 900 mm")
     assert result.states.in_use.length_mm == pytest.approx(length + 2 * 203.2)
-    gap = option_of("", result).line_gap_mm
+    gap = option_of("", result, []).line_gap_mm
     turn = np.radians(angle)
     across = result.states.in_use.length_mm * np.sin(turn) + result.states.in_use.width_mm * np.cos(
         turn
@@ -123,7 +123,7 @@ def test_a_crosshatch_in_one_line_tells_its_gap_on_every_table() -> None:
     project = parse(PLAIN.format(angle=45).replace("straight", "one-line-crosshatch"))
     for text in ("1400 x 900 mm", "mat 450 x 300 mm"):
         result = resized(project, text)
-        gap = option_of("", result).line_gap_mm
+        gap = option_of("", result, []).line_gap_mm
         assert len(result.lines) == 1 and gap == pytest.approx(25, rel=0.05)
 
 
