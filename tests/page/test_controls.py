@@ -6,13 +6,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 
 from quiltpath.errors import InputError
+from quiltpath.materials.settling import settle
 from quiltpath.page.controls import standing
 from quiltpath.page.edits import edited
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
+from quiltpath.runner.states import Pair, Size
 from tests.page.served import SAMPLES, serving
 
 LEAF = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 h40 v30 l-20 8 l-20 -8 z"/></svg>'
@@ -55,22 +58,29 @@ def all_kinds(units: str = "in") -> str:
 
 
 class Bench:
-    """A project that changes are tried on: read, and drawn."""
+    """A project that changes are tried on: read, and drawn on the flat top, as the page does."""
 
     def __init__(self, text: str, folder: Path) -> None:
         self.text, self.folder, self.reuse = text, folder, Reuse()
         self.project = parse(text, folder=folder)
-        self.runner = self.reuse.runner(self.project, (1.0, 1.0))
+        _, self.kept = settle(self.project, self._drawing)
+        self.runner = self.reuse.runner(self.project, self.kept)
 
     def refuses(self, *changes: Any) -> str | None:
         """Why the changes cannot be made; None where they can."""
         units = self.project.units
         try:
             project = parse(edited(self.text, list(changes), units), folder=self.folder)
-            self.reuse.lines(self.reuse.runner(project, (1.0, 1.0)), project.quilting)
+            self.reuse.lines(self.reuse.runner(project, self.kept), project.quilting)
         except InputError as error:
             return str(error)
         return None
+
+    def _drawing(self, kept: Pair) -> tuple[Size, float]:
+        runner = self.reuse.runner(self.project, kept)
+        lines = self.reuse.lines(runner, self.project.quilting).geometry
+        density = shapely.length(lines).sum() / 1000 / (runner.outline.area / 1e6)
+        return Size(runner.length_mm, runner.width_mm), float(density)
 
     def controls(self) -> dict[str, Any]:
         return standing(self.project, self.runner, self.folder, self.text)
@@ -222,8 +232,10 @@ def test_the_sliders_in_the_browser_send_nothing_that_is_refused(
     file.write_text(all_kinds(units), encoding="utf-8")
     with serving(file) as served:
         seen = watched()
-        seen.page.goto(served.server.address)
-        seen.page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+        seen.page.goto(served.server.address, timeout=180_000)
+        seen.page.wait_for_function(
+            "() => window.quiltpath.settled === window.quiltpath.version()", timeout=180_000
+        )
         sent = seen.page.evaluate(RECORD)
     bench = Bench(file.read_text(encoding="utf-8"), folder)
     tried = {change["key"] for change in sent}

@@ -81,7 +81,7 @@ class _Heap:
     ) -> _Heap:
         heap = cls(raster_of(room, RASTER * least), least, greatest, rng)
         middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(room, least / 4))[0]
-        wide = heap._room(float(middle[0]), float(middle[1]))
+        wide = float(heap._room(middle[None])[0])
         if wide >= least:
             heap._lay(Stone(float(middle[0]), float(middle[1]), min(wide, greatest), -1))
         return heap
@@ -100,86 +100,77 @@ class _Heap:
         return len(self.stones) - 1
 
     def _next_to(self, number: int) -> Stone | None:
-        """A stone that touches this one and lies close to another, else a small one beside it."""
+        """A stone that touches this one and lies close to another, else a small one beside it.
+
+        All places are tried at once, largest stones first: those that lie near this stone are the
+        only ones in the way.
+        """
         here = self.stones[number]
-        near = [k for k in self._near(here, 2 * self.greatest) if k != number]
-        for radius in (*self._radii(), self.least):
-            for k in near:
-                for x, y in self._places(here, self.stones[k], radius):
-                    if self._free(x, y, radius, number):
-                        return Stone(x, y, radius, number)
-        for x, y in self._round_about(here, self.least):
-            if self._free(x, y, self.least, number):
-                return Stone(x, y, self.least, number)
-        return None
+        near = [self.stones[k] for k in self._near(here) if k != number]
+        others = np.array([(one.x, one.y, one.radius) for one in near]).reshape(-1, 3)
+        radii = np.array([*self._radii(), self.least])
+        at, radius = self._places(here, others, radii)
+        if (stone := self._first_free(at, radius, others, number)) is not None:
+            return stone
+        at = self._round_about(here, self.least)
+        return self._first_free(at, np.full(len(at), self.least), others, number)
 
     def _radii(self) -> list[float]:
         share = self.rng.random(TRIES) ** 1.3
         return sorted((self.least + (self.greatest - self.least) * share).tolist(), reverse=True)
 
-    def _round_about(self, here: Stone, radius: float) -> list[tuple[float, float]]:
+    def _round_about(self, here: Stone, radius: float) -> Points:
         """Middles of stones that touch this one, all round it from a random angle on."""
-        first, far = float(self.rng.uniform(0, 2 * math.pi)), here.radius + radius
-        angles = [first + 2 * math.pi * k / ANGLES for k in range(ANGLES)]
-        return [(here.x + far * math.cos(a), here.y + far * math.sin(a)) for a in angles]
+        angle = float(self.rng.uniform(0, 2 * math.pi)) + 2 * math.pi / ANGLES * np.arange(ANGLES)
+        far = here.radius + radius
+        return np.stack([here.x + far * np.cos(angle), here.y + far * np.sin(angle)], axis=1)
 
-    def _places(self, here: Stone, there: Stone, radius: float) -> list[tuple[float, float]]:
-        """Middles of stones that touch the first and come within a hair of the second."""
-        a, b = here.radius + radius, there.radius + radius + HAIR * self.least
-        dx, dy = there.x - here.x, there.y - here.y
-        far = math.hypot(dx, dy)
-        if far > a + b:
-            return []
+    def _places(self, here: Stone, others: Points, radii: Points) -> tuple[Points, Points]:
+        """Middles (n, 2) of stones that touch ``here`` and come within a hair of one of the others
+        (m, 3: x, y, radius), and their radii (n,), in the order of ``radii``."""
+        radius = radii[:, None]
+        a, b = here.radius + radius, others[:, 2] + radius + HAIR * self.least
+        dx, dy = others[:, 0] - here.x, others[:, 1] - here.y
+        far = np.hypot(dx, dy)
         along = (a * a - b * b + far * far) / (2 * far)
         square = a * a - along * along
-        if square < 0:
-            return []
-        up = math.sqrt(square)
+        up = np.sqrt(np.maximum(square, 0.0))
         ux, uy = dx / far, dy / far
-        return [
-            (here.x + along * ux - side * up * uy, here.y + along * uy + side * up * ux)
-            for side in (1, -1)
-        ]
+        x = np.stack([here.x + along * ux - side * up * uy for side in (1, -1)], axis=-1)
+        y = np.stack([here.y + along * uy + side * up * ux for side in (1, -1)], axis=-1)
+        meets = (far <= a + b) & (square >= 0)
+        one = np.broadcast_to(radius[:, :, None], x.shape)[meets]
+        return np.stack([x[meets].ravel(), y[meets].ravel()], axis=1), one.ravel()
 
-    def _free(self, x: float, y: float, radius: float, own: int) -> bool:
-        if self._room(x, y) < radius:
-            return False
-        spare = radius + 0.5 * HAIR * self.least
-        for k in self._near(Stone(x, y, radius, own), 0.0):
-            other = self.stones[k]
-            if k != own and math.hypot(other.x - x, other.y - y) < other.radius + spare:
-                return False
-        return True
+    def _first_free(self, at: Points, radius: Points, others: Points, own: int) -> Stone | None:
+        """The first of stones (n, 2) that lies clear of the wall and of the others."""
+        fits = np.flatnonzero(self._room(at) >= radius)
+        spare = others[:, 2] + radius[fits, None] + 0.5 * HAIR * self.least
+        far = np.hypot(*(at[fits, None, k] - others[:, k] for k in (0, 1)))
+        clear = fits[(far >= spare).all(axis=1)]
+        if not len(clear):
+            return None
+        first = clear[0]
+        return Stone(float(at[first, 0]), float(at[first, 1]), float(radius[first]), own)
 
-    def _room(self, x: float, y: float) -> float:
-        """Distance to the wall between four pixels."""
-        wall, step = self.raster.wall_mm, self.raster.step_mm
-        x0, y0 = self.raster.corner_mm
-        u, v = (x - x0) / step, (y - y0) / step
-        i, j = int(u), int(v)
-        height, width = wall.shape
-        if not (u >= 0 and v >= 0 and i < width - 1 and j < height - 1):
-            return -1.0
-        u, v = u - i, v - j
-        low = wall[j, i] * (1 - u) + wall[j, i + 1] * u
-        high = wall[j + 1, i] * (1 - u) + wall[j + 1, i + 1] * u
-        return float(low * (1 - v) + high * v)
+    def _room(self, at: Points) -> Points:
+        """Distance of points (n, 2) to the wall; negative outside."""
+        return self.raster.read(self.raster.wall_mm, at)
 
     def _square(self, x: float, y: float) -> tuple[int, int]:
         size = 2 * self.greatest
         return int(x // size), int(y // size)
 
-    def _near(self, stone: Stone, reach: float) -> list[int]:
-        """Stones whose edge is within reach of this one's edge."""
+    def _near(self, stone: Stone) -> list[int]:
+        """Stones that one of the greatest, laid against this one, could meet."""
         i, j = self._square(stone.x, stone.y)
-        steps = 1 if reach == 0 else 2
         found = []
-        for di in range(-steps, steps + 1):
-            for dj in range(-steps, steps + 1):
+        for di in range(-2, 3):
+            for dj in range(-2, 3):
                 for k in self.net.get((i + di, j + dj), ()):
                     other = self.stones[k]
                     far = math.hypot(other.x - stone.x, other.y - stone.y)
-                    if far <= stone.radius + other.radius + reach + self.least:
+                    if far <= stone.radius + other.radius + 2 * self.greatest + self.least:
                         found.append(k)
         return found
 
