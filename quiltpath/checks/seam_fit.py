@@ -118,12 +118,15 @@ def _finding(name: str, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Fi
     times = "once" if len(missed) == 1 else f"{len(missed)} times"
     what = "a crossing of seams" if worst.crossing else "a seam"
     message = (
-        f"{name}: a line misses a seam or a crossing of seams by less than"
-        f" {millimetres(NEAR_MISS_MM)} {times}, the closest by {worst.miss_mm:.1f} mm at {what}"
+        f"{name}: a line just misses a seam, {times} by less than {millimetres(NEAR_MISS_MM)};"
+        f" nearest, it passes {worst.miss_mm:.1f} mm beside {what}"
     )
     remedy = "change the spacing or the anchor; no spacing near this one suits all seams"
     if fit is not None and fit.good:
-        remedy = f"{in_project_words(fit)} keeps within {fit.worst_mm:.1f} mm of meeting or halving"
+        remedy = (
+            f"{in_project_words(fit)} has lines meet the seams or fall halfway between them,"
+            f" within {fit.worst_mm:.1f} mm"
+        )
     return Finding("seam-missed", message, remedy, worst.at_mm)
 
 

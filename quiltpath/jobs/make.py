@@ -233,11 +233,11 @@ def _last(
 ) -> Iterator[OutputFile]:
     """The notes, what [also] asks for, and the report, which lists every other file."""
     from quiltpath.documents.notes import sewing_notes
-    from quiltpath.documents.report import report_json, sewing_report
+    from quiltpath.documents.report import report_json
 
     told = {made.key: made.told for made in also}
     further = [made.notes for made in also]
-    notes = sewing_notes(result.project.title, sewing_report(result.sewing), further)
+    notes = sewing_notes(result, further)
     more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
     more += [file for made in also for file in made.files]
     yield from more

@@ -236,4 +236,4 @@ def _notes(told: Told) -> list[str]:
     ]
 
 
-RESUME = Job("resume", resume, "READY FOR A BREAK", _notes, options={"resume": "--from"})
+RESUME = Job("resume", resume, "FILES FOR AFTER A BREAK", _notes, options={"resume": "--from"})

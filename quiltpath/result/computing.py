@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -27,6 +27,7 @@ from quiltpath.result.machine_parts import profile_of
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
+from quiltpath.runner.places import place_on
 from quiltpath.runner.states import Pair, Size, States
 from quiltpath.stitching import Stitches, place
 from quiltpath.stitching.thread_and_time import (
@@ -36,6 +37,7 @@ from quiltpath.stitching.thread_and_time import (
     thread_setting,
     thread_use,
 )
+from quiltpath.units import Measures
 
 Checking = Callable[[Runner, Lines], Callable[[], DrawnChecks]]
 """Called with drawn lines, which it may begin to check; what it returns is asked for the answer."""
@@ -161,7 +163,8 @@ def _checked(
         *pivot_findings(runner, lines, project.quilting),
     )
     sizes = hand_findings(project, runner)
-    findings = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
+    found = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
+    findings = tuple(_placed(finding, sewn.drawn) for finding in found)
     progress("done", STEPS, STEPS)
     return Result(
         project,
@@ -177,6 +180,14 @@ def _checked(
         plan,
         checked.line_gaps,
     )
+
+
+def _placed(finding: Finding, drawn: Drawn) -> Finding:
+    """With the place in the words of a person who has the cloth before her."""
+    if finding.at_mm is None:
+        return finding
+    words = Measures(drawn.project.instructions.units)
+    return replace(finding, where=place_on(drawn.runner, finding.at_mm, words))
 
 
 def _sewn(drawn: Drawn, policy: Policy, progress: Progress) -> Sewn:

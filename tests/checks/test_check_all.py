@@ -53,7 +53,7 @@ def test_every_finding_has_a_place_and_a_remedy_and_only_the_gap_says_no() -> No
 
 def test_the_one_line_text_tells_what_where_and_how_to_mend_it() -> None:
     finding = Finding("hole-worn", "chewed", "sew less there", (12.4, 250.6))
-    assert finding.text == "chewed (at 12 mm along, 251 mm up); sew less there"
+    assert finding.text == "chewed (at the edge of block A1); sew less there"
     assert Finding("note", "all well").text == "all well"
 
 
