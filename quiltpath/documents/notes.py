@@ -28,14 +28,14 @@ BALANCED_MM = 50.0
 
 WIDTH = 88
 
-Told = Mapping[str, Any]
+ReportEntry = Mapping[str, Any]
 
 
 def sewing_notes(
     title: str, sewing: Mapping[str, Any], further: Iterable[tuple[str, list[str]]] = ()
 ) -> str:
     """The sheet; ``further`` are headings with their lines, of files that a project asks for."""
-    parts = [f"SEWING NOTES: {title}", wrapped(f"! {CAUTION}")]
+    parts = [f"SEWING NOTES: {title}", wrap_paragraph(f"! {CAUTION}")]
     for heading, lines in (
         ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
         ("SEAMS", _seams(sewing["seams"])),
@@ -54,7 +54,7 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     lines = []
     for one in layers:
         lines.append(
-            wrapped(
+            wrap_paragraph(
                 f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m and"
                 f" one start in place of {one['replaces_lines']} lines and as many starts;"
                 f" {one['cells_across']} x {one['cells_along']} cells, gap {_mm(one['gap_mm'])},"
@@ -87,14 +87,18 @@ def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
             if fit["good"]
             else "no spacing near this one meets or halves all seams"
         )
-        lines.append(wrapped(f"{layer['layer']}: {close}. Here {best}."))
+        lines.append(wrap_paragraph(f"{layer['layer']}: {close}. Here {best}."))
     return lines
 
 
 def _balance(skew: Mapping[str, Any]) -> list[str]:
     share = abs(skew["share"])
     if skew["peak_mm"] <= BALANCED_MM:
-        return [wrapped("Lines of both leanings pull alike, all the way through the sewing order.")]
+        return [
+            wrap_paragraph(
+                "Lines of both leanings pull alike, all the way through the sewing order."
+            )
+        ]
     text = (
         f"{share:.0%} of the stitching pulls one way along a diagonal; on the way it is"
         f" {skew['peak_mm'] / 1000:.1f} m at the most."
@@ -112,7 +116,7 @@ def _balance(skew: Mapping[str, Any]) -> list[str]:
     shift = abs(skew["end_shift_mm"])
     if shift >= 1.0:
         text += f" The ends may shift by about {shift:.0f} mm: square up after quilting."
-    return [wrapped(text)]
+    return [wrap_paragraph(text)]
 
 
 def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -125,7 +129,7 @@ def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
             key = f"{family['layer']}, {family['angle_deg']:.3g} degrees", words
             together.setdefault(key, []).append(family)
     lines = [_bar_line(*key, members) for key, members in together.items()]
-    return [wrapped(BAR_RULE), *lines] if lines else []
+    return [wrap_paragraph(BAR_RULE), *lines] if lines else []
 
 
 def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) -> str:
@@ -137,7 +141,7 @@ def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) ->
         for member in members
     )
     order = "as numbered on the guide" if suited else "not as numbered on the guide"
-    return wrapped(f"{name}, in {places}: {rows} rows, bar at {settings}; {order}.")
+    return wrap_paragraph(f"{name}, in {places}: {rows} rows, bar at {settings}; {order}.")
 
 
 def _by_number(name: str) -> tuple[str, int]:
@@ -157,7 +161,7 @@ def _checkpoints(places: Sequence[Mapping[str, Any]]) -> list[str]:
     which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
     option = f" --part {last}" if last else ""
     lines = [
-        wrapped(
+        wrap_paragraph(
             f"Take up again from the last of the checkpoints {which} that was passed; sew over the"
             f" last 10 to 20 mm. 'quiltpath resume{option}' writes the file for a machine."
         )
@@ -189,11 +193,11 @@ def _mm(mm: float) -> str:
     return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
 
 
-def wrapped(text: str, indent: str = "  ") -> str:
+def wrap_paragraph(text: str, indent: str = "  ") -> str:
     """A paragraph, its further lines set in a little more."""
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
-def bulleted(lines: Sequence[str]) -> list[str]:
+def bullet_points(lines: Sequence[str]) -> list[str]:
     """One point a line."""
-    return [wrapped(f"- {line}") for line in lines]
+    return [wrap_paragraph(f"- {line}") for line in lines]
