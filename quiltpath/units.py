@@ -255,7 +255,7 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one}" if number == 1 else f"{number} {many or one + 's'}"
 
 
-def listed(parts: list[str]) -> str:
+def join_with_and(parts: list[str]) -> str:
     """``"a, b and c"``."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 

@@ -33,7 +33,7 @@ _WELL_WITHIN = 0.75
 
 
 @dataclass(frozen=True)
-class Stitching:
+class LinePieces:
     """Short pieces of the stitched lines: (n, 2) ``middle`` and (n,) ``length``, mm."""
 
     middle: Floats
@@ -59,16 +59,16 @@ class DensityMap:
         return float(x), float(y)
 
 
-def stitching(lines: Lines, piece_mm: float) -> Stitching:
+def split_into_pieces(lines: Lines, piece_mm: float) -> LinePieces:
     """The lines cut into pieces no longer than ``piece_mm``."""
     parts = segments(lines.geometry)
     count = np.ceil(parts.length / piece_mm).astype(np.intp)
     owner, middle = shares(count)
     places = parts.start[owner] + parts.along[owner] * middle[:, None]
-    return Stitching(places, (parts.length / count)[owner])
+    return LinePieces(places, (parts.length / count)[owner])
 
 
-def density_map(sewn: Stitching, outline: Polygon, window_mm: float) -> DensityMap:
+def density_map(sewn: LinePieces, outline: Polygon, window_mm: float) -> DensityMap:
     """Density in a window that moves over the runner in steps of a sixth of its width."""
     low, high = np.array(outline.bounds).reshape(2, 2)
     columns, rows = np.maximum(np.round((high - low) / window_mm * _CELLS), 1).astype(np.intp)
@@ -120,7 +120,7 @@ def uneven_density(runner: Runner, lines: Lines, limits: CheckLimits) -> tuple[F
         return ()
     window = max(limits.density_window_mm, _SPACINGS * runner.outline.area / total)
     shapely.prepare(runner.outline)
-    sewn = stitching(lines, window / _CELLS)
+    sewn = split_into_pieces(lines, window / _CELLS)
     beside = _side_by_side(runner, density_map(sewn, runner.outline, window), limits)
     return (*beside, *_between_regions(runner, sewn, limits))
 
@@ -166,7 +166,7 @@ def _neighbours(density: Floats, axis: int) -> tuple[Floats, Floats]:
     return density[:, :-_CELLS], density[:, _CELLS:]
 
 
-def _between_regions(runner: Runner, sewn: Stitching, limits: CheckLimits) -> tuple[Finding, ...]:
+def _between_regions(runner: Runner, sewn: LinePieces, limits: CheckLimits) -> tuple[Finding, ...]:
     """Densest region against sparsest, of those at least a window wide."""
     wide = [region for region in runner.regions if _width(region) >= limits.density_window_mm]
     if len(wide) < 2:
@@ -184,7 +184,7 @@ def _between_regions(runner: Runner, sewn: Stitching, limits: CheckLimits) -> tu
     return (Finding("regions-uneven", message, remedy, (place.x, place.y)),)
 
 
-def region_densities(regions: list[Region], sewn: Stitching) -> Floats:
+def region_densities(regions: list[Region], sewn: LinePieces) -> Floats:
     """(n,) mm for each mm² in each region; what lies on a shared border counts half to each."""
     shapes = np.array([region.shape for region in regions], dtype=object)
     piece, region = shapely.STRtree(shapes).query(shapely.points(sewn.middle), "intersects")

@@ -97,7 +97,7 @@ def segments_near(lines: Geometries, grid: Grid) -> Doubles:
     return segments_of(shapes[shapely.intersects(shapes, box(x, y, x + high_x, y + high_y))])
 
 
-def inside(edge: Doubles, grid: Grid) -> Mask:
+def nodes_inside(edge: Doubles, grid: Grid) -> Mask:
     """(rows, columns) nodes inside closed rings given as segments: even-odd, row by row."""
     rows, columns = grid.shape
     cells = _in_cells(edge, grid)

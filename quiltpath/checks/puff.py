@@ -21,12 +21,12 @@ from quiltpath.checks.membrane import (
     Geometries,
     Grid,
     Links,
-    inside,
     links,
+    nodes_inside,
     segments_near,
     segments_of,
 )
-from quiltpath.checks.multigrid import solved
+from quiltpath.checks.multigrid import solve_membrane
 
 CELL_MM = 1.0
 MOST_CELLS = 1_000_000
@@ -80,7 +80,7 @@ def loft_of(kind: str | None) -> Loft:
 
 
 @dataclass(frozen=True)
-class PuffMeasured:
+class SwatchPuff:
     """A swatch: the height in mm midway between lines ``spacing_mm`` apart, crossed or not."""
 
     spacing_mm: float
@@ -94,7 +94,7 @@ class PuffMeasured:
         return self.spacing_mm * math.sqrt(share / STRIP_SHARE)
 
 
-def fitted(loft: Loft, measured: Sequence[PuffMeasured]) -> Loft:
+def fit_loft(loft: Loft, measured: Sequence[SwatchPuff]) -> Loft:
     """The loft that the user's own swatches say, in place of the usual one.
 
     One spacing sets the loft and keeps the kind's width; clearly different ones set both, by
@@ -210,10 +210,10 @@ def membrane(
     bounds = window_mm or outline.bounds
     grid, depth = _grid_over(bounds, _bounded_cell(bounds, cell_mm, most_cells))
     edge = segments_of([outline.boundary])
-    within = inside(edge, grid)
+    within = nodes_inside(edge, grid)
     held = np.concatenate([edge, segments_near(lines, grid)])
     levels = _levels(held, within, grid, depth)
-    return Membrane(solved(levels, grid.cell_mm, CYCLES), grid, within)
+    return Membrane(solve_membrane(levels, grid.cell_mm, CYCLES), grid, within)
 
 
 def _bounded_cell(bounds: tuple[float, ...], cell_mm: float, most_cells: int) -> float:

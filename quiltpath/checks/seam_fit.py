@@ -84,14 +84,14 @@ def seam_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tupl
     seams = seams_of(runner)
     findings = []
     for index, layer in enumerate(layers):
-        missed = near_misses(lines, [index], seams) if spaced(layer) else ()
+        missed = near_misses(lines, [index], seams) if has_one_spacing(layer) else ()
         if missed:
             fit = fit_of(runner, layer, seams)
             findings.append(_finding(layer.name or layer.kind, missed, fit))
     return tuple(findings)
 
 
-def spaced(layer: Layer) -> bool:
+def has_one_spacing(layer: Layer) -> bool:
     """True for layers whose one spacing may be changed: straight lines and even grids."""
     if not isinstance(layer, StraightLayer | GridLayer) or layer.spacings:
         return False
@@ -99,7 +99,7 @@ def spaced(layer: Layer) -> bool:
 
 
 def fit_of(runner: Runner, layer: Layer, seams: Seams) -> SeamFit | None:
-    """The figures that suit the seams best, for a layer that :func:`spaced` allows."""
+    """The figures that suit the seams best, for a layer that :func:`has_one_spacing` allows."""
     if not isinstance(layer, StraightLayer | GridLayer):
         return None
     angles = layer.angles if isinstance(layer, GridLayer) else (layer.angle,)

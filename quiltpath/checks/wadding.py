@@ -94,7 +94,7 @@ def wadding_limit_mm(kind: str | None, packet_mm: float | None) -> float | None:
     return limits[kind]
 
 
-def too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
+def is_too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
     """Whether the widest unquilted circle is wider than the wadding allows."""
     return limit_mm is not None and gaps.widest_mm > limit_mm + GRACE_MM
 
@@ -111,7 +111,7 @@ def gap_findings(
     is asked only where the answer is no: it may take long to compute.
     """
     wide = both_units(gaps.widest_mm)
-    if too_wide(gaps, limit_mm):
+    if is_too_wide(gaps, limit_mm):
         assert limit_mm is not None
         message = (
             f"the widest unquilted place is {wide}, the wadding holds up to {both_units(limit_mm)}"

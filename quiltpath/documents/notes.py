@@ -33,14 +33,14 @@ LEANS = 0.25
 
 WIDTH = 88
 
-Told = Mapping[str, Any]
+ReportEntry = Mapping[str, Any]
 
 
 def sewing_notes(result: Result, further: Iterable[tuple[str, list[str]]] = ()) -> str:
     """The sheet; ``further`` are headings with their lines, of files that a project asks for."""
     sewing, title = sewing_report(result.sewing), result.project.title
     words = Measures(result.project.instructions.units)
-    parts = [f"SEWING NOTES: {title}", wrapped(f"! {CAUTION}")]
+    parts = [f"SEWING NOTES: {title}", wrap_paragraph(f"! {CAUTION}")]
     loads = result.project.machine.profile is not None
     for heading, lines in (
         ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
@@ -60,7 +60,7 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     lines = []
     for one in layers:
         lines.append(
-            wrapped(
+            wrap_paragraph(
                 f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m and"
                 f" one start in place of {one['replaces_lines']} lines and as many starts;"
                 f" {one['cells_across']} x {one['cells_along']} cells, gap {_mm(one['gap_mm'])},"
@@ -83,7 +83,7 @@ def _turns(inside_mm: float | None) -> str:
 def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     """Of layers that pass close by a seam, where another spacing would mend it."""
     return [
-        wrapped(
+        wrap_paragraph(
             f"{layer['layer']}: {_times(len(layer['near_misses']))} a line passes close beside a"
             " seam. To have lines meet the seams, or fall halfway between them, write"
             f" {layer['best_fit']['project']}."
@@ -111,7 +111,7 @@ def _balance(skew: Mapping[str, Any], words: Measures) -> list[str]:
             f" {skew['partner_mm'] / 1000:.1f} m of lines at {-skew['lean_deg']:.0f} degrees would"
             " even it out."
         )
-    return [wrapped(text)]
+    return [wrap_paragraph(text)]
 
 
 def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -124,13 +124,13 @@ def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
             key = f"{family['layer']}, {family['angle_deg']:.3g} degrees", words
             together.setdefault(key, []).append(family)
     lines = [_bar_line(*key, members) for key, members in together.items()]
-    return [wrapped(BAR_RULE), *lines] if lines else []
+    return [wrap_paragraph(BAR_RULE), *lines] if lines else []
 
 
 def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) -> str:
     places = ", ".join(sorted((str(member["region"]) for member in members), key=_by_number))
     rows = sum(member["rows"] for member in members)
-    return wrapped(f"{name}, in {places}: {rows} lines, bar at {settings}.")
+    return wrap_paragraph(f"{name}, in {places}: {rows} lines, bar at {settings}.")
 
 
 def _by_number(name: str) -> tuple[str, int]:
@@ -139,9 +139,9 @@ def _by_number(name: str) -> tuple[str, int]:
     return (word, int(number)) if number.isdigit() else (name, 0)
 
 
-def _checkpoints(result: Result, places: Sequence[Told], words: Measures) -> list[str]:
+def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures) -> list[str]:
     """Where to take up again; place by place for a machine that loads its parts."""
-    by_part: dict[str, list[Told]] = {}
+    by_part: dict[str, list[ReportEntry]] = {}
     for place in places:
         by_part.setdefault(place.get("part", ""), []).append(place)
     parts = {part: own for part, own in by_part.items() if len(own) > 1}
@@ -151,7 +151,7 @@ def _checkpoints(result: Result, places: Sequence[Told], words: Measures) -> lis
     which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
     option = f" --part {last}" if last else ""
     lines = [
-        wrapped(
+        wrap_paragraph(
             "By hand: begin 10 to 20 mm before the place where you stopped, in the old stitches."
             f" From a file: begin at the last of the checkpoints {which} on the guide that was"
             f" passed; 'quiltpath resume{option}' writes that file."
@@ -163,13 +163,15 @@ def _checkpoints(result: Result, places: Sequence[Told], words: Measures) -> lis
         number = list(by_part).index(part) + 1
         lines += [f"  {part}, on the guide {number}-c1 to {number}-c{len(own)}"] if part else []
         lines += [
-            wrapped(f"c{one['number']:<4}{place_on(result.runner, tuple(one['at_mm']), words)}")
+            wrap_paragraph(
+                f"c{one['number']:<4}{place_on(result.runner, tuple(one['at_mm']), words)}"
+            )
             for one in own
         ]
     return lines
 
 
-def _to_count(places: Sequence[Told]) -> list[str]:
+def _to_count(places: Sequence[ReportEntry]) -> list[str]:
     """Boxes to tick: a missing line is found while the piece can still be sewn."""
     width = max((len(place["place"]) for place in places), default=0)
     return [
@@ -183,11 +185,11 @@ def _mm(mm: float) -> str:
     return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
 
 
-def wrapped(text: str, indent: str = "  ") -> str:
+def wrap_paragraph(text: str, indent: str = "  ") -> str:
     """A paragraph, its further lines set in a little more."""
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
-def bulleted(lines: Sequence[str]) -> list[str]:
+def bullet_points(lines: Sequence[str]) -> list[str]:
     """One point a line."""
-    return [wrapped(f"- {line}") for line in lines]
+    return [wrap_paragraph(f"- {line}") for line in lines]

@@ -36,7 +36,7 @@ WRINKLES_MM = (2.6, 5.5, 12.0)
 them (Cerda and Mahadevan 2003, "Geometry and physics of wrinkling", Phys. Rev. Lett. 90)."""
 
 
-def painted(cloth: QuiltedCloth, view: LitView) -> tuple[Rgb, Floats]:
+def paint_cloth(cloth: QuiltedCloth, view: LitView) -> tuple[Rgb, Floats]:
     """Colours (rows, columns, 3) as sRGB, and how far each pixel is cloth, 0 to 1."""
     rows, columns = view.shape
     picture = Image.new("RGB", (columns, rows), rgb_of(cloth.table))
@@ -159,15 +159,15 @@ def _by_one_line(away: Floats, px_per_mm: float) -> Floats:
 
     The slope of the blurred squared distance is twice the distance, except on such ridges.
     """
-    blur = max(1.2, 1.3 * px_per_mm)
-    down, right = np.gradient(blurred(np.minimum(away, 60) ** 2, blur), np.float32(1 / px_per_mm))
-    small = np.float32(0.35 * blur / px_per_mm)
+    sigma_px = max(1.2, 1.3 * px_per_mm)
+    down, right = np.gradient(blur(np.minimum(away, 60) ** 2, sigma_px), np.float32(1 / px_per_mm))
+    small = np.float32(0.35 * sigma_px / px_per_mm)
     even = (np.hypot(down, right) + 2 * small) / (2 * away + 2 * small)
     part = np.clip((even - 0.45) / 0.45, 0, 1)
     return (part * part * (3 - 2 * part)).astype(np.float32)
 
 
-def blurred(values: Floats, sigma_px: float) -> Floats:
+def blur(values: Floats, sigma_px: float) -> Floats:
     """A Gaussian blur by two box filters, whatever its width takes the same time."""
     from scipy.ndimage import uniform_filter
 

@@ -14,7 +14,7 @@ from importlib.resources import files
 import numpy as np
 
 from quiltpath.drawing.bitmaps import data_url
-from quiltpath.drawing.relief_light import levels, lit
+from quiltpath.drawing.relief_light import levels, light_surface
 from quiltpath.drawing.relief_view import Light, Rgb, Surface
 
 
@@ -49,7 +49,7 @@ def figure_html(surface: Surface, words: str, light: Light | None = None) -> str
     return (
         f'<figure class="relief" data-light="{light.from_deg:g} {light.above_deg:g} {light.sky:g}"'
         f' data-colours="{data_url(both.colours)}" data-shape="{shape}">'
-        f'<img src="{data_url(lit(surface, light))}" alt="{alt}" width="{columns}"'
+        f'<img src="{data_url(light_surface(surface, light))}" alt="{alt}" width="{columns}"'
         f' height="{rows}"><label hidden>Light from <input type="range" min="0" max="360"'
         f' step="5" value="{light.from_deg % 360:g}"></label></figure>'
     )

@@ -61,7 +61,7 @@ def stitches_of(points: Doubles) -> Stitch:
     return Stitch(start, end, along).take(sewn)
 
 
-def near(points: Doubles, view: LitView) -> Near:
+def nearest_stitches(points: Doubles, view: LitView) -> Near:
     """The nearest stitch of every pixel, found by a distance transform (Maurer, Qi and Raghavan
     2003) of the stitches' pixels; the distance itself is exact for the stitch found."""
     stitch = _in_reach(stitches_of(np.asarray(points, dtype=np.float64)), view)

@@ -153,7 +153,7 @@ MARK = Style("#0072b2", 1.2)
 
 
 @dataclass(frozen=True)
-class Pictured:
+class OptionPictures:
     """How a design looks: the ``whole`` as a page in mm, and a part of it seen from nearby.
 
     ``crop_mm`` is the side of the square of cloth that ``crop`` shows.
@@ -165,7 +165,7 @@ class Pictured:
 
 
 def sheet(
-    title: str, options: Sequence[Option], pictures: Sequence[Pictured], currency: str
+    title: str, options: Sequence[Option], pictures: Sequence[OptionPictures], currency: str
 ) -> Drawing:
     """One page: the whole of each design beside a part of it, to one scale each, and the table."""
     scale = PICTURE_MM / max(shown.whole.width_mm for shown in pictures)
@@ -192,7 +192,7 @@ def _heading(title: str, height: float) -> Group:
 
 
 def _picture(
-    option: Option, shown: Pictured, scales: tuple[float, float], tall: float, at: float
+    option: Option, shown: OptionPictures, scales: tuple[float, float], tall: float, at: float
 ) -> Group:
     """The whole at the left, upright in its row, and the part at the right."""
     scale, near = scales

@@ -46,7 +46,7 @@ class FileRequest:
 
 
 @dataclasses.dataclass(frozen=True)
-class Written:
+class WrittenFiles:
     """Files that were read back, what each does at thread ends, and formats that were left out.
 
     ``facts``    the facts of the sewing files of each part, by the part's name
@@ -108,7 +108,7 @@ def request_of(project: Project) -> FileRequest:
 
 
 @dataclasses.dataclass(frozen=True)
-class Wanted:
+class FileToWrite:
     """One file: its name without ending, what it holds, and its kind if it is not the usual one."""
 
     stem: str
@@ -116,7 +116,7 @@ class Wanted:
     kind: str | None = None
 
 
-def part_files(machine: MachineParts, title: str, request: FileRequest) -> Written:
+def part_files(machine: MachineParts, title: str, request: FileRequest) -> WrittenFiles:
     """Each part in each format, with its trace where the machine moves a head over the work.
 
     Raises ``FormatRefused`` where no format can hold the parts.
@@ -131,7 +131,7 @@ def part_files(machine: MachineParts, title: str, request: FileRequest) -> Writt
 
 def part_orders(
     machine: MachineParts, number: int, load: Load, title: str, request: FileRequest
-) -> list[Wanted]:
+) -> list[FileToWrite]:
     """What the part of that number needs: its sewing file, and its trace."""
     profile, part = machine.profile, machine.parts[number - 1]
     stitches = as_sewn(part.machine_stitches, profile)
@@ -145,7 +145,7 @@ def part_orders(
         _secures(request, profile),
     )
     if profile.kind is MachineKind.HOOP:
-        return [Wanted(part.name, sewn)]
+        return [FileToWrite(part.name, sewn)]
     usual = float(np.median(stitches.step_mm[stitches.is_stitch]))
     trace = dataclasses.replace(
         sewn,
@@ -154,14 +154,14 @@ def part_orders(
         sews=False,
         usual_stitch_mm=usual,
     )
-    return [Wanted(part.name, sewn), Wanted(f"{part.name}-trace", trace, TRACE)]
+    return [FileToWrite(part.name, sewn), FileToWrite(f"{part.name}-trace", trace, TRACE)]
 
 
 def _secures(request: FileRequest, profile: MachineProfile) -> bool:
     return profile.secure_paths if request.secure_paths is None else request.secure_paths
 
 
-def _written(wanted: Sequence[Wanted], formats: Iterable[FileFormat]) -> Written:
+def _written(wanted: Sequence[FileToWrite], formats: Iterable[FileFormat]) -> WrittenFiles:
     """All files in each format, or none of them in a format that cannot hold one."""
     files: list[tuple[int, OutputFile]] = []
     facts: dict[str, tuple[FileFacts, ...]] = {}
@@ -179,10 +179,10 @@ def _written(wanted: Sequence[Wanted], formats: Iterable[FileFormat]) -> Written
     if refused and not files:
         raise FormatRefused(refused[0][1])
     in_order = sorted(files, key=lambda entry: entry[0])
-    return Written(tuple(file for _, file in in_order), facts, tuple(refused))
+    return WrittenFiles(tuple(file for _, file in in_order), facts, tuple(refused))
 
 
-def _file(wanted: Wanted, form: FileFormat) -> tuple[OutputFile, FileFacts]:
+def _file(wanted: FileToWrite, form: FileFormat) -> tuple[OutputFile, FileFacts]:
     try:
         made = write_file(form, wanted.order)
     except FormatRefused as reason:
@@ -201,12 +201,12 @@ def as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
     return dataclasses.replace(stitches, kind=kind.astype(np.int8))
 
 
-def whole_files(result: Result) -> Written:
+def whole_files(result: Result) -> WrittenFiles:
     """``result.stitches`` in each format that the project names, read back and compared."""
     formats = formats_named(result.project.machine.formats)
     if formats and not result.stitches.stitch_count:
         raise nothing_to_sew()
-    return _written([Wanted(WHOLE, whole_order(result))], formats)
+    return _written([FileToWrite(WHOLE, whole_order(result))], formats)
 
 
 def whole_order(result: Result) -> FileOrder:
@@ -223,7 +223,7 @@ def whole_order(result: Result) -> FileOrder:
     )
 
 
-def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str) -> Written:
+def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str) -> WrittenFiles:
     """``rest`` is what is left to sew of the part called ``name``, as the machine sees it: in each
     format, from the zero of the file that was being sewn. Raises as :func:`machine_files`.
     """
@@ -237,7 +237,7 @@ def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str)
         rest = as_sewn(rest, machine.profile)
         formats = request.formats or machine.profile.formats
     order = dataclasses.replace(order, stitches=rest, title=title)
-    return _written([Wanted(stem, order)], formats_named(formats))
+    return _written([FileToWrite(stem, order)], formats_named(formats))
 
 
 def _builder(project: Project) -> MachineProfile:

@@ -52,7 +52,7 @@ def _printed(result: Result) -> Iterator[OutputFile]:
     given = result.project, result.runner, result.lines, result.runs, guide
     try:
         for file in paper_outputs(*given):
-            yield OutputFile(file.name, file.content, file.kind, pages=file.told())
+            yield OutputFile(file.name, file.content, file.kind, pages=file.report_entry())
     except InputError as error:
         raise result.in_project_words(error) from None
 
@@ -235,7 +235,7 @@ def _last(
     from quiltpath.documents.notes import sewing_notes
     from quiltpath.documents.report import report_json
 
-    told = {made.key: made.told for made in also}
+    told = {made.key: made.report for made in also}
     further = [made.notes for made in also]
     notes = sewing_notes(result, further)
     more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from quiltpath.documents.notes import Told, wrapped
+from quiltpath.documents.notes import ReportEntry, wrap_paragraph
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
 from quiltpath.errors import InputError
@@ -32,7 +32,7 @@ def one_load(designs: Sequence[Design], asked: NestSection) -> JobOutput:
     edge = max(result.project.backing.extra for result in results)
     nested = nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
     _check_length(nested, asked.length)
-    return JobOutput(TITLE, nest_files(nested), nest_told(nested), in_words(nested))
+    return JobOutput(TITLE, nest_files(nested), nest_report(nested), in_words(nested))
 
 
 def _check_length(nested: Nesting, there_mm: float | None) -> None:
@@ -55,7 +55,7 @@ def nest_files(nested: Nesting) -> tuple[OutputFile, ...]:
     )
 
 
-def nest_told(nested: Nesting) -> dict[str, Any]:
+def nest_report(nested: Nesting) -> dict[str, Any]:
     """The places for other programs."""
     return {
         "backing_mm": [round(mm, 2) for mm in nested.backing_mm],
@@ -124,14 +124,14 @@ def _box(box: tuple[float, float, float, float], scale: float, style: Style) -> 
     return Line(np.array([(y0, x0), (y1, x0), (y1, x1), (y0, x1)]), style, closed=True)
 
 
-def _notes(told: Told) -> list[str]:
+def _notes(told: ReportEntry) -> list[str]:
     across, along = told["backing_mm"]
     text = (
         f"{len(told['runners'])} on a backing of {both_units(across)} by {both_units(along)};"
         f" {told['waste_share']:.0%} of it is left over"
     )
     least = "; no layout takes less" if told["is_least"] else ""
-    return [wrapped(f"{text}{least}. Places and measures: nest.pdf.")]
+    return [wrap_paragraph(f"{text}{least}. Places and measures: nest.pdf.")]
 
 
 NEST = Job("nest", one_load, "SEVERAL ON ONE BACKING", _notes)

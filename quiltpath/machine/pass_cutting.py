@@ -62,7 +62,7 @@ class PassSplit:
     cuts: tuple[LineCut, ...]
 
 
-def parted(
+def part_at_pass_line(
     pieces: Pieces,
     zone: tuple[float, float],
     middle: float,

@@ -15,13 +15,13 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
 from quiltpath.marking.projector import projector_drawing
-from quiltpath.marking.sheet import flowed, pages
+from quiltpath.marking.sheet import flow_rows, pages
 from quiltpath.marking.stencil import stencil, stencil_page
 from quiltpath.marking.taping import (
     PaperPiece,
     TapingBudget,
     along_and_up,
-    tiled,
+    tile_piece,
     tiled_sheets,
 )
 from quiltpath.patterns import Lines
@@ -59,7 +59,7 @@ class PaperFile:
     ways: tuple[tuple[str, str], ...] = ()
     taping: tuple[TapingBudget, ...] = ()
 
-    def told(self) -> dict[str, Any]:
+    def report_entry(self) -> dict[str, Any]:
         """The file's entry in the report; only what there is to say."""
         entry: dict[str, Any] = {"path": self.name, "pages": self.pages}
         if self.plain_pages:
@@ -144,9 +144,9 @@ def _marking(job: _Job) -> Iterator[PaperFile]:
 
 
 def _tiled(job: _Job) -> Iterator[PaperFile]:
-    done = tiled(guide_piece(job.runner, job.lines), job.setting)
+    done = tile_piece(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
-    first = flowed(map_rows([done], job.setting.text_room(turn)), "page map", turn, job.setting)
+    first = flow_rows(map_rows([done], job.setting.text_room(turn)), "page map", turn, job.setting)
     sheets = [*first, *tiled_sheets(done, job.setting)]
     drawing = Drawing(f"{job.title}: full size", pages(job.title, sheets, job.setting))
     note = f"{done.tiling.pages} pages and the page map"

@@ -37,7 +37,7 @@ class BorderJoins:
 
 
 @dataclass(frozen=True)
-class LaidOut:
+class ClothLayouts:
     """What is cut from which cloth, laid out; ``border_joins`` by the letter of a border's cut."""
 
     layouts: tuple[ClothLayout, ...]
@@ -50,7 +50,7 @@ Pieces = dict[str, list[CutPiece]]
 
 def lay_out_all(
     project: Project, layers: Layers, binding: BindingPlan, cuts: Sequence[CutCount]
-) -> LaidOut:
+) -> ClothLayouts:
     """One layout for each cloth; parts that share a cloth by name share its layout."""
     cloths = {cloth.name: cloth for cloth in reversed(cloths_for(project.cloth, "binding"))}
     copies = project.materials.copies
@@ -72,7 +72,7 @@ def lay_out_all(
         own, joins = _border_pieces(strips, border, pieces.get(border.name, []), copies)
         pieces.setdefault(border.name, []).extend(own)
     laid = [layout for name, parts in pieces.items() for layout in lay_out_on(parts, cloths[name])]
-    return LaidOut(tuple(laid), joins)
+    return ClothLayouts(tuple(laid), joins)
 
 
 def _named(name: str, layer: Piecing) -> list[CutPiece]:

@@ -30,7 +30,7 @@ from quiltpath.project import Project
 from quiltpath.runner.panel_steps import PanelStep, panel_steps, panels_at_hand
 from quiltpath.runner.panels import Fit, PanelChoice, Table
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
-from quiltpath.runner.states import States, stretched
+from quiltpath.runner.states import States, stretch_shape
 from quiltpath.stitching.thread_and_time import ThreadUse
 
 ON_THE_EDGE_MM = 1e-6
@@ -229,7 +229,7 @@ def _as_it_is(shape: BaseGeometry, squared: SquaringUp | None, states: States) -
     """A shape of the flat top when it is bound: as measured, or as quilting draws it up."""
     if squared is None:
         return states.mapped(shape, "quilted")
-    return stretched(shape, squared.scale_from(*states.flat.pair))
+    return stretch_shape(shape, squared.scale_from(*states.flat.pair))
 
 
 def _shopping(

@@ -53,12 +53,12 @@ MOST = 0.3
 """No share is larger, as none that a project may give."""
 
 
-def taken_up(swatch: SwatchSection) -> Floats:
+def shares_taken_up(swatch: SwatchSection) -> Floats:
     """(2,) share that quilting drew a sample up, along and across."""
     return 1.0 - np.array(swatch.quilted) / np.array(swatch.before)
 
 
-def shrunk(swatch: SwatchSection) -> Floats:
+def shares_shrunk(swatch: SwatchSection) -> Floats:
     """(2,) share that washing took after that, or (0,) where the sample was not washed."""
     if swatch.washed is None:
         return np.zeros(0)
@@ -98,7 +98,7 @@ def _bounded(share: float) -> float:
 def fit_swatches(swatches: Sequence[SwatchSection]) -> SwatchFit:
     """The fit to one or more swatches."""
     density = np.repeat([swatch.m_per_m2 for swatch in swatches], 2)
-    taken = np.concatenate([taken_up(swatch) for swatch in swatches])
+    taken = np.concatenate([shares_taken_up(swatch) for swatch in swatches])
     level, slope, times = _curve(density, taken)
     usual = np.array([quilting_share(float(d)) for d in density])
     fitted = level + slope * density if times is None else times * usual
@@ -116,7 +116,7 @@ def _curve(density: Floats, taken: Floats) -> tuple[float, float, float | None]:
 
 
 def _washing(swatches: Sequence[SwatchSection]) -> Share | None:
-    shares = np.concatenate([shrunk(swatch) for swatch in swatches])
+    shares = np.concatenate([shares_shrunk(swatch) for swatch in swatches])
     if not len(shares):
         return None
     return Share(*(_bounded(float(x)) for x in (shares.mean(), shares.min(), shares.max())))

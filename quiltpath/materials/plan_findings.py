@@ -8,7 +8,7 @@ from quiltpath.findings import Finding
 from quiltpath.materials.cutting_plan import CuttingPlan
 from quiltpath.runner.skew import SLIP_MM
 from quiltpath.runner.states import Size
-from quiltpath.units import both_units, count, listed, millimetres
+from quiltpath.units import both_units, count, join_with_and, millimetres
 
 OUT_OF_SQUARE_DEG = 0.2
 """About 1 mm over a runner's width: less is the tape's own error."""
@@ -112,7 +112,7 @@ def _trimmed(plan: CuttingPlan) -> Iterator[Finding]:
     yield Finding(
         "trimmed-into-print",
         f"the top is trimmed into the printed blocks by {' and '.join(places)};"
-        f" {listed(left)} is left"
+        f" {join_with_and(left)} is left"
         if left
         else f"the top is trimmed into the printed blocks by {' and '.join(places)}",
         "take a longer runner, or leave a whole block out",
@@ -120,7 +120,7 @@ def _trimmed(plan: CuttingPlan) -> Iterator[Finding]:
     if plan.trimmed.cut_motifs:
         yield Finding(
             "motif-cut",
-            f"trimming cuts into {listed(list(plan.trimmed.cut_motifs))}",
+            f"trimming cuts into {join_with_and(list(plan.trimmed.cut_motifs))}",
             "lines round what is cut off are left out",
         )
 

@@ -27,7 +27,7 @@ from quiltpath.project.runner_sections import (
     MotifSection,
     PrintSection,
     RunnerSection,
-    sized_by_table,
+    size_from_table,
 )
 from quiltpath.project.sewing_sections import (
     CostSection,
@@ -88,7 +88,7 @@ class Project(Section):
     @model_validator(mode="before")
     @classmethod
     def _size_from_the_table(cls, value: Any, info: ValidationInfo) -> Any:
-        return sized_by_table(value, bare_unit(info))
+        return size_from_table(value, bare_unit(info))
 
     @model_validator(mode="after")
     def _drop_fits_the_length(self) -> Self:

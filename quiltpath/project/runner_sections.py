@@ -335,7 +335,7 @@ def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
     return drawn or (named is not None and named.one_size)
 
 
-def sized_by_table(content: Any, units: str | None) -> Any:
+def size_from_table(content: Any, units: str | None) -> Any:
     """The file's tables with the runner's length and width filled in from ``[table]``.
 
     Length = table length + 2 x drop; width = a third of the table's. What the file says itself

@@ -8,13 +8,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.checks.lines_to_count import ToCount, counted_in_part
+from quiltpath.checks.lines_to_count import ToCount, count_in_part
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
-from quiltpath.machine.bobbin_stops import BobbinPlan, with_bobbin_stops
+from quiltpath.machine.bobbin_stops import BobbinPlan, add_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.loads import Load, load_of
 from quiltpath.machine.part_facts import PartFacts, part_facts
@@ -22,7 +22,7 @@ from quiltpath.machine.part_plan import (
     Misplacement,
     PartPlan,
     PartSetting,
-    plan,
+    plan_parts,
     worst_misplacement,
 )
 from quiltpath.machine.parts import CutSecuring, Part
@@ -129,7 +129,7 @@ def machine_parts(
             raise nothing_to_sew()
         setting = part_setting(project)
         passes = _passes(project, runner, lines, runs, stitches, profile, setting)
-        planned = plan(
+        planned = plan_parts(
             stitches,
             profile,
             setting,
@@ -142,7 +142,7 @@ def machine_parts(
     thread = thread_setting(project.thread, project.stitch)
     if not project.machine.bobbin_stops:
         return with_facts(planned, thread, runner.outline)
-    parts, bobbins = with_bobbin_stops(planned.parts, thread, project.thread.reserve)
+    parts, bobbins = add_bobbin_stops(planned.parts, thread, project.thread.reserve)
     halted = replace(planned, parts=parts)
     return replace(with_facts(halted, thread, runner.outline), bobbins=bobbins)
 
@@ -164,7 +164,7 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
             for part in planned.parts
         ),
         tuple(checkpoints(part.stitches) for part in planned.parts),
-        tuple(counted_in_part(part.name, part.stitches) for part in planned.parts),
+        tuple(count_in_part(part.name, part.stitches) for part in planned.parts),
         worst_misplacement(planned),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from quiltpath.checks import Gaps, LineGap, too_wide
+from quiltpath.checks import Gaps, LineGap, is_too_wide
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding, for_a_person
 from quiltpath.geometry.runner_shapes import Runner
@@ -22,7 +22,7 @@ from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
 
 
 @dataclass(frozen=True)
-class AsSewn:
+class SewingTotals:
     """What sewing takes, all parts of a machine together: stitches, minutes, parts, the foot."""
 
     stitches: int
@@ -98,13 +98,13 @@ class Result:
         return relief_facts(self.project, self.runner, self.lines, self.stitches)
 
     @property
-    def as_sewn(self) -> AsSewn:
+    def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
         machine = None if isinstance(self.machine, Refusal) else self.machine
         foot = self.project.foot
         if machine is None:
-            return AsSewn(self.stitches.stitch_count, self.time.sewing_min, 1, foot)
-        return AsSewn(
+            return SewingTotals(self.stitches.stitch_count, self.time.sewing_min, 1, foot)
+        return SewingTotals(
             sum(fact.stitches for fact in machine.facts),
             sum(fact.sewing_min for fact in machine.facts),
             len(machine.facts),
@@ -126,7 +126,7 @@ class Result:
     @property
     def holds(self) -> bool | None:
         """Whether the wadding is held everywhere; None where its limit is not known."""
-        return None if self.gap_limit_mm is None else not too_wide(self.gaps, self.gap_limit_mm)
+        return None if self.gap_limit_mm is None else not is_too_wide(self.gaps, self.gap_limit_mm)
 
     def in_project_words(self, error: InputError) -> InputError:
         """``error`` with the project's file named, where it names none."""

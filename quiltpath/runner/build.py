@@ -30,8 +30,8 @@ from quiltpath.runner.grid import (
 )
 from quiltpath.runner.motifs import place_motifs, trimmed_motifs
 from quiltpath.runner.outlines import finished_outline
-from quiltpath.runner.panel_steps import reachable
-from quiltpath.runner.states import Pair, stretched
+from quiltpath.runner.panel_steps import reachable_size_mm
+from quiltpath.runner.states import Pair, stretch_shape
 from quiltpath.units import both_units
 
 ON_THE_EDGE_MM = 1e-6
@@ -60,7 +60,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
         Runner(625.0 x 200.0 mm, 0 blocks, 0 motifs)
     """
     wished = finished_outline(project)
-    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    wanted = reachable_size_mm(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
     along, across = _bands(project, wished, wanted)
     outline = _flat_outline(wished, along, across, wanted)
     named, printed = _grid(project, along, across, outline)
@@ -82,7 +82,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
 def flat_bands(project: Project, kept: Pair = (1.0, 1.0)) -> tuple[Bands, Bands]:
     """The grid's bands on the flat runner, along and across; none without a grid."""
     wished = finished_outline(project)
-    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    wanted = reachable_size_mm(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
     return _bands(project, wished, wanted)
 
 
@@ -106,7 +106,7 @@ def _flat_outline(wished: Polygon, along: Bands, across: Bands, wanted: Pair) ->
         by.append((laid[-1].high if short else flat) / size)
     if by == [1.0, 1.0]:
         return wished
-    return stretched(wished, (by[0], by[1]))
+    return stretch_shape(wished, (by[0], by[1]))
 
 
 def _shift_mm(project: Project, wished: Polygon, outline: Polygon) -> Pair:

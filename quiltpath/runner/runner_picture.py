@@ -110,6 +110,6 @@ def _style(index: int, mono: bool) -> Style:
     return replace(layer_style(index), stroke=INK) if mono else layer_style(index)
 
 
-def filled(shape: BaseGeometry, style: Style) -> Shape:
+def filled_shape(shape: BaseGeometry, style: Style) -> Shape:
     """A polygon, with its holes, as a filled shape."""
     return Shape(rings_of(shape), style)

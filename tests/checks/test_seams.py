@@ -12,10 +12,10 @@ from shapely.geometry import LineString, Point, box
 from quiltpath.checks.seam_fit import (
     SeamFit,
     fit_of,
+    has_one_spacing,
     in_project_words,
     seam_findings,
     seam_fit,
-    spaced,
 )
 from quiltpath.checks.seam_misses import NearMiss, Seams, near_misses, seams_of, unit_vectors
 from quiltpath.checks.seam_turns import best_offset
@@ -205,7 +205,7 @@ def test_a_finding_tells_how_often_by_how_much_and_where_the_closest_is() -> Non
 def test_the_one_spacing_of_straight_lines_and_even_grids_may_be_changed(
     kind: str, keys: dict, may_change: bool
 ) -> None:
-    assert spaced(layer(kind, **keys)) == may_change
+    assert has_one_spacing(layer(kind, **keys)) == may_change
 
 
 def test_figures_are_written_as_the_project_file_has_them() -> None:

@@ -17,7 +17,7 @@ import pdfplumber
 import pytest
 
 from quiltpath.documents.instructions import Layout, Step, instruction_files, steps
-from quiltpath.documents.instructions.printed_pages import text_width, wrapped
+from quiltpath.documents.instructions.printed_pages import text_width, wrap_in_helvetica
 from quiltpath.documents.instructions.quilting_steps import families, layer_order
 from quiltpath.documents.report import sewing_report
 from quiltpath.drawing.page_model import Group, Line, Polylines, Shape, Text
@@ -342,13 +342,13 @@ def test_letter_paper_where_it_is_asked_for() -> None:
 
 def test_wrapped_lines_fit_and_lose_no_word() -> None:
     text = "Lay the two panels right sides together, edges level; pin " * 4
-    lines = wrapped(text, 4.0, 90.0)
+    lines = wrap_in_helvetica(text, 4.0, 90.0)
     assert all(text_width(line, 4.0) <= 90.0 + 1e-9 for line in lines)
     assert " ".join(lines).split() == text.split()
 
 
 def test_a_word_wider_than_the_page_is_split() -> None:
-    lines = wrapped("x" * 300, 4.0, 90.0)
+    lines = wrap_in_helvetica("x" * 300, 4.0, 90.0)
     assert "".join(lines) == "x" * 300
     assert all(text_width(line, 4.0) <= 90.0 for line in lines)
 

@@ -11,7 +11,7 @@ import pytest
 
 from quiltpath.drawing.relief import surface
 from quiltpath.drawing.relief_layers import figure_html, layers, script
-from quiltpath.drawing.relief_light import lit
+from quiltpath.drawing.relief_light import light_surface
 from quiltpath.drawing.relief_view import Light, LitView, Surface
 from tests.drawing.cloths import plain, quilted
 
@@ -56,7 +56,7 @@ def test_the_script_lights_it_as_the_package_does(
     opened = watched()
     opened.page.goto(page_of(surface_, tmp_path))
     theirs = turned(opened.page, degrees).astype(int)
-    ours = lit(surface_, Light(from_deg=degrees)).astype(int)
+    ours = light_surface(surface_, Light(from_deg=degrees)).astype(int)
     assert theirs.shape == ours.shape
     assert np.abs(theirs - ours).mean() < 6
     assert np.corrcoef(theirs.ravel(), ours.ravel())[0, 1] > 0.95

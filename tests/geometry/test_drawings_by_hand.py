@@ -12,7 +12,7 @@ from shapely.geometry import LineString
 
 from quiltpath.errors import InputError
 from quiltpath.geometry import svg_shapes
-from quiltpath.geometry.fill_rules import estimated_crossings, filled, winding_number
+from quiltpath.geometry.fill_rules import estimated_crossings, fill_rings, winding_number
 from quiltpath.geometry.svg_guard import CopyCounter
 from quiltpath.geometry.svg_shapes import read_svg, single_outline
 from quiltpath.runner.panels import (
@@ -144,8 +144,8 @@ def test_areas_by_both_fill_rules_are_those_of_squared_paper(
     rings: list[np.ndarray], evenodd: float, nonzero: float
 ) -> None:
     """Squares of 10, 5 and 2.5, and a bow in a square of 10 whose halves are 25 each."""
-    assert filled(rings, "evenodd").area == pytest.approx(evenodd)
-    assert filled(rings, "nonzero").area == pytest.approx(nonzero)
+    assert fill_rings(rings, "evenodd").area == pytest.approx(evenodd)
+    assert fill_rings(rings, "nonzero").area == pytest.approx(nonzero)
 
 
 def objects(lines: list[LineString]) -> np.ndarray:

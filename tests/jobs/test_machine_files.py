@@ -17,9 +17,9 @@ from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.formats.all_formats import STITCHES
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.machine_files import TRACE, FileRequest, Written, part_files
+from quiltpath.jobs.machine_files import TRACE, FileRequest, WrittenFiles, part_files
 from quiltpath.machine import ProfileRegistry
-from quiltpath.machine.part_plan import PartSetting, plan
+from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.result.machine_parts import MachineParts, with_facts
 from quiltpath.stitching import PointKind, Stitches
@@ -40,7 +40,7 @@ class Made:
 
     machine: MachineParts
     edge: Polygon
-    written: Written
+    written: WrittenFiles
 
     @property
     def files(self) -> tuple[OutputFile, ...]:
@@ -63,7 +63,7 @@ def _made(
     formats: tuple[str, ...] = (),
 ) -> Made:
     edge = outline(*size)
-    machine = with_facts(plan(design, SHELF.find(name), parts, outline=edge), THREAD, edge)
+    machine = with_facts(plan_parts(design, SHELF.find(name), parts, outline=edge), THREAD, edge)
     return Made(machine, edge, part_files(machine, TITLE, FileRequest(formats)))
 
 

@@ -10,8 +10,8 @@ import shapely
 
 from quiltpath.errors import InputError
 from quiltpath.materials.settling import settle
-from quiltpath.page.controls import standing
-from quiltpath.page.edits import edited
+from quiltpath.page.controls import control_values
+from quiltpath.page.edits import make_changes
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
@@ -70,7 +70,7 @@ class Bench:
         """Why the changes cannot be made; None where they can."""
         units = self.project.units
         try:
-            project = parse(edited(self.text, list(changes), units), folder=self.folder)
+            project = parse(make_changes(self.text, list(changes), units), folder=self.folder)
             self.reuse.lines(self.reuse.runner(project, self.kept), project.quilting)
         except InputError as error:
             return str(error)
@@ -83,7 +83,7 @@ class Bench:
         return Size(runner.length_mm, runner.width_mm), float(density)
 
     def controls(self) -> dict[str, Any]:
-        return standing(self.project, self.runner, self.folder, self.text)
+        return control_values(self.project, self.runner, self.folder, self.text)
 
 
 @pytest.fixture

@@ -22,7 +22,7 @@ from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, count, listed
+from quiltpath.units import Measures, count, join_with_and
 
 
 def binding_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
@@ -49,7 +49,7 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     else:
         cut = f"Cut {count(len(lengths), 'strip')} {width} wide, from selvedge to selvedge."
     total = words.cut(binding.needed.total_mm)
-    order = listed([words.cut(length) for length in binding.joins.strips_mm])
+    order = join_with_and([words.cut(length) for length in binding.joins.strips_mm])
     tasks = [cut, f"Join them with diagonal seams: at least {total} are needed."]
     if len(set(lengths)) > 1:
         tasks.append(f"Join them in this order: {order}.")

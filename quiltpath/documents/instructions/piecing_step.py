@@ -11,7 +11,7 @@ from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, Vi
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials.cloth_layouts import BorderJoins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
-from quiltpath.units import Measures, listed
+from quiltpath.units import Measures, join_with_and
 
 MOST_UNITS_TOLD = 12
 """More different rows or columns are told by the drawing of the first ones."""
@@ -65,7 +65,7 @@ def _units(top: PiecedTop, words: Measures) -> Iterator[str]:
 def _name(top: PiecedTop, unit: TopUnit) -> str:
     numbers = [str(number) for number in unit.numbers]
     plural = "s" if len(numbers) > 1 else ""
-    return f"{top.by.capitalize()}{plural} {listed(numbers)}"
+    return f"{top.by.capitalize()}{plural} {join_with_and(numbers)}"
 
 
 def _told(letters: Sequence[str]) -> str:

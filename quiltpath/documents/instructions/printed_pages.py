@@ -120,7 +120,7 @@ def _heading(title: str, layout: Layout) -> StepRow:
 def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[StepRow]:
     letter = layout.letter_mm
     yield _space(0.7 * letter)
-    heading = wrapped(f"{number}  {step.title}", 1.35 * letter, layout.room_mm, bold=True)
+    heading = wrap_in_helvetica(f"{number}  {step.title}", 1.35 * letter, layout.room_mm, bold=True)
     yield _text_row(heading, 1.35 * letter, MARGIN_MM, bold=True, after=0.25)
     for picture in step.pictures:
         yield _picture_row(picture)
@@ -129,7 +129,7 @@ def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[StepRow]:
     for task in step.tasks:
         yield _task_row(task, layout)
     for note in step.notes:
-        lines = wrapped(note, letter, layout.room_mm)
+        lines = wrap_in_helvetica(note, letter, layout.room_mm)
         yield _text_row(lines, letter, MARGIN_MM, after=0.3)
 
 
@@ -154,7 +154,10 @@ def _task_row(task: str, layout: Layout) -> StepRow:
     letter = layout.letter_mm
     indent = 1.7 * letter
     text = _text_row(
-        wrapped(task, letter, layout.room_mm - indent), letter, MARGIN_MM + indent, after=0.25
+        wrap_in_helvetica(task, letter, layout.room_mm - indent),
+        letter,
+        MARGIN_MM + indent,
+        after=0.25,
     )
 
     def drawn(top: float) -> tuple[Item | Group, ...]:
@@ -170,7 +173,7 @@ def _caution_row(caution: str, layout: Layout) -> StepRow:
     letter = layout.letter_mm
     pad = 0.6 * letter
     text = _text_row(
-        wrapped(f"CAUTION  {caution}", letter, layout.room_mm - 2 * pad, bold=True),
+        wrap_in_helvetica(f"CAUTION  {caution}", letter, layout.room_mm - 2 * pad, bold=True),
         letter,
         MARGIN_MM + pad,
         bold=True,
@@ -208,7 +211,9 @@ def _footer(title: str, number: int, of: int, layout: Layout) -> Group:
     )
 
 
-def wrapped(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> list[str]:
+def wrap_in_helvetica(
+    text: str, size_mm: float, width_mm: float, *, bold: bool = False
+) -> list[str]:
     """Lines of ``text`` that fit ``width_mm`` in Helvetica; a word that is too long is split."""
     lines: list[str] = []
     line: list[str] = []

@@ -26,7 +26,7 @@ from quiltpath.geometry.arrays import distinct
 from quiltpath.result.sewing_facts import OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
-from quiltpath.units import Measures, count, listed
+from quiltpath.units import Measures, count, join_with_and
 
 SAME_PLACE_MM = 1.0
 MOST_FAMILIES = 3
@@ -258,7 +258,7 @@ def _bobbins(result: Result) -> str:
     after = [str(int(result.stitches.run[at]) + 1) for at in changes]
     runs = "run" if len(after) == 1 else "runs"
     wind = f"wind {len(after) + 1} before you start"
-    return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
+    return f"Put in a full bobbin after {runs} {join_with_and(after)}; {wind}."
 
 
 def _part_ends(result: Result) -> str:

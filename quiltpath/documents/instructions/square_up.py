@@ -23,7 +23,7 @@ from quiltpath.drawing.sketch import (
 )
 from quiltpath.materials.trimming import TrimArc, Trimming
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, count, listed
+from quiltpath.units import Measures, count, join_with_and
 
 ON_THE_LINE_MM = 0.5
 
@@ -174,13 +174,11 @@ def _check(trim: Trimming, words: Measures) -> Iterator[str]:
         if alike
     ]
     if folds:
-        yield f"Check it: folded {listed(folds)} the edges lie on each other."
+        yield f"Check it: folded {join_with_and(folds)} the edges lie on each other."
     points = _pairs(trim)
     if points:
-        yield (
-            f"Check the points: both sides of each are {listed([words.cut(mm) for mm in points])}"
-            " long."
-        )
+        long = join_with_and([words.cut(mm) for mm in points])
+        yield f"Check the points: both sides of each are {long} long."
 
 
 def _pairs(trim: Trimming) -> list[float]:
