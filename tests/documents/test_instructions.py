@@ -19,6 +19,7 @@ import pytest
 from quiltpath.documents.instructions import Layout, Step, instruction_files, steps
 from quiltpath.documents.instructions.printed_pages import text_width, wrap_in_helvetica
 from quiltpath.documents.instructions.quilting_steps import families, layer_order
+from quiltpath.documents.instructions.step import CUTTER, IRON, full_cautions_once
 from quiltpath.documents.report import sewing_report
 from quiltpath.drawing.page_model import Group, Line, Polylines, Shape, Text
 from quiltpath.drawing.sketch import Picture
@@ -120,6 +121,22 @@ def test_the_usual_caution_stands_at_its_step(title: str, caution: str) -> None:
     """Usual cautions of the trade (common practice)."""
     (step,) = [step for step in own_steps(sample("harvest-supper")) if step.title == title]
     assert caution in " ".join(step.cautions)
+
+
+def test_a_caution_is_told_in_full_at_its_first_step_and_shortly_at_the_next() -> None:
+    """Never left out: whoever opens the sheet at a later step still meets it."""
+    first, second, other = full_cautions_once(
+        [
+            Step("Cut", (), cautions=(CUTTER,)),
+            Step("Trim", (), cautions=(CUTTER, IRON)),
+            Step("Sew", ()),
+        ]
+    )
+    assert first.cautions == (CUTTER,) and other.cautions == ()
+    assert second.cautions == (IRON, "Rotary cutter: close the blade.")
+    printed = full_cautions_once(own_steps(sample("harvest-supper")))
+    plain = own_steps(sample("harvest-supper"))
+    assert [bool(step.cautions) for step in printed] == [bool(step.cautions) for step in plain]
 
 
 def test_a_machine_that_moves_by_itself_is_warned_of_and_its_manual_named() -> None:

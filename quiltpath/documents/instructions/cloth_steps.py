@@ -13,7 +13,7 @@ from quiltpath.documents.instructions.runner_pictures import (
     table_picture,
     top_picture,
 )
-from quiltpath.documents.instructions.step import CUTTER, IRON, SPRAY, TAPE, Step
+from quiltpath.documents.instructions.step import CUTTER, IRON, PINS, SPRAY, TAPE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials.pieced_top import CutCount
@@ -254,12 +254,7 @@ def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
         "Press the seam open.",
         _top_size(result, words),
     )
-    yield Step(
-        "Join the panels", tasks, (join_picture(best, room, words),), (), (NEEDLE_PINS, IRON)
-    )
-
-
-NEEDLE_PINS = "Take each pin out before the needle reaches it."
+    yield Step("Join the panels", tasks, (join_picture(best, room, words),), (), (PINS, IRON))
 
 
 def _backing(result: Result, room: PictureRoom, words: Measures) -> Step:
