@@ -38,8 +38,8 @@ class Numbering:
     def note(self) -> str:
         """What a reader should know about the numbers."""
         if self.shown == self.of:
-            return f"{self.of} run{'s' * (self.of != 1)}, numbered in sewing order at their starts"
-        return f"{self.of} runs in sewing order; where there is room, {self.shown} are numbered"
+            return f"{self.of} start{'s' * (self.of != 1)}, numbered in the order of sewing"
+        return f"{self.of} starts in the order of sewing; {self.shown} of them numbered, for room"
 
 
 @dataclass(frozen=True)

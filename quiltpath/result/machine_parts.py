@@ -150,7 +150,7 @@ def machine_parts(
 def nothing_to_sew() -> InputError:
     """A machine is asked for and no line is drawn."""
     fault = "nothing is drawn, so that there is nothing to sew"
-    return InputError("", "quilting", fault, "give a spacing or a region in which lines fit")
+    return InputError("", "quilting", fault, "give a closer spacing or a larger place")
 
 
 def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygon) -> MachineParts:

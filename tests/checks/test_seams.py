@@ -176,14 +176,14 @@ def test_a_finding_tells_how_often_by_how_much_and_where_the_closest_is() -> Non
     twice = layer("straight", angle=90, spacing=201.4, anchor=0)
     (finding,) = seam_findings(runner, draw(runner, [twice]), [twice])
     assert finding.message == (
-        "straight: a line misses a seam or a crossing of seams by less than 3 mm 2 times,"
-        " the closest by 1.4 mm at a seam"
+        "straight: a line just misses a seam, 2 times by less than 3 mm; nearest, it passes"
+        " 1.4 mm beside a seam"
     )
     assert finding.at_mm is not None and finding.at_mm[0] == pytest.approx(200)
     once = layer("straight", name="Up", angle=90, spacing=1000, anchor=398)
     (finding,) = seam_findings(runner, draw(runner, [once]), [once])
-    assert finding.message.startswith("Up: a line misses")
-    assert "3 mm once, the closest by 2.0 mm at a seam" in finding.message
+    assert finding.message.startswith("Up: a line just misses a seam, once")
+    assert "it passes 2.0 mm beside a seam" in finding.message
     slanting = layer("straight", angle=45, spacing=2000, anchor=(52 + 300) / np.sqrt(2))
     (finding,) = seam_findings(runner, draw(runner, [slanting]), [slanting])
     assert "at a crossing of seams" in finding.message

@@ -300,7 +300,7 @@ def test_rings_have_no_ruler_setting_though_a_few_bits_of_them_are_straight() ->
 
 
 def test_layers_are_told_in_the_order_they_are_sewn() -> None:
-    first = [int(re.search(r"runs? (\d+)", told)[1]) for told in layer_order(sample("galley"))]
+    first = [int(re.search(r"numbers? (\d+)", told)[1]) for told in layer_order(sample("galley"))]
     assert first == sorted(first)
 
 

@@ -187,8 +187,8 @@ def _order(result: Result, words: Measures) -> list[str]:
             _part_ends(result),
         ]
     return [
-        f"{count(len(result.runs), 'run')}, sewn in the order of the numbers on the marking guide,"
-        " in the direction of the arrows.",
+        f"{count(len(result.runs), 'start')}: sew in the order of the numbers on the marking"
+        " guide, in the direction of the arrows.",
         *layer_order(result),
         *one_line_tasks(result, words),
         *handling(result, words),
@@ -208,7 +208,7 @@ def layer_order(result: Result) -> list[str]:
         numbers = run_of_piece[sewn][layer == index]
         first, last = int(numbers.min()) + 1, int(numbers.max()) + 1
         lines_here = int(np.count_nonzero(lines.layer == index))
-        where = f"run {first}" if first == last else f"runs {first} to {last}"
+        where = f"number {first}" if first == last else f"numbers {first} to {last}"
         told.append((first, f"{lines.layers[index]}: {count(lines_here, 'line')}, {where}."))
     return [text for _, text in sorted(told)]
 
@@ -236,7 +236,7 @@ def _ends(result: Result) -> str:
     stitch = result.project.stitch
     inside = int(np.count_nonzero(result.runs.secured))
     if not inside:
-        return "Every run starts and ends in the margin: no end needs securing."
+        return "Every line starts and ends in the margin: no end needs securing."
     if stitch.securing == "tails":
         way = (
             f"leave tails of {stitch.tail:.0f} mm. Pull the upper one through to the back, knot the"
@@ -256,9 +256,9 @@ def _bobbins(result: Result) -> str:
     if not len(changes):
         return "One full bobbin lasts for all of it."
     after = [str(int(result.stitches.run[at]) + 1) for at in changes]
-    runs = "run" if len(after) == 1 else "runs"
+    numbers = "number" if len(after) == 1 else "numbers"
     wind = f"wind {len(after) + 1} before you start"
-    return f"Put in a full bobbin after {runs} {join_with_and(after)}; {wind}."
+    return f"Put in a full bobbin after {numbers} {join_with_and(after)}; {wind}."
 
 
 def _part_ends(result: Result) -> str:

@@ -186,7 +186,7 @@ def _quilting_view(result: Result, room: PictureRoom) -> View:
 
 
 def sewing_picture(result: Result, room: PictureRoom) -> Picture:
-    """The quilting lines with the places where the first and the last run start."""
+    """The quilting lines with the places where the first and the last begin."""
     plain = quilting_picture(result, room, "quilting")
     if not len(result.runs):
         return plain
