@@ -186,7 +186,7 @@ def test_a_finding_tells_how_often_by_how_much_and_where_the_closest_is() -> Non
     assert "it passes 2.0 mm beside a seam" in finding.message
     slanting = layer("straight", angle=45, spacing=2000, anchor=(52 + 300) / np.sqrt(2))
     (finding,) = seam_findings(runner, draw(runner, [slanting]), [slanting])
-    assert "at a crossing of seams" in finding.message
+    assert "beside a crossing of seams" in finding.message
 
 
 @pytest.mark.parametrize(
