@@ -1,10 +1,11 @@
-"""For all tests: no example is held to a time. For the page tests: a real browser, headless, that
-may reach nothing but this machine."""
+"""For all tests: no example is held to a time, and what was compiled once is kept. For the page
+tests: a real browser, headless, that may reach nothing but this machine."""
 
 from __future__ import annotations
 
 import os
 import shutil
+import sys
 from collections.abc import Iterator
 from typing import Any
 
@@ -20,6 +21,11 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("steady")
+
+# Some shells ask Python to keep no compiled code. Reading the tests would then take three times as
+# long, and every process that a test starts would compile the package anew.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
