@@ -21,12 +21,13 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.make import outputs
 from quiltpath.project import load
 from quiltpath.result.computing import compute
+from tests.once import once
 from tests.test_samples import SAMPLES
 
 Report = dict[str, Any]
 
 
-@functools.cache
+@once
 def made(sample: str) -> dict[str, OutputFile]:
     """The set as ``make`` writes it."""
     return {file.name: file for file in outputs(compute(load(SAMPLES / sample / "runner.toml")))}

@@ -17,6 +17,7 @@ from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
 from quiltpath.runner.states import Pair, Size
 from tests.page.served import SAMPLES, serving
+from tests.small_projects import SMALL, STRAIGHT
 
 LEAF = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 h40 v30 l-20 8 l-20 -8 z"/></svg>'
 
@@ -161,10 +162,19 @@ def test_stitch_lengths_one_after_the_other_are_all_taken(bounds: str, folder: P
         assert bench.refuses(*changes[:end]) is None
 
 
-@pytest.mark.parametrize("sample", ["allotment-ends", "galley", "harvest-supper", "all kinds"])
+@pytest.mark.parametrize(
+    "sample",
+    [
+        *SMALL,
+        *(
+            pytest.param(name, marks=pytest.mark.exhaustive)
+            for name in ("allotment-ends", "galley", "harvest-supper")
+        ),
+    ],
+)
 def test_every_pattern_and_region_on_the_lists_can_be_had(sample: str, folder: Path) -> None:
-    if sample == "all kinds":
-        text = RUNNER.format(units="in") + '[[quilting]]\nkind = "straight"\n'
+    if sample in SMALL:
+        text = SMALL[sample] + STRAIGHT
     else:
         folder = SAMPLES / sample
         text = (folder / "runner.toml").read_text(encoding="utf-8")
