@@ -99,7 +99,7 @@ def layer_groups(lines: Lines, *, mono: bool = False) -> tuple[Group, ...]:
         Group(
             f"layer {index + 1} {lines.layers[index]}",
             (many(lines.geometry[lines.layer == index], _style(index, mono)),),
-            title=f"quilting layer {index + 1}: {lines.layers[index]}",
+            title=f"set {index + 1}: {lines.layers[index]}",
         )
         for index in range(len(lines.layers))
         if (lines.layer == index).any()

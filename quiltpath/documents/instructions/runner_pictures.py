@@ -200,7 +200,7 @@ def sewing_picture(result: Result, room: PictureRoom) -> Picture:
         ring = tag * (1.0, letter) + (x, y)
         items.append(Shape((ring,), Style(INK, 0.35, (), "#ffffff")))
         items.append(Text((x, y - 0.36 * letter), str(number), letter, "middle", bold=True))
-    shows = "the quilting lines; the numbers stand where the first and the last run start"
+    shows = "the quilting lines; the numbers stand where the first and the last begin"
     return replace(plain, items=tuple(items), shows=shows)
 
 
