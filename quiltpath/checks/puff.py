@@ -58,10 +58,6 @@ class Loft:
     width_mm: float
     source: str = "common practice for the kind; measure a swatch to be sure"
 
-    def between_lines_mm(self, spacing_mm: float) -> float:
-        """Height midway between long parallel lines."""
-        return self.loft_mm * math.tanh(spacing_mm / self.width_mm)
-
 
 USUAL = Loft("wadding not named", 4.0, 40.0, "a middling wadding; name its kind or measure it")
 LOFTS = (

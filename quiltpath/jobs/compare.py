@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +29,7 @@ from quiltpath.result.values import Result
 from quiltpath.routing.guide_bar import parallel_rows
 from quiltpath.runner import build
 from quiltpath.units import parse_length
+from quiltpath.worker_pool import map_in_parallel
 
 SHEET_PX_PER_MM = 4.0
 PALETTE = 256
@@ -70,7 +68,7 @@ def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
         asked.policies,
         asked.waddings,
     )
-    made = in_parallel(_at_one_place(project, chosen))
+    made = list(map_in_parallel(compute_option, _at_one_place(project, chosen)))
     options = mark_options(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
     title = f"{project.title}: side by side"
     files = sheet_files("compare", title, project.cost.currency, options, made)
@@ -104,16 +102,6 @@ def _at_one_place(project: Project, chosen: Sequence[Variant]) -> list[Variant]:
         return list(chosen)
     at = from_middle(runner, part)
     return [replace(one, near_mm=at) if own else one for one, own in zip(chosen, same, strict=True)]
-
-
-def in_parallel(chosen: Sequence[Variant]) -> list[Compared]:
-    """Every variant computed, in the order given; on one core nothing is started for it."""
-    workers = min(len(chosen), os.cpu_count() or 1)
-    if workers == 1:
-        return [compute_option(variant) for variant in chosen]
-    # Fresh processes: forking a process that runs threads is not safe everywhere.
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        return list(pool.map(compute_option, chosen))
 
 
 def compute_option(variant: Variant) -> Compared:

@@ -39,13 +39,6 @@ def quilting_share(density_m_per_m2: float) -> float:
     return min(max(share, SPARSE_SHARE), MOST_USUAL_SHARE)
 
 
-def measured_share(before_mm: float, after_mm: float) -> float:
-    """Share drawn up on a sample that was measured before and after."""
-    if not 0 < after_mm <= before_mm:
-        raise ValueError("a sample does not grow; give its size before and after")
-    return 1.0 - after_mm / before_mm
-
-
 CLEARLY_DENSER = 1.25
 """Densities further apart than this ratio make a line; nearer ones would only make noise."""
 

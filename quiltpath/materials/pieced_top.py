@@ -12,9 +12,8 @@ Seams are pressed so that those that meet lie in opposite directions (common pra
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 from typing import Literal
 
 from quiltpath.geometry.runner_shapes import Region, RegionKind
@@ -330,19 +329,3 @@ def pieced_cuts(
         CutCount(kind, count, along, across, column_letter(index))
         for index, ((kind, along, across), count) in enumerate(counts.items())
     )
-
-
-def runs_of(letters: Sequence[str]) -> tuple[tuple[str, int], ...]:
-    """Letters in order, equal neighbours counted: A A B as (A, 2), (B, 1)."""
-    return tuple((letter, len(list(group))) for letter, group in groupby(letters))
-
-
-def grid_counts(rows: int, columns: int) -> Mapping[str, int]:
-    """Sashing strips and cornerstones of a grid with sashing all round.
-
-    Cornerstones (n + 1)(m + 1), strips (n + 1) m + (m + 1) n ("Quilt math", susanintexas, 2009).
-    """
-    return {
-        "cornerstones": (rows + 1) * (columns + 1),
-        "strips": (rows + 1) * columns + (columns + 1) * rows,
-    }

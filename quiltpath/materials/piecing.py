@@ -128,11 +128,6 @@ class Piecing:
         return len(self.seams_mm) * self.size.extent(1 - self.axis)
 
 
-def joined_extent(widths: int, usable_mm: float, seam_mm: float) -> float:
-    """What so many widths measure when they are joined; each seam takes two allowances."""
-    return widths * usable_mm - 2 * seam_mm * (widths - 1)
-
-
 def piecings(
     size: LayerSize,
     cloth: Cloth,

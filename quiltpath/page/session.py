@@ -14,7 +14,6 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from functools import cache, partial, singledispatch
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +34,7 @@ from quiltpath.result.computing import DrawingStep, SewingStep, compute_by_steps
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
+from quiltpath.worker_pool import fresh_processes
 
 Make = Callable[[Path, Path, Progress], Sequence[str]]
 """Does the whole job for a file into a folder, with its progress; returns the files' names."""
@@ -247,13 +247,8 @@ def _checked(found: Future[LineChecks], here: Callable[[], LineChecks]) -> LineC
 
 @cache
 def _pool() -> ProcessPoolExecutor | None:
-    """One for all sessions; none where it would only take turns with this process.
-
-    A fresh process: forking one that runs threads is not safe everywhere.
-    """
-    if (os.cpu_count() or 1) < 2:
-        return None
-    return ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_leave_ctrl_c)
+    """One for all sessions; none where it would only take turns with this process."""
+    return fresh_processes(1, _leave_ctrl_c) if (os.cpu_count() or 1) > 1 else None
 
 
 def _leave_ctrl_c() -> None:

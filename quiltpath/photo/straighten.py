@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.photo.lens import Lens
-from quiltpath.photo.projective import inverse, map_of, map_points
+from quiltpath.photo.projective import map_of, map_points
 from quiltpath.photo.reading import Photo, Pixels
 from quiltpath.photo.vision import vision
 
@@ -36,10 +36,6 @@ class PanelView:
     def seen(self, points_mm: Points) -> Points:
         """Pixels of the photo (..., 2) where points of the panel, mm, are seen."""
         return self.lens.seen(map_points(self.to_flat, points_mm))
-
-    def on_panel(self, points_px: Points) -> Points:
-        """mm on the panel (..., 2) of pixels of the photo."""
-        return map_points(inverse(self.to_flat), self.lens.straight(points_px))
 
     def mm_per_px(self, points_mm: Points) -> Points:
         """Of the photo at points of the panel (n, 2), the coarser way, (n,)."""

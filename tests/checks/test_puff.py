@@ -113,8 +113,8 @@ def test_one_swatch_is_met_exactly_by_the_cloth_computed_from_it(crossed: bool) 
 
 
 def test_swatches_of_different_spacings_give_back_the_wadding_they_were_made_of() -> None:
-    true = Loft("made up", 5.5, 33.0)
-    measured = [SwatchPuff(s, true.between_lines_mm(s)) for s in (15.0, 30.0, 60.0)]
+    """Midway between long lines a wadding of that kind stands at loft x tanh(spacing / width)."""
+    measured = [SwatchPuff(s, 5.5 * math.tanh(s / 33.0)) for s in (15.0, 30.0, 60.0)]
     found = fit_loft(USUAL, measured)
     assert found.loft_mm == pytest.approx(5.5, rel=0.02)
     assert found.width_mm == pytest.approx(33.0, rel=0.02)

@@ -185,7 +185,7 @@ def test_a_bent_line_lies_where_its_points_lie() -> None:
     """Within a hundredth of a millimetre, all along a line across a bowed print."""
     warp = from_measures(L, W, bow=8, bow_lengthwise=-5)
     line = LineString([(100, -20), (1900, 340)])
-    bent = warp.bent_one(line)
+    (bent,) = warp.bent(np.array([line], dtype=object))
     share = np.linspace(0, 1, 500)[:, None]
     dense = (1 - share) * np.array(line.coords[0]) + share * np.array(line.coords[1])
     # Points every 4 mm of a curve as flat as a print's bow stray by far less than a needle.

@@ -11,6 +11,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from quiltpath.photo.corners import find_corners
 from quiltpath.photo.panel_photo import PanelPhoto, read_panel
+from quiltpath.photo.projective import inverse, map_points
 from quiltpath.photo.reading import photo_in_memory
 from quiltpath.photo.straighten import view_of
 from tests.photo.scene import Points, Scene
@@ -45,7 +46,8 @@ def inside_off_mm(scene: Scene, found: PanelPhoto) -> float:
     """The largest distance, all over the panel, of where a pixel is put from where it is."""
     x, y = np.meshgrid(np.linspace(0, scene.panel.length, 25), np.linspace(0, scene.panel.width, 9))
     truth = np.column_stack([x.ravel(), y.ravel()])
-    return float(np.hypot(*(found.view.on_panel(scene.seen(truth)) - truth).T).max())
+    put = map_points(inverse(found.view.to_flat), found.view.lens.straight(scene.seen(truth)))
+    return float(np.hypot(*(put - truth).T).max())
 
 
 def lines_off_mm(scene: Scene, found: PanelPhoto) -> float:
