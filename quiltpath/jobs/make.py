@@ -209,7 +209,11 @@ def outputs(
         >>> [file.name for file in quiltpath.outputs(quiltpath.compute(project))][:2]
         ['runner.dst', 'runner.pes']
     """
-    _ = result.machine_parts, result.sewing  # computed once, here, for all who write
+    _ = (
+        result.machine_parts,
+        result.sewing,
+        result.distortion,
+    )  # computed once, here, for all who write
     with second or second_writer() as second:
         second.submit(result)
         own = _written(result, progress, aside=False)
