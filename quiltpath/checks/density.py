@@ -14,7 +14,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import Floats, segments, shares
+from quiltpath.geometry.arrays import Floats, Geometries, segments, shares
 from quiltpath.geometry.runner_shapes import Region, Runner
 from quiltpath.patterns import Lines
 from quiltpath.units import both_units
@@ -61,7 +61,12 @@ class DensityMap:
 
 def split_into_pieces(lines: Lines, piece_mm: float) -> LinePieces:
     """The lines cut into pieces no longer than ``piece_mm``."""
-    parts = segments(lines.geometry)
+    return split_lines(lines.geometry, piece_mm)
+
+
+def split_lines(lines: Geometries, piece_mm: float) -> LinePieces:
+    """(n,) LineStrings cut into pieces no longer than ``piece_mm``."""
+    parts = segments(lines)
     count = np.ceil(parts.length / piece_mm).astype(np.intp)
     owner, middle = shares(count)
     places = parts.start[owner] + parts.along[owner] * middle[:, None]
@@ -79,7 +84,7 @@ def density_map(sewn: LinePieces, outline: Polygon, window_mm: float) -> Density
     on_cloth = shapely.intersects_xy(outline, *sewn.middle.T)
     weights = sewn.length * on_cloth
     summed = np.bincount(flat, weights, minlength=rows * columns).astype(np.float64)
-    area = _area_on_cloth(outline, low, cell, rows, columns)
+    area = area_on_cloth(outline, low, cell, rows, columns)
     tented_length, tented_area = _tented(summed.reshape(rows, columns)), _tented(area)
     full = float(cell.prod()) * (_CELLS / 2) ** 4
     known = tented_area > _LEAST_SHARE * full
@@ -88,7 +93,7 @@ def density_map(sewn: LinePieces, outline: Polygon, window_mm: float) -> Density
     return DensityMap(density, low, cell)
 
 
-def _area_on_cloth(outline: Polygon, low: Floats, cell: Floats, rows: int, columns: int) -> Floats:
+def area_on_cloth(outline: Polygon, low: Floats, cell: Floats, rows: int, columns: int) -> Floats:
     """(rows, columns) mm² of each cell on the cloth, from four points of it."""
     x = low[0] + cell[0] * (np.arange(2 * columns) + 0.5) / 2
     y = low[1] + cell[1] * (np.arange(2 * rows) + 0.5) / 2

@@ -154,8 +154,10 @@ def _cuts(cells: Doubles, shape: tuple[int, int]) -> tuple[Floats, Floats]:
     part = (x - column).astype(np.float32)
     ahead = np.full(shape, 2, dtype=np.float32)
     behind = np.full(shape, 2, dtype=np.float32)
-    np.minimum.at(ahead, (row, column), part)
-    np.minimum.at(behind, (row, column), 1 - part)
+    # One index and one kind of number: numpy is many times quicker so.
+    link = row * columns + column
+    np.minimum.at(ahead.reshape(-1), link, part)
+    np.minimum.at(behind.reshape(-1), link, 1 - part)
     return ahead, behind
 
 

@@ -150,6 +150,11 @@ def height_field(
     outline without area and for cells that are not above 0.
     """
     u = membrane(lines, outline, cell_mm=cell_mm, window_mm=window_mm, most_cells=most_cells)
+    return raise_by_loft(u, loft)
+
+
+def raise_by_loft(u: Membrane, loft: Loft) -> HeightField:
+    """How high a wadding lifts the membrane."""
     u0 = STRIP_SHARE * loft.width_mm**2
     height = loft.loft_mm * np.tanh(np.sqrt(np.maximum(u.u_mm2, 0) / u0))
     grid = u.grid
@@ -182,11 +187,15 @@ def height_in_view(
 
 @dataclass(frozen=True)
 class Membrane:
-    """-laplace(u) = 1 with u = 0 on lines and edge: ``u_mm2`` (rows, columns) on ``grid``."""
+    """-laplace(u) = 1 with u = 0 on lines and edge: ``u_mm2`` (rows, columns) on ``grid``.
+
+    ``links`` are those that lines and edge leave between its nodes.
+    """
 
     u_mm2: Floats
     grid: Grid
     inside: NDArray[np.bool_]
+    links: Links
 
 
 def membrane(
@@ -209,7 +218,7 @@ def membrane(
     within = nodes_inside(edge, grid)
     held = np.concatenate([edge, segments_near(lines, grid)])
     levels = _levels(held, within, grid, depth)
-    return Membrane(solve_membrane(levels, grid.cell_mm, CYCLES), grid, within)
+    return Membrane(solve_membrane(levels, grid.cell_mm, CYCLES), grid, within, levels[0])
 
 
 def _bounded_cell(bounds: tuple[float, ...], cell_mm: float, most_cells: int) -> float:

@@ -205,7 +205,7 @@ def _passing(
     others = lines.geometry[lines.layer != index]
 
     def drawn(spacing_mm: float) -> NDArray[np.object_]:
-        return draw(runner, [_respaced(layer, spacing_mm, spacing.about)]).geometry
+        return draw(runner, [respaced(layer, spacing_mm, spacing.about)]).geometry
 
     try:
         return widest_passing_spacing(drawn, others, runner.outline, limit_mm, spacing.mm)
@@ -213,5 +213,6 @@ def _passing(
         return None
 
 
-def _respaced(layer: Layer, spacing_mm: float, about: bool) -> Layer:
+def respaced(layer: Layer, spacing_mm: float, about: bool) -> Layer:
+    """The layer with another spacing, that gives way to even division or not."""
     return layer.model_copy(update={"spacing": Spacing(mm=spacing_mm, about=about)})

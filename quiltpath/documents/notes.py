@@ -46,6 +46,7 @@ def sewing_notes(result: Result, further: Iterable[tuple[str, list[str]]] = ()) 
         ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
         ("SEAMS", _seams(sewing["seams"])),
         ("SQUARENESS", _balance(sewing["skew"], words)),
+        ("HOW IT WILL LIE", _lying(result.distortion.told(words))),
         ("GUIDE BAR", [] if loads else _guide_bar(sewing["guide_bar"])),
         ("AFTER A BREAK", _checkpoints(result, sewing["checkpoints"], words)),
         ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"]) if loads else []),
@@ -112,6 +113,11 @@ def _balance(skew: Mapping[str, Any], words: Measures) -> list[str]:
             " even it out."
         )
     return [wrap_paragraph(text)]
+
+
+def _lying(told: str) -> list[str]:
+    """Where a ruler would find it."""
+    return [wrap_paragraph(f"{told} That is an estimate: measure before you trim.")] if told else []
 
 
 def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:

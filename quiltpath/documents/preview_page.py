@@ -20,6 +20,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks import Gaps
+from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview import cloth_of
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
@@ -94,6 +95,7 @@ def page_with(
         "motif": cloth.motif,
         "thread": cloth.thread,
         "warnings": warnings or "<li>none</li>",
+        **{f"lying-{name}": html.escape(text) for name, text in lying_figure(result).items()},
         "light": f"{result.project.look.light:g}",
         "data": _json({**payload(result), "relief": relief}),
         "lighting": lighting(),
@@ -101,7 +103,7 @@ def page_with(
         "more": more,
     }
     # One pass over the template: what is put in is never looked at again for marks.
-    page = re.sub(r"{{(\w+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
+    page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
     return page.encode("utf-8")
 
 

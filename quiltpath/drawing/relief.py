@@ -146,8 +146,12 @@ def lay_thread(ground: Surface, every: Near, thread: Thread) -> Surface:
     """The thread laid on: its colour, roundness and arch, its twist, the shade at its sides."""
     scale = ground.px_per_mm
     radius = max(thread.width_mm / 2, LEAST_THREAD_PX / 2 / scale)
-    at = every.away < radius + 4 * _cleft_mm(scale)
-    stitches, covered = every.take(at), ground.covered[at]
+    at = np.flatnonzero(every.away < radius + 4 * _cleft_mm(scale))
+    stitches, covered, open_to = (
+        every.take(at),
+        ground.covered.reshape(-1)[at],
+        ground.open.reshape(-1)[at],
+    )
     from_end = np.minimum(stitches.into, stitches.length - stitches.into)
     there = _coverage(stitches, radius, scale, from_end) * covered
     across = np.clip(stitches.side / radius, -0.93, 0.93)
@@ -157,7 +161,7 @@ def lay_thread(ground: Surface, every: Near, thread: Thread) -> Surface:
     colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8)) + GLINT
     shown = colour * _twist(stitches, across, thread.width_mm * scale)[:, None]
     shade = 1 - covered * (1 - _shade_beside(stitches, radius, scale, from_end))
-    beside = ground.open[at] * shade
+    beside = open_to * shade
     arch = 0.4 + np.sin(np.pi * stitches.into / stitches.length)
     bump = there * np.sqrt(1 - across**2) * radius * arch
     return replace(
@@ -165,8 +169,8 @@ def lay_thread(ground: Surface, every: Near, thread: Thread) -> Surface:
         albedo=_laid(ground.albedo, at, shown, there[:, None]),
         slope_x=_laid(ground.slope_x, at, rise_x, there),
         slope_y=_laid(ground.slope_y, at, rise_y, there),
-        open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * ground.open[at] - beside)),
-        height=_laid(ground.height, at, ground.height[at] + bump),
+        open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * open_to - beside)),
+        height=_laid(ground.height, at, ground.height.reshape(-1)[at] + bump),
         gloss=_laid(ground.gloss, at, there),
     )
 
@@ -183,14 +187,11 @@ def _round_slopes(
     return along_x, rise * stitches.sin + lean * stitches.cos
 
 
-def _laid(
-    under: Floats, at: NDArray[np.bool_], over: Floats, share: Floats | float = 1.0
-) -> Floats:
-    """A copy with other values at some pixels, wholly or in part."""
+def _laid(under: Floats, at: NDArray[np.intp], over: Floats, share: Floats | float = 1.0) -> Floats:
+    """A copy with other values at some pixels, by their number, wholly or in part."""
     laid = under.copy()
-    index = np.flatnonzero(at)
     flat = laid.reshape(-1, *under.shape[2:])
-    flat[index] += (over - flat[index]) * share
+    flat[at] += (over - flat[at]) * share
     return laid
 
 

@@ -39,7 +39,7 @@ def linear(rgb: Rgb) -> Floats:
     """sRGB levels as linear light, 0 to 1 (IEC 61966-2-1)."""
     level = np.arange(256) / 255
     table = np.where(level <= 0.04045, level / 12.92, ((level + 0.055) / 1.055) ** 2.4)
-    return table.astype(np.float32)[rgb]
+    return table.astype(np.float32).take(rgb)
 
 
 def levels(light: Floats) -> Rgb:
@@ -47,7 +47,7 @@ def levels(light: Floats) -> Rgb:
     tone = np.arange(TONES) / (TONES - 1)
     curve = np.where(tone <= 0.0031308, 12.92 * tone, 1.055 * tone ** (1 / 2.4) - 0.055)
     table = np.round(255 * curve).astype(np.uint8)
-    return table[np.round(np.clip(light, 0, 1) * (TONES - 1)).astype(np.int32)]
+    return table.take(np.round(np.clip(light, 0, 1) * (TONES - 1)).astype(np.int32))
 
 
 def slopes(height_mm: Floats, px_per_mm: float) -> tuple[Floats, Floats]:

@@ -33,10 +33,9 @@ class Near:
     cos: Floats
     sin: Floats
 
-    def take(self, chosen: NDArray[np.bool_]) -> Near:
-        """The chosen pixels, as (n,) arrays."""
-        index = np.flatnonzero(chosen)
-        return Near(*(getattr(self, part.name).ravel()[index] for part in fields(self)))
+    def take(self, index: NDArray[np.intp]) -> Near:
+        """The pixels with these numbers, row by row, as (n,) arrays."""
+        return Near(*(getattr(self, part.name).reshape(-1).take(index) for part in fields(self)))
 
 
 @dataclass(frozen=True)

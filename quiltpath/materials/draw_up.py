@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 SPARSE_M_PER_M2, SPARSE_SHARE = 20.0, 0.01
 DENSE_M_PER_M2, DENSE_SHARE = 80.0, 0.03
 MOST_USUAL_SHARE = 0.05
+MOST_USUAL_M_PER_M2 = 140.0
+"""Density at which the usual curve has come to its end."""
 
 
 def quilting_share(density_m_per_m2: float) -> float:
@@ -166,6 +168,21 @@ class DrawUpSetting:
         if self.swatches is not None:
             return self.swatches.quilting(density_m_per_m2)
         return Share.exactly(round(quilting_share(density_m_per_m2), 3))
+
+    def alone(self, m_per_m2: Floats, overall_m_per_m2: float) -> Floats:
+        """Share that cloth of each density would be drawn up by, were all of it quilted so.
+
+        The same curve, but that cloth with less quilting than the sparsest it knows is drawn up in
+        proportion to that, and by nothing where there is none. A share that the project gives for
+        its ``overall_m_per_m2`` makes the usual shares as much larger or smaller.
+        """
+        curve = replace(self, quilting_share=None)
+        knots = (SPARSE_M_PER_M2, MOST_USUAL_M_PER_M2)
+        shares = [curve.quilting(density).likely for density in knots]
+        usual = curve.quilting(overall_m_per_m2).likely
+        if self.quilting_share is not None and usual > 0:
+            shares = [self.quilting_share / usual * share for share in shares]
+        return np.interp(m_per_m2, (0.0, *knots), (0.0, *shares))
 
     @property
     def washing(self) -> Share:

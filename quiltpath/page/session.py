@@ -19,6 +19,7 @@ from typing import Any
 
 from quiltpath.checks import LineChecks, check_lines
 from quiltpath.documents import preview_page
+from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_figures
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
@@ -215,6 +216,7 @@ def _(step: Result) -> Part:
         "figures": gap_figures(step.gaps, step.gap_limit_mm, step.holds),
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
+        "lying": lying_figure(step),
     }
 
 

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from quiltpath.checks.puff import HeightField, Loft, SwatchPuff, fit_loft, height_field, loft_of
+from quiltpath.checks.puff import (
+    HeightField,
+    Loft,
+    SwatchPuff,
+    fit_loft,
+    loft_of,
+    membrane,
+    raise_by_loft,
+)
 from quiltpath.checks.puff_figures import Puff, Stiffness, puff, stiffness
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
@@ -35,11 +43,12 @@ class ReliefFacts:
 def relief_facts(project: Project, runner: Runner, lines: Lines, stitches: Stitches) -> ReliefFacts:
     """Height and figures of the cloth held down along ``lines``."""
     loft = loft_for(project)
-    field = height_field(lines.geometry, runner.outline, loft)
+    cloth = membrane(lines.geometry, runner.outline)
+    field = raise_by_loft(cloth, loft)
     return ReliefFacts(
         loft,
         field,
-        puff(field, lines.geometry, runner.outline, loft),
+        puff(field, lines.geometry, runner.outline, loft, cloth.links),
         stiffness(lines.geometry, runner.outline),
         sewn_points(stitches),
     )

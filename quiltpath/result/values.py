@@ -12,6 +12,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
+from quiltpath.result.distortion_facts import DistortionFacts, distortion_facts
 from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
 from quiltpath.result.relief_facts import ReliefFacts, relief_facts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
@@ -39,8 +40,8 @@ class Result:
     an entry for each layer, None where no two of its lines are parallel. ``checked`` is what the
     checks say of the quilting; :attr:`findings` is all that there is to say.
 
-    ``machine``, ``sewing`` and ``relief`` are computed when they are first asked for, and once:
-    who only wants another spacing's figures does not pay for a frame's passes.
+    ``machine``, ``sewing``, ``relief`` and ``distortion`` are computed when they are first asked
+    for, and once: who only wants another spacing's figures does not pay for a frame's passes.
     """
 
     project: Project
@@ -97,6 +98,12 @@ class Result:
         """How the cloth stands up between its lines: computed only for who shows or tells it."""
         return relief_facts(self.project, self.runner, self.lines, self.stitches)
 
+    @cached_property
+    def distortion(self) -> DistortionFacts:
+        """How the quilted piece lies before it is squared up, and what would even it out."""
+        gap = self.gap_limit_mm if self.holds else None
+        return distortion_facts(self.project, self.runner, self.lines, self.cutting, gap)
+
     @property
     def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
@@ -113,10 +120,11 @@ class Result:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What the checks say, and what the machine cannot do."""
+        """What the checks say, how it will lie, and what the machine cannot do."""
+        found = (*self.checked, *self.distortion.findings)
         if isinstance(self.machine, Refusal):
-            return (self.machine.finding, *self.checked)
-        return self.checked
+            return (self.machine.finding, *found)
+        return found
 
     @property
     def for_a_person(self) -> tuple[Finding, ...]:

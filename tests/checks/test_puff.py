@@ -20,7 +20,7 @@ from quiltpath.checks.puff import (
     height_in_view,
     loft_of,
 )
-from quiltpath.checks.puff_figures import pockets, puff, stiffness
+from quiltpath.checks.puff_figures import links_of, pockets, puff, stiffness
 from quiltpath.checks.wadding import WADDING_KINDS
 from tests.checks.drawings import parallel, random_drawing
 
@@ -135,7 +135,7 @@ def test_pockets_are_the_pieces_that_the_lines_cut() -> None:
     ring = [LineString(Point(40, 40).buffer(20).exterior.coords)]
     lines = [*across, *down, *ring]
     field = height_field(lines, SHEET)
-    number = pockets(field, lines, SHEET)
+    number = pockets(field, links_of(field, lines, SHEET))
     assert len(np.unique(number[number >= 0])) == 21
     found = puff(field, lines, SHEET, USUAL)
     assert found.pockets == 21

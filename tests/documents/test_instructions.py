@@ -222,6 +222,9 @@ def known_numbers(result: Result) -> np.ndarray:
     places = np.array([(c.along_mm, c.off_mm) for c in plan.trimming.corners])
     found += np.hypot(*(np.roll(places, -1, axis=0) - places).T).tolist()
     found += [float(stitches.pivots), *runs.coordinates[0].tolist()]
+    sizes = result.distortion.lies.widths, result.distortion.lies.lengths
+    found += [mm for one in sizes for mm in (one.spread_mm, one.low.bow_mm, one.high.bow_mm)]
+    found.append(result.states.quilted.width_mm + float(sizes[0].more_mm.min()))
     found += [size / 2 + margin for size in (result.runner.length_mm, result.runner.width_mm)]
     return np.array(found)
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from quiltpath.checks.plane_stress import ElasticSheet, PlaneStress
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials import Cloth, LayerSetting
 from quiltpath.materials.basting import baste, herringbone
@@ -17,6 +20,7 @@ from quiltpath.units import MM_PER_INCH as IN
 from quiltpath.units import eighths_of_a_yard, tenths_of_a_metre
 from tests.outside.check import outside
 
+TIMOSHENKO = "Timoshenko 1925, Analysis of bi-metal thermostats: 3/2 x strain / thickness"
 QUILT_MATH = "susanintexas.blogspot.com, quilt math, 2009"
 GRID = """
 [runner]
@@ -203,3 +207,18 @@ def yards() -> float:
 @outside("cloth", "metres to buy for 112 in", "arithmetic: 2.845, up to the tenth", 2.9, 1e-12)
 def metres() -> float:
     return tenths_of_a_metre(112 * IN)
+
+
+@outside(
+    "cloth",
+    "runner 400 mm wide, half drawn up by 2 percent more: radius of its bow in m",
+    TIMOSHENKO,
+    0.4 / (1.5 * 0.02),
+    0.15,
+)
+def bow_of_a_one_sided_runner() -> float:
+    strip = ElasticSheet(np.zeros(2), np.full(2, 25.0), np.ones((16, 80)))
+    shares = np.where(np.arange(16) < 8, 0.03, 0.01)[:, None] * np.ones(80)
+    points = np.array([[700.0, 200.0], [1000.0, 200.0], [1300.0, 200.0]])
+    low, middle, high = PlaneStress(strip).displaced(shares).at(points)[:, 1]
+    return float(300.0**2 / abs(low - 2 * middle + high) / 1000)
