@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
-from quiltpath.materials.cloth_layouts import BorderJoins, cloth_items, lay_out_all
+from quiltpath.materials.border_strips import BorderJoins
+from quiltpath.materials.cloth_layouts import cloth_items, lay_out_all
 from quiltpath.materials.draw_up import DrawUpSetting, SquaringUp, draw_up_setting
 from quiltpath.materials.edge_corners import Edge, edge_of
 from quiltpath.materials.layers import (

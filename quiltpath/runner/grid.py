@@ -277,12 +277,20 @@ def regions(
         *_strips(along, across, cornerstones),
         *_border(along, across),
     ]
-    kept = []
-    for region in parts:
-        shape = shapely.intersection(region.shape, outline)
-        if isinstance(shape, Polygon) and shape.area > 1.0:
-            kept.append(Region(region.name, region.kind, shape))
-    return tuple(kept)
+    return tuple(kept for region in parts for kept in _on_the_runner(region, outline))
+
+
+def _on_the_runner(region: Region, outline: Polygon) -> Iterator[Region]:
+    """What is left of a part; where an outline parts it, the largest piece keeps the name.
+
+    A border whose strips an oval meets is four pieces.
+    """
+    cut = shapely.get_parts(shapely.intersection(region.shape, outline))
+    pieces = [piece for piece in cut if isinstance(piece, Polygon) and piece.area > 1.0]
+    pieces.sort(key=lambda piece: -round(piece.area, 3))
+    for number, piece in enumerate(pieces, start=1):
+        name = region.name if number == 1 else f"{region.name}, part {number}"
+        yield Region(name, region.kind, piece)
 
 
 def whole_blocks(along: Bands, across: Bands) -> tuple[Region, ...]:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.geometry.runner_shapes import RegionKind
-from quiltpath.materials.cloth_layouts import border_joins
+from quiltpath.materials.border_strips import border_joins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, grid_counts
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.shopping import Cloth

@@ -9,7 +9,7 @@ from quiltpath.documents.instructions.step import CUTTER, IRON, Step
 from quiltpath.drawing.page_model import Item, Text
 from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, View, rectangle
 from quiltpath.geometry.runner_shapes import RegionKind
-from quiltpath.materials.cloth_layouts import BorderJoins
+from quiltpath.materials.border_strips import BorderJoins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
 from quiltpath.units import Measures, join_with_and
 
@@ -17,6 +17,9 @@ MOST_UNITS_TOLD = 12
 """More different rows or columns are told by the drawing of the first ones."""
 
 MOST_DRAWN = 600
+
+SAME_DEG = 0.5
+"""Angles that nobody draws apart."""
 
 
 def piecing_step(
@@ -114,11 +117,23 @@ def _border(
         yield (
             f"Border, mitred: pin {border.sides.letter} to the long sides and {border.ends.letter}"
             f" to the ends, middle on middle; start and stop {words.fine(top.seam_mm)} before each"
-            " corner. Fold the corner at 45 degrees, sew from the inner corner outwards, and trim."
+            f" corner. {_mitre(border)}"
         )
     else:
         yield _butted(border, words)
     yield "Press the border's seams towards the border."
+
+
+def _mitre(border: TopBorder) -> str:
+    """Where the seam of a corner runs; at 45 degrees only where sides and ends are equally wide."""
+    angle = border.mitre_deg
+    if abs(angle - 45) < SAME_DEG:
+        return "Fold the corner at 45 degrees, sew from the inner corner outwards, and trim."
+    return (
+        "Sides and ends are not equally wide: draw the seam from the inner corner to where the"
+        f" outer edges cross, {angle:.0f} degrees from the long side; sew from the inner corner"
+        " outwards, and trim."
+    )
 
 
 def _butted(border: TopBorder, words: Measures) -> str:
@@ -142,7 +157,20 @@ def _joined_strips(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
     return (
         f"Join the {joins.strips} strips {cut.letter} of {long} end to end with diagonal seams,"
         f" {joined} in all, and cut {joins.pieces} of {words.fine(cut.long_mm)} from it."
+        f"{_begun_at(cut, joins, words)}"
     )
+
+
+def _begun_at(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
+    """Where each is cut from the joined strip, so that its joins lie away from its ends."""
+    if not joins.keeps_clear:
+        return " A join comes near to a corner: trim that seam narrow and press it open."
+    follow = (i * cut.long_mm for i in range(joins.pieces))
+    if all(abs(a - b) < 1.0 for a, b in zip(joins.starts_mm, follow, strict=True)):
+        return " Cut one after the other; no join then lies in a corner."
+    places = listed([words.cut(at) for at in joins.starts_mm])
+    begin = "Begin it" if joins.pieces == 1 else "Begin them"
+    return f" {begin} {places} from the start of the joined strip: no join then lies in a corner."
 
 
 def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
