@@ -325,7 +325,7 @@ class PrintSection(Section):
             )
 
 
-DROP_MM = 8 * MM_PER_INCH
+DROP_MM, METRIC_DROP_MM = 8 * MM_PER_INCH, 200.0
 
 
 def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
@@ -333,6 +333,11 @@ def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
     drawn = "outline" in runner or "outline_svg" in runner
     named = OUTLINES.get(str(runner.get("shape")))
     return drawn or (named is not None and named.one_size)
+
+
+def _is_metric(content: Mapping[str, Any]) -> bool:
+    told = content.get("instructions")
+    return isinstance(told, Mapping) and told.get("units") == "metric"
 
 
 def size_from_table(content: Any, units: str | None) -> Any:
@@ -349,7 +354,8 @@ def size_from_table(content: Any, units: str | None) -> Any:
     try:
         length = parse_length(table["length"], units)
         width = parse_length(table["width"], units)
-        drop = parse_length(table["drop"], units) if "drop" in table else DROP_MM
+        usual = METRIC_DROP_MM if _is_metric(content) else DROP_MM
+        drop = parse_length(table["drop"], units) if "drop" in table else usual
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
         return content
     found = {"length": f"{length + 2 * drop:.6f} mm", "width": f"{width / 3:.6f} mm"}

@@ -174,15 +174,25 @@ def pieced(draw: st.DrawFn) -> str:
     sashing = draw(st.sampled_from([0, 20, 38.1, 50]))
     outer = draw(st.sampled_from([0, 25, 40])) if sashing else 0
     border = draw(st.sampled_from([0, 50, 63.5, 76.2]))
-    grows = draw(st.sampled_from(["", *["border"] * (border > 0), "blocks"]))
+    there = {"border": border, "outer sashing": outer, "sashing": sashing and along * across > 1}
+    parts = [part for part, is_there in there.items() if is_there]
+    # What takes the difference on both axes: a strip between blocks needs two of them each way.
+    if sashing and min(along, across) == 1:
+        parts = [part for part in parts if part != "sashing"]
+    grows = draw(st.sampled_from(["", "blocks", *parts]))
+    length = draw(st.integers(700, 2600))
+    rest = length - 2 * (border + outer) - (along - 1) * sashing
+    listed = along % 2 == 0 and rest > 0 and draw(st.booleans())
+    blocks = [rest / along * share for share in (1.2, 0.8)] if listed else []
     cloths = draw(
         st.lists(st.sampled_from(["block", "sashing", "border", "backing", "binding"]), unique=True)
     )
     text = [
-        'units = "mm"', "[runner]", f"length = {draw(st.integers(700, 2600))}",
+        'units = "mm"', "[runner]", f"length = {length}",
         f"width = {draw(st.integers(320, 620))}", f'shape = "{draw(st.sampled_from(SHAPES))}"',
         f'size_is = "{draw(st.sampled_from(["washed", "quilted", "flat"]))}"',
-        "[grid]", f"along = {along}", f"across = {across}", f"sashing = {sashing}",
+        "[grid]", *([f"blocks_along = {blocks}"] if blocks else []),
+        f"along = {along}", f"across = {across}", f"sashing = {sashing}",
         f"outer_sashing = {outer}", f"border = {border}",
         f"cornerstones = {str(draw(st.booleans())).lower()}",
         "[top]", 'made = "pieced"', f"seam = {draw(st.sampled_from([6, 6.35, 10]))}",

@@ -11,6 +11,7 @@ from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, Vi
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials.border_strips import BorderJoins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import Measures, join_with_and
 
 MOST_UNITS_TOLD = 12
@@ -100,10 +101,11 @@ def _joining(top: PiecedTop, words: Measures) -> Iterator[str]:
         return
     first = "the lower edge up" if top.by == "row" else "left to right"
     size = top.border.middle_mm if top.border is not None else top.size_mm
+    press = "towards the sashing" if top.has_sashing else "all one way"
     yield (
         f"Join the {top.joined_units} {top.by}s in the order of their numbers, from {first}: pin"
-        f" where seams meet, sew, and press towards the sashing or all one way. Together they must"
-        f" measure {fine_size(size, words)}."
+        f" where seams meet, sew, and press {press}. Together they must measure"
+        f" {fine_size(size, words)}."
     )
 
 
@@ -168,7 +170,7 @@ def _begun_at(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
     follow = (i * cut.long_mm for i in range(joins.pieces))
     if all(abs(a - b) < 1.0 for a, b in zip(joins.starts_mm, follow, strict=True)):
         return " Cut one after the other; no join then lies in a corner."
-    places = listed([words.cut(at) for at in joins.starts_mm])
+    places = join_with_and([words.cut(at) for at in joins.starts_mm])
     begin = "Begin it" if joins.pieces == 1 else "Begin them"
     return f" {begin} {places} from the start of the joined strip: no join then lies in a corner."
 
@@ -202,7 +204,7 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
     if top.border is not None:
         items += _border_pieces(top.border, gap, (right, high), view, letter)
     shows = f"the pieces in their {top.by}s, by letter; {top.by}s a little apart"
-    return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _drawn(top: PiecedTop, cuts: Mapping[str, CutCount], gap: float) -> tuple[float, float]:
