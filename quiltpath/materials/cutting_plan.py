@@ -199,7 +199,10 @@ def _top(runner: Runner, fit: Fit | None, states: States) -> TopPlace:
 def _layers(project: Project, top: TopPlace) -> Layers:
     backing, wadding = (cloths_for(project.cloth, use)[0] for use in ("backing", "wadding"))
     return plan_layers(
-        top, layer_setting(project.backing, backing), layer_setting(project.wadding, wadding)
+        top,
+        layer_setting(project.backing, backing),
+        layer_setting(project.wadding, wadding),
+        project.materials.copies,
     )
 
 

@@ -244,7 +244,8 @@ class MotifSection(Section):
         tuple[Point, ...],
         FileForm("a point, or a list of points", "points", '["10 in", "7 in"]', types=("array",)),
     ] = ()
-    """centres in mm, from the lower left corner of the finished rectangle"""
+    """centres in mm, from the lower left corner of the runner's rectangle; on the larger flat top
+    they keep their distance from its middle"""
     rotate: float = Field(default=0.0, ge=-360, le=360)
     """degrees, anticlockwise"""
 
@@ -300,7 +301,7 @@ class PrintSection(Section):
     """mm that the middle of the lengthwise lines lies above their ends"""
     points: tuple[tuple[Point, ...], ...] | None = None
     """where the printed lines cross: a row for each lengthwise line, from the lowest up, from left
-    to right, measured from the lower left corner of the finished rectangle"""
+    to right, measured from the lower left corner of the flat top"""
 
     @model_validator(mode="after")
     def _measures_or_points(self) -> Self:
