@@ -29,12 +29,13 @@ def with_grid_of_panels(project: Project) -> Project:
 
 
 def _takes_two(project: Project) -> bool:
-    """True where there are two panels of a kind and none is long enough by itself."""
+    """True where there are two panels of a kind for each copy and none is long enough by itself."""
     runner = project.runner
     along = [x for x, _ in runner.outline] if runner.outline else []
     wished = runner.length or (max(along) - min(along) if along else 0.0)
     longest = max(panel.print_mm[0] for panel in project.panel)
-    return wished > longest and any(panel.count > 1 for panel in project.panel)
+    copies = project.materials.copies
+    return wished > longest and any(panel.count // copies > 1 for panel in project.panel)
 
 
 def _grid(given: GridSection | None, panel: PanelSection, joined: bool) -> GridSection | None:

@@ -29,6 +29,7 @@ from quiltpath.result.reuse import Reuse
 from quiltpath.stitching.thread_and_time import ThreadUse
 from tests.materials.binder import laid_round, to_nearest
 from tests.materials.cloth_cutter import cut_out, nothing_is_bought_short
+from tests.materials.cutter import carried_out, panel
 from tests.materials.piecer import TENTH_MM, Work, joined_border, of_kind, sewn_top
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -50,6 +51,8 @@ def carry_out(project: Project, runner: Runner, plan: CuttingPlan) -> None:
     """Cut, piece, layer, square up, bind; every assertion is one that cloth would make."""
     pieces = cut_out(plan)
     nothing_is_bought_short(plan, project.materials.allowance)
+    if plan.panel_choices and not plan.panel_choices[0].fault:
+        is_the_joined_top(project, runner, plan)
     if plan.pieced is not None:
         is_the_flat_top(sewn_of(plan, pieces), runner, plan)
     for layer, extra in (
@@ -90,6 +93,20 @@ def cut_from_the_joined(joins: BorderJoins, long_mm: float) -> int:
             assert gap >= joins.width_mm / 2 or not joins.keeps_clear, "a join lies in a corner"
     assert ends[-1] <= long + 1e-6
     return len(ends)
+
+
+def is_the_joined_top(project: Project, runner: Runner, plan: CuttingPlan) -> None:
+    """Panels as bought, cut and joined: no blank cloth, blocks where they are drawn."""
+    own, choice = project.panel[0], plan.panel_choices[0]
+    whole = panel(own.size, own.print_mm, own.end_strip, own.blocks_along or (), own.sashing)
+    names = ("panel",) if choice.panels_used == 1 else ("left panel", "right panel")
+    top = carried_out(plan.panel_steps, dict.fromkeys(names, whole))
+    assert (top.length, top.width) == pytest.approx(plan.states.flat.pair, abs=1e-3)
+    assert top.blank == pytest.approx(0.0, abs=1e-3)
+    if own.blocks_along and runner.outline.area > 0.999 * top.length * top.width:
+        drawn = sorted((b.shape.bounds[0], b.shape.bounds[2]) for b in runner.blocks)
+        lie = [(low - top.x[0], high - top.x[0]) for low, high in top.blocks]
+        assert np.array(lie) == pytest.approx(np.array(drawn), abs=1e-3)
 
 
 def is_the_flat_top(work: Work, runner: Runner, plan: CuttingPlan) -> None:
@@ -153,6 +170,9 @@ def is_bound(plan: CuttingPlan, pieces: Counter[str]) -> None:
     folds = len(corners) * setting.mitre / 2
     for at in laid.joins:
         assert to_nearest(at, corners, edge.length_mm) >= setting.clear - folds - 1e-6
+    for at in (laid.start, *laid.joins):
+        near = to_nearest(at, binding.panel_joins_mm, edge.length_mm)
+        assert near >= setting.clear - folds - 1e-6
     assert to_nearest(laid.start, corners, edge.length_mm) >= setting.open / 2 - 1e-6
 
 
@@ -226,3 +246,39 @@ def test_any_pieced_runner(text: str) -> None:
         assert "take more than" in str(error) or "wide" in str(error)
         return
     carry_out(project, runner, plan)
+
+
+@st.composite
+def panelled(draw: st.DrawFn) -> str:
+    """A runner of one printed panel or of two, joined in the sashing or edge to edge."""
+    count, copies = draw(st.sampled_from([(1, 1), (2, 1), (2, 2), (4, 2)]))
+    blocks = draw(st.lists(st.integers(90, 320), min_size=1, max_size=4))
+    strip, sashing = draw(st.integers(30, 60)), draw(st.integers(16, 60))
+    edge = draw(st.booleans())
+    print_mm = sum(blocks) + (len(blocks) - 1) * sashing + 2 * strip
+    rim, high = draw(st.sampled_from([0, 12, 25.4])), draw(st.integers(240, 400))
+    joined = count // copies > 1
+    most = 2 * (print_mm - strip + sashing / 2) if joined else print_mm
+    length = draw(st.floats(0.6, 1.05)) * most
+    shapes = SHAPES if length > 2 * high else SHAPES[:1]
+    text = [
+        'units = "mm"', "[runner]", f"length = {length}",
+        f"width = {high - draw(st.integers(0, 30))}",
+        f'shape = "{draw(st.sampled_from(shapes))}"',
+        "[[panel]]", f"size = [{print_mm + 2 * rim}, {high + 2 * rim}]", f"rim = {rim}",
+        f"count = {count}",
+        *([] if edge else [f"end_strip = {strip}", f"blocks_along = {blocks}",
+                           f"sashing = {sashing}"]),
+        "[quilted]", f"taken_up = {draw(st.sampled_from([0.0, 0.01, 0.024, 0.05]))}",
+        "[materials]", f"copies = {copies}",
+        "[binding]", f'fold = "{draw(st.sampled_from(["double", "single"]))}"',
+        f'first_to = "{draw(st.sampled_from(["front", "back"]))}"',
+    ]  # fmt: skip
+    return "\n".join(text)
+
+
+@settings(max_examples=80)
+@given(text=panelled())
+def test_any_runner_of_panels(text: str) -> None:
+    project = parse(text)
+    carry_out(project, *plan_of(project, so_much_thread()))
