@@ -175,10 +175,11 @@ def test_the_widest_place_and_the_rows_are_one_number(made: Set) -> None:
         },
         "rows": {
             "hand": apart,
-            "notes": _found(rf"bar at {length}", made.notes),
             "report": Measures(made.units).cut(rows["steps"][1]["setting_mm"]),
         },
     }
+    if not made.loading:  # a machine that moves the work has no guide bar
+        told["rows"]["notes"] = _found(rf"bar at {length}", made.notes)
     are_alike(told)
 
 
