@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from quiltpath.units import Units, in_units
+from quiltpath.units import Units, say_in_units
 
 
 class Rank(Enum):
@@ -79,8 +79,8 @@ class Finding:
         """The same with its lengths in the units that were asked for."""
         if units == "both":
             return self
-        message, remedy = in_units(self.message, units), in_units(self.remedy, units)
-        return replace(self, message=message, remedy=remedy, where=in_units(self.where, units))
+        message, remedy = say_in_units(self.message, units), say_in_units(self.remedy, units)
+        return replace(self, message=message, remedy=remedy, where=say_in_units(self.where, units))
 
     @property
     def rank(self) -> Rank:

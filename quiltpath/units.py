@@ -261,11 +261,11 @@ _IN_BOTH = re.compile(
 """What :func:`both_units` writes, or a range: ``"6 to 12 in (150 to 300 mm)"``."""
 
 
-def in_units(text: str, units: Units) -> str:
+def say_in_units(text: str, units: Units) -> str:
     """A sentence whose lengths stand in both units, with them in the units asked for.
 
     Example:
-        >>> in_units("a drop of 8 1/2 in (216 mm)", "metric")
+        >>> say_in_units("a drop of 8 1/2 in (216 mm)", "metric")
         'a drop of 216 mm'
     """
     if units == "both":

@@ -35,7 +35,7 @@ from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
-from quiltpath.units import both_units, in_units
+from quiltpath.units import both_units, say_in_units
 
 Row = tuple[str, str]
 
@@ -142,7 +142,7 @@ def figures(result: Result) -> list[Row]:
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
     units = result.project.instructions.units
-    return [(name, in_units(figure, units)) for name, figure in told]
+    return [(name, say_in_units(figure, units)) for name, figure in told]
 
 
 def drawn_figures(states: States, lines: Lines) -> list[Row]:

@@ -176,7 +176,7 @@ class Drawing:
     pages: tuple[Page, ...] = field(default=())
 
 
-def reworded(drawing: Drawing, words: Callable[[str], str]) -> Drawing:
+def reword_drawing(drawing: Drawing, words: Callable[[str], str]) -> Drawing:
     """The drawing with each of its texts as ``words`` says it."""
 
     def said(group: Group) -> Group:

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from quiltpath.drawing import pdf, svg
-from quiltpath.drawing.page_model import Drawing, Group, reworded
+from quiltpath.drawing.page_model import Drawing, Group, reword_drawing
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
@@ -35,7 +35,7 @@ from quiltpath.runner.runner_picture import (
     sashing_group,
     seams_group,
 )
-from quiltpath.units import in_units
+from quiltpath.units import say_in_units
 
 Guide = Callable[[Runner, Lines, Runs, str], Drawing]
 """Draws the marking guide of a runner with its lines in their sewing order, under a title."""
@@ -95,7 +95,7 @@ class _Job:
     def said(self, drawing: Drawing) -> Drawing:
         """The drawing in the units that the project asks for."""
         units = self.project.instructions.units
-        return reworded(drawing, lambda text: in_units(text, units))
+        return reword_drawing(drawing, lambda text: say_in_units(text, units))
 
 
 def paper_outputs(

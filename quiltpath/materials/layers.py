@@ -16,7 +16,7 @@ from quiltpath.materials.piecing import (
     LineToAvoid,
     Piecing,
     piecings,
-    preference,
+    rank_piecing,
 )
 from quiltpath.materials.shopping import Cloth
 from quiltpath.materials.strip_packing import lay_out
@@ -103,7 +103,7 @@ def _preferred(
 
     def of_all(piecing: Piecing) -> tuple[float, ...]:
         laid = lay_out(piecing.pieces * few, setting.cloth).length_mm * copies / few
-        return preference(piecing, avoid, worth, laid, copies)
+        return rank_piecing(piecing, avoid, worth, laid, copies)
 
     return tuple(sorted(found, key=of_all))
 

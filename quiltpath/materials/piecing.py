@@ -154,10 +154,10 @@ def piecings(
             f"{cloth.name} of {both_units(cloth.usable_mm)} is too narrow for a layer of"
             f" {both_units(size.length_mm)} by {both_units(size.width_mm)}", "take a wider cloth",
         )  # fmt: skip
-    return tuple(sorted(found, key=lambda piecing: preference(piecing, avoid, seam_worth_mm)))
+    return tuple(sorted(found, key=lambda piecing: rank_piecing(piecing, avoid, seam_worth_mm)))
 
 
-def preference(
+def rank_piecing(
     piecing: Piecing,
     avoid: Sequence[LineToAvoid],
     seam_worth_mm: float,

@@ -16,10 +16,10 @@ from quiltpath.patterns.finishing import (
     distortion_facts,
     drop_crumbs,
     keep_clear,
+    near_even_facts,
     off_the_edge,
     overrun_length,
     run_on,
-    told_even,
     under_the_binding,
 )
 from quiltpath.patterns.kind import Kind
@@ -72,7 +72,7 @@ def draw(
     if warp is None:
         return lines
     if runner.even is None:
-        return lines.with_remarks(told_even(warp))
+        return lines.with_remarks(near_even_facts(warp))
     bends = any(_follows(runner, layer) for layer in layers)
     return lines.with_remarks(distortion_facts(warp)) if bends else lines
 

@@ -185,7 +185,7 @@ def distortion_facts(warp: PrintWarp) -> Remark:
     )
 
 
-def told_even(warp: PrintWarp) -> Remark:
+def near_even_facts(warp: PrintWarp) -> Remark:
     """That the print was measured, and is so nearly even that nothing follows it."""
     return Remark(
         "print-nearly-even",

@@ -43,7 +43,7 @@ NAMED = ("backing", "binding", "block", "sashing", "cornerstone", "outer sashing
 One = TypeVar("One", bound=Section)
 
 
-def in_metric_figures(project: Project) -> Project:
+def fill_metric_figures(project: Project) -> Project:
     """The project with metric figures for what is left open; as it is where inches count."""
     if project.instructions.units != "metric":
         return project

@@ -24,7 +24,7 @@ from quiltpath.materials.border_strips import BorderJoins
 from quiltpath.materials.cutting_plan import CuttingPlan
 from quiltpath.materials.piecing import Piecing
 from quiltpath.project import Project, load, parse
-from quiltpath.result.computing import compute, drawn_flat
+from quiltpath.result.computing import compute, draw_flat
 from quiltpath.result.reuse import Reuse
 from quiltpath.stitching.thread_and_time import ThreadUse
 from tests.materials.binder import laid_round, to_nearest
@@ -43,7 +43,7 @@ def so_much_thread() -> ThreadUse:
 
 
 def plan_of(project: Project, thread: ThreadUse) -> tuple[Runner, CuttingPlan]:
-    drawn = drawn_flat(project, Reuse())
+    drawn = draw_flat(project, Reuse())
     return drawn.runner, cutting_plan(project, drawn.runner, thread, drawn.states)
 
 
