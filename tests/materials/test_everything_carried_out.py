@@ -97,13 +97,17 @@ def cut_from_the_joined(joins: BorderJoins, long_mm: float) -> int:
 
 def is_the_joined_top(project: Project, runner: Runner, plan: CuttingPlan) -> None:
     """Panels as bought, cut and joined: no blank cloth, blocks where they are drawn."""
-    own, choice = project.panel[0], plan.panel_choices[0]
-    whole = panel(own.size, own.print_mm, own.end_strip, own.blocks_along or (), own.sashing)
+    own, choice, grid = project.panel[0], plan.panel_choices[0], project.grid
+    blocks, sashing = own.blocks_along or (), own.sashing
+    if not blocks and own.end_strip and grid is not None and grid.block_size is not None:
+        blocks = (grid.block_size[0],) * (grid.along // choice.panels_used)
+        sashing = grid.sashing
+    whole = panel(own.size, own.print_mm, own.end_strip, blocks, sashing)
     names = ("panel",) if choice.panels_used == 1 else ("left panel", "right panel")
     top = carried_out(plan.panel_steps, dict.fromkeys(names, whole))
     assert (top.length, top.width) == pytest.approx(plan.states.flat.pair, abs=1e-3)
     assert top.blank == pytest.approx(0.0, abs=1e-3)
-    if own.blocks_along and runner.outline.area > 0.999 * top.length * top.width:
+    if blocks and runner.outline.area > 0.999 * top.length * top.width:
         drawn = sorted((b.shape.bounds[0], b.shape.bounds[2]) for b in runner.blocks)
         lie = [(low - top.x[0], high - top.x[0]) for low, high in top.blocks]
         assert np.array(lie) == pytest.approx(np.array(drawn), abs=1e-3)
