@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from quiltpath.units import Units, say_in_units
+
 
 class Rank(Enum):
     """How much a finding asks of a person."""
@@ -40,6 +42,7 @@ RANKS = {
     "line-near-edge": Rank.RECORD,
     "one-line": Rank.RECORD,
     "print-followed": Rank.RECORD,
+    "print-nearly-even": Rank.RECORD,
     "pulls-askew-on-the-way": Rank.RECORD,
     "regions-uneven": Rank.RECORD,
     "sewn-once": Rank.RECORD,
@@ -71,6 +74,13 @@ class Finding:
     at_mm: tuple[float, float] | None = None
     mild: bool = False
     where: str = ""
+
+    def in_units(self, units: Units) -> Finding:
+        """The same with its lengths in the units that were asked for."""
+        if units == "both":
+            return self
+        message, remedy = say_in_units(self.message, units), say_in_units(self.remedy, units)
+        return replace(self, message=message, remedy=remedy, where=say_in_units(self.where, units))
 
     @property
     def rank(self) -> Rank:

@@ -36,7 +36,7 @@ from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
-from quiltpath.units import both_units, millimetres
+from quiltpath.units import both_units, say_in_units
 
 Row = tuple[str, str]
 
@@ -138,11 +138,13 @@ def _layer(number: int, name: str) -> str:
 
 def figures(result: Result) -> list[Row]:
     """Names and figures that stand beside the picture."""
-    return [
+    told = [
         *drawn_figures(result.states, result.lines),
         *sewn_figures(result.runs, result.stitches, result.thread, result.time, result.as_sewn),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
+    units = result.project.instructions.units
+    return [(name, say_in_units(figure, units)) for name, figure in told]
 
 
 def drawn_figures(states: States, lines: Lines) -> list[Row]:
@@ -182,10 +184,10 @@ def _bobbins(count: int) -> str:
 
 def gap_figures(gaps: Gaps, limit_mm: float | None, holds: bool | None) -> list[Row]:
     """The widest gap, against the wadding's limit where that is known."""
-    text = millimetres(gaps.widest_mm)
+    text = both_units(gaps.widest_mm)
     if limit_mm is not None:
         verdict = "holds" if holds else "too wide"
-        text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
+        text = f"{text}, {verdict}; limit {both_units(limit_mm)}"
     return [("Widest gap", text)]
 
 

@@ -19,6 +19,7 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.drawing.relief_view import Rgb
 from quiltpath.jobs.varying_layer import LayerFigures
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import both_units, inch_fraction, millimetres
 
 
@@ -188,7 +189,8 @@ def sheet(
 
 
 def _heading(title: str, height: float) -> Group:
-    return Group("heading", (Text((LEFT_MM, height - 14), title, 7, bold=True),))
+    foot = Text((LEFT_MM, 0.4 * LEFT_MM), FLAT_WORDS, 3.0, colour=GREY)
+    return Group("heading", (Text((LEFT_MM, height - 14), title, 7, bold=True), foot))
 
 
 def _picture(

@@ -29,6 +29,7 @@ from quiltpath.jobs.near_view import near_picture, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.varying_layer import filled_area, varying_by_default
 from quiltpath.result.values import Result
+from quiltpath.runner.states import FLAT_WORDS
 
 KIND = "look"
 PIXELS_PER_MM = 5.0
@@ -205,6 +206,7 @@ def _words(
     result: Result, shows: tuple[ThreadContrast, ...], distance_mm: float, left: float, top: float
 ) -> Group:
     items: list[Item] = [
+        Text((EDGE_MM, 0.4 * EDGE_MM), FLAT_WORDS, 0.8 * TEXT_MM, colour=GREY),
         Text((EDGE_MM, top + 4), "Near to, true to size", TEXT_MM, bold=True),
         Text(
             (left, top + 4),

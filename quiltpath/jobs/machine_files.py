@@ -15,6 +15,7 @@ import numpy as np
 from quiltpath.documents.instructions.loading_sheet import loading_text
 from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
+from quiltpath.drawing.page_model import reword_drawing
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats import FileFormat, FileOrder, formats_named, part_title, write_file
 from quiltpath.formats.all_formats import secured_ends
@@ -25,6 +26,7 @@ from quiltpath.project import Project
 from quiltpath.result.machine_parts import MachineParts, nothing_to_sew
 from quiltpath.result.values import Result
 from quiltpath.stitching import PointKind, Stitches
+from quiltpath.units import say_in_units
 
 FOLDER = "machine"
 WHOLE = "runner"
@@ -92,9 +94,11 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
         return (*written.files, *written.left_out)
     title = result.project.title
     written = part_files(machine, title, request_of(result.project))
-    text = loading_text(title, machine, written.facts).encode("utf-8")
+    units = result.project.instructions.units
+    text = say_in_units(loading_text(title, machine, written.facts), units).encode("utf-8")
     sheet = OutputFile("LOADING.txt", text, "loading sheet")
-    pages = pdf.render(machine_pages(title, machine, result.runner.outline))
+    drawn = machine_pages(title, machine, result.runner.outline)
+    pages = pdf.render(reword_drawing(drawn, lambda words: say_in_units(words, units)))
     told = [*written.files, sheet, *written.left_out]
     files = sorted(told, key=lambda file: file.name)
     files.append(OutputFile("placement.pdf", pages, "placement"))

@@ -16,6 +16,7 @@ from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile, write_set
 from quiltpath.jobs.set_placing import REPORT_NAME
 from quiltpath.progress import Progress, no_progress
+from quiltpath.units import say_in_units
 
 if TYPE_CHECKING:
     from quiltpath.jobs.all_jobs import FurtherFiles
@@ -186,6 +187,7 @@ def _last(
     told = {made.key: made.report for made in also}
     further = [made.notes for made in also]
     notes = sewing_notes(result, further)
+    notes = say_in_units(notes, result.project.instructions.units)
     more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
     more += [file for made in also for file in made.files]
     yield from more

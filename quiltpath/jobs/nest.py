@@ -18,6 +18,7 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.materials.nesting import Nesting, nest
 from quiltpath.project.document_sections import NestSection
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import both_units
 
 KIND = "nest"
@@ -112,7 +113,8 @@ def nest_picture(title: str, nested: Nesting) -> Drawing:
             items.append(Text(below, words, 2.8, "middle", turn))
     size = f"backing {both_units(along)} long, {both_units(across)} wide"
     head = Text((0.0, scale * across + 4), f"{title}: {size}", 4.5, bold=True)
-    group = Group("backing", (*items, head), shift_mm=(EDGE_MM, EDGE_MM))
+    foot = Text((0.0, -0.6 * EDGE_MM), FLAT_WORDS, 2.8, colour=GREY)
+    group = Group("backing", (*items, head, foot), shift_mm=(EDGE_MM, EDGE_MM))
     width = max(scale * along, 200.0) + 2 * EDGE_MM
     page = Page(width, scale * across + 2 * EDGE_MM + 10, (group,), title=title)
     return Drawing(title, (page,))

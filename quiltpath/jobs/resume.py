@@ -37,9 +37,10 @@ from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import outline_group
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints, overlap_start, stitches_left
-from quiltpath.units import both_units
+from quiltpath.units import both_units, say_in_units
 
 KIND = "resume"
 
@@ -48,7 +49,8 @@ def load_and_list(file: Path, part: str | None = None) -> str:
     """The checkpoints of the project in ``file``, or of one part for its machine, as a table."""
     result = compute(load(file))
     stitches, _, name = _sewn(result, part)
-    return f"{result.project.title}, {name}\n{checkpoint_list(checkpoints(stitches))}"
+    listed = say_in_units(checkpoint_list(checkpoints(stitches)), result.project.instructions.units)
+    return f"{result.project.title}, {name}\n{listed}"
 
 
 def resume(
@@ -106,6 +108,7 @@ def resume_files(
     files = [*written.files, *written.left_out]
     zero = _zero_words(result, name, rest)
     sheet = resume_text(title, stitches, places, number, zero)
+    sheet = say_in_units(sheet, result.project.instructions.units)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
     return title, tuple(files)
@@ -215,7 +218,8 @@ def resume_picture(
     )
     shifted = Group("runner", groups, shift_mm=(ROOM_MM - low_x, ROOM_MM - low_y))
     size = high_x - low_x + 2 * ROOM_MM, high_y - low_y + 2 * ROOM_MM
-    return Drawing(title, (Page(*size, (shifted,), title=title),))
+    foot = Group("foot", (Text((ROOM_MM, 0.2 * ROOM_MM), FLAT_WORDS, 0.36 * ROOM_MM),))
+    return Drawing(title, (Page(*size, (shifted, foot), title=title),))
 
 
 def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylines:

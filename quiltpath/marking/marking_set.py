@@ -106,7 +106,8 @@ def marking_set(
 def _counts(count: int, full: int) -> str:
     if not count:
         return "Nothing has to be printed beside this page."
-    return f"After this page come {count} pages; the whole runner at full size would take {full}."
+    after = "comes 1 page" if count == 1 else f"come {count} pages"
+    return f"After this page {after}; the whole runner at full size would take {full}."
 
 
 def _first_sheets(

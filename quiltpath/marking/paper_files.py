@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from quiltpath.drawing import pdf, svg
-from quiltpath.drawing.page_model import Drawing, Group
+from quiltpath.drawing.page_model import Drawing, Group, reword_drawing
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
@@ -35,6 +35,7 @@ from quiltpath.runner.runner_picture import (
     sashing_group,
     seams_group,
 )
+from quiltpath.units import say_in_units
 
 Guide = Callable[[Runner, Lines, Runs, str], Drawing]
 """Draws the marking guide of a runner with its lines in their sewing order, under a title."""
@@ -91,6 +92,11 @@ class _Job:
     title: str
     guide: Guide
 
+    def said(self, drawing: Drawing) -> Drawing:
+        """The drawing in the units that the project asks for."""
+        units = self.project.instructions.units
+        return reword_drawing(drawing, lambda text: say_in_units(text, units))
+
 
 def paper_outputs(
     project: Project,
@@ -137,7 +143,7 @@ def paper_setting(paper: PaperSection, runner: Runner) -> PaperSetting:
 
 def _marking(job: _Job) -> Iterator[PaperFile]:
     made = marking_set(job.runner, job.lines, job.project.quilting, job.setting, job.title)
-    content = pdf.render(made.drawing)
+    content = pdf.render(job.said(made.drawing))
     ways = tuple((way.name, way.way.value) for way in made.ways)
     full = made.full_size_pages
     yield PaperFile("marking.pdf", content, "marking pages", made.pages, full, "", ways)
@@ -150,7 +156,7 @@ def _tiled(job: _Job) -> Iterator[PaperFile]:
     sheets = [*first, *tiled_sheets(done, job.setting)]
     drawing = Drawing(f"{job.title}: full size", pages(job.title, sheets, job.setting))
     note = f"{done.tiling.pages} pages and the page map"
-    content = pdf.render(drawing)
+    content = pdf.render(job.said(drawing))
     count = len(sheets)
     yield PaperFile(
         "tiled-guide.pdf",
@@ -164,7 +170,7 @@ def _tiled(job: _Job) -> Iterator[PaperFile]:
 
 
 def _whole(job: _Job) -> Iterator[PaperFile]:
-    drawing = job.guide(job.runner, job.lines, job.runs, job.title)
+    drawing = job.said(job.guide(job.runner, job.lines, job.runs, job.title))
     page = drawing.pages[0]
     if max(page.width_mm, page.height_mm) <= pdf.LARGEST_PAGE_MM:
         note = f"{page.width_mm:.0f} by {page.height_mm:.0f} mm, for a copy shop"

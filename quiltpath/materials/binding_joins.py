@@ -65,6 +65,7 @@ class BindingRound:
     ``panel_joins_mm``  where seams of the top meet the edge
     ``clear_mm``    clearance asked for
     ``wished_start_mm``  where the closing join would best lie, such as the middle of a long side
+    ``hold_mm``    strip beyond the overlap by which the end is held while it is closed
     ``bends``      how the edge curves; None for one of straight sides
     ``open_reach_mm``, ``join_reach_mm``  so far to either side of the closing join, and of each
                    other join, the edge should be straight
@@ -79,6 +80,7 @@ class BindingRound:
     closing_mm: float = 0.0
     wished_start_mm: float = 0.0
     bends: Bends | None = None
+    hold_mm: float = 0.0
     open_reach_mm: float = 0.0
     join_reach_mm: float = 0.0
 
@@ -168,13 +170,15 @@ def join_offsets(
 ) -> tuple[Ring, float, float]:
     """Distances of the joins from the start, and what comes off the first and the last strip.
 
-    A join takes ``join_mm`` of both strips together; its middle is where it counts. ``share`` of
-    the surplus comes off the first strip. Distances along the strip are spread over the edge
-    evenly (the folds of the mitres take up a little).
+    What is over at the end to hold it by stays there, as far as there is so much; ``share`` of the
+    rest comes off the first strip. A join takes ``join_mm`` of both strips together; its middle is
+    where it counts. Distances along the strip are spread over the edge evenly (the folds of the
+    mitres take up a little).
     """
     joined = sum(order) - laying.join_mm * (len(order) - 1)
     surplus = max(joined - laying.laid_mm, 0.0)
-    first = min(surplus * share, max(order[0] - 2 * laying.join_mm, 0.0))
+    loose = max(surplus - laying.hold_mm, 0.0)
+    first = min(loose * share, max(order[0] - 2 * laying.join_mm, 0.0))
     ends = np.cumsum(np.asarray(order, dtype=float) - laying.join_mm)[:-1] - first
     scale = laying.edge_mm / (laying.laid_mm - laying.join_mm)
     return ends * scale, first, surplus - first

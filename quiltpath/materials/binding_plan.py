@@ -124,6 +124,7 @@ def plan_binding(
         clear_mm=setting.clear,
         closing_mm=max(0.0, setting.open / 2 - setting.clear),
         wished_start_mm=edge.longest_side_middle_mm(),
+        hold_mm=setting.open / 2,
         bends=edge.bends,
         open_reach_mm=setting.open / 2,
         join_reach_mm=join_reach_mm(setting),

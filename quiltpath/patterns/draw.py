@@ -16,6 +16,7 @@ from quiltpath.patterns.finishing import (
     distortion_facts,
     drop_crumbs,
     keep_clear,
+    near_even_facts,
     off_the_edge,
     overrun_length,
     run_on,
@@ -67,12 +68,13 @@ def draw(
         except InputError as error:
             raise error.at("", f"quilting[{number}]") from None
     lines = join(drawn)
-    bends = runner.print_warp is not None and any(_follows(runner, layer) for layer in layers)
-    return (
-        lines.with_remarks(distortion_facts(runner.print_warp))
-        if bends and runner.print_warp
-        else lines
-    )
+    warp = runner.print_warp
+    if warp is None:
+        return lines
+    if runner.even is None:
+        return lines.with_remarks(near_even_facts(warp))
+    bends = any(_follows(runner, layer) for layer in layers)
+    return lines.with_remarks(distortion_facts(warp)) if bends else lines
 
 
 def _follows(runner: Runner, layer: Layer) -> bool:

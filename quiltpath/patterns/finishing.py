@@ -185,5 +185,14 @@ def distortion_facts(warp: PrintWarp) -> Remark:
     )
 
 
+def near_even_facts(warp: PrintWarp) -> Remark:
+    """That the print was measured, and is so nearly even that nothing follows it."""
+    return Remark(
+        "print-nearly-even",
+        f"the print lies within {warp.largest_shift_mm:.1f} mm of an even one: straight lines stay"
+        " straight",
+    )
+
+
 def _percent(least: float, greatest: float) -> str:
     return f"{100 * (least - 1):+.1f} to {100 * (greatest - 1):+.1f} percent"

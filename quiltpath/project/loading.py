@@ -19,6 +19,7 @@ from quiltpath.files import read_bounded
 from quiltpath.patterns.book import PatternBook
 from quiltpath.project.faults import Spelling, first_fault, refuse_unknown_keys
 from quiltpath.project.key_facts import values_of_key
+from quiltpath.project.metric_figures import fill_metric_figures
 from quiltpath.project.panel_grid import with_grid_of_panels
 from quiltpath.project.project_file import Project
 from quiltpath.project.spelling import Place, in_own_words, layer_in_own_words, pattern_word
@@ -108,7 +109,7 @@ def parse_content(
     except ValidationError as error:
         raise first_fault(error, content, Project, name, written) from None
     try:
-        project = with_grid_of_panels(project)
+        project = with_grid_of_panels(fill_metric_figures(project))
     except InputError as error:
         raise error.at(name) from None
     drawings: dict[str, bytes] = {}

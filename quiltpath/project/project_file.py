@@ -39,6 +39,7 @@ from quiltpath.project.sewing_sections import (
     WaddingSection,
 )
 from quiltpath.schema import Section, bare_unit
+from quiltpath.units import MM_PER_INCH
 
 MACHINE_FOOT = "the machine's own quilting foot"
 
@@ -121,6 +122,13 @@ class Project(Section):
         named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
         profile = self.machine.own_profile
         return tuple([*named, ("machine.profile", profile)] if profile else named)
+
+    @property
+    def ruler_mark_mm(self) -> float:
+        """The mark of a ruler to which parts of a pieced top are cut: 1/8 in or 1 mm."""
+        told = self.instructions.units
+        metric = told == "metric" or (told == "both" and self.units in ("mm", "cm"))
+        return 1.0 if metric else MM_PER_INCH / 8
 
     @property
     def foot(self) -> str:

@@ -164,7 +164,8 @@ def _checked(
     )
     sizes = hand_findings(project, runner)
     found = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
-    findings = tuple(_placed(finding, sewn.drawn) for finding in found)
+    units = project.instructions.units
+    findings = tuple(_placed(finding, sewn.drawn).in_units(units) for finding in found)
     progress("done", STEPS, STEPS)
     return Result(
         project,

@@ -56,7 +56,8 @@ def lying_picture(
         Text((room.width_mm / 2, 0.5 * letter), _foot(times), letter, "middle"),
     )
     shows = f"{_foot(times)}; dashed as if it lay even"
-    return Picture("how it lies", room.width_mm, view.height_mm, items, shows)
+    state = "quilted: as it lies before squaring up"
+    return Picture("how it lies", room.width_mm, view.height_mm, items, shows, state)
 
 
 def _times(even: Points, off: Floats) -> int:

@@ -22,6 +22,7 @@ Shape = TypeVar("Shape", bound=Any)
 FLAT_WORDS = "flat: as it lies before quilting"
 QUILTED_WORDS = "quilted: drawn up and squared up, before any wash"
 WASHED_WORDS = "washed: as it is used"
+CLOTH_WORDS = "cloth as bought, before any wash"
 WORDS: dict[StateName, str] = {
     "flat": FLAT_WORDS,
     "quilted": QUILTED_WORDS,

@@ -33,7 +33,7 @@ def handling(result: Result, words: Measures) -> Iterator[str]:
             f"Turn at corners ({count(result.stitches.pivots, 'place')}): stop with the needle"
             " down, foot up, turn the whole piece, foot down, go on."
         )
-    yield from _turn_round(result)
+    yield from _turn_round(result, words)
     yield from _bulk(result, words)
 
 
@@ -58,13 +58,14 @@ def _bobbin_thread(result: Result) -> str:
     )
 
 
-def _turn_round(result: Result) -> Iterator[str]:
+def _turn_round(result: Result, words: Measures) -> Iterator[str]:
     """What is done at the end of a run, by where most of them end."""
     outside = int(np.count_nonzero(~result.runs.secured[:, 1]))
     if outside:
         yield (
-            "A line that ends in the margin is sewn an inch beyond the drawn edge and cut there;"
-            " turn the piece end for end, in the flat, before the next that goes the other way."
+            f"A line that ends in the margin is sewn {words.usual(25.4, 25)} beyond the drawn edge"
+            " and cut there; turn the piece end for end, in the flat, before the next that goes the"
+            " other way."
         )
     if np.count_nonzero(result.runs.break_reason == BreakReason.SEPARATE) > 1:
         yield "Lift the foot and move the piece, do not pull it, to a start elsewhere."

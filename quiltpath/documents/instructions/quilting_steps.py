@@ -64,7 +64,16 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
         if groups:
             told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
+        elif own.any():
+            told.append(f"{name}: {_by_its_sheet(result)}.")
     return told
+
+
+def _by_its_sheet(result: Result) -> str:
+    """Where lines that are no parallel ones are told or drawn to be marked."""
+    if "marking" in result.project.paper.sheets:
+        return "mark it as the first page of marking.pdf says, from its list or its template"
+    return "mark it from the marking guide"
 
 
 def _setting(group: ParallelLines, words: Measures) -> str:
@@ -192,7 +201,7 @@ def _order(result: Result, words: Measures) -> list[str]:
         *layer_order(result),
         *one_line_tasks(result, words),
         *handling(result, words),
-        _ends(result),
+        _ends(result, words),
         _bobbins(result),
     ]
 
@@ -232,7 +241,7 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
     return tasks
 
 
-def _ends(result: Result) -> str:
+def _ends(result: Result, words: Measures) -> str:
     stitch = result.project.stitch
     inside = int(np.count_nonzero(result.runs.secured))
     if not inside:
@@ -240,8 +249,8 @@ def _ends(result: Result) -> str:
     if stitch.securing == "tails":
         way = (
             f"leave tails of {stitch.tail:.0f} mm. Pull the upper one through to the back, knot the"
-            " two close to the cloth, thread both into a needle, run it an inch between the layers,"
-            " come out, tug the knot in and snip"
+            f" two close to the cloth, thread both into a needle, run it {words.usual(25.4, 25)}"
+            " between the layers, come out, tug the knot in and snip"
         )
     else:
         tiny = count(stitch.securing_count, "tiny stitch", "tiny stitches")

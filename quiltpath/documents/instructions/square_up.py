@@ -25,6 +25,7 @@ from quiltpath.drawing.sketch import (
 from quiltpath.materials.trimming import TrimArc, Trimming
 from quiltpath.result.values import Result
 from quiltpath.runner.lying_picture import lying_picture
+from quiltpath.runner.states import QUILTED_WORDS
 from quiltpath.units import Measures, count, join_with_and
 
 ON_THE_LINE_MM = 0.5
@@ -234,7 +235,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     items += along(view, float(low[0]), float(high[0]), foot, words.short(trim.length_mm), letter)
     right = view.at(box[2], 0)[0] + 0.7 * letter
     items += across(view, float(low[1]), float(high[1]), right, words.short(trim.width_mm), letter)
-    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
 def _measured_by(
