@@ -154,7 +154,7 @@ def _out_of_turn(forecast: SkewForecast) -> Finding:
         f" {forecast.peak_mm / 1000:.1f} m pull one way before they are balanced"
     )
     remedy = (
-        "baste firmly, or sew one of each leaning by turns, which keeps it within"
-        f" {forecast.by_turns_mm / 1000:.1f} m"
+        'baste firmly, or sew one of each leaning by turns (order = "alternate-leanings" in the'
+        f" settings of [sewing]), which keeps it within {forecast.by_turns_mm / 1000:.1f} m"
     )
     return Finding("pulls-askew-on-the-way", message, remedy)

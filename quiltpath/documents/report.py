@@ -104,6 +104,7 @@ def _stitching(result: Result) -> dict[str, Any]:
         "lines": len(result.lines),
         "runs": len(runs),
         "runs_lower_bound": runs.runs_lower_bound,
+        "runs_note": result.starts.words,
         "trims": stitches.trims,
         "turns": runs.turns,
         "policy": result.project.sewing.policy,

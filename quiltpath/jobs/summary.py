@@ -40,7 +40,7 @@ def _figures(result: Result) -> list[Row]:
         ("size", f"{words.size(*states.in_use.pair)}{times}"),
         ("flat top", f"{words.size(*states.flat.pair)}, before quilting (by {_BY[states.by]})"),
         ("lines", f"{len(result.lines)} in {_sets(len(result.lines.layers))}"),
-        ("starts", _starts(result)),
+        ("starts", result.starts.words),
         ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
@@ -52,16 +52,6 @@ def _figures(result: Result) -> list[Row]:
 
 def _sets(count: int) -> str:
     return "1 set" if count == 1 else f"{count} sets"
-
-
-def _starts(result: Result) -> str:
-    """How often thread begins, and how few would do if every rule of the order were let go."""
-    runs = result.runs
-    why = "; ".join(f"{cost.runs} so that {cost.rule}" for cost in runs.rule_costs)
-    fewer = len(runs) - runs.runs_lower_bound
-    if not fewer or not why:
-        return f"{len(runs)}, no fewer are possible" if len(runs) > 1 else "1: sewn without a stop"
-    return f"{len(runs)}: {why}; {runs.runs_lower_bound} would do otherwise"
 
 
 _SIGN = {Rank.STOP: "!", Rank.THINK: "?", Rank.RECORD: "-"}

@@ -56,13 +56,15 @@ class SewnPasses:
 
 @dataclass(frozen=True)
 class FramedCloth:
-    """What the passes are sewn on: finished ``outline``, width of the wadding beyond it, sashing
-    lines printed on it, and the lowest and highest x that the ``rail`` lets the head reach; mm."""
+    """What the passes are sewn on: finished ``outline``, width of the wadding beyond it, the lowest
+    and highest x that the ``rail`` lets the head reach, sashing lines printed on it, and blocks and
+    strips that may be finished one by one; mm."""
 
     outline: shapely.Polygon
     margin_mm: float
     rail: tuple[float, float]
     printed: tuple[shapely.LineString, ...] = ()
+    regions: tuple[shapely.Polygon, ...] = ()
 
 
 def sewn_passes(
@@ -164,7 +166,8 @@ def _routed(
     """The pass's lines, its runs, and the field that it reaches."""
     own = replace(lines.take(pieces.origin.astype(np.intp)), geometry=pieces.shape, remarks=())
     reach = shapely.box(cloth.rail[0], window[0], cloth.rail[1], window[1]).buffer(1e-6)
-    return own, route(own, policy, cloth.outline, cloth.margin_mm, reach), reach
+    runs = route(own, policy, cloth.outline, cloth.margin_mm, reach, cloth.regions)
+    return own, runs, reach
 
 
 def _sewn_on(index: int, cuts: Sequence[tuple[LineCut, ...]], order: tuple[int, ...]) -> Onward:

@@ -67,7 +67,8 @@ class SewingSection(Section):
     settings: dict[str, str | float | bool | tuple[str, ...]] = Field(default_factory=dict)
     """costs and order that replace those of the named policy: clearance = false keeps thread off
     the curve round motifs, step = false leaves rings apart, step_longest = "1/2 in",
-    order = "alternate-leanings", finish_regions = false sews over the whole runner at once"""
+    order = "alternate-leanings" sews one line of each leaning in turn, regions = "mixed" does not
+    finish one block before the next, roles = "mixed" sews hold lines along with the rest"""
 
 
 class ThreadSection(Section):

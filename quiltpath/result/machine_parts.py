@@ -219,7 +219,13 @@ def _passes(
         _bands(runner, (float(low[1]), float(high[1])), across, overlap_mm),
         _policy(project),
         project.stitch,
-        FramedCloth(runner.outline, runner.margin_mm, reach, tuple(runner.printed)),
+        FramedCloth(
+            runner.outline,
+            runner.margin_mm,
+            reach,
+            tuple(runner.printed),
+            tuple(region.shape for region in runner.regions),
+        ),
         overlap_stitches=setting.overlap_stitches,
         centre_out=setting.centre_out,
     )

@@ -16,6 +16,7 @@ from quiltpath.result.distortion_facts import DistortionFacts, distortion_facts
 from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
 from quiltpath.result.relief_facts import ReliefFacts, relief_facts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
+from quiltpath.result.start_facts import StartFacts, start_facts
 from quiltpath.routing import Runs
 from quiltpath.runner.states import States
 from quiltpath.stitching import Stitches
@@ -92,6 +93,11 @@ class Result:
             self.cutting.quilting_share,
             parts,
         )
+
+    @cached_property
+    def starts(self) -> StartFacts:
+        """How often thread begins, why, and how seldom it would as one line."""
+        return start_facts(self.project, self.runner, self.lines, self.runs)
 
     @cached_property
     def relief(self) -> ReliefFacts:

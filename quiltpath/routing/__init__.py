@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from quiltpath.routing.policy import POLICIES, Policy, policy_named
-from quiltpath.routing.route import route
-from quiltpath.routing.runs import BreakReason, PieceKind, RunChange, Runs
+from quiltpath.routing.route import fewest_starts, route
+from quiltpath.routing.runs import BreakReason, PieceKind, RuleCost, RunChange, Runs
 
 __all__ = [
     "POLICIES",
     "BreakReason",
     "PieceKind",
     "Policy",
+    "RuleCost",
     "RunChange",
     "Runs",
+    "fewest_starts",
     "policy_named",
     "route",
 ]

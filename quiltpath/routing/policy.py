@@ -20,6 +20,8 @@ from quiltpath.units import parse_length
 Order = Literal["centre-outwards", "nearest", "least-travel", "alternate-leanings"]
 Direction = Literal["one-way", "there-and-back", "any"]
 Corner = Literal["lower-left", "lower-right", "upper-left", "upper-right"]
+Roles = Literal["mixed", "hold-first", "one-by-one"]
+Regions = Literal["mixed", "centre-outwards", "along"]
 
 
 @dataclass(frozen=True)
@@ -38,13 +40,18 @@ class Policy:
     ``inside_cost``   cost of a start or end on the cloth, where a line reaches the edge
     ``jump_cost``     cost of a trim with its two securings
     ``turn_cost``     cost of leaving a line for another where straight on is possible
-    ``roles_first``   hold lines first, then outlines, then fill, never mixed in one run
+    ``roles``         ``"one-by-one"``: hold lines, then outlines, then fill, never mixed in a run;
+                      ``"hold-first"``: hold lines before all else; or ``"mixed"``
+    ``regions``       in which order a block, strip or border is finished before the next:
+                      ``"centre-outwards"``, half by half; ``"along"``, from one end of the runner
+                      to the other; or ``"mixed"``, not one by one
+    ``starts_first``  roles and regions are kept apart only where that costs no start more; the
+                      thread then runs on from one to the next over optional edges
     ``order``         ``"centre-outwards"``, ``"nearest"``, ``"least-travel"``, or
                       ``"alternate-leanings"``: of lines that lean either way one of each in turn,
                       so that the cloth is not pulled askew on the way
     ``direction``     of parallel lines when sewn centre-outwards: ``"one-way"`` in each half,
                       ``"there-and-back"``, or ``"any"``
-    ``finish_regions``  centre-outwards: a block, strip or border is finished before the next
     ``region_direction``  of parallel lines within a region, where drag cannot add up
     ``start``         corner of the runner where sewing begins
     ``tolerance_mm``  gaps up to this are closed, lines this close lie on each other
@@ -63,10 +70,11 @@ class Policy:
     inside_cost: float = 0.0
     jump_cost: float = 150.0
     turn_cost: float = 10.0
-    roles_first: bool = False
+    roles: Roles = "mixed"
+    regions: Regions = "mixed"
+    starts_first: bool = False
     order: Order = "least-travel"
     direction: Direction = "any"
-    finish_regions: bool = False
     region_direction: Direction = "there-and-back"
     start: Corner = "lower-left"
     tolerance_mm: float = 0.2
@@ -77,6 +85,11 @@ class Policy:
         """Whether the order comes first and the margin then joins runs that follow one another."""
         return self.margin and self.order == "centre-outwards"
 
+    @property
+    def links_stages(self) -> bool:
+        """Whether thread runs on from what is sewn first to what is sewn next."""
+        return self.starts_first and not self.joins_in_order
+
 
 POLICIES: dict[str, Policy] = {
     "walking-foot": Policy(
@@ -84,10 +97,10 @@ POLICIES: dict[str, Policy] = {
         retrace_cost=2.0,
         retrace_cap_mm=100.0,
         jump_cost=200.0,
-        roles_first=True,
+        roles="one-by-one",
+        regions="centre-outwards",
         order="centre-outwards",
         direction="one-way",
-        finish_regions=True,
     ),
     "continuous": Policy(
         margin=True,
@@ -98,6 +111,9 @@ POLICIES: dict[str, Policy] = {
         retrace_cost=1.0,
         inside_cost=100.0,
         jump_cost=50_000.0,
+        roles="hold-first",
+        regions="along",
+        starts_first=True,
         order="least-travel",
     ),
     "hoop": Policy(
@@ -117,6 +133,8 @@ POLICIES: dict[str, Policy] = {
 path; a hoop saves trims first, then travel."""
 
 _CHOICES: dict[str, tuple[str, ...]] = {
+    "roles": get_args(Roles),
+    "regions": get_args(Regions),
     "order": get_args(Order),
     "direction": get_args(Direction),
     "region_direction": get_args(Direction),

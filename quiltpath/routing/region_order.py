@@ -57,9 +57,39 @@ def centres_in_order(regions: Sequence[Polygon], centre: Floats, onward: Floats)
     return order
 
 
+def centre_of(finished: Polygon) -> Floats:
+    """The middle of the runner."""
+    low_x, low_y, high_x, high_y = finished.bounds
+    return np.array([(low_x + high_x) / 2, (low_y + high_y) / 2])
+
+
+def region_orders(
+    rule: str, regions: Sequence[Polygon], centre: Floats, onward: Floats
+) -> list[list[int]]:
+    """The orders of the regions that a policy's ``rule`` allows, that from the start corner first.
+
+    From one end to the other they may also be sewn the other way round.
+    """
+    if rule == "centre-outwards":
+        return [centres_in_order(regions, centre, onward)]
+    if rule == "mixed" or not len(regions):
+        return [[]]
+    length = 0 if abs(onward[0]) >= abs(onward[1]) else 1
+    middle = np.array([shape.centroid.coords[0] for shape in regions])
+    along = middle[:, length] * np.sign(onward[length] or 1.0)
+    first = np.argsort(along, kind="stable")
+    new = np.diff(along[first], prepend=-np.inf) > SAME_COLUMN_MM
+    order: list[int] = []
+    for number, column in enumerate(np.split(first, np.flatnonzero(new)[1:])):
+        across = middle[column, 1 - length] * (-1) ** number
+        order += column[np.argsort(across, kind="stable")].tolist()
+    return [order, order[::-1]]
+
+
 def order_by_region(
     table: TrailTable,
     regions: Sequence[Polygon],
+    rule: str,
     centre: Floats,
     onward: Floats,
     begin: Floats,
@@ -67,27 +97,35 @@ def order_by_region(
 ) -> Order:
     """(t,) trails in order, ``2 * trail`` forwards and ``2 * trail + 1`` backwards.
 
-    ``centre`` of the runner, ``onward`` the direction of its first half, ``begin`` where the needle
-    is; ``one_way`` over the runner and within a region.
+    ``rule`` says in which order regions are finished. ``centre`` of the runner, ``onward`` the
+    direction of its first half, ``begin`` where the needle is; ``one_way`` over the runner and
+    within a region.
     """
-    sets: list[list[Order]] = []
-    for region, roles in _stages(table, centres_in_order(regions, centre, onward)):
-        alone = region != WHOLE
-        middle = np.array(regions[region].centroid.coords[0]) if alone else centre
-        for role in roles:
-            mine = np.flatnonzero((table.region == region) & (table.role == role))
+    found = []
+    for order in region_orders(rule, regions, centre, onward):
+        sets: list[list[Order]] = []
+        for mine in stages_in_order(table, order):
+            region = int(table.region[mine[0]])
+            alone = region != WHOLE
+            middle = np.array(regions[region].centroid.coords[0]) if alone else centre
             for layer in distinct(table.layer[mine]):
                 chosen = mine[table.layer[mine] == layer]
                 sets += _sets(table, chosen, middle, onward, one_way[alone], alone)
-    return _least_carrying(table.ends, sets, begin)
+        found.append(least_carrying(table.ends, sets, begin))
+    return min(found, key=lambda each: each[1])[0]
 
 
-def _stages(table: TrailTable, order: list[int]) -> list[tuple[int, list[int]]]:
-    """Regions with the roles sewn there: hold and outlines of all, each region, fill of all."""
+def stages_in_order(table: TrailTable, order: list[int]) -> list[NDArray[np.intp]]:
+    """The trails of each stage: hold and outlines of all, each region role by role, fill of all."""
     roles = distinct(table.role).tolist()
     fill = max(roles, default=0)
-    whole = [(WHOLE, [role for role in roles if role != fill])]
-    return [*whole, *((region, roles) for region in order), (WHOLE, [fill])]
+    stages = [(WHOLE, role) for role in roles if role != fill]
+    stages += [(region, role) for region in order for role in roles]
+    stages.append((WHOLE, fill))
+    found = [
+        np.flatnonzero((table.region == region) & (table.role == role)) for region, role in stages
+    ]
+    return [mine for mine in found if len(mine)]
 
 
 def _sets(
@@ -191,12 +229,15 @@ def _turned(table: TrailTable, order: Order) -> Order:
     return np.array(turned, dtype=np.intp)
 
 
-def _least_carrying(ends: Floats, sets: list[list[Order]], begin: Floats) -> Order:
-    """One order of each set, so that the way from run to run is shortest in all."""
+def least_carrying(ends: Floats, sets: list[list[Order]], begin: Floats) -> tuple[Order, float]:
+    """One order of each set, so that the way from run to run is shortest in all, and that way.
+
+    The way from ``begin`` counts a thousandth: a tie-break, no more.
+    """
     spots = ends.reshape(-1, 2)
     sets = [orders for orders in sets if len(orders[0])]
     if not sets:
-        return np.zeros(0, dtype=np.intp)
+        return np.zeros(0, dtype=np.intp), 0.0
     first = np.array([[spots[order[0]] for order in orders] for orders in sets[:1]])[0]
     cost = np.hypot(*(first - begin).T) * 1e-3 + _within(spots, sets[0])
     came = []
@@ -209,9 +250,8 @@ def _least_carrying(ends: Floats, sets: list[list[Order]], begin: Floats) -> Ord
     chosen = [int(cost.argmin())]
     for back in reversed(came):
         chosen.append(int(back[chosen[-1]]))
-    return np.concatenate(
-        [orders[which] for orders, which in zip(sets, reversed(chosen), strict=True)]
-    )
+    order = [orders[which] for orders, which in zip(sets, reversed(chosen), strict=True)]
+    return np.concatenate(order), float(cost.min())
 
 
 def _within(spots: Floats, orders: list[Order]) -> Floats:

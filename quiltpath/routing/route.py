@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -11,20 +11,28 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.patterns import LineRole, Lines
+from quiltpath.patterns import Lines
 from quiltpath.routing.circuit_entries import choose_entries
-from quiltpath.routing.edges import Edges, concatenate_edges
+from quiltpath.routing.edges import Edges
 from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.margin import join_along_margin
 from quiltpath.routing.policy import Policy, policy_named, start_corner
 from quiltpath.routing.run_assembly import assemble_runs
 from quiltpath.routing.runs import BreakReason, RuleCost, Runs
-from quiltpath.routing.rural_postman import TrailCover, fewest_runs, solve_rural_postman
 from quiltpath.routing.sewing_order import sewing_order
 from quiltpath.routing.short_hops import join_short_hops, short_run_changes
+from quiltpath.routing.stage_links import link_trails
+from quiltpath.routing.stages import (
+    Workpiece,
+    assign_stages,
+    cover_stages,
+    fewest_apart,
+    lower_bounds,
+    role_groups,
+)
 from quiltpath.routing.tidying import REPORTED_MM, gap_change, tidy_lines
 from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
-from quiltpath.routing.trail_table import WHOLE, TrailTable, regions_finished_apart, trail_table
+from quiltpath.routing.trail_table import TrailTable, trail_table
 
 
 def route(
@@ -69,24 +77,54 @@ def route(
     policy = policy_named(policy) if isinstance(policy, str) else policy
     if finished is None:
         finished, margin_mm = shapely.box(*_bounds(lines)), 0.0
-    edges, changes = tidy_lines(lines, _groups(lines, policy), policy)
-    whole, stage, design = _covers(edges, lines, policy, finished, margin_mm, field, regions)
-    sewn, key = whole, np.zeros(0, dtype=np.intp)
-    if len(whole.trails):
-        table = trail_table(whole.edges, whole.trails, lines, stage)
-        sewn, key = _put_in_order(whole, table, policy, finished, regions)
-    if policy.joins_in_order and field is None:
-        sewn, key = _join_in_order(sewn, key, policy, finished, margin_mm)
+    work = Workpiece(finished, margin_mm, field, regions)
+    edges, changes = tidy_lines(lines, _apart(lines, policy), policy)
+    found = _fewest_starts(edges, lines, policy, work)
     changes += [
         gap_change(lines, int(gap[3]), float(gap[0]), gap[1:3])
-        for gap in sewn.gaps[(sewn.gaps[:, 0] > REPORTED_MM) & (sewn.gaps[:, 3] >= 0)]
+        for gap in found.gaps[(found.gaps[:, 0] > REPORTED_MM) & (found.gaps[:, 3] >= 0)]
     ]
-    found, trails, key = join_short_hops(sewn.edges, sewn.trails, key, policy, finished)
-    changes += short_run_changes(found, trails, finished)
-    reasons = _reasons(trails, key)
-    bound = min(design[0], len(trails))
-    costs = _rule_costs(design, len(trails))
-    return assemble_runs(found, trails, finished, reasons, bound, tuple(changes), costs)
+    changes += short_run_changes(found.edges, found.trails, finished)
+    return assemble_runs(
+        found.edges,
+        found.trails,
+        finished,
+        _reasons(found.trails, found.key),
+        min(found.bounds[0], len(found.trails)),
+        tuple(changes),
+        _rule_costs(found.bounds, len(found.trails)),
+    )
+
+
+def fewest_starts(lines: Lines, policy: Policy, finished: Polygon, margin_mm: float = 0.0) -> int:
+    """The fewest runs that the drawing allows, whatever the order, without routing it.
+
+    Args:
+        lines: what is to be sewn.
+        policy: what thread may run along.
+        finished: the edge of the cloth.
+        margin_mm: width of the wadding beyond it, where thread may run.
+
+    Returns:
+        A number of runs; the lower bound of :func:`route`.
+
+    Example:
+        >>> import quiltpath
+        >>> from quiltpath.routing import POLICIES, fewest_starts
+        >>> project = quiltpath.parse('''
+        ... units = "mm"
+        ... runner = { length = 600, width = 200, size_is = "flat" }
+        ... quilting = [{ kind = "straight", spacing = 25 }]
+        ... ''')
+        >>> runner = quiltpath.build(project)
+        >>> lines = quiltpath.draw(runner, project.quilting)
+        >>> fewest_starts(lines, POLICIES["continuous"], runner.outline, runner.margin_mm)
+        1
+    """
+    together = np.zeros(len(lines), dtype=np.intp)
+    edges = tidy_lines(lines, together, policy)[0]
+    work = Workpiece(finished, margin_mm)
+    return fewest_apart(edges, together[edges.line], lines, policy, work)
 
 
 def _bounds(lines: Lines) -> list[float]:
@@ -94,60 +132,68 @@ def _bounds(lines: Lines) -> list[float]:
     return shapely.total_bounds(lines.geometry).tolist() if len(lines) else [0.0, 0.0, 0.0, 0.0]
 
 
-def _groups(lines: Lines, policy: Policy) -> NDArray[np.intp]:
-    """(n,) lines with one number may share a run; groups are sewn in the order of the numbers."""
-    if policy.roles_first:
-        return lines.role.astype(np.intp)
-    return np.zeros(len(lines), dtype=np.intp)
+def _apart(lines: Lines, policy: Policy) -> NDArray[np.intp]:
+    """(n,) lines with one number may share a run."""
+    if policy.links_stages:
+        return np.zeros(len(lines), dtype=np.intp)
+    return role_groups(lines, policy)
 
 
-def _covers(
-    edges: Edges,
-    lines: Lines,
-    policy: Policy,
-    finished: Polygon,
-    margin_mm: float,
-    field: Polygon | None,
-    regions: Sequence[Polygon],
-) -> tuple[TrailCover, NDArray[np.intp], tuple[int, int, int]]:
-    """The trails of each stage, a role in a region, and (edges, 2) role and region of each edge.
+@dataclass(frozen=True)
+class _Solution:
+    """Trails in sewing order; trails of different ``key`` (t,) share no run.
 
-    What holds the layers is one stage all over the runner. The last value is the fewest runs there
-    can be: of the drawing, with roles apart, and with regions apart as well.
+    ``bounds``: the fewest runs of the drawing, with roles apart, with regions apart as well.
     """
-    role = _groups(lines, policy)[edges.line]
-    apart = regions if policy.finish_regions else ()
-    region = regions_finished_apart(edges, apart, lines, lines.role[edges.line] == LineRole.HOLD)
-    places = finished, margin_mm
-    covers, stages = [], [np.zeros((0, 2), dtype=np.intp)]
-    for stage in distinct(np.column_stack([role, region]), axis=0):
-        mine = edges.take((role == stage[0]) & (region == stage[1]))
-        before = edges.take(role < stage[0])
-        covers.append(
-            solve_rural_postman(
-                mine, lines.retraceable, policy, *places, before, field, lines.curves
-            )
-        )
-        stages.append(np.tile(stage, (len(covers[-1].edges), 1)))
-    whole = _concatenate(covers, edges)
 
-    def fewest(apart: NDArray[np.intp]) -> int:
-        return sum(
-            fewest_runs(
-                edges.take(apart == number),
-                lines.retraceable,
-                policy,
-                *places,
-                edges.take(apart < number),
-                field,
-                lines.curves,
-            )
-            for number in distinct(apart)
-        )
+    edges: Edges
+    trails: Trails
+    key: NDArray[np.intp]
+    gaps: NDArray[np.float64]
+    bounds: tuple[int, int, int]
 
-    by_role = fewest(role) if (region != WHOLE).any() else whole.lower_bound
-    design = fewest(np.zeros_like(role)) if len(distinct(role)) > 1 else by_role
-    return whole, np.concatenate(stages), (design, by_role, whole.lower_bound)
+
+def _fewest_starts(edges: Edges, lines: Lines, policy: Policy, work: Workpiece) -> _Solution:
+    """Trails in the policy's stages, or in fewer stages where those cost a start more."""
+    plans = [policy]
+    if policy.links_stages:
+        plans += [replace(policy, regions="mixed"), replace(policy, roles="mixed", regions="mixed")]
+    best: _Solution | None = None
+    tried: list[bytes] = []
+    for plan in plans:
+        stage = assign_stages(edges, lines, plan, work.regions)
+        if stage.tobytes() in tried:
+            continue
+        tried.append(stage.tobytes())
+        found = _ordered(edges, stage, lines, plan, work)
+        if best is None or len(found.trails) < len(best.trails):
+            best = found
+        if len(best.trails) <= found.bounds[0]:
+            break
+    assert best is not None
+    return best
+
+
+def _ordered(
+    edges: Edges, stage: NDArray[np.intp], lines: Lines, policy: Policy, work: Workpiece
+) -> _Solution:
+    """The trails of all stages in sewing order, joined where the policy lets thread run on."""
+    cover, of_edge = cover_stages(edges, stage, lines, policy, work)
+    bounds = lower_bounds(edges, stage, lines, policy, work, cover.lower_bound)
+    sewn, trails, key = cover.edges, cover.trails, np.zeros(0, dtype=np.intp)
+    if len(trails):
+        table = trail_table(sewn, trails, lines, of_edge)
+        sewn, trails, key = _put_in_order(sewn, trails, table, policy, work)
+    if policy.joins_in_order and work.field is None:
+        sewn, trails, first = join_along_margin(
+            sewn, trails, key, policy, work.finished, work.margin_mm
+        )
+        key = key[first]
+    if policy.links_stages and len(distinct(stage, axis=0)) > 1:
+        sewn, trails = link_trails(sewn, trails, lines.retraceable, policy, work, lines.curves)
+        key = np.zeros(len(trails), dtype=np.intp)
+    sewn, trails, key = join_short_hops(sewn, trails, key, policy, work.finished)
+    return _Solution(sewn, trails, key, cover.gaps, bounds)
 
 
 RULES = (
@@ -166,47 +212,19 @@ def _rule_costs(bounds: tuple[int, int, int], runs: int) -> tuple[RuleCost, ...]
 
 
 def _put_in_order(
-    found: TrailCover,
-    table: TrailTable,
-    policy: Policy,
-    finished: Polygon,
-    regions: Sequence[Polygon],
-) -> tuple[TrailCover, NDArray[np.intp]]:
+    edges: Edges, trails: Trails, table: TrailTable, policy: Policy, work: Workpiece
+) -> tuple[Edges, Trails, NDArray[np.intp]]:
     """The trails in sewing order, closed ones begun where they are entered, and what they share.
 
     Trails with one number belong to one stage of the order: a role, a region.
     """
-    edges, trails = found.edges, found.trails
     circuits = circuits_of(edges, trails)[0]
-    begin = start_corner(policy, finished)
-    order = sewing_order(table, circuits, policy, finished, begin, regions)
+    begin = start_corner(policy, work.finished)
+    order = sewing_order(table, circuits, policy, work.finished, begin, work.regions)
     entry = choose_entries(order, table.ends, circuits, begin)
     edges, trails = start_circuits_at(edges, trails, circuits, entry)
-    stage = table.role * (len(regions) + 1) + table.region + 1
-    return replace(found, edges=edges, trails=reorder_trails(trails, order)), stage[order >> 1]
-
-
-def _join_in_order(
-    part: TrailCover, key: NDArray[np.intp], policy: Policy, finished: Polygon, margin_mm: float
-) -> tuple[TrailCover, NDArray[np.intp]]:
-    edges, trails, first = join_along_margin(
-        part.edges, part.trails, key, policy, finished, margin_mm
-    )
-    return replace(part, edges=edges, trails=trails), key[first]
-
-
-def _concatenate(parts: list[TrailCover], nothing: Edges) -> TrailCover:
-    """Edges and trails of all groups, one after the other."""
-    edges = concatenate_edges([part.edges for part in parts] or [nothing])
-    shift = np.cumsum([0, *(2 * len(part.edges) for part in parts)])
-    half = [part.trails.half + by for part, by in zip(parts, shift[:-1], strict=True)]
-    count = [np.diff(part.trails.start) for part in parts]
-    start = np.cumsum(np.concatenate([[0], *count])).astype(np.intp)
-    none = np.zeros(0, dtype=np.intp)
-    closed = np.concatenate([none.astype(bool), *(part.trails.closed for part in parts)])
-    bound = sum(part.lower_bound for part in parts)
-    gaps = np.concatenate([np.zeros((0, 4)), *(part.gaps for part in parts)])
-    return TrailCover(edges, Trails(np.concatenate([none, *half]), start, closed), bound, gaps)
+    stage = table.role * (len(work.regions) + 1) + table.region + 1
+    return edges, reorder_trails(trails, order), stage[order >> 1]
 
 
 def _reasons(trails: Trails, key: NDArray[np.intp]) -> NDArray[np.int8]:

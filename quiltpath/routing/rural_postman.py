@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
@@ -29,7 +30,7 @@ from quiltpath.routing.junctions import (
 )
 from quiltpath.routing.margin_circuits import reduce_circuits
 from quiltpath.routing.minimum_spanning_tree import connect_by_spanning_tree
-from quiltpath.routing.nodes import connected_components, even_components
+from quiltpath.routing.nodes import connected_components, even_components, odd_nodes
 from quiltpath.routing.optional_edges import Network, build_network
 from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.ring_steps import join_by_steps
@@ -38,17 +39,20 @@ from quiltpath.routing.t_join import minimum_t_join
 
 MOST_EXACT = 500
 
+Beside = tuple[Polygon | None, Polygon | None]
+"""the regions of the stages before and after, None for one that is no region"""
+
 
 def choose_optional_edges(
     network: Network,
     policy: Policy,
     free: NDArray[np.intp],
-    inside: NDArray[np.bool_] | None = None,
+    dearer: NDArray[np.float64] | None = None,
 ) -> NDArray[np.intp]:
     """Indices of the optional edges to sew, so that they and the runs together cost least.
 
-    ``free`` (k,) labels of the components that get a start and an end for nothing, or for the
-    policy's ``inside_cost`` at nodes that lie ``inside`` (nodes,) the finished edge. Exact but for
+    ``free`` (k,) labels of the components that get a start and an end for nothing, or for what
+    ``dearer`` (2, nodes) says of a start and of an end at each node. Exact but for
     the rounding of the T-join and the retrace cap, which is applied afterwards: a stretch that is
     longer than the cap is not sewn again, its ends are left to a jump. With more than
     ``MOST_EXACT`` odd nodes the free start and end are not part of the matching (its time would
@@ -59,14 +63,13 @@ def choose_optional_edges(
     if not len(usable) or not len(odd):
         return np.zeros(0, dtype=np.intp)
     cost = network.cost[usable]
-    jump = min(policy.jump_cost, float(cost.sum()) + 2 * policy.inside_cost + 1.0)
+    dearer = np.zeros((2, network.nodes)) if dearer is None else dearer
+    jump = min(policy.jump_cost, float(cost.sum()) + 2 * float(dearer.max(initial=0.0)) + 1.0)
     label = network.super_components()[odd]
     small = free if len(odd) <= MOST_EXACT else free[:0]
-    dearer = np.zeros(network.nodes)
-    if inside is not None:
-        dearer[inside] = policy.inside_cost
-    ends, weight, extra = _free_ends(odd, label, small, network.nodes, jump + dearer[odd])
-    leave = np.concatenate([jump / 2 + dearer[odd], np.full(len(extra), np.inf)])
+    ends, weight, extra = _free_ends(odd, label, small, network.nodes, jump + dearer[:, odd])
+    least = dearer.min(axis=0)
+    leave = np.concatenate([jump / 2 + least[odd], np.full(len(extra), np.inf)])
     taken = minimum_t_join(
         np.concatenate([network.optional_node[usable], ends]),
         np.concatenate([cost, weight]),
@@ -75,7 +78,7 @@ def choose_optional_edges(
     )
     taken = usable[taken[taken < len(usable)]]
     if len(odd) > MOST_EXACT:
-        taken = _without_dearest(network, taken, free, dearer)
+        taken = _without_dearest(network, taken, free, least)
     return _capped(network, taken, policy.retrace_cap_mm)
 
 
@@ -111,7 +114,7 @@ def _free_ends(
 ) -> tuple[NDArray[np.intp], NDArray[np.float64], NDArray[np.intp]]:
     """Edges from a free start and end of each component to its odd nodes, and those new nodes.
 
-    ``cost`` (len(odd),) of an edge is more than it could ever save, so that each free end is used
+    ``cost`` (2, len(odd)) of an edge is more than it could ever save, so that each free end is used
     for one node only.
     """
     components = distinct(label[np.isin(label, free)])
@@ -126,15 +129,33 @@ def _free_ends(
         ]
     )
     both = np.full(len(start), 2 * float(cost.min(initial=np.inf)))
-    weight = np.concatenate([cost[mine], cost[mine], both])
+    weight = np.concatenate([cost[0, mine], cost[1, mine], both])
     return ends.astype(np.intp), weight, np.concatenate([start, start + 1]).astype(np.intp)
 
 
-def _inside(net: Network, finished: Polygon) -> NDArray[np.bool_]:
-    """(nodes,) which nodes lie on the cloth, in components with a line that reaches the edge."""
-    inside = needs_securing(finished, net.places())
-    label = net.super_components()
-    return inside & np.isin(label, label[net.odd[~inside[net.odd]]])
+def _cost_of_ends(
+    net: Network, policy: Policy, finished: Polygon, before: Edges, beside: Beside | None
+) -> NDArray[np.float64]:
+    """(2, nodes) what a start and an end cost there.
+
+    On the cloth they cost something in components with a line that reaches the edge. Where thread
+    goes on from stage to stage they cost the way from the stage before and to the one after, and
+    half a jump where no optional edge leads on.
+    """
+    label, place = net.super_components(), net.places()
+    if beside is None:
+        inside = needs_securing(finished, place)
+        at_edge = np.isin(label, label[net.odd[~inside[net.odd]]])
+        return np.tile(np.where(inside & at_edge, policy.inside_cost, 0.0), (2, 1))
+    way = connected_components(net.nodes, net.optional_node[net.usable])
+    onward = np.isin(net.optional.line, before.line) | (net.optional.kind == PieceKind.MARGIN)
+    leads_on = np.isin(way, way[net.optional_node[net.usable & onward]])
+    points = shapely.points(place)
+    far = [
+        shapely.distance(points, shape) if shape is not None else np.zeros(net.nodes)
+        for shape in beside
+    ]
+    return np.array(far) + np.where(leads_on, 0.0, policy.jump_cost / 2)
 
 
 def _capped(network: Network, taken: NDArray[np.intp], cap_mm: float) -> NDArray[np.intp]:
@@ -173,16 +194,20 @@ def solve_rural_postman(
     before: Edges,
     field: Polygon | None,
     curves: NDArray[np.object_] | None = None,
+    beside: Beside | None = None,
 ) -> TrailCover:
     """The trails that sew every edge once; ``retraceable`` (lines,) allows a second pass.
 
     ``before`` are lines that were sewn before and need no sewing now; where they may be retraced
-    they are optional edges.
+    they are optional edges. Where thread goes on from stage to stage, trails begin and end
+    ``beside`` the regions before and after.
     Without optional edges this reaches the bound ``sum(max(1, odd / 2))`` over the components. With
     them the T-join decides which are worth their cost, and the bound counts as odd only what no
     optional edge joins.
     """
     edges, sewn_before = _with_sewn_before(edges, before, retraceable, policy)
+    if beside is not None:
+        sewn_before = _about(edges, sewn_before, policy.step_longest_mm)
     if policy.margin:
         edges = node_in_margin(edges, finished, margin_mm)
     may_repeat = retraceable[edges.line]
@@ -194,12 +219,11 @@ def solve_rural_postman(
             edges, may_repeat, inside, finished, margin_mm, sewn_before, field, curves
         )
         free = _bound(net, policy)[1]
-    added = choose_optional_edges(net, policy, free, _inside(net, finished))
+    ends = _cost_of_ends(net, policy, finished, sewn_before, beside)
+    added = choose_optional_edges(net, policy, free, ends)
     added = reduce_circuits(net, added, start_corner(policy, finished))
-    added = splice_circuits(net, added, policy)
-    for limit in (2 * policy.turn_cost, policy.jump_cost):
-        twice = _connecting_edges(net, added, policy, min(limit, policy.jump_cost))
-        added = np.concatenate([added, twice, twice])
+    spliced = _connected(net, splice_circuits(net, added, policy), policy)[0]
+    added = spliced if beside is None else _cheapest(net, policy, free, ends, added, spliced)
     sewn = concatenate_edges([edges, net.optional.take(added)])
     sewn, gaps = _cut_contacts(sewn, policy.tolerance_mm)
     if policy.step:
@@ -247,6 +271,12 @@ def _with_sewn_before(
     return everything.take(~was_sewn), everything.take(was_sewn & touched)
 
 
+def _about(edges: Edges, others: Edges, within_mm: float) -> Edges:
+    """Those of the others that come near the rectangle round the edges."""
+    room = shapely.box(*shapely.total_bounds(edges.shapes()))
+    return others.take(shapely.dwithin(others.shapes(), room, within_mm))
+
+
 def _bound(net: Network, policy: Policy) -> tuple[int, NDArray[np.intp]]:
     """The fewest runs there can be, and the components that start and end at no cost.
 
@@ -290,6 +320,60 @@ def _bridged(
     label = group[mine[: len(net.edges)]]
     rings = ~np.isin(label, group[net.super_components()[net.odd]])
     return contact_forest(net.edges.shapes(), label, rings, policy.step_longest_mm)
+
+
+def _connected(
+    net: Network, added: NDArray[np.intp], policy: Policy
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The edges with others that are sewn there and back to join closed trails; and those alone."""
+    links = added[:0]
+    for limit in (2 * policy.turn_cost, policy.jump_cost):
+        twice = _connecting_edges(net, added, policy, min(limit, policy.jump_cost))
+        added = np.concatenate([added, twice, twice])
+        links = np.concatenate([links, twice])
+    return added, links
+
+
+def _cheapest(
+    net: Network,
+    policy: Policy,
+    free: NDArray[np.intp],
+    ends: NDArray[np.float64],
+    even: NDArray[np.intp],
+    spliced: NDArray[np.intp],
+) -> NDArray[np.intp]:
+    """The cheapest of three: ``spliced``, or the edges that make nodes ``even`` with the links
+    between closed trails sewn there and back, or once.
+
+    In the last case components are joined first and odd nodes made even afterwards, as Frederickson
+    does (Journal of the ACM 26, 1979).
+    """
+    linked, links = _connected(net, even, policy)
+    choices = [spliced, linked]
+    if len(links):
+        joined = replace(
+            net,
+            edges=concatenate_edges([net.edges, net.optional.take(links)]),
+            node=np.concatenate([net.node, net.optional_node[links]]),
+        )
+        once = np.concatenate([links, choose_optional_edges(joined, policy, free, ends)])
+        choices.append(_connected(net, once, policy)[0])
+    return min(choices, key=lambda chosen: _price(net, policy, chosen, ends))
+
+
+def _price(
+    net: Network, policy: Policy, chosen: NDArray[np.intp], ends: NDArray[np.float64]
+) -> float:
+    """What the edges cost, with half a jump for each node that they leave odd."""
+    node = np.concatenate([net.node, net.optional_node[chosen]])
+    odd = odd_nodes(net.nodes, node)
+    alone = np.count_nonzero(even_components(net.nodes, node)[1])
+    starts = len(odd) / 2 + alone
+    reached = ends[:, odd]
+    way = reached.min(axis=0).sum()
+    if len(odd) == 2:
+        way = min(reached.trace(), reached[::-1].trace())
+    return float(net.cost[chosen].sum() + starts * policy.jump_cost + way)
 
 
 def _connecting_edges(

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import distinct
 from quiltpath.routing.circuit_entries import choose_entries
 from quiltpath.routing.edges import gather_slices
 from quiltpath.routing.local_search import (
@@ -18,7 +17,13 @@ from quiltpath.routing.local_search import (
     two_opt_tour,
 )
 from quiltpath.routing.policy import Policy, start_corner
-from quiltpath.routing.region_order import order_by_region
+from quiltpath.routing.region_order import (
+    centre_of,
+    least_carrying,
+    order_by_region,
+    region_orders,
+    stages_in_order,
+)
 from quiltpath.routing.trail_table import Circuits, TrailTable
 
 
@@ -32,18 +37,26 @@ def sewing_order(
 ) -> NDArray[np.intp]:
     """(r,) runs in sewing order: ``2 * run`` forwards, ``2 * run + 1`` backwards.
 
-    ``begin`` is where the needle is. From the centre outwards the policy may finish ``regions`` one
-    by one; the other orders go role by role.
+    ``begin`` is where the needle is. From the centre outwards parallel lines are told apart; the
+    other orders go stage by stage, a role in a region, each in the direction that carries least.
     """
+    middle = centre_of(finished)
+    onward = middle - start_corner(policy, finished)
     if policy.order == "centre-outwards":
-        return _centre_outwards(table, policy, finished, begin, regions)
-    order = []
-    for role in distinct(table.role):
-        mine = np.flatnonzero(table.role == role)
-        part = _ORDERS[policy.order](*_only(table, circuits, mine), begin)
-        order.append(2 * mine[part >> 1] + (part & 1))
-        begin = table.ends.reshape(-1, 2)[order[-1][-1] ^ 1]
-    return np.concatenate(order)
+        one_way = policy.direction == "one-way", policy.region_direction == "one-way"
+        return order_by_region(table, regions, policy.regions, middle, onward, begin, one_way)
+    rule = _ORDERS[policy.order]
+    candidates = []
+    for order in region_orders(policy.regions, regions, middle, onward):
+        sets: list[list[NDArray[np.intp]]] = []
+        at = begin
+        for mine in stages_in_order(table, order):
+            part = rule(*_only(table, circuits, mine), at)
+            part = 2 * mine[part >> 1] + (part & 1)
+            sets.append([part] if policy.order == "nearest" else [part, part[::-1] ^ 1])
+            at = table.ends.reshape(-1, 2)[part[-1] ^ 1]
+        candidates.append(least_carrying(table.ends, sets, begin))
+    return min(candidates, key=lambda found: found[1])[0]
 
 
 def _only(
@@ -108,25 +121,6 @@ def _alternate_leanings(
         found.append((forwards if ahead else back).pop(0))
         total += float(table.pull[found[-1] >> 1])
     return np.array(found, dtype=np.intp)
-
-
-def _centre_outwards(
-    table: TrailTable,
-    policy: Policy,
-    finished: Polygon,
-    begin: NDArray[np.float64],
-    regions: Sequence[Polygon],
-) -> NDArray[np.intp]:
-    low_x, low_y, high_x, high_y = finished.bounds
-    centre = np.array([(low_x + high_x) / 2, (low_y + high_y) / 2])
-    return order_by_region(
-        table,
-        regions,
-        centre,
-        centre - start_corner(policy, finished),
-        begin,
-        (policy.direction == "one-way", policy.region_direction == "one-way"),
-    )
 
 
 _Rule = Callable[[TrailTable, Circuits, NDArray[np.float64]], NDArray[np.intp]]

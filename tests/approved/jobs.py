@@ -114,7 +114,7 @@ POLICIES = {
     "hoop": 'policy = "hoop"',
     "nearest": 'policy = "hoop"\nsettings = { order = "nearest", start = "upper-right" }',
     "there-and-back": 'policy = "walking-foot"\nsettings = { direction = "there-and-back", '
-    'roles_first = false, start = "lower-right" }',
+    'roles = "mixed", start = "lower-right" }',
     "no-margin": 'policy = "hoop"\nsettings = { margin = false, retrace_cap = "60 mm" }',
 }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from unittest import mock
 
 import networkx as nx
 import numpy as np
@@ -10,13 +11,17 @@ import shapely
 from shapely.geometry import LineString
 
 from quiltpath.patterns.lines import layer_lines
-from quiltpath.routing import PieceKind, Policy, Runs, policy_named, route
+from quiltpath.routing import PieceKind, Policy, Runs, policy_named, region_order, route
 from quiltpath.routing.euler_trail import euler_trails
 from quiltpath.routing.local_search import shortest_tour
+from quiltpath.routing.region_order import least_carrying
 from quiltpath.routing.t_join import minimum_t_join
 from tests.checks.drawings import parallel
+from tests.outside.best_tour import least_travel
 from tests.outside.check import outside
 from tests.routing.drawings import FINISHED, MARGIN_MM
+from tests.routing.test_region_order import BLOCKS, RUNNER, blocks_of, drawing
+from tests.routing.test_sewing_order import random_ends
 from tests.routing.test_t_join import cost_by_networkx, random_graph
 
 EULER = "Euler 1741; Listing 1847 (memory): odd nodes / 2 trails, 1 where there are none"
@@ -153,6 +158,66 @@ def tours() -> float:
         points = ends.reshape(-1, 2)
         worse = max(worse, _travel(points, tour) - min(_travel(points, t) for t in _all_tours(5)))
     return float(worse)
+
+
+HIGHS = "integer programming with HiGHS through scipy, proven"
+
+
+@outside("routing", "20 runs: travel above the best order, in percent", HIGHS, 0.0, 3.0)
+def twenty_runs() -> float:
+    ends = random_ends(20, 20, 60.0)
+    points = ends.reshape(-1, 2)
+    return 100 * (_travel(points, shortest_tour(ends)) / least_travel(ends) - 1)
+
+
+@outside("routing", "60 runs: travel above the best order, in percent", HIGHS, 0.0, 3.0)
+def sixty_runs() -> float:
+    ends = random_ends(2060, 60, 60.0)
+    points = ends.reshape(-1, 2)
+    return 100 * (_travel(points, shortest_tour(ends)) / least_travel(ends) - 1)
+
+
+@outside(
+    "routing",
+    "walking foot: carried over the least that its rule allows",
+    "networkx, shortest path through the orders that each set of parallels may have",
+    1.0,
+    0.02,
+)
+def carried_by_the_rule() -> float:
+    asked: list[tuple[np.ndarray, list[list[np.ndarray]]]] = []
+
+    def listening(ends: np.ndarray, sets: list[list[np.ndarray]], begin: np.ndarray) -> object:
+        asked.append((ends, sets))
+        return least_carrying(ends, sets, begin)
+
+    with mock.patch.object(region_order, "least_carrying", listening):
+        runs = route(drawing(), "walking-foot", RUNNER, MARGIN_MM, regions=BLOCKS)
+    ends, sets = asked[0]
+    points, ways = ends.reshape(-1, 2), nx.DiGraph()
+    for place, orders in enumerate(sets):
+        for number, order in enumerate(orders):
+            for other, before in enumerate(sets[place - 1] if place else [order]):
+                joint = points[before[-1] ^ 1] - points[order[0]] if place else np.zeros(2)
+                weight = _travel(points, order.tolist()) + float(np.hypot(*joint))
+                came = (place - 1, other) if place else "start"
+                ways.add_edge(came, (place, number), weight=weight)
+    for number in range(len(sets[-1])):
+        ways.add_edge((len(sets) - 1, number), "end", weight=0.0)
+    least = nx.shortest_path_length(ways, "start", "end", "weight")
+    return float(runs.travel_mm / least)
+
+
+@outside(
+    "routing",
+    "walking foot, block by block: changes of the block for six blocks",
+    "counting: five changes for six",
+    5,
+)
+def changes_of_block() -> int:
+    runs = route(drawing(), "walking-foot", RUNNER, MARGIN_MM, regions=BLOCKS)
+    block = blocks_of(runs)
+    return int(np.count_nonzero(np.diff(block[block >= 0])))
 
 
 def _all_tours(runs: int) -> list[list[int]]:

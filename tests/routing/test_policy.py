@@ -1,6 +1,9 @@
 """A policy is a table that the quilter may change, and mistakes in it are answered plainly."""
 
 import re
+import tomllib
+from dataclasses import fields
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,7 +22,7 @@ def test_the_three_ways_of_sewing_are_there() -> None:
 def test_a_walking_foot_sews_hold_lines_first_and_from_the_centre() -> None:
     """Common practice: lines that hold the layers, then outlines, then fill, from the centre."""
     policy = policy_named("walking-foot")
-    assert policy.roles_first
+    assert policy.roles == "one-by-one"
     assert policy.order == "centre-outwards"
     assert not policy.margin, "one way in each half: no travel beyond the edge"
 
@@ -165,3 +168,24 @@ def test_only_a_walking_foot_parts_lines_that_hold_from_lines_that_fill(
     assert len(found) == runs
     if runs == 2:
         assert found.piece_line.tolist() == [1, 0]
+
+
+README = (Path(__file__).parents[2] / "README.md").read_text()
+
+
+def test_the_handbook_names_every_setting_and_no_other() -> None:
+    table = README[README.index("| setting | what it says |") :].split("\n\n")[0]
+    first = [row.split("|")[1] for row in table.splitlines()[2:]]
+    named = {key for cell in first for key in re.findall(r"`(\w+)`", cell)}
+    assert named == {field.name.removesuffix("_mm") for field in fields(Policy)}
+
+
+def test_the_handbooks_own_policy_is_read_as_it_stands() -> None:
+    (block,) = re.findall(r"```toml\n(\[sewing\]\n.*?)```", README, re.DOTALL)
+    sewing = tomllib.loads(block)["sewing"]
+    policy = policy_named(sewing["policy"], sewing["settings"])
+    own, changed = policy_named(sewing["policy"]), set()
+    for field in fields(Policy):
+        if getattr(policy, field.name) != getattr(own, field.name):
+            changed.add(field.name.removesuffix("_mm"))
+    assert changed == set(sewing["settings"])

@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Polygon, box
 from quiltpath.patterns import LineRole, Lines, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import BreakReason, Runs, policy_named, route
-from quiltpath.routing.region_order import _least_carrying, centres_in_order
+from quiltpath.routing.region_order import centres_in_order, least_carrying
 
 RUNNER = box(0, 0, 1800, 360)
 BLOCKS = [box(300 * k + 20, 30, 300 * k + 280, 330) for k in range(6)]
@@ -72,7 +72,7 @@ def test_each_of_six_blocks_is_finished_before_the_next() -> None:
 
 
 def test_regions_are_ignored_where_the_policy_says_so() -> None:
-    policy = policy_named("walking-foot", {"finish_regions": False})
+    policy = policy_named("walking-foot", {"regions": "mixed"})
     with_them = route(drawing(), policy, RUNNER, 50.0, regions=BLOCKS)
     without = route(drawing(), policy, RUNNER, 50.0)
     assert np.array_equal(with_them.coordinates, without.coordinates)
@@ -116,7 +116,7 @@ def test_in_a_column_the_region_in_the_middle_comes_first() -> None:
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_sides_are_chosen_for_the_least_carrying_of_all(seed: int) -> None:
+def test_sides_are_chosen_for_theleast_carrying_of_all(seed: int) -> None:
     """Against every combination of the orders that each set may be sewn in."""
     chance = np.random.default_rng(seed)
     ends = chance.uniform(0, 300, (9, 2, 2))
@@ -134,7 +134,7 @@ def test_sides_are_chosen_for_the_least_carrying_of_all(seed: int) -> None:
         return float(start + np.hypot(*(spots[order[1:]] - spots[order[:-1] ^ 1]).T).sum())
 
     least = min(carried(np.concatenate(choice)) for choice in itertools.product(*sets))
-    assert carried(_least_carrying(ends, sets, np.zeros(2))) == pytest.approx(least)
+    assert carried(least_carrying(ends, sets, np.zeros(2))[0]) == pytest.approx(least)
 
 
 def test_no_line_is_lost_by_going_from_region_to_region() -> None:
@@ -166,5 +166,31 @@ def test_the_starts_that_a_rule_costs_are_told() -> None:
     assert (runs.runs_lower_bound, len(runs)) == (4, 8)
     assert [cost.runs for cost in runs.rule_costs] == [4]
     assert runs.rule_costs[0].rule.startswith("hold lines come first")
-    mixed = route(lines, policy_named("walking-foot", {"roles_first": False}), RUNNER, 50.0)
+    mixed = route(lines, policy_named("walking-foot", {"roles": "mixed"}), RUNNER, 50.0)
     assert (mixed.runs_lower_bound, len(mixed), mixed.rule_costs) == (4, 4, ())
+
+
+def test_leanings_alternate_block_by_block() -> None:
+    """One line of each leaning in turn, and a block is still finished before the next."""
+    lines = drawing()
+    policy = policy_named("walking-foot", {"order": "alternate-leanings"})
+    runs = route(lines, policy, RUNNER, 50.0, regions=BLOCKS)
+    fill = lines.role[runs.piece_line[runs.run_start[:-1]]] == LineRole.FILL
+    block = blocks_of(runs)
+    filled = block[fill]
+    assert filled[np.concatenate([[True], np.diff(filled) != 0])].tolist() == [3, 4, 5, 2, 1, 0]
+    chord = runs.ends[:, 1] - runs.ends[:, 0]
+    for number in range(6):
+        across = chord[fill & (block == number)]
+        mine = 2 * across[:, 0] * across[:, 1] / np.hypot(*across.T)
+        assert np.abs(np.cumsum(mine)).max() <= np.abs(mine).max() + 1e-6
+
+
+@pytest.mark.parametrize("start", ["lower-left", "upper-right"])
+def test_regions_along_the_runner_follow_one_another_from_end_to_end(start: str) -> None:
+    policy = policy_named("walking-foot", {"regions": "along", "start": start})
+    runs = route(drawing(), policy, RUNNER, 50.0, regions=BLOCKS)
+    block = blocks_of(runs)
+    block = block[block >= 0]
+    order = block[np.concatenate([[True], np.diff(block) != 0])].tolist()
+    assert order in ([0, 1, 2, 3, 4, 5], [5, 4, 3, 2, 1, 0])

@@ -337,7 +337,7 @@ def test_the_fill_is_begun_where_the_lines_that_hold_have_ended() -> None:
     """The hold line is sewn from the corner to the right; the fill then comes back from there."""
     hold = layer_lines([LineString([(100, 180), (900, 180)])], name="hold", role=LineRole.HOLD)
     fill = layer_lines([LineString(path) for path in IN_A_ROW], name="fill")
-    policy = policy_named("hoop", {"roles_first": True})
+    policy = policy_named("hoop", {"roles": "one-by-one", "starts_first": False})
     runs = route(join([fill, hold]), policy, RUNNER, 0.0)
     assert runs.piece_line.tolist() == [3, 1, 2, 0]
     assert runs.ends[:, :, 0].tolist() == [[100, 900], [900, 800], [500, 450], [190, 100]]
