@@ -142,7 +142,15 @@ class MachineSection(Section):
     profile: str | None = None
     """a shipped machine by name, or a profile of one's own as a .toml file beside the project"""
     overlap: LengthOrZero = 12.0
-    """mm that neighbouring fields overlap at least: room to choose where a line is cut"""
+    """mm that neighbouring fields overlap: room to choose where a line is cut"""
+    least_overlap: LengthOrZero = 4.0
+    """mm that they still overlap where that saves clamping the work once more; a little more than
+    a stitch, so that each lies whole in one field. As much as overlap: never less than wished"""
+    least_overrun: LengthOrZero = 6.0
+    """mm that lines still run on beyond the edge where stopping sooner saves clamping the work
+    once more; about 1/4 in, the seam of a binding. It is trimmed off in either case"""
+    turns: bool | None = None
+    """whether the runner may go in turned by a quarter; else as the profile has it"""
     overlap_stitches: Annotated[int, Field(ge=0, le=6)] = 0
     """stitches sewn twice at a cut; 0 lets the needle points coincide"""
     order: Literal["along", "centre-out"] = "along"

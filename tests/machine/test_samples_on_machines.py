@@ -61,7 +61,7 @@ def test_every_sample_is_sewn_by_every_machine_or_refused_with_what_would_do(
 ) -> None:
     result = _for(name, profile=machine)
     if not _fits(result, machine):
-        with pytest.raises(InputError, match="the smallest rail that would do is"):
+        with pytest.raises(InputError, match="the smallest rail that would do lengthwise is"):
             machine_files(result)
         assert isinstance(result.machine, Refusal)
         assert any(finding.fails for finding in result.findings), "the check says so as well"

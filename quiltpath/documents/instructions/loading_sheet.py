@@ -23,6 +23,13 @@ CAUTIONS = (
     "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
 )
 
+PARTS = {
+    MachineKind.HOOP: ("hooping", "hoopings"),
+    MachineKind.LONGARM: ("pass", "passes"),
+    MachineKind.GANTRY: ("field", "fields"),
+}
+"""What one part is called, and several."""
+
 TURNED = "turned a quarter to the right, its right end towards you"
 
 CLAMPING = {
@@ -50,6 +57,24 @@ CLAMPING = {
     ),
 }
 
+_CROSSWISE = (
+    "Load the runner crosswise: its width lies along the rails, its right end towards you.",
+)
+
+
+def clamping(machine: MachineParts) -> tuple[str, ...]:
+    """How the work is clamped for this machine, as it lies."""
+    steps = CLAMPING[machine.profile.kind]
+    if machine.profile.kind is MachineKind.LONGARM and machine.parts[0].field.turned:
+        return (*_CROSSWISE, *steps[1:])
+    return steps
+
+
+def division_words(machine: MachineParts) -> tuple[str, ...]:
+    """How the work is divided, the next best way, and the fewest loadings there can be."""
+    return machine.plan.choice.words(*PARTS[machine.profile.kind])
+
+
 CHECKS = (
     "The size on the machine's screen is the size listed for the file. If it is 25.4 times or"
     " 1/25.4 of it, the units were read wrongly: stop.",
@@ -71,7 +96,8 @@ def loading_text(
     lines = [f"LOADING: {title}", f"For: {profile.title}"]
     lines += [f"All sizes are {FLAT_WORDS}.", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
-    lines += ["", "CLAMPING"] + [f"  - {step}" for step in CLAMPING[profile.kind]]
+    lines += ["", "HOW IT IS DIVIDED"] + [f"  {said}" for said in division_words(machine)]
+    lines += ["", "CLAMPING"] + [f"  - {step}" for step in clamping(machine)]
     lines += ["", "CHECK BEFORE THE FIRST STITCH"]
     lines += [f"  {number}. {check}" for number, check in enumerate(CHECKS, start=1)]
     lines += [

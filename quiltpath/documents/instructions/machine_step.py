@@ -10,7 +10,7 @@ import shapely
 from quiltpath.documents.instructions.loading_sheet import (
     CAUTIONS,
     CHECKS,
-    CLAMPING,
+    clamping,
     from_centre,
     screen_size,
     way_round,
@@ -32,7 +32,7 @@ def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: Picture
     tasks = [
         f"{profile.title}: the work is sewn in {machine.parts_words}. LOADING.txt in the folder"
         " machine says the same as this step, placement.pdf shows it.",
-        *CLAMPING[profile.kind],
+        *clamping(machine),
         *_parts(machine),
         *CHECKS,
         f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"

@@ -12,6 +12,7 @@ from quiltpath.documents.instructions.loading_sheet import (
     CAUTIONS,
     TURNED,
     check_place,
+    division_words,
     zero_words,
 )
 from quiltpath.drawing.page_model import (
@@ -129,6 +130,7 @@ def _overview_words(title: str, machine: MachineParts) -> list[Item]:
     lines = [
         f"{machine.profile.title}. Sewn in {parts} part{'s'[: parts > 1]},"
         f" about {minutes:.0f} min of sewing in all.",
+        *division_words(machine),
     ]
     if worst is not None:
         lines += [
