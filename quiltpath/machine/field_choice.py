@@ -46,6 +46,12 @@ def covering_fields(bounds: Box, profile: MachineProfile, overlaps: Overlaps) ->
     return found
 
 
+def field_count(bounds: Box, profile: MachineProfile, overlaps: Overlaps) -> int:
+    """How many those are. Raises as :func:`covering_fields` does."""
+    tried = {overlaps.wished, min(overlaps.wished, overlaps.least)}
+    return min(len(fewest_fields(bounds, profile.usable, at, profile.turns)) for at in tried)
+
+
 def _covering(
     bounds: Box, profile: MachineProfile, overlaps: Overlaps
 ) -> tuple[Fields, Fields | None]:

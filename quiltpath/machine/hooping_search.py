@@ -23,7 +23,7 @@ from quiltpath.stitching import Stitches
 TRIED_HOLES = 3_000_000
 """About as many times a needle hole is looked for in a field, for the sake of a better place."""
 MOST_TRIED, LEAST_TRIED = 80, 4
-FIRST_SLIDE, LEAST_SHARE = 0.5, 0.125
+FIRST_SLIDE, LEAST_SHARE = 1.0, 0.125
 """Shares of the room that a row or a column is slid by: at first, and at last."""
 LEAST_SLIDE_MM = 0.5
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Floats
-from quiltpath.machine.field_choice import Overlaps, choose_fields, covering_fields
+from quiltpath.machine.field_choice import Overlaps, choose_fields, covering_fields, field_count
 from quiltpath.machine.hooping_cuts import (
     IN_THE_OPEN,
     ON_CORNER,
@@ -126,7 +126,7 @@ def plan(
     if passes is not None:
         return _plan_of_passes(passes, profile, setting, outline)
     bounds, overlaps = _to_cover(stitches, holes, profile, setting)
-    alone = len(covering_fields(bounds, profile, overlaps)) == 1
+    alone = field_count(bounds, profile, overlaps) == 1
     # Where nothing is cut, nothing needs to hide.
     grade = np.zeros(len(holes), np.int8) if alone else hiding_grades(stitches, holes, printed)
     found = choose_fields(stitches, grade, bounds, profile, overlaps, setting.overlap_stitches)
@@ -182,7 +182,7 @@ def loadings(bounds: Box, longest_mm: float, profile: MachineProfile, setting: P
     """
     overlaps = overlaps_of(setting, longest_mm)
     _refuse_small_field(bounds, profile, overlaps.wished)
-    return len(covering_fields(bounds, profile, overlaps))
+    return field_count(bounds, profile, overlaps)
 
 
 def overlaps_of(setting: PartSetting, longest_mm: float) -> Overlaps:

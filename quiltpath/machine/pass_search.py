@@ -11,13 +11,16 @@ runner waits no longer than it must; the same work always gives the same passes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import islice, product
 
 import shapely
 
 from quiltpath.machine.frame_lays import FramedWork, FrameLay, frame_lays
+from quiltpath.machine.loose_ends import Joining, fewest_starts
 from quiltpath.machine.part_choice import Choice, PartCost, PartDivision, PartWay, unevenness
 from quiltpath.machine.pass_bands import Hiding, PassBands
 from quiltpath.machine.pass_cutting import Parting
@@ -38,9 +41,10 @@ SPLIT_MM = 300_000.0
 MOST_ROUTED, MOST_SPLIT = 12, 40
 
 PARTINGS = (
-    *(Parting(rank) for rank in range(4)),
+    Parting(),
+    Parting(shared=False),
+    *(Parting(rank, shared=shared) for rank in range(1, 4) for shared in (True, False)),
     *(Parting(rank, narrow=True) for rank in range(4)),
-    *(Parting(rank, shared=False) for rank in range(2)),
 )
 """Ways to part two passes, the likeliest first."""
 
@@ -71,24 +75,33 @@ class _Try:
     bands: PassBands
     split: SplitPasses
 
-    @property
-    def cut_cost(self) -> tuple[int, int, int]:
-        """Passes, open cuts and hidden cuts."""
-        cuts = self.split.every_cut
+    @cached_property
+    def least(self) -> PartCost:
+        """What it costs at least; its starts are no more than a bound."""
+        cuts, pieces = self.split.every_cut, self.split.pieces
         open_cuts = sum(cut.hiding == Hiding.OPEN for cut in cuts)
-        return len(self.split.pieces), open_cuts, len(cuts) - open_cuts
+        starts = sum(fewest_starts(own, self._joining(index)) for index, own in enumerate(pieces))
+        uneven = unevenness([float(shapely.length(own.shape).sum()) for own in pieces])
+        return PartCost(len(pieces), open_cuts, starts, len(cuts) - open_cuts, uneven)
+
+    def _joining(self, index: int) -> Joining:
+        """What joins the lines of a pass: the margin too, where room was kept for the way."""
+        work, room = self.work, self.work.margin_room_mm
+        bottom, top = work.outline.bounds[1], work.outline.bounds[3]
+        low = bottom if index or self.bands.low <= bottom - room else math.inf
+        last = index == len(self.split.pieces) - 1
+        high = top if not last or self.bands.high >= top + room else -math.inf
+        return Joining(work.lines.retraceable, work.outline, (low, high))
 
     def division(self, starts: int | None) -> PartDivision:
         """What it costs with so many starts of thread, None where they are not known."""
-        passes, open_cuts, hidden = self.cut_cost
-        uneven = unevenness([float(shapely.length(p.shape).sum()) for p in self.split.pieces])
         heights = [
             sorted(cut.at_mm[1] for cut in cuts)[len(cuts) // 2] for cuts in self.split.cuts if cuts
         ]
         lines = tuple(round(-y if self.lay.crosswise else y, 1) for y in heights)
-        overlap = self.bands.overlap_mm if passes > 1 else 0.0
+        overlap = self.bands.overlap_mm if self.least.loadings > 1 else 0.0
         way = PartWay(overlap, self.lay.overrun_mm, self.lay.crosswise, lines)
-        cost = PartCost(passes, open_cuts, starts or 0, hidden, uneven)
+        cost = self.least._replace(starts=starts or 0)
         return PartDivision(way, cost, starts is not None)
 
 
@@ -133,7 +146,7 @@ def best_passes(
 def _tried(
     work: FramedWork, lays: Sequence[FrameLay], profile: MachineProfile, line_mm: float
 ) -> list[_Try]:
-    """Splits, the best by their cuts first; of equals the one that was tried first."""
+    """Splits, those first that cost least as far as is known; of equals the one tried first."""
     most = min(MOST_SPLIT, max(1, int(SPLIT_MM / max(line_mm, 1.0))))
     found: list[_Try] = []
     seen: set[tuple[object, ...]] = set()
@@ -143,9 +156,9 @@ def _tried(
         if key not in seen:
             seen.add(key)
             found.append(each)
-        if line_mm > ROUTED_MM and each.cut_cost[1] == 0:
+        if line_mm > ROUTED_MM and each.least[1:3] == (0, each.least.loadings):
             break
-    return sorted(found, key=lambda each: each.cut_cost)
+    return sorted(found, key=lambda each: each.least)
 
 
 def _splits(work: FramedWork, lays: Sequence[FrameLay], profile: MachineProfile) -> Iterator[_Try]:
@@ -195,9 +208,7 @@ def _routed(
     sewn: list[tuple[PartDivision, SewnPasses]] = []
     best: PartCost | None = None
     for each in tries[:most]:
-        passes, open_cuts, hidden = each.cut_cost
-        least = PartCost(passes, open_cuts, passes, hidden, 0)
-        if best is not None and least >= best:
+        if best is not None and each.least >= best:
             break
         made = _sewn(each, profile, sewing)
         division = each.division(sum(len(own.runs) for own in made.passes))

@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 
 import numpy as np
@@ -67,6 +67,7 @@ class Field:
         return (left, low, right, high) if left < right and low < high else None
 
 
+@lru_cache(maxsize=128)
 def fewest_fields(
     bounds: tuple[float, float, float, float],
     size: tuple[float, float],
@@ -76,6 +77,7 @@ def fewest_fields(
     """Fields of ``size`` (along, across) that cover ``bounds``, in reading order.
 
     The plainest arrangement in strips is taken, unless cutting the area up otherwise saves a field.
+    What was found is kept: a search asks for the same cover again and again.
 
     Raises ``ValueError`` where more than one is needed and the overlap leaves nothing of a field.
     """
