@@ -158,7 +158,8 @@ def _thread(result: Result) -> dict[str, Any]:
 
 
 def _time(result: Result) -> dict[str, Any]:
-    return {"sewing_min": result.time.sewing_min, **asdict(result.time)}
+    time = result.sewing_time
+    return {"sewing_min": time.sewing_min, "hand_min": time.hand_min, **asdict(time)}
 
 
 def _gap(result: Result) -> dict[str, Any]:

@@ -17,12 +17,12 @@ from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats import FileFormat, FileOrder, formats_named, part_title, write_file
-from quiltpath.formats.all_formats import secured_ends
+from quiltpath.formats.all_formats import refuse_unheld, secured_ends
 from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.loads import FileFacts, Load, trace_stitches, whole_load
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import MachineParts, nothing_to_sew
+from quiltpath.result.machine_parts import MachineParts, Refusal, nothing_to_sew
 from quiltpath.result.values import Result
 from quiltpath.stitching import PointKind, Stitches
 
@@ -79,10 +79,7 @@ def machine_files(result: Result) -> tuple[OutputFile, ...]:
     except InputError as error:
         raise result.in_project_words(error) from None
     except FormatRefused as error:
-        in_parts = "" if result.machine else ", or name a machine that sews the runner in parts"
-        file = result.project.file_name
-        remedy = f"leave that format out{in_parts}"
-        raise InputError(file, "machine.formats", str(error), remedy) from None
+        raise _none_holds(result, str(error)) from None
 
 
 def _files(result: Result) -> tuple[OutputFile, ...]:
@@ -92,9 +89,9 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
         return (*written.files, *written.left_out)
     title = result.project.title
     written = part_files(machine, title, request_of(result.project))
-    text = loading_text(title, machine, written.facts).encode("utf-8")
+    text = loading_text(title, machine, result.as_sewn, written.facts).encode("utf-8")
     sheet = OutputFile("LOADING.txt", text, "loading sheet")
-    pages = pdf.render(machine_pages(title, machine, result.runner.outline))
+    pages = pdf.render(machine_pages(title, machine, result.as_sewn, result.runner.outline))
     told = [*written.files, sheet, *written.left_out]
     files = sorted(told, key=lambda file: file.name)
     files.append(OutputFile("placement.pdf", pages, "placement"))
@@ -127,6 +124,44 @@ def part_files(machine: MachineParts, title: str, request: FileRequest) -> Writt
         for file in part_orders(machine, part.number, load, title, request)
     ]
     return _written(wanted, formats_named(request.formats or machine.profile.formats))
+
+
+def refused_formats(result: Result) -> tuple[str, ...]:
+    """A line for each format that ``make`` would leave out; nothing is written.
+
+    Raises :class:`InputError` as :func:`machine_files` does where no format can hold the design. A
+    machine that refuses the runner is told by the findings, and has no files.
+    """
+    machine, request = result.machine, request_of(result.project)
+    if isinstance(machine, Refusal) or not result.stitches.stitch_count:
+        return ()
+    if machine is None:
+        wanted, names = [Wanted(WHOLE, whole_order(result))], result.project.machine.formats
+    else:
+        wanted = [
+            file
+            for part, load in zip(machine.parts, machine.loads, strict=True)
+            for file in part_orders(machine, part.number, load, "", request)
+        ]
+        names = request.formats or machine.profile.formats
+    told = []
+    for form in formats_named(names):
+        for each in wanted:
+            try:
+                refuse_unheld(form, each.order)
+            except FormatRefused as reason:
+                told.append(f"{form.name} is left out: {each.stem}: {reason}")
+                break
+    if told and len(told) == len(formats_named(names)):
+        raise _none_holds(result, told[0].partition(": ")[2])
+    return tuple(told)
+
+
+def _none_holds(result: Result, reason: str) -> InputError:
+    """No format that is asked for can hold the design."""
+    in_parts = "" if result.machine else ", or name a machine that sews the runner in parts"
+    file = result.project.file_name
+    return InputError(file, "machine.formats", reason, f"leave that format out{in_parts}")
 
 
 def part_orders(

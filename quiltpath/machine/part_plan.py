@@ -47,7 +47,6 @@ from quiltpath.stitching import Stitches
 from quiltpath.units import both_units
 
 MOST_PARTS = 400
-_PART_WORD = {MachineKind.HOOP: "hooping", MachineKind.LONGARM: "pass", MachineKind.GANTRY: "field"}
 
 _GRADE = {
     Hiding.JOINS: ON_CROSSING,
@@ -261,7 +260,7 @@ def _name(kind: MachineKind, number: int, count: int) -> str:
     if count == 1:
         return "whole"
     digits = max(2, len(str(count)))
-    return f"{_PART_WORD[kind]}-{number:0{digits}d}-of-{count:0{digits}d}"
+    return f"{kind.part_words[0]}-{number:0{digits}d}-of-{count:0{digits}d}"
 
 
 def _centred(field: Field, sewn: Stitches) -> Field:

@@ -212,7 +212,10 @@ def _(step: Sewn) -> Part:
 def _(step: Result) -> Part:
     return {
         "data": {"gaps": preview_page.gap_circles(step.gaps)},
-        "figures": gap_figures(step.gaps, step.gap_limit_mm, step.holds),
+        "figures": [
+            *preview_page.machine_figures(step),
+            *gap_figures(step.gaps, step.gap_limit_mm, step.holds),
+        ],
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
     }

@@ -23,11 +23,37 @@ from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import profile_from
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
+from quiltpath.project.sewing_sections import TimeSection
 from quiltpath.result.machine_plan import machine_plan
 from quiltpath.routing import Runs
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
-from quiltpath.stitching.thread_and_time import ThreadSetting, thread_setting
+from quiltpath.stitching.thread_and_time import (
+    SewingTime,
+    ThreadSetting,
+    sewing_time,
+    thread_setting,
+)
+
+
+@dataclass(frozen=True)
+class AsSewn:
+    """What sewing takes, all parts of a machine together: stitches, parts, the foot, and minutes:
+    in all, of the needle, of hands, of loading."""
+
+    stitches: int
+    minutes: float
+    parts: int
+    foot: str
+    needle_min: float
+    hand_min: float
+    loading_min: float
+
+    @classmethod
+    def of(cls, stitches: int, parts: int, foot: str, time: SewingTime) -> AsSewn:
+        """So many stitches and parts, and the minutes that they take."""
+        minutes = time.sewing_min, parts, foot, time.stitching_min, time.hand_min, time.loading_min
+        return cls(stitches, *minutes)
 
 
 @dataclass(frozen=True)
@@ -74,6 +100,28 @@ class MachineParts:
     def parts_words(self) -> str:
         """How many parts there are."""
         return "one part" if self.in_one else f"{len(self.parts)} parts"
+
+    @property
+    def division_words(self) -> tuple[str, ...]:
+        """How the work is divided, the next best way, and the fewest loadings there can be."""
+        return self.plan.choice.words(*self.profile.kind.part_words)
+
+    def as_sewn(self, setting: TimeSection, foot: str) -> AsSewn:
+        """What all parts take together."""
+        stitches = sum(fact.stitches for fact in self.facts)
+        return AsSewn.of(stitches, len(self.parts), foot, self.time(setting))
+
+    def time(self, setting: TimeSection) -> SewingTime:
+        """Minutes for all parts; ``setting`` says what hands take. A machine that cuts thread
+        needs no hand at a start."""
+        starts = 0 if self.profile.trims else sum(part.pieces for part in self.parts)
+        fresh = sum(bobbin.full_before + len(bobbin.at_mm) for bobbin in self.bobbins)
+        counted = sewing_time(0, starts, 0, max(fresh, 1), setting)
+        return replace(
+            counted,
+            stitching_min=sum(fact.sewing_min for fact in self.facts),
+            loading_min=self.profile.loading + self.profile.reloading * (len(self.parts) - 1),
+        )
 
     @property
     def crosses(self) -> NDArray[np.float64]:
@@ -147,6 +195,13 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
         tuple(counted_in_part(part.name, part.stitches) for part in planned.parts),
         worst_misplacement(planned),
     )
+
+
+def foot_of(project: Project) -> str:
+    """The foot that the project names, or that of its machine."""
+    profile = profile_of(project)
+    named = "foot" in project.instructions.model_fields_set
+    return project.instructions.foot if named or profile is None else profile.foot
 
 
 def profile_of(project: Project) -> MachineProfile | None:

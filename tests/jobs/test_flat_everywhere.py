@@ -157,7 +157,7 @@ def _told(folder: Path, terminal: str) -> dict[str, dict[str, str]]:
     if (folder / "machine" / "LOADING.txt").exists():
         sheet = (folder / "machine" / "LOADING.txt").read_text()
         told["stitches"]["loading"] = _found(r"IN ALL: ([\d,]+) stitches", sheet)
-        told["minutes"]["loading"] = _found(r"IN ALL: .* about (\d+) min", sheet)
+        told["minutes"]["loading"] = _found(r"IN ALL: .* (\d+) minutes at the machine", sheet)
         parts = re.findall(r"([\d,]+) stitches in", sheet)
         together = sum(int(part.replace(",", "")) for part in parts)
         told["stitches"]["loading, part by part"] = f"{together:,}"

@@ -11,9 +11,9 @@ from quiltpath.machine.loads import FileFacts, Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.machine_parts import AsSewn, MachineParts
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import MM_PER_INCH, both_units, count
+from quiltpath.units import MM_PER_INCH, both_units, count, listed
 
 CAUTIONS = (
     "The machine's own manual comes before this sheet.",
@@ -22,13 +22,6 @@ CAUTIONS = (
     "Stay with the machine while it sews. Stop it before hands go near the needle.",
     "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
 )
-
-PARTS = {
-    MachineKind.HOOP: ("hooping", "hoopings"),
-    MachineKind.LONGARM: ("pass", "passes"),
-    MachineKind.GANTRY: ("field", "fields"),
-}
-"""What one part is called, and several."""
 
 TURNED = "turned a quarter to the right, its right end towards you"
 
@@ -70,11 +63,6 @@ def clamping(machine: MachineParts) -> tuple[str, ...]:
     return steps
 
 
-def division_words(machine: MachineParts) -> tuple[str, ...]:
-    """How the work is divided, the next best way, and the fewest loadings there can be."""
-    return machine.plan.choice.words(*PARTS[machine.profile.kind])
-
-
 CHECKS = (
     "The size on the machine's screen is the size listed for the file. If it is 25.4 times or"
     " 1/25.4 of it, the units were read wrongly: stop.",
@@ -86,17 +74,17 @@ CHECKS = (
 
 
 def loading_text(
-    title: str, machine: MachineParts, files: Mapping[str, Sequence[FileFacts]]
+    title: str, machine: MachineParts, sewn: AsSewn, files: Mapping[str, Sequence[FileFacts]]
 ) -> str:
     """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide.
 
     ``files`` has the facts of each part's files, by the part's name.
     """
     profile = machine.profile
-    lines = [f"LOADING: {title}", f"For: {profile.title}"]
+    lines = [f"LOADING: {title}", f"For: {profile.title}, with {sewn.foot}"]
     lines += [f"All sizes are {FLAT_WORDS}.", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
-    lines += ["", "HOW IT IS DIVIDED"] + [f"  {said}" for said in division_words(machine)]
+    lines += ["", "HOW IT IS DIVIDED"] + [f"  {said}" for said in machine.division_words]
     lines += ["", "CLAMPING"] + [f"  - {step}" for step in clamping(machine)]
     lines += ["", "CHECK BEFORE THE FIRST STITCH"]
     lines += [f"  {number}. {check}" for number, check in enumerate(CHECKS, start=1)]
@@ -112,12 +100,20 @@ def loading_text(
         lines += _bobbin_lines(machine.bobbins[number]) if machine.bobbins else []
         lines += _zero_lines(load, profile.kind)
         lines += [*_thread_ends(files.get(part.name, ())), ""]
-    if len(machine.parts) > 1:
-        stitches = sum(fact.stitches for fact in machine.facts)
-        minutes = sum(fact.sewing_min for fact in machine.facts)
-        lines += [f"IN ALL: {stitches:,} stitches, about {minutes:.0f} min of sewing.", ""]
+    lines += [f"IN ALL: {all_words(sewn)}", ""]
     lines += _join_lines(machine)
     return "\n".join(_wrapped(lines)) + "\n"
+
+
+def all_words(sewn: AsSewn) -> str:
+    """Stitches and minutes of all parts: the same on every sheet."""
+    apart = [
+        f"{sewn.needle_min:.0f} of needle time",
+        f"{sewn.hand_min:.0f} by hand" if sewn.hand_min >= 0.5 else "",
+        f"{sewn.loading_min:.0f} of loading" if sewn.loading_min >= 0.5 else "",
+    ]
+    minutes = listed([words for words in apart if words])
+    return f"{sewn.stitches:,} stitches, {sewn.minutes:.0f} minutes at the machine: {minutes}."
 
 
 def _part_lines(part: Part, fact: PartFacts) -> list[str]:
@@ -128,7 +124,7 @@ def _part_lines(part: Part, fact: PartFacts) -> list[str]:
         f"  Runner: {turn}.",
         f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
         f"  {fact.stitches:,} stitches in {fact.starts_words}, about"
-        f" {fact.sewing_min:.0f} min of sewing.",
+        f" {fact.sewing_min:.0f} min of needle time.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]

@@ -10,6 +10,7 @@ import shapely
 from quiltpath.documents.instructions.loading_sheet import (
     CAUTIONS,
     CHECKS,
+    all_words,
     clamping,
     from_centre,
     screen_size,
@@ -19,14 +20,16 @@ from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.machine_parts import AsSewn, MachineParts
 from quiltpath.units import count
 
 MOST_TOLD = 8
 """Parts told one by one; a longer list is easier to follow on the placement pages."""
 
 
-def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: PictureRoom) -> Step:
+def loading_step(
+    machine: MachineParts, sewn: AsSewn, outline: shapely.Polygon, sheet: PictureRoom
+) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile
     tasks = [
@@ -39,7 +42,7 @@ def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: Picture
         f" {profile.speed:.0f}.",
     ]
     picture = parts_picture(machine.parts, outline, sheet)
-    return Step("Load the machine", tuple(tasks), (picture,), _notes(machine), CAUTIONS)
+    return Step("Load the machine", tuple(tasks), (picture,), _notes(machine, sewn), CAUTIONS)
 
 
 def _parts(machine: MachineParts) -> list[str]:
@@ -58,14 +61,8 @@ def _parts(machine: MachineParts) -> list[str]:
     ]
 
 
-def _notes(machine: MachineParts) -> tuple[str, ...]:
-    stitches = sum(fact.stitches for fact in machine.facts)
-    starts = sum(fact.starts for fact in machine.facts)
-    minutes = sum(fact.sewing_min for fact in machine.facts)
-    return (
-        f"{stitches:,} stitches, {count(starts, 'start')} of thread, about"
-        f" {count(max(1, round(minutes)), 'minute')} of sewing.",
-    )
+def _notes(machine: MachineParts, sewn: AsSewn) -> tuple[str, ...]:
+    return (all_words(sewn), *machine.division_words)
 
 
 def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: PictureRoom) -> Picture:
