@@ -31,7 +31,7 @@ units = "mm"
 runner = {{ length = {LENGTH}, width = {WIDTH} }}
 [[quilting]]
 kind = "straight"
-angle = 60
+angle = 20
 spacing = 55
 """
 

@@ -91,7 +91,7 @@ def _overview(title: str, machine: MachineParts, sewn: AsSewn, outline: shapely.
         max([high_x, *(f.right for f in fields)]),
         max([high_y, *(f.high for f in fields)]),
     )
-    sheet = _Sheet(work, (EDGE, 70.0, _RIGHT, HEIGHT - 30.0))
+    sheet = _Sheet(work, (EDGE, 92.0, _RIGHT, HEIGHT - 30.0))
     groups = (
         Group("outline", (_outline(sheet, outline),)),
         Group(
@@ -140,7 +140,7 @@ def _overview_words(title: str, machine: MachineParts, sewn: AsSewn) -> list[Ite
             f" {both_units(worst.offset_mm, 16)} between parts {worst.parts[0]} and"
             f" {worst.parts[1]}.",
         ]
-    return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 62.0), *_cautions(34.0)]
+    return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 86.0), *_cautions(34.0)]
 
 
 def _placement(title: str, machine: MachineParts, number: int, outline: shapely.Polygon) -> Page:
