@@ -73,6 +73,7 @@ class PartSetting:
     ``overlap_stitches``  stitches sewn twice at a cut; 0 lets the needle points coincide
     ``centre_out``        parts in order from the middle; otherwise along the runner
     ``sew_crosses``       the crosses are the first stitches of each part
+    ``short_names``       parts are called in at most 7 letters
     ``securing``          tiny stitches on each side of a cut
     """
 
@@ -81,6 +82,7 @@ class PartSetting:
     overlap_stitches: int = 0
     centre_out: bool = False
     sew_crosses: bool = False
+    short_names: bool = False
     securing: CutSecuring = field(default=CutSecuring())
 
 
@@ -140,7 +142,7 @@ def plan(
         sewn = part_stitches(
             stitches, own, setting.securing, marks if setting.sew_crosses else None
         )
-        name = _name(profile.kind, number[index], len(order))
+        name = _name(profile.kind, number[index], len(order), setting.short_names)
         place = _centred(fields[index], sewn)
         parts.append(Part(number[index], name, place, sewn, marks, len(own)))
     told = tuple(Cut(c.at_mm, (number[c.fields[0]], number[c.fields[1]]), c.grade) for c in cuts)
@@ -256,10 +258,13 @@ def _order(fields: Sequence[Field], used: Sequence[int], centre_out: bool) -> li
     return [used[index] for index in ranked.tolist()]
 
 
-def _name(kind: MachineKind, number: int, count: int) -> str:
+def _name(kind: MachineKind, number: int, count: int, short: bool) -> str:
     if count == 1:
-        return "whole"
+        return "WHOLE" if short else "whole"
     digits = max(2, len(str(count)))
+    if short:
+        of = "OF" if digits == 2 else ""
+        return f"{kind.part_words[0][0].upper()}{number:0{digits}d}{of}{count:0{digits}d}"
     return f"{kind.part_words[0]}-{number:0{digits}d}-of-{count:0{digits}d}"
 
 
@@ -297,7 +302,7 @@ def _plan_of_passes(
         parts.append(
             Part(
                 number[index],
-                _name(profile.kind, number[index], len(order)),
+                _name(profile.kind, number[index], len(order), setting.short_names),
                 _centred(fields[index], stitches),
                 stitches,
                 marks,

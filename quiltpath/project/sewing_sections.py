@@ -17,6 +17,11 @@ Share = Annotated[float, Field(ge=0, lt=1)]
 Seconds = Annotated[float, Field(ge=0, le=3600)]
 """A time in seconds, an hour at most."""
 
+FileVariant = Literal[
+    "mirrored", "half-turned", "lower-left", "lower-right", "upper-right", "upper-left"
+]
+"""How a further file lies for a machine that cannot turn it, or the corner that it begins at."""
+
 Metres = Annotated[float, Field(gt=0, le=100_000)]
 """Thread in metres."""
 
@@ -161,8 +166,18 @@ class MachineSection(Section):
     """mm that a path file may stray from the needle points"""
     secure_paths: bool | None = None
     """whether path files keep the tiny stitches at thread ends; else as the profile has it"""
+    variants: tuple[FileVariant, ...] = ()
+    """further files of each part for a frame that only loads and starts: mirrored, half-turned, or
+    with zero and first thread at a corner: lower-left, lower-right, upper-left, upper-right"""
+    names: Literal["plain", "8.3"] = "plain"
+    """how files for a profile are called: in words, or in 8 letters and 3 for old readers"""
     bobbin_stops: bool = True
     """whether files for a profile halt where the bobbin is down to its reserve"""
+
+    @property
+    def short_names(self) -> bool:
+        """Whether files for a profile are called in 8 letters and 3."""
+        return self.names == "8.3"
 
     @property
     def own_profile(self) -> str | None:

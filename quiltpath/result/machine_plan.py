@@ -85,6 +85,7 @@ def part_setting(project: Project) -> PartSetting:
         overlap_stitches=section.overlap_stitches,
         centre_out=section.order == "centre-out",
         sew_crosses=section.sew_crosses,
+        short_names=section.short_names,
         securing=CutSecuring(count, stitch.securing_length),
     )
 

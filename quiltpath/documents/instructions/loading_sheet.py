@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from quiltpath.geometry.arrays import Floats
 from quiltpath.machine import MachineKind
@@ -74,11 +75,16 @@ CHECKS = (
 
 
 def loading_text(
-    title: str, machine: MachineParts, sewn: AsSewn, files: Mapping[str, Sequence[FileFacts]]
+    title: str,
+    machine: MachineParts,
+    sewn: AsSewn,
+    files: Mapping[str, Sequence[FileFacts]],
+    variants: Mapping[str, Sequence[str]] = MappingProxyType({}),
 ) -> str:
     """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide.
 
-    ``files`` has the facts of each part's files, by the part's name.
+    ``files`` has the facts of each part's files by the part's name, and ``variants`` a line for
+    each file that lies otherwise.
     """
     profile = machine.profile
     lines = [f"LOADING: {title}", f"For: {profile.title}, with {sewn.foot}"]
@@ -99,7 +105,8 @@ def loading_text(
         lines += _part_lines(part, fact)
         lines += _bobbin_lines(machine.bobbins[number]) if machine.bobbins else []
         lines += _zero_lines(load, profile.kind)
-        lines += [*_thread_ends(files.get(part.name, ())), ""]
+        lines += _thread_ends(files.get(part.name, ()))
+        lines += [*variants.get(part.name, ()), ""]
     lines += [f"IN ALL: {all_words(sewn)}", ""]
     lines += _join_lines(machine)
     return "\n".join(_wrapped(lines)) + "\n"
