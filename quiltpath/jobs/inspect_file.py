@@ -160,7 +160,7 @@ def _candidates(result: Result) -> Iterator[Candidate]:
                 group.append(Candidate(file.stem, file.order, several))
     if machine is None or not machine.in_one:
         sewn.append(Candidate(WHOLE, whole_order(result), several))
-    yield from (*sewn, *laid, *traces)
+    yield from (*sewn, *traces, *laid)
     for candidate in sewn:
         stitches = candidate.order.stitches
         for number, point in enumerate(checkpoints(stitches).point.tolist(), start=1):

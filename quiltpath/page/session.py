@@ -211,7 +211,7 @@ def _(step: Sewn) -> Part:
 @part.register
 def _(step: Result) -> Part:
     return {
-        "data": {"gaps": preview_page.gap_circles(step.gaps)},
+        "data": {"gaps": preview_page.gap_circles(step.gaps), **_of_the_machine(step)},
         "figures": [
             *preview_page.machine_figures(step),
             *gap_figures(step.gaps, step.gap_limit_mm, step.holds),
@@ -219,6 +219,13 @@ def _(step: Result) -> Part:
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
     }
+
+
+def _of_the_machine(step: Result) -> Part:
+    """The time of the machine's parts, which were not known before."""
+    if step.machine is None:
+        return {}
+    return {"time": preview_page.timing(step.project, step.sewing_time)}
 
 
 def submit_checks(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
