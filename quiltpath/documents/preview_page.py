@@ -29,7 +29,7 @@ from quiltpath.drawing.relief_view import Light, LitView, Surface
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import AsSewn, Refusal
+from quiltpath.result.machine_parts import Refusal, SewingTotals
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
@@ -161,7 +161,7 @@ def sewn_figures(
     stitches: Stitches,
     thread: ThreadUse,
     time: SewingTime,
-    sewn: AsSewn | None = None,
+    sewn: SewingTotals | None = None,
 ) -> list[Row]:
     """What sewing takes; with ``sewn`` as a machine's parts take it together."""
     count = sewn.stitches if sewn else stitches.stitch_count

@@ -54,7 +54,7 @@ class FileRequest:
 
 
 @dataclasses.dataclass(frozen=True)
-class Written:
+class WrittenFiles:
     """Files that were read back, what each does at thread ends, and formats that were left out.
 
     ``facts``    the facts of the sewing files of each part, by the part's name
@@ -144,7 +144,7 @@ def request_of(project: Project) -> FileRequest:
 
 
 @dataclasses.dataclass(frozen=True)
-class Wanted:
+class FileToWrite:
     """One file: its name without ending, what it holds, and its kind if it is not the usual one."""
 
     stem: str
@@ -152,7 +152,7 @@ class Wanted:
     kind: str | None = None
 
 
-def part_files(machine: MachineParts, title: str, request: FileRequest) -> Written:
+def part_files(machine: MachineParts, title: str, request: FileRequest) -> WrittenFiles:
     """Each part in each format, with its trace where the machine moves a head over the work.
 
     Raises ``FormatRefused`` where no format can hold the parts.
@@ -176,7 +176,7 @@ def refused_formats(result: Result) -> tuple[str, ...]:
     if isinstance(machine, Refusal) or not result.stitches.stitch_count:
         return ()
     if machine is None:
-        wanted, names = [Wanted(WHOLE, whole_order(result))], result.project.machine.formats
+        wanted, names = [FileToWrite(WHOLE, whole_order(result))], result.project.machine.formats
     else:
         wanted = [
             file
@@ -206,7 +206,7 @@ def _none_holds(result: Result, reason: str) -> InputError:
 
 def part_orders(
     machine: MachineParts, number: int, load: Load, title: str, request: FileRequest
-) -> list[Wanted]:
+) -> list[FileToWrite]:
     """What the part of that number needs: its sewing file, its trace, and variants of both."""
     profile, part = machine.profile, machine.parts[number - 1]
     stitches = as_sewn(part.machine_stitches, profile)
@@ -235,10 +235,12 @@ def part_orders(
     ]
 
 
-def _wanted(part: str, order: FileOrder, short: bool, variant: FileVariant | None = None) -> Wanted:
+def _wanted(
+    part: str, order: FileOrder, short: bool, variant: FileVariant | None = None
+) -> FileToWrite:
     stem = file_stem(part, short, trace=not order.sews, variant=variant)
     usual = None if order.sews else TRACE
-    return Wanted(stem, order, VARIANT if variant else usual)
+    return FileToWrite(stem, order, VARIANT if variant else usual)
 
 
 def _variant_of(order: FileOrder, variant: FileVariant, number: int, count: int) -> FileOrder:
@@ -264,8 +266,8 @@ def _secures(request: FileRequest, profile: MachineProfile) -> bool:
 
 
 def _written(
-    wanted: Sequence[Wanted], formats: Iterable[FileFormat], short: bool = False
-) -> Written:
+    wanted: Sequence[FileToWrite], formats: Iterable[FileFormat], short: bool = False
+) -> WrittenFiles:
     """All files in each format, or none of them in a format that cannot hold one."""
     files: list[tuple[int, OutputFile]] = []
     facts: dict[str, tuple[FileFacts, ...]] = {}
@@ -283,10 +285,10 @@ def _written(
     if refused and not files:
         raise FormatRefused(refused[0][1])
     in_order = sorted(files, key=lambda entry: entry[0])
-    return Written(tuple(file for _, file in in_order), facts, tuple(refused))
+    return WrittenFiles(tuple(file for _, file in in_order), facts, tuple(refused))
 
 
-def _file(wanted: Wanted, form: FileFormat, short: bool) -> tuple[OutputFile, FileFacts]:
+def _file(wanted: FileToWrite, form: FileFormat, short: bool) -> tuple[OutputFile, FileFacts]:
     try:
         made = write_file(form, wanted.order)
     except FormatRefused as reason:
@@ -305,12 +307,12 @@ def as_sewn(stitches: Stitches, profile: MachineProfile) -> Stitches:
     return dataclasses.replace(stitches, kind=kind.astype(np.int8))
 
 
-def whole_files(result: Result) -> Written:
+def whole_files(result: Result) -> WrittenFiles:
     """``result.stitches`` in each format that the project names, read back and compared."""
     formats = formats_named(result.project.machine.formats)
     if formats and not result.stitches.stitch_count:
         raise nothing_to_sew()
-    return _written([Wanted(WHOLE, whole_order(result))], formats)
+    return _written([FileToWrite(WHOLE, whole_order(result))], formats)
 
 
 def whole_order(result: Result) -> FileOrder:
@@ -327,7 +329,7 @@ def whole_order(result: Result) -> FileOrder:
     )
 
 
-def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str) -> Written:
+def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str) -> WrittenFiles:
     """``rest`` is what is left to sew of the part called ``name``, as the machine sees it: in each
     format, from the zero of the file that was being sewn. Raises as :func:`machine_files`.
     """
@@ -342,7 +344,7 @@ def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str)
         formats = request.formats or machine.profile.formats
     order = dataclasses.replace(order, stitches=rest, title=title)
     short = request.short_names and part is not None
-    return _written([Wanted(stem, order)], formats_named(formats), short)
+    return _written([FileToWrite(stem, order)], formats_named(formats), short)
 
 
 def _builder(project: Project) -> MachineProfile:

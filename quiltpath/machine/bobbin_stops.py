@@ -31,7 +31,7 @@ class BobbinPlan:
     at_mm: tuple[tuple[float, float], ...]
 
 
-def with_bobbin_stops(
+def add_bobbin_stops(
     parts: Sequence[Part], thread: ThreadSetting, reserve_share: float
 ) -> tuple[tuple[Part, ...], tuple[BobbinPlan, ...]]:
     """The parts with their halts, in sewing order; a bobbin goes on from one part to the next.
@@ -49,7 +49,7 @@ def with_bobbin_stops(
         spent = float(used[after[-1]]) if len(after) else 0.0
         left = (capacity if len(after) else left) - (float(used[-1]) - spent)
         places = tuple((float(x), float(y)) for x, y in part.stitches.points[after])
-        made.append(replace(part, stitches=halted_after(part.stitches, after)))
+        made.append(replace(part, stitches=add_halts(part.stitches, after)))
         plans.append(BobbinPlan(full_before, places))
     return tuple(made), tuple(plans)
 
@@ -86,7 +86,7 @@ def _ranked(
     return run_end | margin, line_end, anywhere
 
 
-def halted_after(stitches: Stitches, after: NDArray[np.intp]) -> Stitches:
+def add_halts(stitches: Stitches, after: NDArray[np.intp]) -> Stitches:
     """The stitches with a halt after each of these points; no needle point is moved."""
     if not len(after):
         return stitches

@@ -1,6 +1,6 @@
 """The whole plan for a machine: which parts, in which order, cut where.
 
-``plan(stitches, profile, ...)`` is the way in. A design that fits the field is one part and keeps
+``plan_parts(stitches, profile, ...)`` is the way in. A design that fits the field is one part and keeps
 every stitch as it is. Otherwise a hoop or a bed takes the fewest fields, and a frame takes passes
 along its rails. How far a small mistake in clamping would show at the joins is reckoned from the
 plan.
@@ -107,7 +107,7 @@ class PartPlan:
         return np.array(own, dtype=np.float64).reshape(-1, 2)
 
 
-def plan(
+def plan_parts(
     stitches: Stitches,
     profile: MachineProfile,
     setting: PartSetting,

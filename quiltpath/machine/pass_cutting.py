@@ -81,7 +81,7 @@ class Parting:
 PLAINLY = Parting()
 
 
-def parted(
+def part_at_pass_line(
     pieces: Pieces,
     zone: tuple[float, float],
     middle: float,
@@ -97,7 +97,9 @@ def parted(
     if parting.narrow:
         line_y = _pass_lines(pieces, zone, middle, printed, parting.rank)
         near = max(zone[0], line_y - NARROW_MM), min(zone[1], line_y + NARROW_MM)
-        return parted(pieces, near, line_y, printed, replace(parting, narrow=False, rank=0))
+        return part_at_pass_line(
+            pieces, near, line_y, printed, replace(parting, narrow=False, rank=0)
+        )
     shapes, low, high = _beyond(pieces, zone)
     pieces = replace(pieces, shape=shapes)
     free = ~low & ~high

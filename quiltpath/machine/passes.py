@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.polyline_stretches import stretches
 from quiltpath.machine.pass_bands import PassBands
-from quiltpath.machine.pass_cutting import PLAINLY, LineCut, Parting, Pieces, parted
+from quiltpath.machine.pass_cutting import PLAINLY, LineCut, Parting, Pieces, part_at_pass_line
 from quiltpath.patterns import Lines
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import PieceKind, Policy, Runs, route
@@ -168,7 +168,7 @@ def _parted(
     bottom = bands.low
     for number in range(len(bands) - 1):
         zone = bands.zone(number, bottom)
-        split = parted(rest, zone, bands.middle(number, bottom), printed, parting)
+        split = part_at_pass_line(rest, zone, bands.middle(number, bottom), printed, parting)
         if not len(split.above):
             break
         if len(split.below):

@@ -14,7 +14,7 @@ from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.machine import MachineProfile, ProfileRegistry
-from quiltpath.machine.bobbin_stops import BobbinPlan, with_bobbin_stops
+from quiltpath.machine.bobbin_stops import BobbinPlan, add_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.loads import Load, load_of
 from quiltpath.machine.part_facts import PartFacts, part_facts
@@ -37,7 +37,7 @@ from quiltpath.stitching.thread_and_time import (
 
 
 @dataclass(frozen=True)
-class AsSewn:
+class SewingTotals:
     """What sewing takes, all parts of a machine together: stitches, parts, the foot, and minutes:
     in all, of the needle, of hands, of loading."""
 
@@ -50,7 +50,7 @@ class AsSewn:
     loading_min: float
 
     @classmethod
-    def of(cls, stitches: int, parts: int, foot: str, time: SewingTime) -> AsSewn:
+    def of(cls, stitches: int, parts: int, foot: str, time: SewingTime) -> SewingTotals:
         """So many stitches and parts, and the minutes that they take."""
         minutes = time.sewing_min, parts, foot, time.stitching_min, time.hand_min, time.loading_min
         return cls(stitches, *minutes)
@@ -106,10 +106,10 @@ class MachineParts:
         """How the work is divided, the next best way, and the fewest loadings there can be."""
         return self.plan.choice.words(*self.profile.kind.part_words)
 
-    def as_sewn(self, setting: TimeSection, foot: str) -> AsSewn:
+    def as_sewn(self, setting: TimeSection, foot: str) -> SewingTotals:
         """What all parts take together."""
         stitches = sum(fact.stitches for fact in self.facts)
-        return AsSewn.of(stitches, len(self.parts), foot, self.time(setting))
+        return SewingTotals.of(stitches, len(self.parts), foot, self.time(setting))
 
     def time(self, setting: TimeSection) -> SewingTime:
         """Minutes for all parts; ``setting`` says what hands take. A machine that cuts thread
@@ -170,7 +170,7 @@ def machine_parts(
     thread = thread_setting(project.thread, project.stitch)
     if not project.machine.bobbin_stops:
         return with_facts(planned, thread, runner.outline)
-    parts, bobbins = with_bobbin_stops(planned.parts, thread, project.thread.reserve)
+    parts, bobbins = add_bobbin_stops(planned.parts, thread, project.thread.reserve)
     halted = replace(planned, parts=parts)
     return replace(with_facts(halted, thread, runner.outline), bobbins=bobbins)
 

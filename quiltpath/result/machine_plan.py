@@ -20,7 +20,7 @@ from quiltpath.machine.part_plan import (
     longest_stitch,
     overlaps_of,
     plainly_divided,
-    plan,
+    plan_parts,
 )
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.machine.pass_search import FoundPasses, PassSearch, best_passes, lays_of
@@ -65,7 +65,7 @@ def _planned(
     setting: PartSetting,
     passes: FoundPasses | None = None,
 ) -> PartPlan:
-    return plan(
+    return plan_parts(
         stitches,
         profile,
         setting,

@@ -12,7 +12,13 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import AsSewn, MachineParts, Refusal, foot_of, machine_parts
+from quiltpath.result.machine_parts import (
+    MachineParts,
+    Refusal,
+    SewingTotals,
+    foot_of,
+    machine_parts,
+)
 from quiltpath.result.relief_facts import ReliefFacts, relief_facts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.routing import Runs
@@ -88,13 +94,13 @@ class Result:
         return relief_facts(self.project, self.runner, self.lines, self.stitches)
 
     @property
-    def as_sewn(self) -> AsSewn:
+    def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
         machine = None if isinstance(self.machine, Refusal) else self.machine
         foot = foot_of(self.project)
         if machine is not None:
             return machine.as_sewn(self.project.time, foot)
-        return AsSewn.of(self.stitches.stitch_count, 1, foot, self.time)
+        return SewingTotals.of(self.stitches.stitch_count, 1, foot, self.time)
 
     @property
     def sewing_time(self) -> SewingTime:

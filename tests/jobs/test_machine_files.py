@@ -17,12 +17,12 @@ from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.formats.all_formats import STITCHES
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.machine_files import TRACE, FileRequest, Written, part_files
+from quiltpath.jobs.machine_files import TRACE, FileRequest, WrittenFiles, part_files
 from quiltpath.machine import ProfileRegistry
-from quiltpath.machine.part_plan import PartSetting, plan
+from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.project.sewing_sections import TimeSection
-from quiltpath.result.machine_parts import AsSewn, MachineParts, with_facts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals, with_facts
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import ThreadSetting
 from tests.documents.runners import grid_runner, outline, slanted_runner
@@ -41,7 +41,7 @@ class Made:
 
     machine: MachineParts
     edge: Polygon
-    written: Written
+    written: WrittenFiles
 
     @property
     def files(self) -> tuple[OutputFile, ...]:
@@ -64,11 +64,11 @@ def _made(
     formats: tuple[str, ...] = (),
 ) -> Made:
     edge = outline(*size)
-    machine = with_facts(plan(design, SHELF.find(name), parts, outline=edge), THREAD, edge)
+    machine = with_facts(plan_parts(design, SHELF.find(name), parts, outline=edge), THREAD, edge)
     return Made(machine, edge, part_files(machine, TITLE, FileRequest(formats)))
 
 
-def _sewn(machine: MachineParts) -> AsSewn:
+def _sewn(machine: MachineParts) -> SewingTotals:
     return machine.as_sewn(TimeSection(), "hopping foot")
 
 

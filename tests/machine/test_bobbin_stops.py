@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from quiltpath.jobs.machine_files import machine_files
-from quiltpath.machine.bobbin_stops import halted_after
+from quiltpath.machine.bobbin_stops import add_halts
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -100,7 +100,7 @@ def test_a_bobbin_goes_on_into_the_next_part_as_long_as_it_lasts() -> None:
 
 def test_a_halt_moves_no_needle_point() -> None:
     design = four_runs()
-    halted = halted_after(design, np.array([30, 150]))
+    halted = add_halts(design, np.array([30, 150]))
     assert np.array_equal(halted.needle_holes, design.needle_holes)
     assert halted.stitch_count == design.stitch_count
     assert halted.stitched_mm == design.stitched_mm

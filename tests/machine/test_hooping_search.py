@@ -11,7 +11,7 @@ from quiltpath.machine import MachineProfile
 from quiltpath.machine.field_choice import Overlaps, choose_fields
 from quiltpath.machine.hooping_cuts import hiding_grades, hole_indices
 from quiltpath.machine.hooping_search import Cutting, best_places, covered, overlap_of
-from quiltpath.machine.part_plan import PartSetting, plan
+from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.rectangle_cover import Field, fewest_fields, least_fields
 from quiltpath.project import parse
 from quiltpath.project.sewing_sections import MachineSection
@@ -160,7 +160,7 @@ def test_an_overlap_that_sewn_crosses_need_is_kept() -> None:
     profile = hoop(155, 100, turns=False)
     sewn = PartSetting(overlap_mm=12.0, least_overlap_mm=4.0, sew_crosses=True)
     for setting, fields in ((PartSetting(), 2), (sewn, 2)):
-        made = plan(design, profile, setting, outline=outline(300, 100))
+        made = plan_parts(design, profile, setting, outline=outline(300, 100))
         assert len(made.parts) == fields
     assert made.choice.taken.way.overlap_mm >= 6.0
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
 from quiltpath.machine import MachineProfile, ProfileRegistry
-from quiltpath.machine.part_plan import PartPlan, PartSetting, plan, worst_misplacement
+from quiltpath.machine.part_plan import PartPlan, PartSetting, plan_parts, worst_misplacement
 from quiltpath.machine.parts import CutSecuring
 from quiltpath.stitching import PointKind, Stitches
 from tests.documents.runners import grid_runner, outline, slanted_runner
@@ -51,7 +51,7 @@ def _together(made: PartPlan) -> np.ndarray:
 @pytest.mark.parametrize("name", [name for name in REGISTRY.names() if name != "longarm-small"])
 @pytest.mark.parametrize("design", [LONG, slanted_runner(900, 300)], ids=["grid", "diagonal"])
 def test_the_parts_together_sew_every_stitch_once(name: str, design: Stitches) -> None:
-    made = plan(design, REGISTRY.find(name), PartSetting(), outline=EDGE)
+    made = plan_parts(design, REGISTRY.find(name), PartSetting(), outline=EDGE)
     assert np.array_equal(_together(made), _sewn_stitches(design))
 
 
@@ -69,7 +69,7 @@ def test_nothing_is_sewn_outside_a_fields_safe_margin(
     design = stitches_of([Sewn(wander(seed + k, 150, (40.0 * k, 10.0))) for k in range(3)])
     profile = _machine(*field, margin=f"{margin} mm")
     setting = PartSetting(centre_out=centre_out, sew_crosses=crosses)
-    made = plan(design, profile, setting, outline=outline(500, 200))
+    made = plan_parts(design, profile, setting, outline=outline(500, 200))
     usable = np.array(field) - 2 * margin
     for part in made.parts:
         points = part.machine_stitches.points
@@ -82,7 +82,7 @@ def test_nothing_is_sewn_outside_a_fields_safe_margin(
 
 
 def test_a_design_that_fits_is_one_part_and_keeps_every_point() -> None:
-    made = plan(LONG, REGISTRY.find("longarm-medium"), PartSetting(), outline=EDGE)
+    made = plan_parts(LONG, REGISTRY.find("longarm-medium"), PartSetting(), outline=EDGE)
     assert made.in_one
     assert made.parts[0].name == "whole"
     assert np.array_equal(made.parts[0].stitches.points, LONG.points)
@@ -92,7 +92,7 @@ def test_a_design_that_fits_is_one_part_and_keeps_every_point() -> None:
 def test_needle_points_coincide_at_a_cut() -> None:
     """One line of 300 mm in two fields: the first ends on the hole that the second starts at."""
     line = stitches_of([Sewn(along((0, 0), (300, 0)))])
-    made = plan(
+    made = plan_parts(
         line,
         _machine(170, 100),
         PartSetting(securing=CutSecuring(count=0)),
@@ -107,14 +107,14 @@ def test_needle_points_coincide_at_a_cut() -> None:
 def test_with_an_overlap_the_stitches_at_a_cut_are_sewn_twice() -> None:
     line = stitches_of([Sewn(along((0, 0), (300, 0)))])
     setting = PartSetting(overlap_mm=30.0, overlap_stitches=2)
-    made = plan(line, _machine(170, 100), setting, outline=outline(300, 10))
+    made = plan_parts(line, _machine(170, 100), setting, outline=outline(300, 10))
     assert len(_together(made)) == len(_sewn_stitches(line)) + 2
 
 
 def test_both_sides_of_a_cut_are_secured_and_run_ends_are_left_alone() -> None:
     line = stitches_of([Sewn(along((0, 0), (300, 0)))])
     setting = PartSetting(securing=CutSecuring(count=6, length_mm=1.0))
-    made = plan(line, _machine(170, 100), setting, outline=outline(300, 10))
+    made = plan_parts(line, _machine(170, 100), setting, outline=outline(300, 10))
     for part in made.parts:
         stitches = part.stitches
         tiny = np.flatnonzero(stitches.kind == PointKind.SECURING)
@@ -128,7 +128,9 @@ def test_a_cut_lies_on_a_crossing_where_the_fields_share_one() -> None:
     lines = [along((0, 50), (500, 50))]
     lines += [along((x, 0), (x, 100)) for x in range(20, 500, 20)]
     design = stitches_of([Sewn(line) for line in lines])
-    made = plan(design, _machine(150, 150), PartSetting(overlap_mm=30.0), outline=outline(500, 100))
+    made = plan_parts(
+        design, _machine(150, 150), PartSetting(overlap_mm=30.0), outline=outline(500, 100)
+    )
     lengthwise = [cut for cut in made.cuts if cut.at_mm[1] == 50]
     assert lengthwise
     for cut in lengthwise:
@@ -139,14 +141,14 @@ def test_a_cut_lies_on_a_printed_sashing_line_where_the_fields_share_one() -> No
     design = stitches_of([Sewn(along((0, 50), (300, 50)))])
     sashing = shapely.LineString([(151.0, 0), (151.0, 100)])
     profile = _machine(190, 150)
-    made = plan(design, profile, PartSetting(), outline=outline(300, 100), printed=[sashing])
+    made = plan_parts(design, profile, PartSetting(), outline=outline(300, 100), printed=[sashing])
     assert [abs(cut.at_mm[0] - 151.0) <= 1.7 for cut in made.cuts] == [True]
 
 
 @pytest.mark.parametrize("centre_out", [False, True])
 def test_crosses_are_common_to_a_neighbour_sewn_before(centre_out: bool) -> None:
     profile = REGISTRY.find("hoop-130x180")
-    made = plan(LONG, profile, PartSetting(centre_out=centre_out), outline=EDGE)
+    made = plan_parts(LONG, profile, PartSetting(centre_out=centre_out), outline=EDGE)
     cloth = EDGE.buffer(1e-6)
     for part in made.parts[1:]:
         box = shapely.box(part.field.left, part.field.low, part.field.right, part.field.high)
@@ -160,7 +162,7 @@ def test_crosses_are_common_to_a_neighbour_sewn_before(centre_out: bool) -> None
 
 def test_crosses_sewn_first_come_with_a_halt_each_and_lie_in_the_field() -> None:
     setting = PartSetting(sew_crosses=True)
-    made = plan(LONG, REGISTRY.find("hoop-200x300"), setting, outline=EDGE)
+    made = plan_parts(LONG, REGISTRY.find("hoop-200x300"), setting, outline=EDGE)
     for part in made.parts:
         stitches = part.stitches
         assert np.count_nonzero(stitches.kind == PointKind.STOP) == 2
@@ -169,20 +171,22 @@ def test_crosses_sewn_first_come_with_a_halt_each_and_lie_in_the_field() -> None
 
 
 def test_centre_out_starts_in_the_middle_and_never_comes_back_in() -> None:
-    made = plan(LONG, REGISTRY.find("hoop-200x360"), PartSetting(centre_out=True), outline=EDGE)
+    made = plan_parts(
+        LONG, REGISTRY.find("hoop-200x360"), PartSetting(centre_out=True), outline=EDGE
+    )
     away = [round(abs(part.field.centre[0] - 450), 6) for part in made.parts]
     assert away == sorted(away)
     assert away[0] < 20
 
 
 def test_along_goes_from_the_left_end_to_the_right() -> None:
-    made = plan(LONG, REGISTRY.find("hoop-200x360"), PartSetting(), outline=EDGE)
+    made = plan_parts(LONG, REGISTRY.find("hoop-200x360"), PartSetting(), outline=EDGE)
     places = [part.field.centre[0] for part in made.parts]
     assert places == sorted(places)
 
 
 def test_names_sort_in_sewing_order() -> None:
-    made = plan(
+    made = plan_parts(
         grid_runner(), REGISTRY.find("hoop-100x100"), PartSetting(), outline=outline(1830, 360)
     )
     names = [part.name for part in made.parts]
@@ -193,7 +197,7 @@ def test_names_sort_in_sewing_order() -> None:
 
 def test_a_runner_deeper_than_the_throat_takes_passes_along_the_rails() -> None:
     """320 mm of quilting at 280 mm usable: two passes; 900 mm fits the rail."""
-    made = plan(LONG, REGISTRY.find("longarm-small"), PartSetting(), outline=EDGE)
+    made = plan_parts(LONG, REGISTRY.find("longarm-small"), PartSetting(), outline=EDGE)
     assert [part.name for part in made.parts] == ["pass-01-of-02", "pass-02-of-02"]
     assert not any(part.field.turned for part in made.parts)
 
@@ -201,25 +205,25 @@ def test_a_runner_deeper_than_the_throat_takes_passes_along_the_rails() -> None:
 def test_a_runner_longer_than_the_rail_is_refused_with_the_rail_that_would_do() -> None:
     """1830 mm and 10 mm of overrun at each end, and 10 mm of margin: 1870 mm."""
     with pytest.raises(InputError, match=r"the smallest rail that would do is .*\(1870 mm\)"):
-        plan(
+        plan_parts(
             grid_runner(), REGISTRY.find("longarm-small"), PartSetting(), outline=outline(1830, 360)
         )
 
 
 def test_a_field_no_larger_than_its_overlaps_is_refused_with_the_field_that_would_do() -> None:
     with pytest.raises(InputError, match="the smallest field that would do is 87 mm wide"):
-        plan(LONG, _machine(80, 80, margin="3 mm"), PartSetting(overlap_mm=40), outline=EDGE)
+        plan_parts(LONG, _machine(80, 80, margin="3 mm"), PartSetting(overlap_mm=40), outline=EDGE)
 
 
 def test_a_stitch_longer_than_the_machine_sews_is_refused() -> None:
     with pytest.raises(InputError, match=r"a stitch of 3\.2 mm is longer than this machine sews"):
-        plan(LONG, _machine(200, 200, longest_stitch="3 mm"), PartSetting(), outline=EDGE)
+        plan_parts(LONG, _machine(200, 200, longest_stitch="3 mm"), PartSetting(), outline=EDGE)
 
 
 def test_misplacement_is_the_shift_and_the_chord_of_the_turn() -> None:
     """Half a degree at 100 mm from the pivot: 1 + 200 sin(0.25°) = 1.873 mm, by hand."""
     line = stitches_of([Sewn(along((0, 0), (300, 0)))])
-    made = plan(line, _machine(170, 100), PartSetting(), outline=outline(300, 10))
+    made = plan_parts(line, _machine(170, 100), PartSetting(), outline=outline(300, 10))
     told = worst_misplacement(made)
     assert told is not None
     pivot = made.parts[1].crosses.mean(axis=0)
@@ -230,5 +234,5 @@ def test_misplacement_is_the_shift_and_the_chord_of_the_turn() -> None:
 
 
 def test_a_whole_design_has_no_joins_to_misplace() -> None:
-    made = plan(LONG, REGISTRY.find("longarm-large"), PartSetting(), outline=EDGE)
+    made = plan_parts(LONG, REGISTRY.find("longarm-large"), PartSetting(), outline=EDGE)
     assert worst_misplacement(made) is None

@@ -18,7 +18,7 @@ from quiltpath.formats import write
 from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
 from quiltpath.machine import MachineKind, ProfileRegistry
-from quiltpath.machine.part_plan import PartSetting, plan
+from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.profile import profile_from
 from quiltpath.project import load, parse
 from quiltpath.project.document_sections import AlsoSection
@@ -143,7 +143,9 @@ def test_a_samples_passes_are_paths_of_their_own_with_fewer_starts_than_the_cut_
     assert shapely.distance(whole, together).max() <= 3.5 / 2 + 0.1
     profile, runner = profile_from(SHALLOW.encode(), "shallow.toml"), result.runner
     setting = PartSetting()
-    cut_up = plan(result.stitches, profile, setting, outline=runner.outline, printed=runner.printed)
+    cut_up = plan_parts(
+        result.stitches, profile, setting, outline=runner.outline, printed=runner.printed
+    )
     assert starts < sum(part.pieces for part in cut_up.parts)
 
 

@@ -12,7 +12,7 @@ from quiltpath.machine.loads import FileFacts, Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import AsSewn, MachineParts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import MM_PER_INCH, both_units, count, listed
 
@@ -77,7 +77,7 @@ CHECKS = (
 def loading_text(
     title: str,
     machine: MachineParts,
-    sewn: AsSewn,
+    sewn: SewingTotals,
     files: Mapping[str, Sequence[FileFacts]],
     variants: Mapping[str, Sequence[str]] = MappingProxyType({}),
 ) -> str:
@@ -112,7 +112,7 @@ def loading_text(
     return "\n".join(_wrapped(lines)) + "\n"
 
 
-def all_words(sewn: AsSewn) -> str:
+def all_words(sewn: SewingTotals) -> str:
     """Stitches and minutes of all parts: the same on every sheet."""
     apart = [
         f"{sewn.needle_min:.0f} of needle time",

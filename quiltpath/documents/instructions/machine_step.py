@@ -20,7 +20,7 @@ from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import AsSewn, MachineParts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.units import count
 
 MOST_TOLD = 8
@@ -28,7 +28,7 @@ MOST_TOLD = 8
 
 
 def loading_step(
-    machine: MachineParts, sewn: AsSewn, outline: shapely.Polygon, sheet: PictureRoom
+    machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon, sheet: PictureRoom
 ) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile
@@ -61,7 +61,7 @@ def _parts(machine: MachineParts) -> list[str]:
     ]
 
 
-def _notes(machine: MachineParts, sewn: AsSewn) -> tuple[str, ...]:
+def _notes(machine: MachineParts, sewn: SewingTotals) -> tuple[str, ...]:
     return (all_words(sewn), *machine.division_words)
 
 

@@ -36,7 +36,7 @@ from quiltpath.machine.loads import Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import AsSewn, MachineParts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching.needle_path import NeedlePath
 from quiltpath.units import MM_PER_INCH, both_units
@@ -49,7 +49,7 @@ _RIGHT = 279.0 - EDGE
 
 
 def machine_pages(
-    title: str, machine: MachineParts, sewn: AsSewn, outline: shapely.Polygon
+    title: str, machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon
 ) -> Drawing:
     """The overview, and a page for each part where there is more than one."""
     pages = [_overview(title, machine, sewn, outline)]
@@ -82,7 +82,9 @@ class _Sheet:
         return float(place[0]), float(place[1])
 
 
-def _overview(title: str, machine: MachineParts, sewn: AsSewn, outline: shapely.Polygon) -> Page:
+def _overview(
+    title: str, machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon
+) -> Page:
     fields = [part.field for part in machine.parts]
     low_x, low_y, high_x, high_y = outline.bounds
     work = (
@@ -126,7 +128,7 @@ def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
     return items
 
 
-def _overview_words(title: str, machine: MachineParts, sewn: AsSewn) -> list[Item]:
+def _overview_words(title: str, machine: MachineParts, sewn: SewingTotals) -> list[Item]:
     worst = machine.worst
     lines = [
         f"{machine.profile.title}. In all {all_words(sewn)}",
