@@ -194,10 +194,10 @@ def compare(
     place mat; blocks, motifs and gaps keep their size, so nothing is stretched.
     """
     from quiltpath.jobs.compare import COMPARE, CompareWishes
-    from quiltpath.jobs.one_job import carried_out
+    from quiltpath.jobs.one_job import carry_out
 
     wishes = CompareWishes(spacings, patterns, stitches, sizes, wish, policies, waddings)
-    click.echo(carried_out(COMPARE, (file,), wishes, folder))
+    click.echo(carry_out(COMPARE, (file,), wishes, folder))
 
 
 @main.command()
@@ -265,9 +265,9 @@ def ask(file: Path, thread: str | None, time: str | None, binding: str | None) -
     Spacings and sizes are tried in steps of 1/8 in, each by the whole computing.
     """
     from quiltpath.jobs.ask import ASK
-    from quiltpath.jobs.one_job import carried_out
+    from quiltpath.jobs.one_job import carry_out
 
-    click.echo(carried_out(ASK, (file,), _given(thread=thread, time=time, binding=binding)))
+    click.echo(carry_out(ASK, (file,), _given(thread=thread, time=time, binding=binding)))
 
 
 @main.command()
@@ -281,9 +281,9 @@ def look(file: Path, distance: str, folder: Path) -> None:
     Colours of thread and cloth are taken from [look] in FILE.
     """
     from quiltpath.jobs.look import LOOK
-    from quiltpath.jobs.one_job import carried_out
+    from quiltpath.jobs.one_job import carry_out
 
-    click.echo(carried_out(LOOK, (file,), distance, folder))
+    click.echo(carry_out(LOOK, (file,), distance, folder))
 
 
 @main.command()
@@ -308,10 +308,10 @@ def nest(
     quilting, with the backing's extra all round.
     """
     from quiltpath.jobs.nest import NEST
-    from quiltpath.jobs.one_job import carried_out
+    from quiltpath.jobs.one_job import carry_out
 
     asked = _given(width=width, length=length, apart=apart, turns=not no_turns, copies=1)
-    click.echo(carried_out(NEST, files, asked, folder))
+    click.echo(carry_out(NEST, files, asked, folder))
 
 
 @main.command()
@@ -326,13 +326,13 @@ def resume(file: Path, number: int | None, part: str | None, folder: Path | None
     Without --from and --out it lists the checkpoints. The new file begins 10 to 20 mm before
     the checkpoint, so that old and new thread hold each other.
     """
-    from quiltpath.jobs.one_job import carried_out
+    from quiltpath.jobs.one_job import carry_out
     from quiltpath.jobs.resume import RESUME, load_and_list
 
     if number is None or folder is None:
         click.echo(load_and_list(file, part))
         return
-    click.echo(carried_out(RESUME, (file,), [number], folder, part=part, apart=False))
+    click.echo(carry_out(RESUME, (file,), [number], folder, part=part, apart=False))
 
 
 @main.command()

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from quiltpath.units import Units, say_in_units
+
 
 class Rank(Enum):
     """How much a finding asks of a person."""
@@ -40,6 +42,7 @@ RANKS = {
     "line-near-edge": Rank.RECORD,
     "one-line": Rank.RECORD,
     "print-followed": Rank.RECORD,
+    "print-nearly-even": Rank.RECORD,
     "pulls-askew-on-the-way": Rank.RECORD,
     "regions-uneven": Rank.RECORD,
     "sewn-once": Rank.RECORD,
@@ -61,6 +64,7 @@ class Finding:
     ``message`` what is wrong, in plain words with the figures
     ``remedy``  what would mend it
     ``at_mm``   the place on the runner, where there is one
+    ``where``   the same in words, as a quilter says it
     ``mild``    true where the check finds the case too slight to be asked about
     """
 
@@ -69,6 +73,14 @@ class Finding:
     remedy: str = ""
     at_mm: tuple[float, float] | None = None
     mild: bool = False
+    where: str = ""
+
+    def in_units(self, units: Units) -> Finding:
+        """The same with its lengths in the units that were asked for."""
+        if units == "both":
+            return self
+        message, remedy = say_in_units(self.message, units), say_in_units(self.remedy, units)
+        return replace(self, message=message, remedy=remedy, where=say_in_units(self.where, units))
 
     @property
     def rank(self) -> Rank:
@@ -83,16 +95,8 @@ class Finding:
     @property
     def text(self) -> str:
         """Message, place and remedy as one line."""
-        told = f"{self.message} (at {self.place})" if self.at_mm else self.message
+        told = f"{self.message} ({self.where})" if self.where else self.message
         return f"{told}; {self.remedy}" if self.remedy else told
-
-    @property
-    def place(self) -> str:
-        """The place from the lower left corner, in words; empty where there is none."""
-        if self.at_mm is None:
-            return ""
-        x, y = self.at_mm
-        return f"{x:.0f} mm along, {y:.0f} mm up"
 
 
 def for_a_person(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -1,6 +1,6 @@
 """What every file that a person writes is made of: TOML, tables, lengths with units.
 
-The bytes of a file become tables (:func:`decoded`, :func:`toml_content`), a table becomes a
+The bytes of a file become tables (:func:`decode_text`, :func:`toml_content`), a table becomes a
 :class:`Section`, and its keys are read by the field types: a length in any unit is a float in mm.
 What is wrong is raised as a :func:`fault`, which says in one line what would be right.
 
@@ -33,7 +33,7 @@ _LONG_KEY = re.compile(
 """A key of more than 30 parts: the parser's work grows with the square of them."""
 
 
-def decoded(raw: bytes, name: str) -> str:
+def decode_text(raw: bytes, name: str) -> str:
     """The text of a file, whatever its line ends and with or without a byte order mark."""
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")

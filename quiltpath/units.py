@@ -243,6 +243,10 @@ class Measures:
         """One unit only, for drawings: inches unless metric was asked for."""
         return millimetres(mm) if self.units == "metric" else inch_fraction(mm, 8)
 
+    def usual(self, inches_mm: float, metric_mm: float) -> str:
+        """A figure for which either side has a usual one of its own, such as 1/4 in or 6 mm."""
+        return self.fine(metric_mm if self.units == "metric" else inches_mm)
+
     def to_buy(self, mm: float) -> str:
         """Yards up to the next 1/8, metres up to the next 0.1."""
         yards = f"{inch_fraction(eighths_of_a_yard(mm) * 25.4, 8).removesuffix(' in')} yd"
@@ -250,12 +254,31 @@ class Measures:
         return {"both": f"{yards} ({metres})", "inches": yards, "metric": metres}[self.units]
 
 
+_IN_BOTH = re.compile(
+    r"(?<![\d/])(-?(?:\d+\s)?\d+(?:/\d+)?(?:\sto\s\d+)?\sin(?:\s(?:full|scant))?)"
+    r"\s+\((-?\d[\d.]*(?:\sto\s[\d.]+)?\s+mm)\)"
+)
+"""What :func:`both_units` writes, or a range: ``"6 to 12 in (150 to 300 mm)"``."""
+
+
+def say_in_units(text: str, units: Units) -> str:
+    """A sentence whose lengths stand in both units, with them in the units asked for.
+
+    Example:
+        >>> say_in_units("a drop of 8 1/2 in (216 mm)", "metric")
+        'a drop of 216 mm'
+    """
+    if units == "both":
+        return text
+    return _IN_BOTH.sub(r"\1" if units == "inches" else r"\2", text)
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """``"1 strip"``, ``"6 strips"``."""
     return f"{number} {one}" if number == 1 else f"{number} {many or one + 's'}"
 
 
-def listed(parts: list[str]) -> str:
+def join_with_and(parts: list[str]) -> str:
     """``"a, b and c"``."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 

@@ -1,15 +1,19 @@
-"""For all tests: no example is held to a time. For the page tests: a real browser, headless, that
-may reach nothing but this machine."""
+"""For all tests: no example is held to a time, and what was compiled once is kept. For the page
+tests: a real browser, headless, that may reach nothing but this machine."""
 
 from __future__ import annotations
 
 import os
 import shutil
+import sys
+import tempfile
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from tests.once import FOLDER
 
 # A busy machine is no fault of the code: no test asserts a time. The examples are the same each
 # time, so that what fails is what was changed; QUILTPATH_NEW_EXAMPLES=1 draws others.
@@ -20,6 +24,26 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("steady")
+
+# Some shells ask Python to keep no compiled code. Reading the tests would then take three times as
+# long, and every process that a test starts would compile the package anew.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The workers of a run share a folder; a run within a run has its own."""
+    if hasattr(config, "workerinput"):
+        return
+    os.environ.pop(FOLDER, None)
+    if config.getoption("numprocesses", None):
+        os.environ[FOLDER] = tempfile.mkdtemp(prefix="quiltpath-tests-")
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput") and FOLDER in os.environ:
+        shutil.rmtree(os.environ.pop(FOLDER), ignore_errors=True)
+
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.small_projects import PLAIN, STRAIGHT
+
 ROOT = Path(__file__).parent.parent
 REFUSING = """
 import os, sys
@@ -51,16 +53,18 @@ NETWORK = {
     [
         ["make", "samples/galley/runner.toml", "--out", "{out}"],
         ["check", "samples/harvest-supper/runner.toml"],
-        ["compare", "samples/galley/runner.toml", "--spacing", "2 in, 3 in", "--out", "{out}"],
+        ["compare", "{small}", "--spacing", "2 in, 3 in", "--out", "{out}"],
         ["patterns"],
-        ["patterns", "--on", "samples/galley/runner.toml", "--sheet", "{out}.svg"],
+        ["patterns", "--on", "{small}", "--sheet", "{out}.svg"],
         ["formats"],
         ["machines"],
     ],
     ids=lambda arguments: arguments[0],
 )
 def test_a_command_asks_for_no_socket(arguments: list[str], tmp_path: Path) -> None:
-    given = [argument.replace("{out}", str(tmp_path / "out")) for argument in arguments]
+    small = tmp_path / "runner.toml"
+    small.write_text(PLAIN + STRAIGHT)
+    given = [a.format(out=tmp_path / "out", small=small) for a in arguments]
     code, asked = asked_for(["-m", "quiltpath", *given], tmp_path)
     assert code in (0, 1)
     assert asked == ""

@@ -23,6 +23,7 @@ from pathlib import Path
 import pytest
 
 from tests.test_samples import NAMES, SAMPLES, outputs_of
+from tests.test_what_samples_show import made as as_made
 
 ROOT = SAMPLES.parent
 OTHERS = [path for path in os.environ.get("QUILTPATH_OTHER_PYTHONS", "").split(":") if path]
@@ -74,7 +75,8 @@ def test_dates_in_files_are_the_fixed_one(name: str) -> None:
 
 
 def test_another_person_elsewhere_makes_the_same_bytes(tmp_path: Path) -> None:
-    """Another folder, home, name, language, time zone, terminal and hash seed."""
+    """Another process, folder, home, name, language, time zone, terminal and hash seed; none of
+    it gets in."""
     copy = tmp_path / "a folder with spaces, ünd möre"
     copy.mkdir()
     for path in (SAMPLES / "galley").iterdir():
@@ -85,8 +87,23 @@ def test_another_person_elsewhere_makes_the_same_bytes(tmp_path: Path) -> None:
         "COLUMNS": "40", "TERM": "dumb", "PYTHONUTF8": "0", "SOURCE_DATE_EPOCH": "1",
         "OMP_NUM_THREADS": "1",
     }  # fmt: skip
-    told = made(sys.executable, copy / "runner.toml", {**os.environ, **elsewhere})
-    assert told == made(sys.executable, SAMPLES / "galley" / "runner.toml", {**os.environ})
+    out = tmp_path / "made élsewhere"
+    words = [
+        sys.executable,
+        "-m",
+        "quiltpath",
+        "make",
+        str(copy / "runner.toml"),
+        "--out",
+        str(out),
+    ]
+    environment = {**os.environ, **elsewhere, "PYTHONPATH": str(ROOT)}
+    subprocess.run(words, capture_output=True, check=True, env=environment, cwd=tmp_path)
+    there = {p.relative_to(out).as_posix(): p.read_bytes() for p in out.rglob("*") if p.is_file()}
+    here = {file.name: file.content for file in as_made("galley").values()}
+    assert there.keys() == here.keys()
+    assert [name for name in here if there[name] != here[name]] == []
+    assert [name for name in here if str(tmp_path).encode() in unpacked(there[name])] == []
 
 
 @pytest.mark.skipif(not OTHERS, reason="no other Python is named")

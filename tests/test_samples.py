@@ -1,12 +1,8 @@
-"""The samples, whole: every format, every stitch, the guide's size, the same bytes again."""
+"""The samples, whole: every format, every stitch, the guide's size."""
 
 from __future__ import annotations
 
-import functools
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +19,7 @@ from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from tests.formats.dst_decoder import decode_dst
+from tests.once import once
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
@@ -36,14 +33,14 @@ def can_be_filled(length: np.ndarray) -> np.ndarray:
     return np.ceil(length / 3.5 - 1e-6) <= np.floor(length / 3.0 + 1e-6)
 
 
-@functools.cache
+@once
 def result_of(name: str) -> Result:
     project = load(SAMPLES / name / "runner.toml")
     machine = project.machine.model_copy(update={"formats": tuple(FORMATS)})
     return compute(project.replaced(machine=machine))
 
 
-@functools.cache
+@once
 def outputs_of(name: str) -> dict[str, OutputFile]:
     return {file.name: file for file in outputs(result_of(name))}
 
@@ -108,29 +105,6 @@ def test_every_line_is_sewn(name: str) -> None:
 def test_the_samples_hold_their_wadding(name: str) -> None:
     answer = CliRunner().invoke(main, ["check", str(SAMPLES / name / "runner.toml")])
     assert answer.exit_code == 0, answer.output
-
-
-def test_the_same_input_gives_the_same_bytes_in_another_process(tmp_path: Path) -> None:
-    """Another hash seed, time zone and locale change nothing; no path and no clock gets in."""
-    sample = str(SAMPLES / "galley" / "runner.toml")
-    sets = []
-    for number, environment in enumerate(
-        [
-            {"PYTHONHASHSEED": "1", "TZ": "UTC", "LC_ALL": "C"},
-            {"PYTHONHASHSEED": "4711", "TZ": "Asia/Tokyo", "LC_ALL": "C.UTF-8"},
-        ]
-    ):
-        out = tmp_path / f"folder {number}"
-        subprocess.run(
-            [sys.executable, "-m", "quiltpath", "make", sample, "--out", str(out)],
-            check=True,
-            capture_output=True,
-            env={**os.environ, **environment},
-        )
-        files = (path for path in sorted(out.rglob("*")) if path.is_file())
-        sets.append({path.relative_to(out).as_posix(): path.read_bytes() for path in files})
-    assert sets[0] == sets[1]
-    assert not any(str(tmp_path).encode() in content for content in sets[0].values())
 
 
 def test_inspect_tells_what_was_made(tmp_path: Path) -> None:

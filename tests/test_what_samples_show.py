@@ -21,12 +21,13 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.make import outputs
 from quiltpath.project import load
 from quiltpath.result.computing import compute
+from tests.once import once
 from tests.test_samples import SAMPLES
 
 Report = dict[str, Any]
 
 
-@functools.cache
+@once
 def made(sample: str) -> dict[str, OutputFile]:
     """The set as ``make`` writes it."""
     return {file.name: file for file in outputs(compute(load(SAMPLES / sample / "runner.toml")))}
@@ -190,8 +191,8 @@ def nested(told: Report) -> bool:
 SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
     ("supper-mats", one_line, "sewing-notes.txt", "one start in place of 44 lines"),
     ("supper-mats", one_line, "instructions.pdf", "so trim outside them"),
-    ("galley", seams, "sewing-notes.txt", "near misses of seams. Here spacing ="),
-    ("galley", skew, "sewing-notes.txt", "of lines at -45 degrees would bring it to nothing"),
+    ("galley", seams, "sewing-notes.txt", "a line passes close beside a seam. To have lines meet"),
+    ("galley", skew, "sewing-notes.txt", "of lines at -45 degrees would even it out"),
     ("supper-mats", swatches, "instructions.pdf", "By your own swatches it is between"),
     ("galley", swatches, "instructions.html", "By your own swatches it is between"),
     ("supper-mats", at_hand, "at-hand.txt", "longest it binds"),
@@ -200,12 +201,12 @@ SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
     ("boathouse-bench", in_two_parts, "guide.svg", "2-c5"),
     ("boathouse-bench", resumed, "resume/pass-02-of-02-c3/RESUME.txt", "From checkpoint c3 of"),
     ("galley", resumed, "resume/c8/RESUME.txt", "From checkpoint c8 of"),
-    ("harvest-supper", guide_bar, "sewing-notes.txt", "Bar to the left of the needle"),
+    ("harvest-supper", guide_bar, "sewing-notes.txt", "the bar to the left of the needle"),
     ("galley", taping, "tiled-guide.pdf", "3.0 mm at worst, 1.2 mm typically"),
     ("galley", taping, "tiled-guide.pdf", "check "),
     ("galley", far_view, "look.svg", "From 4 m: hold this sheet 50 cm away"),
     ("galley", far_view, "sewing-notes.txt", "On the blocks: contrast"),
-    ("supper-mats", voids, "sewing-notes.txt", "1 line 212 crossings"),
+    ("supper-mats", voids, "sewing-notes.txt", "ONE-LINE CROSSHATCH"),
     ("boathouse-bench", in_two_parts, "sewing-notes.txt", "[ ] pass-02-of-02"),
     ("supper-mats", sizes, "sizes.pdf", "line gap"),
     ("boathouse-bench", sizes, "sizes.html", "table 1600 x 1200 mm"),

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from quiltpath.checks.all_checks import CheckResults, DrawnChecks, Supplies, check_all, check_drawn
+from quiltpath.checks.all_checks import CheckResults, LineChecks, Supplies, check_all, check_lines
 from quiltpath.checks.largest_empty_circle import Gap, Gaps, widest_gaps
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.checks.line_spacing import LineGap, line_gap
 from quiltpath.checks.wadding import (
     WADDING_KINDS,
     WaddingKind,
+    is_too_wide,
     spacing_remedy,
-    too_wide,
     wadding_limit_mm,
     widest_passing_spacing,
 )
@@ -19,17 +19,17 @@ __all__ = [
     "WADDING_KINDS",
     "CheckLimits",
     "CheckResults",
-    "DrawnChecks",
     "Gap",
     "Gaps",
+    "LineChecks",
     "LineGap",
     "Supplies",
     "WaddingKind",
     "check_all",
-    "check_drawn",
+    "check_lines",
+    "is_too_wide",
     "line_gap",
     "spacing_remedy",
-    "too_wide",
     "wadding_limit_mm",
     "widest_gaps",
     "widest_passing_spacing",

@@ -39,7 +39,7 @@ class Supplies:
 
 
 @dataclass(frozen=True)
-class DrawnChecks:
+class LineChecks:
     """What can be said of the lines before it is known how they are sewn.
 
     ``gaps``       the widest unquilted places
@@ -63,10 +63,10 @@ class CheckResults:
     line_gaps: tuple[LineGap | None, ...]
 
 
-def check_drawn(runner: Runner, lines: Lines, limits: CheckLimits = _LIMITS) -> DrawnChecks:
+def check_lines(runner: Runner, lines: Lines, limits: CheckLimits = _LIMITS) -> LineChecks:
     """The checks that need no sewing order, so that they can be made beside its search."""
     layers = range(len(lines.layers))
-    return DrawnChecks(
+    return LineChecks(
         widest_gaps(lines.geometry, runner.outline, limits.gap_places, limits.gap_tolerance_mm),
         uneven_density(runner, lines, limits),
         lines_too_close(lines, limits),
@@ -82,14 +82,14 @@ def check_all(
     supplies: Supplies,
     gap_remedy: Callable[[], str] = lambda: "quilt it closer there",
     limits: CheckLimits = _LIMITS,
-    drawn: DrawnChecks | None = None,
+    drawn: LineChecks | None = None,
 ) -> CheckResults:
     """Every check once. The gap comes first: it alone can say no.
 
     ``gap_remedy`` says what would close the gap; it is asked only where the gap is too wide.
-    ``drawn`` is what :func:`check_drawn` found, where that was asked before.
+    ``drawn`` is what :func:`check_lines` found, where that was asked before.
     """
-    drawn = drawn or check_drawn(runner, lines, limits)
+    drawn = drawn or check_lines(runner, lines, limits)
     findings = (
         *gap_findings(drawn.gaps, supplies.gap_limit_mm, gap_remedy, limits.often_washed_mm),
         *drawn.uneven,

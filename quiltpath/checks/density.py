@@ -14,7 +14,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import Floats, segments, shares
+from quiltpath.geometry.arrays import Floats, Geometries, segments, shares
 from quiltpath.geometry.runner_shapes import Region, Runner
 from quiltpath.patterns import Lines
 from quiltpath.units import both_units
@@ -33,7 +33,7 @@ _WELL_WITHIN = 0.75
 
 
 @dataclass(frozen=True)
-class Stitching:
+class LinePieces:
     """Short pieces of the stitched lines: (n, 2) ``middle`` and (n,) ``length``, mm."""
 
     middle: Floats
@@ -59,16 +59,21 @@ class DensityMap:
         return float(x), float(y)
 
 
-def stitching(lines: Lines, piece_mm: float) -> Stitching:
+def split_into_pieces(lines: Lines, piece_mm: float) -> LinePieces:
     """The lines cut into pieces no longer than ``piece_mm``."""
-    parts = segments(lines.geometry)
+    return split_lines(lines.geometry, piece_mm)
+
+
+def split_lines(lines: Geometries, piece_mm: float) -> LinePieces:
+    """(n,) LineStrings cut into pieces no longer than ``piece_mm``."""
+    parts = segments(lines)
     count = np.ceil(parts.length / piece_mm).astype(np.intp)
     owner, middle = shares(count)
     places = parts.start[owner] + parts.along[owner] * middle[:, None]
-    return Stitching(places, (parts.length / count)[owner])
+    return LinePieces(places, (parts.length / count)[owner])
 
 
-def density_map(sewn: Stitching, outline: Polygon, window_mm: float) -> DensityMap:
+def density_map(sewn: LinePieces, outline: Polygon, window_mm: float) -> DensityMap:
     """Density in a window that moves over the runner in steps of a sixth of its width."""
     low, high = np.array(outline.bounds).reshape(2, 2)
     columns, rows = np.maximum(np.round((high - low) / window_mm * _CELLS), 1).astype(np.intp)
@@ -79,7 +84,7 @@ def density_map(sewn: Stitching, outline: Polygon, window_mm: float) -> DensityM
     on_cloth = shapely.intersects_xy(outline, *sewn.middle.T)
     weights = sewn.length * on_cloth
     summed = np.bincount(flat, weights, minlength=rows * columns).astype(np.float64)
-    area = _area_on_cloth(outline, low, cell, rows, columns)
+    area = area_on_cloth(outline, low, cell, rows, columns)
     tented_length, tented_area = _tented(summed.reshape(rows, columns)), _tented(area)
     full = float(cell.prod()) * (_CELLS / 2) ** 4
     known = tented_area > _LEAST_SHARE * full
@@ -88,7 +93,7 @@ def density_map(sewn: Stitching, outline: Polygon, window_mm: float) -> DensityM
     return DensityMap(density, low, cell)
 
 
-def _area_on_cloth(outline: Polygon, low: Floats, cell: Floats, rows: int, columns: int) -> Floats:
+def area_on_cloth(outline: Polygon, low: Floats, cell: Floats, rows: int, columns: int) -> Floats:
     """(rows, columns) mm² of each cell on the cloth, from four points of it."""
     x = low[0] + cell[0] * (np.arange(2 * columns) + 0.5) / 2
     y = low[1] + cell[1] * (np.arange(2 * rows) + 0.5) / 2
@@ -120,7 +125,7 @@ def uneven_density(runner: Runner, lines: Lines, limits: CheckLimits) -> tuple[F
         return ()
     window = max(limits.density_window_mm, _SPACINGS * runner.outline.area / total)
     shapely.prepare(runner.outline)
-    sewn = stitching(lines, window / _CELLS)
+    sewn = split_into_pieces(lines, window / _CELLS)
     beside = _side_by_side(runner, density_map(sewn, runner.outline, window), limits)
     return (*beside, *_between_regions(runner, sewn, limits))
 
@@ -166,7 +171,7 @@ def _neighbours(density: Floats, axis: int) -> tuple[Floats, Floats]:
     return density[:, :-_CELLS], density[:, _CELLS:]
 
 
-def _between_regions(runner: Runner, sewn: Stitching, limits: CheckLimits) -> tuple[Finding, ...]:
+def _between_regions(runner: Runner, sewn: LinePieces, limits: CheckLimits) -> tuple[Finding, ...]:
     """Densest region against sparsest, of those at least a window wide."""
     wide = [region for region in runner.regions if _width(region) >= limits.density_window_mm]
     if len(wide) < 2:
@@ -184,7 +189,7 @@ def _between_regions(runner: Runner, sewn: Stitching, limits: CheckLimits) -> tu
     return (Finding("regions-uneven", message, remedy, (place.x, place.y)),)
 
 
-def region_densities(regions: list[Region], sewn: Stitching) -> Floats:
+def region_densities(regions: list[Region], sewn: LinePieces) -> Floats:
     """(n,) mm for each mm² in each region; what lies on a shared border counts half to each."""
     shapes = np.array([region.shape for region in regions], dtype=object)
     piece, region = shapely.STRtree(shapes).query(shapely.points(sewn.middle), "intersects")

@@ -104,7 +104,7 @@ def first_cell(around: Obstacles) -> Cells:
     )
 
 
-def divided(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cells, Probes]:
+def divide_cells(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cells, Probes]:
     """Smaller cells in place of the given ones, and what their probes found.
 
     A cell whose middle lies between two lines that run right across it, a gap that is not far

@@ -136,7 +136,7 @@ def _of_layers(project: Project, runner: Runner) -> Iterator[Finding]:
                 yield Finding("spacing-below-a-stitch", message, f"widen it; {CHECK}")
             elif key == "spacing" and mm > (room := _room_of(layer, runner)):
                 message = (
-                    f"the spacing of {name!r}, {both_units(mm)}, is wider than its region,"
+                    f"the spacing of {name!r}, {both_units(mm)}, is wider than the place it fills,"
                     f" {both_units(room)}: each place there gets one line at most"
                 )
                 yield Finding("spacing-beyond-region", message, "give a closer one")

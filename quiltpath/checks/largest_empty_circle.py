@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from quiltpath.checks.empty_circle_cells import Cells, Probes, divided, first_cell
+from quiltpath.checks.empty_circle_cells import Cells, Probes, divide_cells, first_cell
 from quiltpath.checks.obstacles import LineStrings, Obstacles, obstacles
 from quiltpath.geometry.arrays import Floats
 
@@ -133,7 +133,7 @@ def _refined(
         chosen = cells.bound > enough
         if not chosen.any() or climbed > known_mm + room_mm > room_mm:
             break
-        parts, found = divided(cells.take(chosen), around, enough)
+        parts, found = divide_cells(cells.take(chosen), around, enough)
         for disc in discs:
             parts, found = parts.beside_disc(*disc), found.beside_disc(*disc)
         made += len(parts)

@@ -52,7 +52,7 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     closest = int(distance.argmin())
     x, y = places[pairs[closest]]
     message = (
-        f"lines run beside each other {distance[closest]:.1f} mm apart,"
+        f"lines lie only {distance[closest]:.1f} mm apart,"
         f" the foot asks for {millimetres(limits.foot_mm)}; this at {_times(len(distinct(pairs)))}"
     )
     remedy = "draw them further apart or leave one of the two out"

@@ -29,7 +29,7 @@ MOST_VERTICES = 60_000
 """Crossings of a drawing finer than this are not counted: nobody would."""
 
 
-def crossings(geometry: NDArray[np.object_]) -> Floats:
+def find_crossings(geometry: NDArray[np.object_]) -> Floats:
     """(k, 2) points where stitched lines cross: four ways or more lead away from them."""
     # On a grid: without one, lines that nearly lie on each other may never come apart.
     noded = shapely.get_parts(shapely.union_all(geometry, grid_size=GRID_MM))
@@ -51,7 +51,7 @@ class ToCount:
     crossings: int | None
 
 
-def checklist(runner: Runner, lines: Lines) -> tuple[ToCount, ...]:
+def count_lines_and_crossings(runner: Runner, lines: Lines) -> tuple[ToCount, ...]:
     """Lines and crossings in each block, or in each section of a runner without blocks."""
     named = places_of(runner)
     shapes = np.empty(len(named), dtype=object)
@@ -91,13 +91,13 @@ def _lines_in(lines: Lines, shapes: NDArray[np.object_]) -> NDArray[np.intp]:
 def _crossings_in(lines: Lines, shapes: NDArray[np.object_]) -> NDArray[np.intp] | None:
     if shapely.get_num_coordinates(lines.geometry).sum() > MOST_VERTICES:
         return None
-    points = crossings(lines.geometry)
+    points = find_crossings(lines.geometry)
     tree = shapely.STRtree(shapely.points(points))
     place, _ = tree.query(shapes, predicate="contains")
     return np.bincount(place, minlength=len(shapes))
 
 
-def counted_in_part(name: str, stitches: Stitches) -> ToCount:
+def count_in_part(name: str, stitches: Stitches) -> ToCount:
     """Lines and crossings of what one part of a machine's work sews by itself."""
     sewn = (stitches.stretch >= 0) | (stitches.kind == PointKind.SECURING)
     line = stitches.line[sewn & (stitches.line >= 0)]
@@ -105,4 +105,4 @@ def counted_in_part(name: str, stitches: Stitches) -> ToCount:
     ends = np.flatnonzero(np.diff(stitches.run[holes])) + 1
     paths = [part for part in np.split(stitches.points[holes], ends) if len(part) > 1]
     straightened = shapely.simplify([shapely.linestrings(path) for path in paths], STRAIGHT_MM)
-    return ToCount(name, len(distinct(line)), len(crossings(straightened)))
+    return ToCount(name, len(distinct(line)), len(find_crossings(straightened)))

@@ -97,7 +97,7 @@ def segments_near(lines: Geometries, grid: Grid) -> Doubles:
     return segments_of(shapes[shapely.intersects(shapes, box(x, y, x + high_x, y + high_y))])
 
 
-def inside(edge: Doubles, grid: Grid) -> Mask:
+def nodes_inside(edge: Doubles, grid: Grid) -> Mask:
     """(rows, columns) nodes inside closed rings given as segments: even-odd, row by row."""
     rows, columns = grid.shape
     cells = _in_cells(edge, grid)
@@ -154,8 +154,10 @@ def _cuts(cells: Doubles, shape: tuple[int, int]) -> tuple[Floats, Floats]:
     part = (x - column).astype(np.float32)
     ahead = np.full(shape, 2, dtype=np.float32)
     behind = np.full(shape, 2, dtype=np.float32)
-    np.minimum.at(ahead, (row, column), part)
-    np.minimum.at(behind, (row, column), 1 - part)
+    # One index and one kind of number: numpy is many times quicker so.
+    link = row * columns + column
+    np.minimum.at(ahead.reshape(-1), link, part)
+    np.minimum.at(behind.reshape(-1), link, 1 - part)
     return ahead, behind
 
 

@@ -19,7 +19,7 @@ RED, BLACK = ((1, 1), (2, 2)), ((1, 2), (2, 1))
 COARSEST_SWEEPS = 40
 
 
-def solved(levels: Sequence[Links], cell_mm: float, cycles: int) -> Floats:
+def solve_membrane(levels: Sequence[Links], cell_mm: float, cycles: int) -> Floats:
     """(rows, columns) u in mm² with -laplace(u) = 1, float32.
 
     ``levels`` from the finest grid to the coarsest, each of every second node of the one before;
@@ -30,7 +30,7 @@ def solved(levels: Sequence[Links], cell_mm: float, cycles: int) -> Floats:
         here = levels[depth:]
         load = here[0].active * np.float32((cell_mm * 2**depth) ** 2)
         if depth < len(levels) - 1:
-            height = interpolated(height, here[0])
+            height = interpolate(height, here[0])
         for _ in range(cycles):
             height = _v_cycle(here, height, load)
     return height
@@ -48,7 +48,7 @@ def residual(links: Links, height: Floats, load: Floats) -> Floats:
     return left
 
 
-def interpolated(coarse: Floats, links: Links) -> Floats:
+def interpolate(coarse: Floats, links: Links) -> Floats:
     """Values of the coarser grid carried to all nodes: along rows and columns, then between."""
     fine = np.zeros(links.active.shape, dtype=np.float32)
     fine[::2, ::2] = coarse * links.active[::2, ::2]
@@ -68,8 +68,8 @@ def interpolated(coarse: Floats, links: Links) -> Floats:
     return fine
 
 
-def restricted(left: Floats, links: Links) -> Floats:
-    """The transpose of :func:`interpolated`: residuals gathered on the coarser grid."""
+def restrict(left: Floats, links: Links) -> Floats:
+    """The transpose of :func:`interpolate`: residuals gathered on the coarser grid."""
     east, north = links.east, links.north
     middle = links.inverse[1::2, 1::2] * left[1::2, 1::2]
     on_rows, on_columns = left[::2, 1::2].copy(), left[1::2, ::2].copy()
@@ -95,9 +95,9 @@ def _v_cycle(levels: Sequence[Links], height: Floats, load: Floats) -> Floats:
         return height
     _sweep(links, height, load)
     below = levels[1]
-    pushed = restricted(residual(links, height, load), links) * below.active
+    pushed = restrict(residual(links, height, load), links) * below.active
     change = _v_cycle(levels[1:], np.zeros_like(pushed), pushed)
-    height += interpolated(change, links)
+    height += interpolate(change, links)
     _sweep(links, height, load)
     return height
 

@@ -84,10 +84,10 @@ def _changes(stitches: Stitches, changes: BobbinChanges) -> tuple[Finding, ...]:
     if not changes.after_run:
         return ()
     numbers = ", ".join(str(run + 1) for run in changes.after_run)
-    several = len(changes.after_run) > 1
-    message = f"the bobbin runs out within the work; change it after run{'s' * several} {numbers}"
+    which = f"number{'s' * (len(changes.after_run) > 1)} {numbers}"
+    message = f"the bobbin runs out within the work; change it after {which}"
     last = int(np.flatnonzero(stitches.run == changes.after_run[0])[-1])
-    remedy = "at a run's end the change leaves no join within a line; wind the bobbins beforehand"
+    remedy = "there the change leaves no join within a line; wind the bobbins beforehand"
     return (Finding("bobbin-change", message, remedy, _at(stitches.points[last])),)
 
 
@@ -100,7 +100,7 @@ def _outlasted(
     several, count = len(runs) > 1, len(changes.runs_out)
     numbers = ", ".join(str(run) for run in runs)
     message = (
-        f"run{'s' * several} {numbers} take{'s' * (not several)} more than a bobbin, of which"
+        f"number{'s' * several} {numbers} take{'s' * (not several)} more than a bobbin, of which"
         f" {counted_on_m:.0f} m can be counted on; it runs out {count} time{'s' * (count > 1)}"
         " within a line"
     )
@@ -124,7 +124,7 @@ def worn_holes(stitches: Stitches, limits: CheckLimits) -> tuple[Finding, ...]:
         f"the thread passes {passes[worst]} times through one hole, more than"
         f" {limits.hole_passes}; this at {'one place' if places == 1 else f'about {places} places'}"
     )
-    remedy = "end some of the lines that meet there a stitch short, or move where runs start"
+    remedy = "end some of the lines that meet there a stitch short, or move where lines start"
     return (Finding("hole-worn", message, remedy, _at(crowded[worst])),)
 
 
@@ -288,7 +288,7 @@ def _at_join(
     on_bulk = 2 * limits.join_bulk_mm / np.sin(np.radians(angle[worst]))
     count = len(distinct(run[crossing]))
     message = (
-        f"{'a run crosses' if count == 1 else f'{count} runs cross'} the {seam.name} at"
+        f"{'a line crosses' if count == 1 else f'{count} lines cross'} the {seam.name} at"
         f" {angle[worst]:.0f}° and so {'stays' if count == 1 else 'stay'} on its bulk for"
         f" {millimetres(on_bulk)}"
     )

@@ -21,12 +21,12 @@ from quiltpath.checks.membrane import (
     Geometries,
     Grid,
     Links,
-    inside,
     links,
+    nodes_inside,
     segments_near,
     segments_of,
 )
-from quiltpath.checks.multigrid import solved
+from quiltpath.checks.multigrid import solve_membrane
 
 CELL_MM = 1.0
 MOST_CELLS = 1_000_000
@@ -58,10 +58,6 @@ class Loft:
     width_mm: float
     source: str = "common practice for the kind; measure a swatch to be sure"
 
-    def between_lines_mm(self, spacing_mm: float) -> float:
-        """Height midway between long parallel lines."""
-        return self.loft_mm * math.tanh(spacing_mm / self.width_mm)
-
 
 USUAL = Loft("wadding not named", 4.0, 40.0, "a middling wadding; name its kind or measure it")
 LOFTS = (
@@ -80,7 +76,7 @@ def loft_of(kind: str | None) -> Loft:
 
 
 @dataclass(frozen=True)
-class PuffMeasured:
+class SwatchPuff:
     """A swatch: the height in mm midway between lines ``spacing_mm`` apart, crossed or not."""
 
     spacing_mm: float
@@ -94,7 +90,7 @@ class PuffMeasured:
         return self.spacing_mm * math.sqrt(share / STRIP_SHARE)
 
 
-def fitted(loft: Loft, measured: Sequence[PuffMeasured]) -> Loft:
+def fit_loft(loft: Loft, measured: Sequence[SwatchPuff]) -> Loft:
     """The loft that the user's own swatches say, in place of the usual one.
 
     One spacing sets the loft and keeps the kind's width; clearly different ones set both, by
@@ -154,6 +150,11 @@ def height_field(
     outline without area and for cells that are not above 0.
     """
     u = membrane(lines, outline, cell_mm=cell_mm, window_mm=window_mm, most_cells=most_cells)
+    return raise_by_loft(u, loft)
+
+
+def raise_by_loft(u: Membrane, loft: Loft) -> HeightField:
+    """How high a wadding lifts the membrane."""
     u0 = STRIP_SHARE * loft.width_mm**2
     height = loft.loft_mm * np.tanh(np.sqrt(np.maximum(u.u_mm2, 0) / u0))
     grid = u.grid
@@ -186,11 +187,15 @@ def height_in_view(
 
 @dataclass(frozen=True)
 class Membrane:
-    """-laplace(u) = 1 with u = 0 on lines and edge: ``u_mm2`` (rows, columns) on ``grid``."""
+    """-laplace(u) = 1 with u = 0 on lines and edge: ``u_mm2`` (rows, columns) on ``grid``.
+
+    ``links`` are those that lines and edge leave between its nodes.
+    """
 
     u_mm2: Floats
     grid: Grid
     inside: NDArray[np.bool_]
+    links: Links
 
 
 def membrane(
@@ -210,10 +215,10 @@ def membrane(
     bounds = window_mm or outline.bounds
     grid, depth = _grid_over(bounds, _bounded_cell(bounds, cell_mm, most_cells))
     edge = segments_of([outline.boundary])
-    within = inside(edge, grid)
+    within = nodes_inside(edge, grid)
     held = np.concatenate([edge, segments_near(lines, grid)])
     levels = _levels(held, within, grid, depth)
-    return Membrane(solved(levels, grid.cell_mm, CYCLES), grid, within)
+    return Membrane(solve_membrane(levels, grid.cell_mm, CYCLES), grid, within, levels[0])
 
 
 def _bounded_cell(bounds: tuple[float, ...], cell_mm: float, most_cells: int) -> float:

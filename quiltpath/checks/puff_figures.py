@@ -10,7 +10,15 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.checks.membrane import NEAREST, Geometries, Grid, links, segments_near, segments_of
+from quiltpath.checks.membrane import (
+    NEAREST,
+    Geometries,
+    Grid,
+    Links,
+    links,
+    segments_near,
+    segments_of,
+)
 from quiltpath.checks.puff import HeightField, Loft
 
 STIFFNESS = (
@@ -55,10 +63,19 @@ class Stiffness:
     trust: str
 
 
-def puff(field: HeightField, lines: Geometries, outline: BaseGeometry, loft: Loft) -> Puff:
-    """How high the cloth stands, from its height field and the lines that part it."""
-    pocket = pockets(field, lines, outline)
-    peak = np.zeros(pocket.max() + 1)
+def puff(
+    field: HeightField,
+    lines: Geometries,
+    outline: BaseGeometry,
+    loft: Loft,
+    whole: Links | None = None,
+) -> Puff:
+    """How high the cloth stands, from its height field and the lines that part it.
+
+    ``whole`` are the links that the lines leave, where they are known.
+    """
+    pocket = pockets(field, whole or links_of(field, lines, outline))
+    peak = np.zeros(pocket.max() + 1, dtype=field.height_mm.dtype)
     loose = pocket >= 0
     np.maximum.at(peak, pocket[loose], field.height_mm[loose])
     area = np.bincount(pocket[loose], minlength=len(peak)) * field.cell_mm**2
@@ -77,17 +94,22 @@ def _puff_trust(loft: Loft) -> str:
     return "good for comparing spacings; the height itself may be half as much again, or half"
 
 
-def pockets(field: HeightField, lines: Geometries, outline: BaseGeometry) -> NDArray[np.intp]:
+def links_of(field: HeightField, lines: Geometries, outline: BaseGeometry) -> Links:
+    """The links between the field's nodes that lines and edge leave."""
+    grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
+    held = np.concatenate([segments_of([outline.boundary]), segments_near(lines, grid)])
+    return links(held, field.inside, grid)
+
+
+def pockets(field: HeightField, whole: Links) -> NDArray[np.intp]:
     """(rows, columns) number of the piece of cloth that each node lies in, from 0; -1 for nodes
     outside and for those that lie on a line."""
     from scipy.ndimage import label
 
-    grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
-    held = np.concatenate([segments_of([outline.boundary]), segments_near(lines, grid)])
-    whole = links(held, field.inside, grid)
+    rows, columns = field.height_mm.shape
     loose = field.inside & (whole.along + whole.across < 0.5 / NEAREST)
     # nodes with their links between them, so that a library's labelling finds what hangs together
-    woven = np.zeros((2 * grid.shape[0] - 1, 2 * grid.shape[1] - 1), dtype=np.bool_)
+    woven = np.zeros((2 * rows - 1, 2 * columns - 1), dtype=np.bool_)
     woven[::2, ::2] = loose
     woven[::2, 1::2] = (whole.east[:, :-1] > 0) & loose[:, :-1] & loose[:, 1:]
     woven[1::2, ::2] = (whole.north[:-1] > 0) & loose[:-1] & loose[1:]

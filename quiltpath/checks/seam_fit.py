@@ -84,14 +84,14 @@ def seam_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tupl
     seams = seams_of(runner)
     findings = []
     for index, layer in enumerate(layers):
-        missed = near_misses(lines, [index], seams) if spaced(layer) else ()
+        missed = near_misses(lines, [index], seams) if has_one_spacing(layer) else ()
         if missed:
             fit = fit_of(runner, layer, seams)
             findings.append(_finding(layer.name or layer.kind, missed, fit))
     return tuple(findings)
 
 
-def spaced(layer: Layer) -> bool:
+def has_one_spacing(layer: Layer) -> bool:
     """True for layers whose one spacing may be changed: straight lines and even grids."""
     if not isinstance(layer, StraightLayer | GridLayer) or layer.spacings:
         return False
@@ -99,7 +99,7 @@ def spaced(layer: Layer) -> bool:
 
 
 def fit_of(runner: Runner, layer: Layer, seams: Seams) -> SeamFit | None:
-    """The figures that suit the seams best, for a layer that :func:`spaced` allows."""
+    """The figures that suit the seams best, for a layer that :func:`has_one_spacing` allows."""
     if not isinstance(layer, StraightLayer | GridLayer):
         return None
     angles = layer.angles if isinstance(layer, GridLayer) else (layer.angle,)
@@ -118,12 +118,15 @@ def _finding(name: str, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Fi
     times = "once" if len(missed) == 1 else f"{len(missed)} times"
     what = "a crossing of seams" if worst.crossing else "a seam"
     message = (
-        f"{name}: a line misses a seam or a crossing of seams by less than"
-        f" {millimetres(NEAR_MISS_MM)} {times}, the closest by {worst.miss_mm:.1f} mm at {what}"
+        f"{name}: a line just misses a seam, {times} by less than {millimetres(NEAR_MISS_MM)};"
+        f" nearest, it passes {worst.miss_mm:.1f} mm beside {what}"
     )
     remedy = "change the spacing or the anchor; no spacing near this one suits all seams"
     if fit is not None and fit.good:
-        remedy = f"{in_project_words(fit)} keeps within {fit.worst_mm:.1f} mm of meeting or halving"
+        remedy = (
+            f"{in_project_words(fit)} has lines meet the seams or fall halfway between them,"
+            f" within {fit.worst_mm:.1f} mm"
+        )
     return Finding("seam-missed", message, remedy, worst.at_mm)
 
 

@@ -94,7 +94,7 @@ def wadding_limit_mm(kind: str | None, packet_mm: float | None) -> float | None:
     return limits[kind]
 
 
-def too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
+def is_too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
     """Whether the widest unquilted circle is wider than the wadding allows."""
     return limit_mm is not None and gaps.widest_mm > limit_mm + GRACE_MM
 
@@ -111,7 +111,7 @@ def gap_findings(
     is asked only where the answer is no: it may take long to compute.
     """
     wide = both_units(gaps.widest_mm)
-    if too_wide(gaps, limit_mm):
+    if is_too_wide(gaps, limit_mm):
         assert limit_mm is not None
         message = (
             f"the widest unquilted place is {wide}, the wadding holds up to {both_units(limit_mm)}"
@@ -205,7 +205,7 @@ def _passing(
     others = lines.geometry[lines.layer != index]
 
     def drawn(spacing_mm: float) -> NDArray[np.object_]:
-        return draw(runner, [_respaced(layer, spacing_mm, spacing.about)]).geometry
+        return draw(runner, [respaced(layer, spacing_mm, spacing.about)]).geometry
 
     try:
         return widest_passing_spacing(drawn, others, runner.outline, limit_mm, spacing.mm)
@@ -213,5 +213,6 @@ def _passing(
         return None
 
 
-def _respaced(layer: Layer, spacing_mm: float, about: bool) -> Layer:
+def respaced(layer: Layer, spacing_mm: float, about: bool) -> Layer:
+    """The layer with another spacing, that gives way to even division or not."""
     return layer.model_copy(update={"spacing": Spacing(mm=spacing_mm, about=about)})

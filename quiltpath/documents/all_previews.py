@@ -16,7 +16,7 @@ from quiltpath.documents.preview import GapMark, cloth_of, gap_group, preview
 from quiltpath.documents.preview_page import preview_page, relief_map
 from quiltpath.drawing import png, svg
 from quiltpath.drawing.page_model import Group, Page, Raster
-from quiltpath.drawing.relief_light import lit
+from quiltpath.drawing.relief_light import light_surface
 from quiltpath.drawing.relief_view import LitView, Rgb
 from quiltpath.result.values import Result
 from quiltpath.units import millimetres
@@ -37,7 +37,7 @@ def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
     yield "preview.svg", svg.render(shown, decimals=1), "preview"
     dressed, view = lit_cloth(result), whole_view(result.runner)
     unsewn, sewn = surfaces(result.relief.field, dressed, view)
-    page = lit_page(result, lit(sewn, dressed.light), view)
+    page = lit_page(result, light_surface(sewn, dressed.light), view)
     yield "preview.png", png.render(page, view.px_per_mm, colours=PALETTE), "preview"
     yield "preview.html", preview_page(result, relief_map(unsewn, view, dressed.light)), "preview"
 

@@ -21,6 +21,7 @@ from quiltpath.drawing.page_model import (
     Shape,
     Style,
     Text,
+    reword_drawing,
 )
 from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
 from quiltpath.geometry.runner_shapes import Runner
@@ -38,7 +39,7 @@ from quiltpath.runner.runner_picture import (
 )
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching.checkpoints import Checkpoints
-from quiltpath.units import both_units
+from quiltpath.units import both_units, say_in_units
 
 EDGE_MM = 12.0
 TITLE_MM = 20.0
@@ -239,4 +240,5 @@ def marking_guide(result: Result) -> bytes:
         machine.crosses if machine else None,
         result.sewing.checkpoints,
     )
-    return svg.render(drawn)
+    units = result.project.instructions.units
+    return svg.render(reword_drawing(drawn, lambda text: say_in_units(text, units)))

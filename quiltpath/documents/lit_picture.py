@@ -11,9 +11,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.documents.preview import ROOM_MM, PreviewCloth, cloth_of
-from quiltpath.drawing.relief import bare, picture, sewn_on
-from quiltpath.drawing.relief_light import lit
-from quiltpath.drawing.relief_stitches import near
+from quiltpath.drawing.relief import lay_thread, picture, surface_without_thread
+from quiltpath.drawing.relief_light import light_surface
+from quiltpath.drawing.relief_stitches import nearest_stitches
 from quiltpath.drawing.relief_view import (
     Heights,
     Light,
@@ -100,15 +100,15 @@ def whole_view(runner: Runner, px_per_mm: float = PX_PER_MM) -> LitView:
 
 def surfaces(field: Heights, dressed: LitCloth, view: LitView) -> tuple[Surface, Surface]:
     """The cloth without its thread and with it."""
-    stitches = near(dressed.thread.points, view)
-    cloth = bare(field, dressed.cloth, stitches, view)
-    return cloth, sewn_on(cloth, stitches, dressed.thread)
+    stitches = nearest_stitches(dressed.thread.points, view)
+    cloth = surface_without_thread(field, dressed.cloth, stitches, view)
+    return cloth, lay_thread(cloth, stitches, dressed.thread)
 
 
 def lit_whole(result: Result, px_per_mm: float = PX_PER_MM) -> Rgb:
     """(rows, columns, 3) the whole runner under the project's light."""
     dressed, view = lit_cloth(result), whole_view(result.runner, px_per_mm)
-    return lit(surfaces(result.relief.field, dressed, view)[1], dressed.light)
+    return light_surface(surfaces(result.relief.field, dressed, view)[1], dressed.light)
 
 
 def lit_part(field: Heights, dressed: LitCloth, view: LitView) -> Rgb:

@@ -1,7 +1,8 @@
-"""sewing-notes.txt: what to know at the machine, as plain text that fits a printed page.
+"""sewing-notes.txt: what to know at the machine that is there, as plain text for one printed page.
 
 The sheet is written from what the report says under ``sewing``; what it says of a further file that
-a project asks for comes from the job that made it.
+a project asks for comes from the job that made it. A hand that guides the cloth is told of the
+guide bar; one that loads and unloads, of the places to take up again and of what to count.
 """
 
 from __future__ import annotations
@@ -10,7 +11,10 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from quiltpath.units import both_units, inch_fraction
+from quiltpath.documents.report import sewing_report
+from quiltpath.result.values import Result
+from quiltpath.runner.places import place_on
+from quiltpath.units import Measures, inch_fraction
 
 CAUTION = (
     "Stop the machine before hands go near the needle, and take pins out before you reach them."
@@ -18,31 +22,34 @@ CAUTION = (
 )
 
 BAR_RULE = (
-    "Bar to the left of the needle. Mark the row nearest the middle of the runner and sew it"
-    " first, then row by row outwards, the line sewn last under the bar and the smaller side of"
-    " the runner in the throat. Turn the work by half a turn once, for the other side."
+    "Mark the line nearest the middle of the runner and sew it first. Then sew line after line"
+    " outwards, the bar to the left of the needle on the line sewn last, the smaller side of the"
+    " runner in the throat. Turn the work once, for the other half. The numbers of the sewing"
+    " order do not count for these lines."
 )
 
-BALANCED_MM = 50.0
-"""So much line one way or the other is nothing that cloth shows."""
+LEANS = 0.25
+"""Share of the stitching that pulls one way from which a shift of the edges is told."""
 
 WIDTH = 88
 
-Told = Mapping[str, Any]
+ReportEntry = Mapping[str, Any]
 
 
-def sewing_notes(
-    title: str, sewing: Mapping[str, Any], further: Iterable[tuple[str, list[str]]] = ()
-) -> str:
+def sewing_notes(result: Result, further: Iterable[tuple[str, list[str]]] = ()) -> str:
     """The sheet; ``further`` are headings with their lines, of files that a project asks for."""
-    parts = [f"SEWING NOTES: {title}", wrapped(f"! {CAUTION}")]
+    sewing, title = sewing_report(result.sewing), result.project.title
+    words = Measures(result.project.instructions.units)
+    parts = [f"SEWING NOTES: {title}", wrap_paragraph(f"! {CAUTION}")]
+    loads = result.project.machine.profile is not None
     for heading, lines in (
         ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
         ("SEAMS", _seams(sewing["seams"])),
-        ("IN BALANCE", _balance(sewing["skew"])),
-        ("GUIDE BAR", _guide_bar(sewing["guide_bar"])),
-        ("AFTER A BREAK", _checkpoints(sewing["checkpoints"])),
-        ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"])),
+        ("SQUARENESS", _balance(sewing["skew"], words)),
+        ("HOW IT WILL LIE", _lying(result.distortion.told(words))),
+        ("GUIDE BAR", [] if loads else _guide_bar(sewing["guide_bar"])),
+        ("AFTER A BREAK", _checkpoints(result, sewing["checkpoints"], words)),
+        ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"]) if loads else []),
         *further,
     ):
         if lines:
@@ -54,7 +61,7 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     lines = []
     for one in layers:
         lines.append(
-            wrapped(
+            wrap_paragraph(
                 f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m and"
                 f" one start in place of {one['replaces_lines']} lines and as many starts;"
                 f" {one['cells_across']} x {one['cells_along']} cells, gap {_mm(one['gap_mm'])},"
@@ -75,44 +82,42 @@ def _turns(inside_mm: float | None) -> str:
 
 
 def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
-    lines = []
-    for layer in layers:
-        fit, missed = layer["best_fit"], len(layer["near_misses"])
-        if fit is None:
-            continue
-        close = f"{missed} near misses of seams" if missed else "no near miss of a seam"
-        best = (
-            f"{fit['project']} would meet {fit['met']} of the places where seams could be met and"
-            f" halve {fit['halved']}, within {fit['worst_mm']:.1f} mm"
-            if fit["good"]
-            else "no spacing near this one meets or halves all seams"
+    """Of layers that pass close by a seam, where another spacing would mend it."""
+    return [
+        wrap_paragraph(
+            f"{layer['layer']}: {_times(len(layer['near_misses']))} a line passes close beside a"
+            " seam. To have lines meet the seams, or fall halfway between them, write"
+            f" {layer['best_fit']['project']}."
         )
-        lines.append(wrapped(f"{layer['layer']}: {close}. Here {best}."))
-    return lines
+        for layer in layers
+        if layer["near_misses"] and layer["best_fit"] and layer["best_fit"]["good"]
+    ]
 
 
-def _balance(skew: Mapping[str, Any]) -> list[str]:
-    share = abs(skew["share"])
-    if skew["peak_mm"] <= BALANCED_MM:
-        return [wrapped("Lines of both leanings pull alike, all the way through the sewing order.")]
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
+
+
+def _balance(skew: Mapping[str, Any], words: Measures) -> list[str]:
+    """Only where the piece will be seen to lean."""
+    shift = abs(skew["end_shift_mm"])
+    if abs(skew["share"]) <= LEANS or shift < 1.0:
+        return []
     text = (
-        f"{share:.0%} of the stitching pulls one way along a diagonal; on the way it is"
-        f" {skew['peak_mm'] / 1000:.1f} m at the most."
+        "More of the stitching leans one way than the other: the upper edge may shift along the"
+        f" lower one by about {words.cut(shift)}. Square up by both diagonals after quilting."
     )
-    if skew["partner_mm"] > BALANCED_MM:
+    if skew["partner_mm"] > 0:
         text += (
             f" {skew['partner_mm'] / 1000:.1f} m of lines at {-skew['lean_deg']:.0f} degrees would"
-            " bring it to nothing."
+            " even it out."
         )
-    if skew["by_turns_mm"] < skew["peak_mm"] / 2:
-        text += (
-            f" Sewn by turns, one line of each leaning, it is {skew['by_turns_mm'] / 1000:.1f} m"
-            " at the most."
-        )
-    shift = abs(skew["end_shift_mm"])
-    if shift >= 1.0:
-        text += f" The ends may shift by about {shift:.0f} mm: square up after quilting."
-    return [wrapped(text)]
+    return [wrap_paragraph(text)]
+
+
+def _lying(told: str) -> list[str]:
+    """Where a ruler would find it."""
+    return [wrap_paragraph(f"{told} That is an estimate: measure before you trim.")] if told else []
 
 
 def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -125,19 +130,13 @@ def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
             key = f"{family['layer']}, {family['angle_deg']:.3g} degrees", words
             together.setdefault(key, []).append(family)
     lines = [_bar_line(*key, members) for key, members in together.items()]
-    return [wrapped(BAR_RULE), *lines] if lines else []
+    return [wrap_paragraph(BAR_RULE), *lines] if lines else []
 
 
 def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) -> str:
     places = ", ".join(sorted((str(member["region"]) for member in members), key=_by_number))
     rows = sum(member["rows"] for member in members)
-    suited = all(
-        member["as_numbered"]["following"] == member["rows"] - 1
-        and member["as_numbered"]["bulk_out"] == member["rows"]
-        for member in members
-    )
-    order = "as numbered on the guide" if suited else "not as numbered on the guide"
-    return wrapped(f"{name}, in {places}: {rows} rows, bar at {settings}; {order}.")
+    return wrap_paragraph(f"{name}, in {places}: {rows} lines, bar at {settings}.")
 
 
 def _by_number(name: str) -> tuple[str, int]:
@@ -146,8 +145,9 @@ def _by_number(name: str) -> tuple[str, int]:
     return (word, int(number)) if number.isdigit() else (name, 0)
 
 
-def _checkpoints(places: Sequence[Mapping[str, Any]]) -> list[str]:
-    by_part: dict[str, list[Mapping[str, Any]]] = {}
+def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures) -> list[str]:
+    """Where to take up again; place by place for a machine that loads its parts."""
+    by_part: dict[str, list[ReportEntry]] = {}
     for place in places:
         by_part.setdefault(place.get("part", ""), []).append(place)
     parts = {part: own for part, own in by_part.items() if len(own) > 1}
@@ -157,29 +157,31 @@ def _checkpoints(places: Sequence[Mapping[str, Any]]) -> list[str]:
     which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
     option = f" --part {last}" if last else ""
     lines = [
-        wrapped(
-            f"Take up again from the last of the checkpoints {which} that was passed; sew over the"
-            f" last 10 to 20 mm. 'quiltpath resume{option}' writes the file for a machine."
+        wrap_paragraph(
+            "By hand: begin 10 to 20 mm before the place where you stopped, in the old stitches."
+            f" From a file: begin at the last of the checkpoints {which} on the guide that was"
+            f" passed; 'quiltpath resume{option}' writes that file."
         )
     ]
+    if result.project.machine.profile is None:
+        return lines
     for part, own in parts.items():
         number = list(by_part).index(part) + 1
         lines += [f"  {part}, on the guide {number}-c1 to {number}-c{len(own)}"] if part else []
-        lines += [_place(place) for place in own]
+        lines += [
+            wrap_paragraph(
+                f"c{one['number']:<4}{place_on(result.runner, tuple(one['at_mm']), words)}"
+            )
+            for one in own
+        ]
     return lines
 
 
-def _place(place: Mapping[str, Any]) -> str:
-    x, y = place["at_mm"]
-    return f"  c{place['number']:<4}{both_units(x):>24} along{both_units(y):>24} across"
-
-
-def _to_count(places: Sequence[Mapping[str, Any]]) -> list[str]:
+def _to_count(places: Sequence[ReportEntry]) -> list[str]:
     """Boxes to tick: a missing line is found while the piece can still be sewn."""
     width = max((len(place["place"]) for place in places), default=0)
     return [
         f"  [ ] {place['place']:<{width}}  {place['lines']:>4} line{'s' * (place['lines'] != 1)}"
-        + ("" if place["crossings"] is None else f"  {place['crossings']:>5} crossings")
         for place in places
     ]
 
@@ -189,11 +191,11 @@ def _mm(mm: float) -> str:
     return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
 
 
-def wrapped(text: str, indent: str = "  ") -> str:
+def wrap_paragraph(text: str, indent: str = "  ") -> str:
     """A paragraph, its further lines set in a little more."""
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
 
 
-def bulleted(lines: Sequence[str]) -> list[str]:
+def bullet_points(lines: Sequence[str]) -> list[str]:
     """One point a line."""
-    return [wrapped(f"- {line}") for line in lines]
+    return [wrap_paragraph(f"- {line}") for line in lines]

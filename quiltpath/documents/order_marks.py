@@ -38,8 +38,8 @@ class Numbering:
     def note(self) -> str:
         """What a reader should know about the numbers."""
         if self.shown == self.of:
-            return f"{self.of} run{'s' * (self.of != 1)}, numbered in sewing order at their starts"
-        return f"{self.of} runs in sewing order; where there is room, {self.shown} are numbered"
+            return f"{self.of} start{'s' * (self.of != 1)}, numbered in the order of sewing"
+        return f"{self.of} starts in the order of sewing; {self.shown} of them numbered, for room"
 
 
 @dataclass(frozen=True)
@@ -95,8 +95,8 @@ def _beside(side: _Side, starts: Points, members: NDArray[np.intp], room: float)
         return []
     members = members[np.argsort(starts[members, side.along], kind="stable")]
     gap = room if side.along == 0 else TEXT_MM + 1.5
-    members = thinned(members, int((side.high - side.low) / gap) + 1)
-    places = spread(starts[members, side.along], gap, side.low, side.high)
+    members = thin_out(members, int((side.high - side.low) / gap) + 1)
+    places = spread_apart(starts[members, side.along], gap, side.low, side.high)
     out = (starts[members, 1 - side.along] - side.edge) * side.outward
     level = side.edge + side.outward * (max(float(out.max()), 0.0) + CLEAR_MM)
     anchors = np.empty((len(members), 2))
@@ -118,12 +118,12 @@ def _texts(side: _Side, anchors: Points, members: NDArray[np.intp]) -> list[Item
     ]
 
 
-def thinned(members: NDArray[np.intp], most: int) -> NDArray[np.intp]:
+def thin_out(members: NDArray[np.intp], most: int) -> NDArray[np.intp]:
     """Every k-th member, with the least k that leaves no more than ``most``."""
     return members[:: max(1, -(-len(members) // max(1, most)))]
 
 
-def spread(places: Points, gap: float, low: float, high: float) -> Points:
+def spread_apart(places: Points, gap: float, low: float, high: float) -> Points:
     """Sorted places moved as little as may be (least squares) so that neighbours are ``gap`` apart.
 
     With the gaps taken off this is isotonic regression, solved by pooling adjacent violators

@@ -23,7 +23,7 @@ from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.runner.runner_picture import filled, many
+from quiltpath.runner.runner_picture import filled_shape, many
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
 
@@ -83,19 +83,19 @@ def preview(
 
 def _cloth_groups(runner: Runner, cloth: PreviewCloth) -> tuple[Group, ...]:
     edge = Style("#8a8170", 0.4, fill=cloth.ground)
-    blocks = [filled(b.shape, Style(None, fill=cloth.block)) for b in runner.blocks]
+    blocks = [filled_shape(b.shape, Style(None, fill=cloth.block)) for b in runner.blocks]
     stones = [
-        filled(stone.shape, Style(None, fill=cloth.print, opacity=0.35))
+        filled_shape(stone.shape, Style(None, fill=cloth.print, opacity=0.35))
         for stone in runner.of_kind(RegionKind.CORNERSTONE)
     ]
     motif = Style(cloth.print, 0.4, fill=cloth.motif)
     printed = (many(runner.printed, Style(cloth.print, 0.35)),) if runner.printed else ()
     seams = tuple(many([seam.line], Style("#8a8170", 0.5)) for seam in runner.seams)
     return (
-        Group("cloth", (filled(runner.outline, edge),)),
+        Group("cloth", (filled_shape(runner.outline, edge),)),
         Group("blocks", (*blocks, *stones)),
         Group("sashing", printed),
-        Group("motifs", tuple(filled(placed.shape, motif) for placed in runner.motifs)),
+        Group("motifs", tuple(filled_shape(placed.shape, motif) for placed in runner.motifs)),
         Group("seams", seams),
     )
 

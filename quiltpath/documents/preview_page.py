@@ -20,6 +20,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks import Gaps
+from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview import cloth_of
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
@@ -36,7 +37,7 @@ from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
-from quiltpath.units import both_units, millimetres
+from quiltpath.units import both_units, say_in_units
 
 Row = tuple[str, str]
 
@@ -95,6 +96,7 @@ def page_with(
         "motif": cloth.motif,
         "thread": cloth.thread,
         "warnings": warnings or "<li>none</li>",
+        **{f"lying-{name}": html.escape(text) for name, text in lying_figure(result).items()},
         "light": f"{result.project.look.light:g}",
         "data": _json({**payload(result), "relief": relief}),
         "lighting": lighting(),
@@ -102,7 +104,7 @@ def page_with(
         "more": more,
     }
     # One pass over the template: what is put in is never looked at again for marks.
-    page = re.sub(r"{{(\w+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
+    page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
     return page.encode("utf-8")
 
 
@@ -137,12 +139,14 @@ def _layer(number: int, name: str) -> str:
 
 def figures(result: Result) -> list[Row]:
     """Names and figures that stand beside the picture."""
-    return [
+    told = [
         *drawn_figures(result.states, result.lines),
         *sewn_figures(result.runs, result.stitches, result.thread, result.time, result.as_sewn),
         *division_figures(result),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
+    units = result.project.instructions.units
+    return [(name, say_in_units(figure, units)) for name, figure in told]
 
 
 def drawn_figures(states: States, lines: Lines) -> list[Row]:
@@ -199,10 +203,10 @@ def _bobbins(count: int) -> str:
 
 def gap_figures(gaps: Gaps, limit_mm: float | None, holds: bool | None) -> list[Row]:
     """The widest gap, against the wadding's limit where that is known."""
-    text = millimetres(gaps.widest_mm)
+    text = both_units(gaps.widest_mm)
     if limit_mm is not None:
         verdict = "holds" if holds else "too wide"
-        text = f"{text}, {verdict} (limit {millimetres(limit_mm)})"
+        text = f"{text}, {verdict}; limit {both_units(limit_mm)}"
     return [("Widest gap", text)]
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.findings import Finding
 from quiltpath.machine.part_choice import Choice, PartDivision
+from quiltpath.result.distortion_facts import DistortionFacts
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.result.relief_facts import ReliefFacts
 from quiltpath.result.sewing_facts import BarFacts, OneLineFacts, SeamFacts, SewingFacts, SkewFacts
@@ -64,6 +65,7 @@ def report(result: Result, files: Sequence[Entry]) -> Report:
         "time": _time(result),
         "as_sewn": asdict(result.as_sewn),
         "gap": _gap(result),
+        "distortion": _distortion(result.distortion),
         "sewing": sewing_report(result.sewing),
         "cutting": cutting_report(result.cutting),
         "warnings": [_warning(finding) for finding in result.findings],
@@ -180,6 +182,29 @@ def _gap(result: Result) -> dict[str, Any]:
             for layer, gap in zip(result.lines.layers, result.line_gaps, strict=False)
             if gap is not None
         ],
+    }
+
+
+def _distortion(facts: DistortionFacts) -> Report:
+    """How the quilted piece lies before it is squared up; sizes at every fourth station."""
+    return {
+        "state": "quilted",
+        "worst_mm": facts.lies.worst_mm,
+        "off_mm": facts.lies.off_mm,
+        "told": facts.is_told,
+        "draw_up_share": list(facts.lies.share),
+        **{
+            name: {
+                "spread_mm": sizes.spread_mm,
+                "at_mm": sizes.at_mm[::4].tolist(),
+                "more_mm": sizes.more_mm[::4].tolist(),
+                "bows_out_mm": {edge.name: edge.bow_mm for edge in (sizes.low, sizes.high)},
+            }
+            for name, sizes in (("widths", facts.lies.widths), ("lengths", facts.lies.lengths))
+        },
+        "evened_out_by": facts.evening and asdict(facts.evening),
+        "how": facts.how,
+        "trust": facts.trust,
     }
 
 

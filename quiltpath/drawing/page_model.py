@@ -8,8 +8,8 @@ touches no format.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -174,6 +174,21 @@ class Drawing:
 
     title: str
     pages: tuple[Page, ...] = field(default=())
+
+
+def reword_drawing(drawing: Drawing, words: Callable[[str], str]) -> Drawing:
+    """The drawing with each of its texts as ``words`` says it."""
+
+    def said(group: Group) -> Group:
+        return replace(group, items=tuple(one(item) for item in group.items))
+
+    def one(item: Item | Group) -> Item | Group:
+        if isinstance(item, Text):
+            return replace(item, text=words(item.text))
+        return said(item) if isinstance(item, Group) else item
+
+    pages = (replace(page, groups=tuple(map(said, page.groups))) for page in drawing.pages)
+    return replace(drawing, pages=tuple(pages))
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
-from quiltpath.drawing.polylines import dashed, polylines
+from quiltpath.drawing.polylines import cut_into_dashes, polylines
 
 MOST_PIXELS = 40_000_000
 """Of the enlarged picture, 3 bytes each: bounds the memory whatever the page's size."""
@@ -169,7 +169,7 @@ class _Picture:
     ) -> None:
         if style.dash_mm:
             lengths = [dash * scale for dash in style.dash_mm]
-            points, start, closed = *dashed(points, start, closed, lengths), False
+            points, start, closed = *cut_into_dashes(points, start, closed, lengths), False
         width = max(1, round(style.width_mm * scale))
         colour = _colour(style.stroke, style.opacity)
         flat = points.ravel().tolist()

@@ -64,7 +64,7 @@ def _written(points: Points, start: Offsets, words: tuple[str, str, str], decima
     return template % tuple(rounded.ravel().tolist())
 
 
-def dashed(
+def cut_into_dashes(
     points: Points, start: Offsets, closed: bool, lengths: Sequence[float]
 ) -> tuple[Points, Offsets]:
     """The inked parts of each polyline: points (k, 2) and offsets, in the same order.
@@ -101,7 +101,7 @@ def _cut(line: Points, pattern: Points) -> list[Points]:
     return pieces
 
 
-def cropped(group: Group, window: Box) -> Group:
+def crop_to_window(group: Group, window: Box) -> Group:
     """The group without the polylines that lie wholly outside ``window`` (its own coordinates).
 
     Only for groups that are neither shifted nor scaled; such a group stays whole.
@@ -111,7 +111,7 @@ def cropped(group: Group, window: Box) -> Group:
     kept: list[Item | Group] = []
     for item in group.items:
         if isinstance(item, Group):
-            kept.append(cropped(item, window))
+            kept.append(crop_to_window(item, window))
         elif isinstance(item, Polylines):
             kept.append(_some(item, window))
         elif (

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from quiltpath.drawing.relief_cloth import noise, painted, puckers, rumples, weave
-from quiltpath.drawing.relief_light import levels, linear, lit, open_sky, slopes
-from quiltpath.drawing.relief_stitches import Near, near
+from quiltpath.drawing.relief_cloth import noise, paint_cloth, puckers, rumples, weave
+from quiltpath.drawing.relief_light import levels, light_surface, linear, open_sky, slopes
+from quiltpath.drawing.relief_stitches import Near, nearest_stitches
 from quiltpath.drawing.relief_view import (
     Floats,
     Heights,
@@ -52,7 +52,7 @@ def picture(
     """
     times = max(times, math.ceil(LEAST_PX_PER_MM / view.px_per_mm))
     near_view = replace(view, px_per_mm=view.px_per_mm * times)
-    drawn = lit(surface(field, cloth, thread, near_view), light or Light())
+    drawn = light_surface(surface(field, cloth, thread, near_view), light or Light())
     return drawn if times == 1 else _brought_together(drawn, view)
 
 
@@ -67,13 +67,15 @@ def _brought_together(drawn: Rgb, view: LitView) -> Rgb:
 
 def surface(field: Heights, cloth: QuiltedCloth, thread: Thread, view: LitView) -> Surface:
     """Everything of the picture but the light, so that one surface is lit from many sides."""
-    stitches = near(thread.points, view)
-    return sewn_on(bare(field, cloth, stitches, view), stitches, thread)
+    stitches = nearest_stitches(thread.points, view)
+    return lay_thread(surface_without_thread(field, cloth, stitches, view), stitches, thread)
 
 
-def bare(field: Heights, cloth: QuiltedCloth, stitches: Near, view: LitView) -> Surface:
+def surface_without_thread(
+    field: Heights, cloth: QuiltedCloth, stitches: Near, view: LitView
+) -> Surface:
     """The cloth as its stitches hold it, without their thread."""
-    colours, covered = painted(cloth, view)
+    colours, covered = paint_cloth(cloth, view)
     raised = heights_at(field, stitches, view)
     scale = view.px_per_mm
     ground = raised + puckers(stitches, cloth.take_up, scale) + rumples(view)
@@ -140,12 +142,16 @@ def _slubs(view: LitView) -> Floats:
     return 1 + np.float32(0.02 * seen) * (noise(x * 2.2, y / 14) + noise(x / 14 + 99, y * 2.2))
 
 
-def sewn_on(ground: Surface, every: Near, thread: Thread) -> Surface:
+def lay_thread(ground: Surface, every: Near, thread: Thread) -> Surface:
     """The thread laid on: its colour, roundness and arch, its twist, the shade at its sides."""
     scale = ground.px_per_mm
     radius = max(thread.width_mm / 2, LEAST_THREAD_PX / 2 / scale)
-    at = every.away < radius + 4 * _cleft_mm(scale)
-    stitches, covered = every.take(at), ground.covered[at]
+    at = np.flatnonzero(every.away < radius + 4 * _cleft_mm(scale))
+    stitches, covered, open_to = (
+        every.take(at),
+        ground.covered.reshape(-1)[at],
+        ground.open.reshape(-1)[at],
+    )
     from_end = np.minimum(stitches.into, stitches.length - stitches.into)
     there = _coverage(stitches, radius, scale, from_end) * covered
     across = np.clip(stitches.side / radius, -0.93, 0.93)
@@ -155,7 +161,7 @@ def sewn_on(ground: Surface, every: Near, thread: Thread) -> Surface:
     colour = linear(np.array(rgb_of(thread.colour), dtype=np.uint8)) + GLINT
     shown = colour * _twist(stitches, across, thread.width_mm * scale)[:, None]
     shade = 1 - covered * (1 - _shade_beside(stitches, radius, scale, from_end))
-    beside = ground.open[at] * shade
+    beside = open_to * shade
     arch = 0.4 + np.sin(np.pi * stitches.into / stitches.length)
     bump = there * np.sqrt(1 - across**2) * radius * arch
     return replace(
@@ -163,8 +169,8 @@ def sewn_on(ground: Surface, every: Near, thread: Thread) -> Surface:
         albedo=_laid(ground.albedo, at, shown, there[:, None]),
         slope_x=_laid(ground.slope_x, at, rise_x, there),
         slope_y=_laid(ground.slope_y, at, rise_y, there),
-        open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * ground.open[at] - beside)),
-        height=_laid(ground.height, at, ground.height[at] + bump),
+        open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * open_to - beside)),
+        height=_laid(ground.height, at, ground.height.reshape(-1)[at] + bump),
         gloss=_laid(ground.gloss, at, there),
     )
 
@@ -181,14 +187,11 @@ def _round_slopes(
     return along_x, rise * stitches.sin + lean * stitches.cos
 
 
-def _laid(
-    under: Floats, at: NDArray[np.bool_], over: Floats, share: Floats | float = 1.0
-) -> Floats:
-    """A copy with other values at some pixels, wholly or in part."""
+def _laid(under: Floats, at: NDArray[np.intp], over: Floats, share: Floats | float = 1.0) -> Floats:
+    """A copy with other values at some pixels, by their number, wholly or in part."""
     laid = under.copy()
-    index = np.flatnonzero(at)
     flat = laid.reshape(-1, *under.shape[2:])
-    flat[index] += (over - flat[index]) * share
+    flat[at] += (over - flat[at]) * share
     return laid
 
 

@@ -36,7 +36,7 @@ WRINKLES_MM = (2.6, 5.5, 12.0)
 them (Cerda and Mahadevan 2003, "Geometry and physics of wrinkling", Phys. Rev. Lett. 90)."""
 
 
-def painted(cloth: QuiltedCloth, view: LitView) -> tuple[Rgb, Floats]:
+def paint_cloth(cloth: QuiltedCloth, view: LitView) -> tuple[Rgb, Floats]:
     """Colours (rows, columns, 3) as sRGB, and how far each pixel is cloth, 0 to 1."""
     rows, columns = view.shape
     picture = Image.new("RGB", (columns, rows), rgb_of(cloth.table))
@@ -121,9 +121,9 @@ def noise(u: Floats, v: Floats) -> Floats:
     x, y = x * x * (3 - 2 * x), y * y * (3 - 2 * y)
     i, j = left.astype(np.int32) & 255, (low.astype(np.int32) & 255) << 8
     right, up = (i + 1) & 255, (j + 256) & 65535
-    lower, upper = table[j + i], table[up + i]
-    lower += (table[j + right] - lower) * x
-    upper += (table[up + right] - upper) * x
+    lower, upper = table.take(j + i), table.take(up + i)
+    lower += (table.take(j + right) - lower) * x
+    upper += (table.take(up + right) - upper) * x
     return lower + (upper - lower) * y
 
 
@@ -133,25 +133,29 @@ def puckers(near: Near, take_up: float, px_per_mm: float) -> Floats:
     A wave of length w that takes up a share e of the cloth is w sqrt(e) / pi high. They die out
     before they meet those of the next line.
     """
+    away, side, along = (part.reshape(-1) for part in (near.away, near.side, near.along))
     total = np.zeros_like(near.away)
     for number in range(len(WRINKLES_MM)):
-        at = near.away < 3 * WRINKLES_MM[number]
-        total[at] += _waves(near.take(at), number, px_per_mm)
+        at = np.flatnonzero(away < 3 * WRINKLES_MM[number])
+        waves = _waves(away[at], side[at] > 0, along[at], number, px_per_mm)
+        total.reshape(-1)[at] += waves
     total *= np.float32(math.sqrt(max(take_up, 0.0)))
     return total * _by_one_line(near.away, px_per_mm)
 
 
-def _waves(near: Near, number: int, px_per_mm: float) -> Floats:
+def _waves(
+    away: Floats, above: NDArray[np.bool_], along: Floats, number: int, px_per_mm: float
+) -> Floats:
     """One of the wavelengths, for a share of 1 that is taken up; the wider begin further off."""
     wave = WRINKLES_MM[number]
-    fade = np.exp(-near.away / np.float32(0.8 * wave))
+    fade = np.exp(-away / np.float32(0.8 * wave))
     if number:
-        fade *= 1 - np.exp(-near.away / np.float32(0.35 * wave))
-    side = np.where(near.side > 0, np.float32(37.5), np.float32(0)) + np.float32(11.3 * number)
-    across = near.away / np.float32(2.5 * wave) + side
+        fade *= 1 - np.exp(-away / np.float32(0.35 * wave))
+    side = np.where(above, np.float32(37.5), np.float32(0)) + np.float32(11.3 * number)
+    across = away / np.float32(2.5 * wave) + side
     seen = min(1.0, max(0.0, wave * px_per_mm / 4))
     high = np.float32(MUCH[number] * seen * wave / math.pi)
-    return high * fade * noise(near.along * np.float32(2 / wave), across)
+    return high * fade * noise(along * np.float32(2 / wave), across)
 
 
 def _by_one_line(away: Floats, px_per_mm: float) -> Floats:
@@ -159,15 +163,15 @@ def _by_one_line(away: Floats, px_per_mm: float) -> Floats:
 
     The slope of the blurred squared distance is twice the distance, except on such ridges.
     """
-    blur = max(1.2, 1.3 * px_per_mm)
-    down, right = np.gradient(blurred(np.minimum(away, 60) ** 2, blur), np.float32(1 / px_per_mm))
-    small = np.float32(0.35 * blur / px_per_mm)
+    sigma_px = max(1.2, 1.3 * px_per_mm)
+    down, right = np.gradient(blur(np.minimum(away, 60) ** 2, sigma_px), np.float32(1 / px_per_mm))
+    small = np.float32(0.35 * sigma_px / px_per_mm)
     even = (np.hypot(down, right) + 2 * small) / (2 * away + 2 * small)
     part = np.clip((even - 0.45) / 0.45, 0, 1)
     return (part * part * (3 - 2 * part)).astype(np.float32)
 
 
-def blurred(values: Floats, sigma_px: float) -> Floats:
+def blur(values: Floats, sigma_px: float) -> Floats:
     """A Gaussian blur by two box filters, whatever its width takes the same time."""
     from scipy.ndimage import uniform_filter
 

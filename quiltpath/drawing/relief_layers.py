@@ -6,16 +6,14 @@ and y of the surface's unit normal from -1 to 1, and blue is how much of the sky
 
 from __future__ import annotations
 
-import html
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
 import numpy as np
 
-from quiltpath.drawing.bitmaps import data_url
-from quiltpath.drawing.relief_light import levels, lit
-from quiltpath.drawing.relief_view import Light, Rgb, Surface
+from quiltpath.drawing.relief_light import levels
+from quiltpath.drawing.relief_view import Rgb, Surface
 
 
 @dataclass(frozen=True)
@@ -33,25 +31,6 @@ def layers(surface: Surface) -> ReliefLayers:
     shape = np.concatenate([(normal + 1) / 2, surface.open[..., None]], axis=-1)
     return ReliefLayers(
         levels(surface.albedo), np.round(255 * np.clip(shape, 0, 1)).astype(np.uint8)
-    )
-
-
-def figure_html(surface: Surface, words: str, light: Light | None = None) -> str:
-    """A ``<figure>`` with the lit picture, and a slider that moves the light where scripts run.
-
-    ``words`` say what is seen, for those who do not see it. Put :func:`script` once on the page.
-    """
-    light = light or Light()
-    both = layers(surface)
-    alt = html.escape(words, quote=True)
-    shape = data_url(both.shape, 92, exact_hues=True)
-    rows, columns = surface.albedo.shape[:2]
-    return (
-        f'<figure class="relief" data-light="{light.from_deg:g} {light.above_deg:g} {light.sky:g}"'
-        f' data-colours="{data_url(both.colours)}" data-shape="{shape}">'
-        f'<img src="{data_url(lit(surface, light))}" alt="{alt}" width="{columns}"'
-        f' height="{rows}"><label hidden>Light from <input type="range" min="0" max="360"'
-        f' step="5" value="{light.from_deg % 360:g}"></label></figure>'
     )
 
 

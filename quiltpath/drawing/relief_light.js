@@ -1,6 +1,5 @@
-// Lights the reliefs of a page: each figure.relief carries its colours and its shape as pictures,
-// and a slider says where the light comes from. Same light as relief_light.py, without the shadow
-// that one puff throws on the next.
+// Lights a relief on a page, whose colours and shape are pictures. Same light as relief_light.py,
+// without the shadow that one puff throws on the next.
 "use strict";
 window.reliefLight = (() => {
   const SUN = [1.04, 1.0, 0.93], SKY = [0.94, 0.99, 1.09];
@@ -57,36 +56,5 @@ window.reliefLight = (() => {
     }
   }
 
-  async function light(figure) {
-    const [colours, shape] = (
-      await Promise.all([loaded(figure.dataset.colours), loaded(figure.dataset.shape)])
-    ).map((image) => pixels(image));
-    const still = figure.querySelector("img"), slider = figure.querySelector("input");
-    const [, above, sky] = figure.dataset.light.split(" ").map(Number);
-    const canvas = document.createElement("canvas");
-    canvas.width = colours.width;
-    canvas.height = colours.height;
-    canvas.setAttribute("role", "img");
-    canvas.setAttribute("aria-label", still.alt);
-    const context = canvas.getContext("2d");
-    const picture = context.createImageData(colours.width, colours.height);
-    let waiting = false;
-    const draw = () => {
-      waiting = false;
-      paint(picture.data, colours.data, shape.data, Number(slider.value), above, sky);
-      context.putImageData(picture, 0, 0);
-      if (still.parentNode) still.replaceWith(canvas);
-      figure.dataset.lit = slider.value;
-    };
-    // the still picture stays, with its shadows, until the light is moved
-    slider.addEventListener("input", () => {
-      if (!waiting) requestAnimationFrame(draw);
-      waiting = true;
-    });
-    slider.parentNode.hidden = false;
-  }
-
-  // Figures light themselves; a page with a picture of its own takes the parts.
-  document.querySelectorAll("figure.relief").forEach((figure) => light(figure).catch(() => {}));
   return { loaded, pixels, paint };
 })();

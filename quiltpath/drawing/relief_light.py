@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from quiltpath.drawing.relief_cloth import blurred
+from quiltpath.drawing.relief_cloth import blur
 from quiltpath.drawing.relief_view import Floats, Light, Rgb, Surface
 
 SUN = np.array([1.04, 1.0, 0.93], dtype=np.float32)
@@ -39,7 +39,7 @@ def linear(rgb: Rgb) -> Floats:
     """sRGB levels as linear light, 0 to 1 (IEC 61966-2-1)."""
     level = np.arange(256) / 255
     table = np.where(level <= 0.04045, level / 12.92, ((level + 0.055) / 1.055) ** 2.4)
-    return table.astype(np.float32)[rgb]
+    return table.astype(np.float32).take(rgb)
 
 
 def levels(light: Floats) -> Rgb:
@@ -47,7 +47,7 @@ def levels(light: Floats) -> Rgb:
     tone = np.arange(TONES) / (TONES - 1)
     curve = np.where(tone <= 0.0031308, 12.92 * tone, 1.055 * tone ** (1 / 2.4) - 0.055)
     table = np.round(255 * curve).astype(np.uint8)
-    return table[np.round(np.clip(light, 0, 1) * (TONES - 1)).astype(np.int32)]
+    return table.take(np.round(np.clip(light, 0, 1) * (TONES - 1)).astype(np.int32))
 
 
 def slopes(height_mm: Floats, px_per_mm: float) -> tuple[Floats, Floats]:
@@ -65,7 +65,7 @@ def open_sky(height_mm: Floats, px_per_mm: float) -> Floats:
     closed = np.zeros_like(height_mm)
     for reach, weight in OPEN_SCALES_MM:
         sigma = max(reach * px_per_mm, 0.6)
-        above = blurred(height_mm, sigma) - height_mm
+        above = blur(height_mm, sigma) - height_mm
         closed += np.float32(weight / reach) * np.maximum(above, 0)
     return np.exp(-1.5 * closed)
 
@@ -104,7 +104,7 @@ def _reached(surface: Surface, light: Light) -> Floats:
     rim = math.ceil(reach)
     wide = np.pad(surface.covered, rim, mode="edge")
     falls = [_shifted(wide, rim, reach * x * k / 8, -reach * y * k / 8) for k in range(9)]
-    on_table = 1 - blurred(np.mean(falls, axis=0, dtype=np.float32), max(0.7, 0.7 * scale))
+    on_table = 1 - blur(np.mean(falls, axis=0, dtype=np.float32), max(0.7, 0.7 * scale))
     return surface.covered * on_cloth + (1 - surface.covered) * on_table
 
 
@@ -115,7 +115,7 @@ def _shifted(padded: Floats, rim: int, columns: float, rows: float) -> Floats:
     return padded[top : top + high, left : left + wide]
 
 
-def lit(surface: Surface, light: Light) -> Rgb:
+def light_surface(surface: Surface, light: Light) -> Rgb:
     """(rows, columns, 3) the picture under one light. Flat cloth keeps its own colour."""
     x, y, up = light.direction
     steep = 1 / np.sqrt(1 + surface.slope_x**2 + surface.slope_y**2)

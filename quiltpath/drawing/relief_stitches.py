@@ -33,10 +33,9 @@ class Near:
     cos: Floats
     sin: Floats
 
-    def take(self, chosen: NDArray[np.bool_]) -> Near:
-        """The chosen pixels, as (n,) arrays."""
-        index = np.flatnonzero(chosen)
-        return Near(*(getattr(self, part.name).ravel()[index] for part in fields(self)))
+    def take(self, index: NDArray[np.intp]) -> Near:
+        """The pixels with these numbers, row by row, as (n,) arrays."""
+        return Near(*(getattr(self, part.name).reshape(-1).take(index) for part in fields(self)))
 
 
 @dataclass(frozen=True)
@@ -61,7 +60,7 @@ def stitches_of(points: Doubles) -> Stitch:
     return Stitch(start, end, along).take(sewn)
 
 
-def near(points: Doubles, view: LitView) -> Near:
+def nearest_stitches(points: Doubles, view: LitView) -> Near:
     """The nearest stitch of every pixel, found by a distance transform (Maurer, Qi and Raghavan
     2003) of the stitches' pixels; the distance itself is exact for the stitch found."""
     stitch = _in_reach(stitches_of(np.asarray(points, dtype=np.float64)), view)

@@ -43,13 +43,17 @@ SOLID = Style(stroke=None, fill=INK)
 
 @dataclass(frozen=True)
 class Picture:
-    """A drawing for one step: its size and items in mm, its name and what it shows in words."""
+    """A drawing for one step: its size and items in mm, its name and what it shows in words.
+
+    ``state`` says of which state its measures are, as it is told below it.
+    """
 
     name: str
     width_mm: float
     height_mm: float
     items: tuple[Item, ...]
     shows: str
+    state: str
 
     def renamed(self, name: str) -> Picture:
         """The same picture under another name."""

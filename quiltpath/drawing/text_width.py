@@ -28,13 +28,13 @@ def _letter(letter: str) -> int:
 _ASCII = {chr(code): _letter(chr(code)) for code in range(128)}
 
 
-def fitted(text: str, size_mm: float, room_mm: float, *, bold: bool = False) -> float:
+def size_that_fits(text: str, size_mm: float, room_mm: float, *, bold: bool = False) -> float:
     """The size at which the text fits into ``room_mm``, at most ``size_mm``."""
     wide = text_width(text, size_mm, bold=bold)
     return size_mm if wide <= room_mm else size_mm * room_mm / wide
 
 
-def wrapped(text: str, size_mm: float, room_mm: float) -> list[str]:
+def wrap_words(text: str, size_mm: float, room_mm: float) -> list[str]:
     """The text in lines that fit, broken at spaces; a longer word stands alone."""
     lines: list[str] = []
     for word in text.split():

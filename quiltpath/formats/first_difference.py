@@ -71,7 +71,7 @@ def _of_points(read: Floats, meant: Floats, within: float, noun: str) -> Differe
 
 
 @dataclass(frozen=True, eq=False)
-class _Laying:
+class _Orientation:
     """One way in which the file may lie: ``back`` undoes it."""
 
     words: str
@@ -81,7 +81,7 @@ class _Laying:
 
 def _laid(read: Floats, meant: Floats, within: float, noun: str) -> str | None:
     """How the same points lie, and which of them are moved; None where it is another figure."""
-    best: tuple[int, _Laying, Floats] | None = None
+    best: tuple[int, _Orientation, Floats] | None = None
     for way in _ways(read, meant):
         rest = read @ way.back.T
         shift = np.median(rest - meant, axis=0)
@@ -111,14 +111,14 @@ def _size(back: Floats) -> float:
     return float(np.abs(back).max())
 
 
-def _ways(read: Floats, meant: Floats) -> Iterator[_Laying]:
+def _ways(read: Floats, meant: Floats) -> Iterator[_Orientation]:
     """The ways a file may lie, the likeliest first."""
     spread = np.ptp(meant, axis=0)
     for words, turn in TURNS:
         for size in _SLIPS:
             told = [] if words == AS_MEANT else [words]
             told += [] if size == 1.0 else [_times(size)]
-            yield _Laying(", ".join(told), turn / size, not told)
+            yield _Orientation(", ".join(told), turn / size, not told)
     found = np.ptp(read, axis=0)
     if (spread > 0).all() and (found > 0).all():
         for words, turn in TURNS:
@@ -127,7 +127,7 @@ def _ways(read: Floats, meant: Floats) -> Iterator[_Laying]:
             even = abs(sizes[0] / sizes[1] - 1) < 1e-3
             stretched = f"{sizes[0]:.4g} times as long and {sizes[1]:.4g} times as high"
             told += [f"{sizes.mean():.4g} times the size" if even else stretched]
-            yield _Laying(", ".join(told), turn / sizes[:, None], False)
+            yield _Orientation(", ".join(told), turn / sizes[:, None], False)
     yield _free_turn(read, meant)
 
 
@@ -139,7 +139,7 @@ def _times(size: float) -> str:
     return f"{size:.4g} times the size{hint.get(size, '')}"
 
 
-def _free_turn(read: Floats, meant: Floats) -> _Laying:
+def _free_turn(read: Floats, meant: Floats) -> _Orientation:
     """The turn that fits best (Kabsch, "A solution for the best rotation to relate two sets of
     vectors", Acta Crystallographica A 32, 1976)."""
     a, b = read - read.mean(axis=0), meant - meant.mean(axis=0)
@@ -149,7 +149,7 @@ def _free_turn(read: Floats, meant: Floats) -> _Laying:
     degrees = -np.degrees(angle)
     side = "left" if degrees > 0 else "right"
     words = f"turned by {abs(degrees):.2f} degrees to the {side}"
-    return _Laying(words, np.array([[cos, -sin], [sin, cos]]), False)
+    return _Orientation(words, np.array([[cos, -sin], [sin, cos]]), False)
 
 
 def _way(step: Floats, noun: str) -> str:

@@ -93,14 +93,14 @@ def _plain_pattern() -> Any:
     """A pattern that keeps the records as they are, without guessing cuts from jumps."""
     from pyembroidery import EmbPattern
 
-    class AsWritten(EmbPattern):  # type: ignore[misc]
+    class PlainPattern(EmbPattern):  # type: ignore[misc]
         def interpolate_trims(self, *_: object) -> None:
             pass
 
         def interpolate_duplicate_color_as_stop(self) -> None:
             pass
 
-    return AsWritten()
+    return PlainPattern()
 
 
 def _as_records(columns: Floats, extension: str, where: str) -> ReadRecords:

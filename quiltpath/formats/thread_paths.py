@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats, Points
-from quiltpath.geometry.polyline_simplification import fewest_points
+from quiltpath.geometry.polyline_simplification import simplify_polylines
 from quiltpath.machine.loads import Load, whole_load
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import needle_path
@@ -123,7 +123,9 @@ def _kept(chains: Sequence[Points], tiny: Sequence[_Mask], tolerance_mm: float) 
     if not pieces:
         return []
     start = np.cumsum([0, *(len(piece) for piece in pieces)]).astype(np.intp)
-    thinned = iter(np.split(fewest_points(np.vstack(pieces), start, tolerance_mm), start[1:-1]))
+    thinned = iter(
+        np.split(simplify_polylines(np.vstack(pieces), start, tolerance_mm), start[1:-1])
+    )
     kept = []
     for chain, end in zip(chains, ends, strict=True):
         keep = np.zeros(len(chain), dtype=np.bool_)

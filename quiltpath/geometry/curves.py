@@ -8,7 +8,16 @@ import numpy as np
 
 from quiltpath.geometry.arrays import Points
 
-__all__ = ["STRAY_MM", "Points", "arc", "arc_between", "arc_steps", "chained", "circle", "rounded"]
+__all__ = [
+    "STRAY_MM",
+    "Points",
+    "arc",
+    "arc_between",
+    "arc_steps",
+    "chain_paths",
+    "circle",
+    "round_corners",
+]
 
 STRAY_MM = 0.02
 
@@ -56,14 +65,14 @@ def arc_between(start: Points, end: Points, sweep_deg: float) -> Points:
     return points
 
 
-def chained(parts: list[Points]) -> Points:
+def chain_paths(parts: list[Points]) -> Points:
     """Arcs and lines that follow one another, without the points that stand twice."""
     whole = np.concatenate(parts)
     step = np.hypot(*np.diff(whole, axis=0).T)
     return whole[np.concatenate([[True], step > 1e-9])]
 
 
-def rounded(corners: Points, radius_mm: float) -> Points:
+def round_corners(corners: Points, radius_mm: float) -> Points:
     """An open polyline with each corner replaced by an arc that touches both its sides.
 
     Where the sides are too short for the radius it shrinks to half the shorter side.
@@ -72,7 +81,7 @@ def rounded(corners: Points, radius_mm: float) -> Points:
     parts = [corners[:1]]
     for a, b, c in zip(before, at, after, strict=True):
         parts.append(_corner(a, b, c, radius_mm))
-    return chained([*parts, corners[-1:]])
+    return chain_paths([*parts, corners[-1:]])
 
 
 def _corner(a: Points, b: Points, c: Points, radius_mm: float) -> Points:

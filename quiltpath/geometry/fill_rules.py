@@ -24,7 +24,7 @@ LONGEST = 3
 """So many of the sample are left out: an edge round the whole meets much that does not meet."""
 
 
-def filled(rings: Sequence[Points], rule: str) -> BaseGeometry:
+def fill_rings(rings: Sequence[Points], rule: str) -> BaseGeometry:
     """Union of the faces that ``rings`` fill under ``"nonzero"`` or ``"evenodd"``.
 
     Rings are (n, 2), closed. Faces are cut out by all rings together and each is judged by the

@@ -26,7 +26,7 @@ ROUNDING = 1e-9
 _Indices = NDArray[np.intp]
 
 
-def fewest_points(points: Floats, start: _Indices, tolerance_mm: float) -> NDArray[np.bool_]:
+def simplify_polylines(points: Floats, start: _Indices, tolerance_mm: float) -> NDArray[np.bool_]:
     """(n,) which of (n, 2) ``points`` to keep; line k is ``points[start[k]:start[k + 1]]``.
 
     Both ends of each line stay. No line of fewer of its own vertices is within the tolerance of all

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 
 from quiltpath.geometry.arrays import Floats
 
@@ -46,10 +45,6 @@ class PrintWarp:
         """Lines or polygons of the even drawing as they lie on the cloth."""
         dense = shapely.segmentize(shapes, STEP_MM)
         return shapely.simplify(shapely.transform(dense, self.moved), STRAY_MM)
-
-    def bent_one(self, shape: BaseGeometry) -> BaseGeometry:
-        """One shape as it lies on the cloth."""
-        return self.bent(np.array([shape], dtype=object))[0]
 
     def shifted(self, along: float, across: float) -> PrintWarp:
         """The same map with drawing and cloth both moved by so much, in mm."""

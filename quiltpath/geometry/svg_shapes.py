@@ -24,7 +24,7 @@ from shapely.validation import explain_validity
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Points
-from quiltpath.geometry.fill_rules import estimated_crossings, filled
+from quiltpath.geometry.fill_rules import estimated_crossings, fill_rings
 from quiltpath.geometry.svg_guard import check_svg
 
 FLATNESS_MM = 0.01
@@ -84,7 +84,7 @@ def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawin
     outlines = [LineString(points) for paths, _ in drawn for points in paths if len(points) > 1]
     if estimated_crossings(np.array(outlines, dtype=object)) > MAX_CROSSINGS:
         raise InputError(where, "", "crosses itself thousands of times", "simplify its paths")
-    areas = [filled([p for p in paths if _is_ring(p)], rule) for paths, rule in drawn]
+    areas = [fill_rings([p for p in paths if _is_ring(p)], rule) for paths, rule in drawn]
     return SvgDrawing(tuple(outlines), _multi(shapely.union_all(areas)))
 
 

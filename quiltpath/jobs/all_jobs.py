@@ -26,7 +26,7 @@ class FurtherFiles:
 
     key: str
     files: tuple[OutputFile, ...]
-    told: dict[str, Any]
+    report: dict[str, Any]
     notes: tuple[str, list[str]]
 
 
@@ -74,5 +74,5 @@ def _done(job: Job, result: Result, asked: Mapping[str, Any]) -> JobOutput:
 
 
 def _further(job: Job, output: JobOutput) -> FurtherFiles:
-    lines = job.notes(output.told) if job.notes is not None else []
-    return FurtherFiles(job.name, output.files, output.told, (job.heading, lines))
+    lines = job.notes(output.report) if job.notes is not None else []
+    return FurtherFiles(job.name, output.files, output.report, (job.heading, lines))

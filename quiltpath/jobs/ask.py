@@ -19,13 +19,13 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from quiltpath.checks import too_wide
-from quiltpath.documents.notes import Told, bulleted, wrapped
+from quiltpath.checks import is_too_wide
+from quiltpath.documents.notes import ReportEntry, bullet_points, wrap_paragraph
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import table
-from quiltpath.jobs.variants import block_step_mm, may_change, resized, respaced, size_of
+from quiltpath.jobs.variants import block_step_mm, may_change, resize, size_of, with_spacing
 from quiltpath.materials import Cloth
 from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
@@ -86,7 +86,7 @@ def longest(project: Project, suffices: Callable[[Result], bool]) -> Longest | N
     def made(number: int) -> Result | None:
         """None where the design cannot be so short: its ends or its motifs do not fit."""
         try:
-            return compute(resized(project, first + number * step, size_of(project)[1]))
+            return compute(resize(project, first + number * step, size_of(project)[1]))
         except InputError:
             return None
 
@@ -128,10 +128,10 @@ def ask(designs: Sequence[Design], asked: AskSection) -> JobOutput:
     project = designs[0].project
     found = answers(project, at_hand_of(asked))
     rows = in_words(project, found)
-    given = table(given_in_words(found.at_hand))
+    given = table(amounts_in_words(found.at_hand))
     text = f"WITH WHAT IS AT HAND: {project.title}\n\n{given}\n\n{table(rows)}\n"
     file = OutputFile(AT_HAND, text.encode("utf-8"), "what is at hand")
-    figures = {**told(found), "words": [list(row) for row in rows]}
+    figures = {**report_answers(found), "words": [list(row) for row in rows]}
     return JobOutput(project.title, (file,), figures, rows)
 
 
@@ -156,7 +156,7 @@ def answers(project: Project, given: AtHand) -> Answers:
 def _spacing(project: Project, given: AtHand) -> tuple[str | None, Result | None]:
     @cache
     def at(steps: int) -> Result:
-        return compute(respaced(project, _words(project, steps)).project)
+        return compute(with_spacing(project, _words(project, steps)).project)
 
     found = least(lambda steps: given.suffices(at(steps)), 1, WIDEST_STEPS)
     return (None, None) if found is None else (_words(project, found), at(found))
@@ -186,7 +186,7 @@ def _bound_length(project: Project, cloth_mm: float) -> float | None:
     return None if found is None else found * STEP_MM
 
 
-def given_in_words(given: AtHand) -> list[tuple[str, str]]:
+def amounts_in_words(given: AtHand) -> list[tuple[str, str]]:
     """What is at hand, as rows of a table."""
     rows = []
     if given.thread_m is not None:
@@ -198,7 +198,7 @@ def given_in_words(given: AtHand) -> list[tuple[str, str]]:
     return rows
 
 
-def told(found: Answers) -> dict[str, Any]:
+def report_answers(found: Answers) -> dict[str, Any]:
     """The answers for other programs; lengths in mm, thread in m, time in minutes."""
     given, result, long = found.at_hand, found.result, found.longest
     closest = result and {
@@ -238,7 +238,7 @@ def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
     thread = result.thread
     limit = ""
     if result.gap_limit_mm is not None:
-        fails = too_wide(result.gaps, result.gap_limit_mm)
+        fails = is_too_wide(result.gaps, result.gap_limit_mm)
         limit = f"; the wadding {'fails' if fails else 'holds'}"
     return [
         ("closest spacing", f"{found.spacing}{limit}"),
@@ -283,14 +283,17 @@ def _range(project: Project) -> tuple[float, float]:
     return STEP_MM * math.ceil(size_of(project)[1] / STEP_MM - 1e-9), STEP_MM
 
 
-def _notes(told: Told) -> list[str]:
+def _notes(told: ReportEntry) -> list[str]:
     given = [
         f"{told['thread_m']:g} m of thread" if told["thread_m"] else "",
         f"{told['time_min']:g} minutes" if told["time_min"] else "",
         f"{both_units(told['binding_mm'])} of binding cloth" if told["binding_mm"] else "",
     ]
     head = f"{', '.join(part for part in given if part)}: also in {AT_HAND}."
-    return [wrapped(head), *bulleted([f"{name.strip()}: {text}." for name, text in told["words"]])]
+    return [
+        wrap_paragraph(head),
+        *bullet_points([f"{name.strip()}: {text}." for name, text in told["words"]]),
+    ]
 
 
 ASK = Job("ask", ask, "WITH WHAT IS AT HAND", _notes)

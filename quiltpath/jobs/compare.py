@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +14,7 @@ from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.geometry.runner_shapes import patches
 from quiltpath.jobs import comparison_sheet
 from quiltpath.jobs.comparison_page import as_html
-from quiltpath.jobs.comparison_sheet import Option, Pictured
+from quiltpath.jobs.comparison_sheet import Option, OptionPictures
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.near_view import from_middle, near_picture, part_at, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
@@ -32,13 +29,14 @@ from quiltpath.result.values import Result
 from quiltpath.routing.guide_bar import parallel_rows
 from quiltpath.runner import build
 from quiltpath.units import parse_length
+from quiltpath.worker_pool import map_in_parallel
 
 SHEET_PX_PER_MM = 4.0
 PALETTE = 256
 NEAR_PX_PER_MM = 5.0
 MM2_PER_M2 = 1e6
 
-Compared = tuple[Option, Pictured]
+Compared = tuple[Option, OptionPictures]
 """The figures of a design and how it looks."""
 
 
@@ -70,8 +68,8 @@ def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
         asked.policies,
         asked.waddings,
     )
-    made = in_parallel(_at_one_place(project, chosen))
-    options = marked(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
+    made = list(map_in_parallel(compute_option, _at_one_place(project, chosen)))
+    options = mark_options(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
     title = f"{project.title}: side by side"
     files = sheet_files("compare", title, project.cost.currency, options, made)
     told = {"options": [option.label for option in options]}
@@ -106,26 +104,16 @@ def _at_one_place(project: Project, chosen: Sequence[Variant]) -> list[Variant]:
     return [replace(one, near_mm=at) if own else one for one, own in zip(chosen, same, strict=True)]
 
 
-def in_parallel(chosen: Sequence[Variant]) -> list[Compared]:
-    """Every variant computed, in the order given; on one core nothing is started for it."""
-    workers = min(len(chosen), os.cpu_count() or 1)
-    if workers == 1:
-        return [compared(variant) for variant in chosen]
-    # Fresh processes: forking a process that runs threads is not safe everywhere.
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        return list(pool.map(compared, chosen))
-
-
-def compared(variant: Variant) -> Compared:
+def compute_option(variant: Variant) -> Compared:
     """One design: its figures and its picture."""
     try:
         result = compute(variant.project)
     except QuiltpathError as error:
         raise InputError("compare", variant.label, str(error)) from None
-    return pictured(variant.label, result, variant.varies, variant.near_mm)
+    return picture_option(variant.label, result, variant.varies, variant.near_mm)
 
 
-def pictured(
+def picture_option(
     label: str,
     result: Result,
     varies: Sequence[int] = (),
@@ -142,7 +130,7 @@ def pictured(
     else:
         part = part_at(runner, near_mm)
     crop = near_picture(result, replace(part, px_per_mm=NEAR_PX_PER_MM))
-    shown = Pictured(small_page(result), crop, part.high_x - part.low_x)
+    shown = OptionPictures(small_page(result), crop, part.high_x - part.low_x)
     return option_of(label, result, varies), shown
 
 
@@ -199,7 +187,7 @@ def _cost(project: Project, thread_m: float, minutes: float) -> float | None:
     return thread_m / 1000 * (prices.thread_1000_m or 0) + minutes / 60 * (prices.hour or 0)
 
 
-def marked(
+def mark_options(
     chosen: Sequence[Variant], options: Sequence[Option], wish_mm: float | None
 ) -> tuple[Option, ...]:
     """The options with the words that make a choice easy."""

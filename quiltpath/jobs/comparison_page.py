@@ -14,7 +14,7 @@ from importlib.resources import files
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import Page, Raster
 from quiltpath.drawing.relief_view import Rgb
-from quiltpath.jobs.comparison_sheet import Option, Pictured, how_obtained, rows
+from quiltpath.jobs.comparison_sheet import Option, OptionPictures, how_obtained, rows
 from quiltpath.units import both_units
 
 QUALITY = 82
@@ -22,7 +22,7 @@ QUALITY = 82
 
 
 def as_html(
-    title: str, options: Sequence[Option], pictures: Sequence[Pictured], currency: str
+    title: str, options: Sequence[Option], pictures: Sequence[OptionPictures], currency: str
 ) -> bytes:
     """The page. Pictures are to one scale each: the parts, and the wholes."""
     widest = max(shown.whole.width_mm for shown in pictures)

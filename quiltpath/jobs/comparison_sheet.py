@@ -19,6 +19,7 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.drawing.relief_view import Rgb
 from quiltpath.jobs.varying_layer import LayerFigures
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import both_units, inch_fraction, millimetres
 
 
@@ -153,7 +154,7 @@ MARK = Style("#0072b2", 1.2)
 
 
 @dataclass(frozen=True)
-class Pictured:
+class OptionPictures:
     """How a design looks: the ``whole`` as a page in mm, and a part of it seen from nearby.
 
     ``crop_mm`` is the side of the square of cloth that ``crop`` shows.
@@ -165,7 +166,7 @@ class Pictured:
 
 
 def sheet(
-    title: str, options: Sequence[Option], pictures: Sequence[Pictured], currency: str
+    title: str, options: Sequence[Option], pictures: Sequence[OptionPictures], currency: str
 ) -> Drawing:
     """One page: the whole of each design beside a part of it, to one scale each, and the table."""
     scale = PICTURE_MM / max(shown.whole.width_mm for shown in pictures)
@@ -188,11 +189,12 @@ def sheet(
 
 
 def _heading(title: str, height: float) -> Group:
-    return Group("heading", (Text((LEFT_MM, height - 14), title, 7, bold=True),))
+    foot = Text((LEFT_MM, 0.4 * LEFT_MM), FLAT_WORDS, 3.0, colour=GREY)
+    return Group("heading", (Text((LEFT_MM, height - 14), title, 7, bold=True), foot))
 
 
 def _picture(
-    option: Option, shown: Pictured, scales: tuple[float, float], tall: float, at: float
+    option: Option, shown: OptionPictures, scales: tuple[float, float], tall: float, at: float
 ) -> Group:
     """The whole at the left, upright in its row, and the part at the right."""
     scale, near = scales

@@ -6,9 +6,8 @@ Contact sheet: one runner in every pattern, small, side by side.
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -50,11 +49,11 @@ from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
 from quiltpath.project.loading import parse_content, read_text
 from quiltpath.result.relief_facts import loft_for
-from quiltpath.routing import Policy, policy_named, route
+from quiltpath.routing import route
 from quiltpath.runner import build
 from quiltpath.runner.runner_picture import many, outline_group
 from quiltpath.schema import toml_content
-from quiltpath.worker_pool import Worker
+from quiltpath.worker_pool import map_in_parallel
 
 PIXELS_PER_MM = 3.0
 
@@ -95,54 +94,34 @@ def pattern_thumbnails(
     """
     bare = parse_content({**content, "quilting": []}, name=file.name, folder=file.parent)
     runner = build(bare)
-    policy = policy_named("continuous", {})
     names = PatternBook.beside(file.parent, bare.patterns_folder, file.name).names()
-
-    def thumbnail(name: str) -> Thumbnail:
-        tables = {**content, "quilting": [{"pattern": name}]}
-        plain = _thumbnail(name, tables, file, runner, policy)
-        if not lit or plain.lines is None:
-            return plain
-        return replace(plain, rgb=_lit(bare, runner, plain.lines))
-
-    return runner, _dealt_out(thumbnail, names, progress)
-
-
-def _dealt_out(
-    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], progress: Progress
-) -> list[Thumbnail]:
-    """The thumbnails in the order of their names, dealt out like cards to the cores there are."""
-    hands = max(1, min(len(names), os.cpu_count() or 1))
-    others = [Worker(partial(_each, thumbnail)) for _ in range(1, hands)]
-    for hand, other in enumerate(others, 1):
-        other.submit(names[hand::hands])
-    own = _each(thumbnail, names[::hands], progress)
-    dealt = [own, *(other.result() for other in others)]
-    progress("done", len(own), len(own))
-    return [dealt[number % hands][number // hands] for number in range(len(names))]
-
-
-def _each(
-    thumbnail: Callable[[str], Thumbnail], names: Sequence[str], progress: Progress = no_progress
-) -> list[Thumbnail]:
-    drawn = []
-    for done, name in enumerate(names):
-        progress(name, done, len(names))
-        drawn.append(thumbnail(name))
-    return drawn
+    one = partial(
+        _thumbnail, content=content, file=file, runner=runner, dressed=bare if lit else None
+    )
+    thumbnails: list[Thumbnail] = []
+    for thumbnail in map_in_parallel(one, names):
+        progress(thumbnail.name, len(thumbnails), len(names))
+        thumbnails.append(thumbnail)
+    progress("done", len(names), len(names))
+    return runner, thumbnails
 
 
 def _thumbnail(
-    name: str, content: dict[str, Any], file: Path, runner: Runner, policy: Policy
+    name: str, content: Mapping[str, Any], file: Path, runner: Runner, dressed: Project | None
 ) -> Thumbnail:
-    """The pattern's lines and how they are sewn, or why this runner cannot have it."""
+    """The pattern's lines and how they are sewn, or why this runner cannot have it.
+
+    It is lit in the colours of ``dressed``, where that is given.
+    """
+    tables = {**content, "quilting": [{"pattern": name}]}
     try:
-        project = parse_content(content, name=file.name, folder=file.parent)
+        project = parse_content(tables, name=file.name, folder=file.parent)
         lines = draw(runner, project.quilting)
     except InputError as error:
         return Thumbnail(name, f"{error.fault}; {error.remedy}")
-    runs = route(lines, policy, runner.outline, runner.margin_mm)
-    return Thumbnail(name, f"{_count(len(lines), 'line')}, {_count(len(runs), 'run')}", lines)
+    runs = route(lines, "continuous", runner.outline, runner.margin_mm)
+    words = f"{_count(len(lines), 'line')}, {_count(len(runs), 'run')}"
+    return Thumbnail(name, words, lines, _lit(dressed, runner, lines) if dressed else None)
 
 
 def _lit(project: Project, runner: Runner, lines: Lines) -> Rgb:

@@ -18,7 +18,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from quiltpath.errors import InputError
-from quiltpath.jobs.set_placing import HIDDEN, NEW, REPORT_NAME, held, make_folder, put_in_place
+from quiltpath.jobs.set_placing import (
+    HIDDEN,
+    NEW,
+    REPORT_NAME,
+    hold_folder,
+    make_folder,
+    put_in_place,
+)
 
 LEFT_OUT = "left out"
 """Kind of the file that names the formats that could not be written, a line each."""
@@ -52,7 +59,7 @@ def write_set(files: Iterable[OutputFile], folder: Path) -> None:
             make_folder(target, undo)
             with _hidden(target) as hidden:
                 names = [_written(file, hidden / NEW) for file in files]
-                with held(target), ExitStack() as steps:
+                with hold_folder(target), ExitStack() as steps:
                     put_in_place(names, hidden, target, steps)
                     steps.pop_all()
             undo.pop_all()
@@ -86,10 +93,12 @@ def only_own_set(folder: Path, *kinds: str) -> None:
 def _hidden(target: Path) -> Iterator[Path]:
     """A hidden folder in the target, held while this run lives, and gone afterwards."""
     with ExitStack() as last:
-        with held(target):  # nobody takes it for one that a killed run left before it is held
+        with hold_folder(
+            target
+        ):  # nobody takes it for one that a killed run left before it is held
             hidden = Path(tempfile.mkdtemp(prefix=HIDDEN, dir=target))
             last.callback(shutil.rmtree, hidden, ignore_errors=True)
-            last.enter_context(held(hidden))
+            last.enter_context(hold_folder(hidden))
             last.callback(shutil.rmtree, hidden, ignore_errors=True)  # while it is held
         yield hidden
 

@@ -45,7 +45,7 @@ from quiltpath.jobs.summary import table
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from quiltpath.stitching.checkpoints import checkpoints, resumed
+from quiltpath.stitching.checkpoints import checkpoints, stitches_left
 from quiltpath.stitching.needle_path import needle_path
 
 _UNIT_MM = 0.1
@@ -70,7 +70,7 @@ def inspect_file_at(
     parts = [path.name, table(_rows(facts, figure.noun))]
     same = True
     if project is not None:
-        words, same = told_against(figure, _form(path.name, contents), project)
+        words, same = compare_with_project(figure, _form(path.name, contents), project)
         parts.append(f"  {words}")
     if picture is not None:
         _draw(facts, path.name, picture)
@@ -121,7 +121,7 @@ class Candidate:
         return Figure(replace(path, holes=path.holes - path.file_origin(grid_mm)), "hole")
 
 
-def told_against(read: Figure, form: FileFormat | None, project: Path) -> tuple[str, bool]:
+def compare_with_project(read: Figure, form: FileFormat | None, project: Path) -> tuple[str, bool]:
     """Which file of the project it is and what is the matter, and whether nothing is."""
     result = compute(load(project))
     tolerance = form.tolerance_mm if isinstance(form, StitchFormat) else _UNIT_MM / 2
@@ -164,7 +164,7 @@ def _candidates(result: Result) -> Iterator[Candidate]:
     for candidate in sewn:
         stitches = candidate.order.stitches
         for number, point in enumerate(checkpoints(stitches).point.tolist(), start=1):
-            rest = replace(candidate.order, stitches=resumed(stitches, point))
+            rest = replace(candidate.order, stitches=stitches_left(stitches, point))
             yield Candidate(f"the file to resume {candidate.words} from c{number}", rest)
 
 

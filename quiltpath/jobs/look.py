@@ -19,7 +19,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from quiltpath.documents.lit_picture import lit_cloth, lit_part, whole_view
-from quiltpath.documents.notes import Told, bulleted
+from quiltpath.documents.notes import ReportEntry, bullet_points
 from quiltpath.documents.preview import cloth_of, preview
 from quiltpath.drawing import png, svg
 from quiltpath.drawing.page_model import GREY, Drawing, Group, Item, Page, Raster, Text
@@ -29,6 +29,7 @@ from quiltpath.jobs.near_view import near_picture, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.varying_layer import filled_area, varying_by_default
 from quiltpath.result.values import Result
+from quiltpath.runner.states import FLAT_WORDS
 
 KIND = "look"
 PIXELS_PER_MM = 5.0
@@ -38,14 +39,14 @@ PALETTE = 256
 def look(designs: Sequence[Design], distance_mm: float) -> JobOutput:
     """The runner near to and from ``distance_mm`` away."""
     result = designs[0].result
-    shows = shows_of(result)
+    shows = contrasts_of(result)
     rows = in_words(shows)
-    told = look_told(result, shows, distance_mm)
+    told = look_report(result, shows, distance_mm)
     told["words"] = [list(row) for row in rows]
     return JobOutput(title_of(result), look_files(result, shows, distance_mm), told, rows)
 
 
-def shows_of(result: Result) -> tuple[Shown, ...]:
+def contrasts_of(result: Result) -> tuple[ThreadContrast, ...]:
     """Thread on each cloth that there is, the one on which it shows least first."""
     cloth, width = cloth_of(result.project), result.project.look.thread_width
     patches = {"the ground": cloth.ground}
@@ -54,7 +55,9 @@ def shows_of(result: Result) -> tuple[Shown, ...]:
     if result.runner.motifs:
         patches["the motifs"] = cloth.motif
     gap = typical_gap_mm(result)
-    found = [shown(name, cloth.thread, colour, width, gap) for name, colour in patches.items()]
+    found = [
+        thread_contrast(name, cloth.thread, colour, width, gap) for name, colour in patches.items()
+    ]
     return tuple(sorted(found, key=lambda show: (show.ratio, show.patch)))
 
 
@@ -65,7 +68,7 @@ def typical_gap_mm(result: Result) -> float:
 
 
 def look_files(
-    result: Result, shows: tuple[Shown, ...], distance_mm: float
+    result: Result, shows: tuple[ThreadContrast, ...], distance_mm: float
 ) -> tuple[OutputFile, ...]:
     """The sheet as a lit picture, and with plain lines as vectors."""
     drawing = far_view(result, shows, distance_mm)
@@ -76,7 +79,9 @@ def look_files(
     )
 
 
-def look_told(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> dict[str, Any]:
+def look_report(
+    result: Result, shows: tuple[ThreadContrast, ...], distance_mm: float
+) -> dict[str, Any]:
     """The figures for other programs."""
     return {
         "distance_mm": distance_mm,
@@ -91,7 +96,7 @@ def look_told(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> d
     }
 
 
-def in_words(shows: tuple[Shown, ...]) -> list[tuple[str, str]]:
+def in_words(shows: tuple[ThreadContrast, ...]) -> list[tuple[str, str]]:
     """One row a cloth."""
     return [
         (
@@ -122,7 +127,7 @@ def far_scale(distance_mm: float) -> float:
     return READING_MM / distance_mm
 
 
-def far_view(result: Result, shows: tuple[Shown, ...], distance_mm: float) -> Drawing:
+def far_view(result: Result, shows: tuple[ThreadContrast, ...], distance_mm: float) -> Drawing:
     """One page: a part of the runner at true size, the whole as from afar, and the figures."""
     cloth = replace(cloth_of(result.project), thread_mm=result.project.look.thread_width)
     runner = Group(
@@ -198,9 +203,10 @@ def as_quilted(result: Result, page: Page, distance_mm: float) -> Page:
 
 
 def _words(
-    result: Result, shows: tuple[Shown, ...], distance_mm: float, left: float, top: float
+    result: Result, shows: tuple[ThreadContrast, ...], distance_mm: float, left: float, top: float
 ) -> Group:
     items: list[Item] = [
+        Text((EDGE_MM, 0.4 * EDGE_MM), FLAT_WORDS, 0.8 * TEXT_MM, colour=GREY),
         Text((EDGE_MM, top + 4), "Near to, true to size", TEXT_MM, bold=True),
         Text(
             (left, top + 4),
@@ -229,7 +235,7 @@ LEAST_SEEN = 0.05
 
 
 @dataclass(frozen=True)
-class Shown:
+class ThreadContrast:
     """Thread on one cloth.
 
     ``ratio``        contrast ratio, 1 (none) to 21
@@ -272,7 +278,9 @@ def contrast_ratio(one: str, other: str) -> float:
     return (light + 0.05) / (dark + 0.05)
 
 
-def shown(patch: str, thread: str, cloth: str, thread_mm: float, gap_mm: float) -> Shown:
+def thread_contrast(
+    patch: str, thread: str, cloth: str, thread_mm: float, gap_mm: float
+) -> ThreadContrast:
     """How thread of a width, in lines a gap apart, shows on a cloth.
 
     Two lines merge where their gap is seen under two arc minutes, one for a line and one for the
@@ -282,7 +290,7 @@ def shown(patch: str, thread: str, cloth: str, thread_mm: float, gap_mm: float) 
     dark, light = sorted((luminance(thread), luminance(cloth)))
     difference = (light - dark) / light if light > 0 else 0.0
     vanish = thread_mm * difference / (ARC_MINUTE * LEAST_SEEN)
-    return Shown(
+    return ThreadContrast(
         patch,
         contrast_ratio(thread, cloth),
         merge_m=gap_mm / (2 * ARC_MINUTE) / 1000,
@@ -290,11 +298,11 @@ def shown(patch: str, thread: str, cloth: str, thread_mm: float, gap_mm: float) 
     )
 
 
-def _notes(told: Told) -> list[str]:
+def _notes(told: ReportEntry) -> list[str]:
     metres = told["distance_mm"] / 1000
     lines = [f"look.png shows the lines near to and from {metres:g} m, to be held 50 cm away."]
     lines += [f"On {place}: {words}." for place, words in told["words"]]
-    return bulleted(lines)
+    return bullet_points(lines)
 
 
 LOOK = Job("look", look, "FROM ACROSS THE ROOM", _notes, options={"look": "--distance"})

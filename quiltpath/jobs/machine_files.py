@@ -15,6 +15,7 @@ import numpy as np
 from quiltpath.documents.instructions.loading_sheet import loading_text, zero_words
 from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
+from quiltpath.drawing.page_model import reword_drawing
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats import FileFormat, FileOrder, formats_named, part_title, write_file
 from quiltpath.formats.all_formats import refuse_unheld, secured_ends
@@ -28,6 +29,7 @@ from quiltpath.project.sewing_sections import FileVariant
 from quiltpath.result.machine_parts import MachineParts, Refusal, nothing_to_sew
 from quiltpath.result.values import Result
 from quiltpath.stitching import PointKind, Stitches
+from quiltpath.units import say_in_units
 
 FOLDER = "machine"
 WHOLE = "runner"
@@ -97,10 +99,14 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
         return (*written.files, *written.left_out)
     title = result.project.title
     written = part_files(machine, title, request_of(result.project))
-    told = _variant_lines(machine, request_of(result.project))
-    text = loading_text(title, machine, result.as_sewn, written.facts, told).encode("utf-8")
-    sheet = OutputFile("LOADING.txt", text, "loading sheet")
-    pages = pdf.render(machine_pages(title, machine, result.as_sewn, result.runner.outline))
+    lines, units = (
+        _variant_lines(machine, request_of(result.project)),
+        result.project.instructions.units,
+    )
+    told = loading_text(title, machine, result.as_sewn, written.facts, lines)
+    sheet = OutputFile("LOADING.txt", say_in_units(told, units).encode("utf-8"), "loading sheet")
+    drawn = machine_pages(title, machine, result.as_sewn, result.runner.outline)
+    pages = pdf.render(reword_drawing(drawn, lambda words: say_in_units(words, units)))
     every = [*written.files, sheet, *written.left_out]
     files = sorted(every, key=lambda file: file.name)
     files.append(OutputFile("placement.pdf", pages, "placement"))

@@ -1,15 +1,14 @@
 """``make``: one function from a project file to everything on disk, all or nothing.
 
-Every document is a row of :data:`WRITERS`: a result in, finished files out, none needing another.
-Half of them are written in a second process where that is safe; the report comes last. Writers are
-imported where they work, so that each process loads its own while the other computes.
+Every document is a row of :data:`WRITERS`: a result in, finished files out, none needing another;
+the report comes last. What writes is imported where it works, so that a fault in the project file
+is told before any of it is loaded.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +16,7 @@ from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile, write_set
 from quiltpath.jobs.set_placing import REPORT_NAME
 from quiltpath.progress import Progress, no_progress
-from quiltpath.worker_pool import Worker
+from quiltpath.units import say_in_units
 
 if TYPE_CHECKING:
     from quiltpath.jobs.all_jobs import FurtherFiles
@@ -52,7 +51,7 @@ def _printed(result: Result) -> Iterator[OutputFile]:
     given = result.project, result.runner, result.lines, result.runs, guide
     try:
         for file in paper_outputs(*given):
-            yield OutputFile(file.name, file.content, file.kind, pages=file.told())
+            yield OutputFile(file.name, file.content, file.kind, pages=file.report_entry())
     except InputError as error:
         raise result.in_project_words(error) from None
 
@@ -68,33 +67,18 @@ def _instructions(result: Result) -> Iterator[OutputFile]:
 
 @dataclass(frozen=True)
 class Writer:
-    """One kind of document: what it is called while it is written, and who writes it.
-
-    ``loads`` names what it imports, to be loaded while the result is still computed; ``aside`` is
-    true where the second process writes it.
-    """
+    """One kind of document: what it is called while it is written, and who writes it."""
 
     name: str
     write: Callable[[Result], Iterable[OutputFile]]
-    loads: tuple[str, ...]
-    aside: bool = False
 
-
-PICTURES = (
-    "PIL.ImageDraw",
-    *(f"PIL.{kind}ImagePlugin" for kind in ("Bmp", "Gif", "Jpeg", "Png", "Ppm")),
-)
-"""Saving a picture of any kind asks for the writers of these five."""
-LIT = ("scipy.ndimage", *PICTURES)
-PAGES = ("reportlab.pdfgen.canvas",)
-VECTORS = ("svgwrite",)
 
 WRITERS = (
-    Writer("machine files", _machine, ("quiltpath.jobs.machine_files", "pyembroidery"), aside=True),
-    Writer("guide", _guide, ("quiltpath.documents.guide", *VECTORS), aside=True),
-    Writer("previews", _previews, ("quiltpath.documents.all_previews", *LIT)),
-    Writer("printed sheets", _printed, ("quiltpath.marking", *PAGES), aside=True),
-    Writer("instructions", _instructions, ("quiltpath.documents.instructions",), aside=True),
+    Writer("machine files", _machine),
+    Writer("guide", _guide),
+    Writer("previews", _previews),
+    Writer("printed sheets", _printed),
+    Writer("instructions", _instructions),
 )
 """In the order in which the report lists their files."""
 
@@ -134,16 +118,15 @@ def load_and_make(
 
     ``formats`` replaces the stitch formats that the project names.
     """
-    with second_writer() as second:
-        from quiltpath.project import load
-        from quiltpath.result.computing import compute
+    from quiltpath.project import load
+    from quiltpath.result.computing import compute
 
-        project = load(file)
-        if formats:
-            machine = project.machine.model_copy(update={"formats": tuple(formats)})
-            project = project.replaced(machine=machine)
-        result = compute(project, progress)
-        files = outputs(result, progress, second)
+    project = load(file)
+    if formats:
+        machine = project.machine.model_copy(update={"formats": tuple(formats)})
+        project = project.replaced(machine=machine)
+    result = compute(project, progress)
+    files = outputs(result, progress)
     write_set(files, folder)
     return result, files
 
@@ -153,43 +136,12 @@ def make_and_name(file: Path, folder: Path, progress: Progress = no_progress) ->
     return tuple(made.name for made in load_and_make(file, folder, progress=progress)[1])
 
 
-Written = dict[str, tuple[OutputFile, ...]]
-"""The files of some writers, by the writer's name."""
-
-
-def second_writer() -> Worker[Result, Written]:
-    """A process that loads half of the writers at once and writes when it is given a result."""
-    return Worker(_write_aside, _load_aside)
-
-
-def _load_aside() -> None:
-    for writer in WRITERS:
-        for module in writer.loads if writer.aside else ():
-            import_module(module)
-
-
-def _write_aside(result: Result, progress: Progress) -> Written:
-    return _written(result, progress, aside=True)
-
-
-def _written(result: Result, progress: Progress, aside: bool) -> Written:
-    made: Written = {}
-    for number, writer in enumerate(WRITERS):
-        if writer.aside is aside:
-            progress(writer.name, number, len(WRITERS))
-            made[writer.name] = tuple(writer.write(result))
-    return made
-
-
-def outputs(
-    result: Result, progress: Progress = no_progress, second: Worker[Result, Written] | None = None
-) -> tuple[OutputFile, ...]:
+def outputs(result: Result, progress: Progress = no_progress) -> tuple[OutputFile, ...]:
     """All files of the set, the report last, as names and bytes; nothing touches the disk.
 
     Args:
         result: everything computed for one project.
         progress: called with what is being done, the steps done and the steps in all.
-        second: a process begun early that writes half of them.
 
     Returns:
         Files in the order in which the report lists them.
@@ -209,14 +161,11 @@ def outputs(
         >>> [file.name for file in quiltpath.outputs(quiltpath.compute(project))][:2]
         ['runner.dst', 'runner.pes']
     """
-    _ = result.machine_parts, result.sewing  # computed once, here, for all who write
-    with second or second_writer() as second:
-        second.submit(result)
-        own = _written(result, progress, aside=False)
-        also = _also(result, progress)
-        written = own | second.result(progress)
-    files = [file for writer in WRITERS for file in written[writer.name]]
-    return (*files, *_last(result, files, also))
+    files: list[OutputFile] = []
+    for number, writer in enumerate(WRITERS):
+        progress(writer.name, number, len(WRITERS))
+        files += writer.write(result)
+    return (*files, *_last(result, files, _also(result, progress)))
 
 
 def _also(result: Result, progress: Progress) -> tuple[FurtherFiles, ...]:
@@ -233,11 +182,12 @@ def _last(
 ) -> Iterator[OutputFile]:
     """The notes, what [also] asks for, and the report, which lists every other file."""
     from quiltpath.documents.notes import sewing_notes
-    from quiltpath.documents.report import report_json, sewing_report
+    from quiltpath.documents.report import report_json
 
-    told = {made.key: made.told for made in also}
+    told = {made.key: made.report for made in also}
     further = [made.notes for made in also]
-    notes = sewing_notes(result.project.title, sewing_report(result.sewing), further)
+    notes = sewing_notes(result, further)
+    notes = say_in_units(notes, result.project.instructions.units)
     more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
     more += [file for made in also for file in made.files]
     yield from more

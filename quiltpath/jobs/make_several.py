@@ -21,7 +21,7 @@ from quiltpath.jobs.class_sheet import class_sheet
 from quiltpath.jobs.folder import OutputFile, only_own_set, with_report, write_set
 from quiltpath.jobs.make import outputs
 from quiltpath.jobs.summary import Row, table
-from quiltpath.jobs.variants import sized
+from quiltpath.jobs.variants import with_size
 from quiltpath.materials.merged_shopping import MergedShopping, merged_shopping
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project, load
@@ -118,7 +118,7 @@ def _of_sizes(project: Project, path: Path) -> Iterator[tuple[str, Project]]:
     for number, row in enumerate(_rows(path), start=2):
         name, size = row["name"].strip()[:60], row["size"].strip()
         try:
-            _, changed = sized(project, size)
+            _, changed = with_size(project, size)
             copies = int(row["copies"] or 1) if "copies" in row else project.materials.copies
         except ValueError as error:
             raise InputError(str(path), f"line {number}", str(error), EXAMPLE) from None

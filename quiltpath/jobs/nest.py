@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from quiltpath.documents.notes import Told, wrapped
+from quiltpath.documents.notes import ReportEntry, wrap_paragraph
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
 from quiltpath.errors import InputError
@@ -18,6 +18,7 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.materials.nesting import Nesting, nest
 from quiltpath.project.document_sections import NestSection
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import both_units
 
 KIND = "nest"
@@ -32,7 +33,7 @@ def one_load(designs: Sequence[Design], asked: NestSection) -> JobOutput:
     edge = max(result.project.backing.extra for result in results)
     nested = nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
     _check_length(nested, asked.length)
-    return JobOutput(TITLE, nest_files(nested), nest_told(nested), in_words(nested))
+    return JobOutput(TITLE, nest_files(nested), nest_report(nested), in_words(nested))
 
 
 def _check_length(nested: Nesting, there_mm: float | None) -> None:
@@ -55,7 +56,7 @@ def nest_files(nested: Nesting) -> tuple[OutputFile, ...]:
     )
 
 
-def nest_told(nested: Nesting) -> dict[str, Any]:
+def nest_report(nested: Nesting) -> dict[str, Any]:
     """The places for other programs."""
     return {
         "backing_mm": [round(mm, 2) for mm in nested.backing_mm],
@@ -112,7 +113,8 @@ def nest_picture(title: str, nested: Nesting) -> Drawing:
             items.append(Text(below, words, 2.8, "middle", turn))
     size = f"backing {both_units(along)} long, {both_units(across)} wide"
     head = Text((0.0, scale * across + 4), f"{title}: {size}", 4.5, bold=True)
-    group = Group("backing", (*items, head), shift_mm=(EDGE_MM, EDGE_MM))
+    foot = Text((0.0, -0.6 * EDGE_MM), FLAT_WORDS, 2.8, colour=GREY)
+    group = Group("backing", (*items, head, foot), shift_mm=(EDGE_MM, EDGE_MM))
     width = max(scale * along, 200.0) + 2 * EDGE_MM
     page = Page(width, scale * across + 2 * EDGE_MM + 10, (group,), title=title)
     return Drawing(title, (page,))
@@ -124,14 +126,14 @@ def _box(box: tuple[float, float, float, float], scale: float, style: Style) -> 
     return Line(np.array([(y0, x0), (y1, x0), (y1, x1), (y0, x1)]), style, closed=True)
 
 
-def _notes(told: Told) -> list[str]:
+def _notes(told: ReportEntry) -> list[str]:
     across, along = told["backing_mm"]
     text = (
         f"{len(told['runners'])} on a backing of {both_units(across)} by {both_units(along)};"
         f" {told['waste_share']:.0%} of it is left over"
     )
     least = "; no layout takes less" if told["is_least"] else ""
-    return [wrapped(f"{text}{least}. Places and measures: nest.pdf.")]
+    return [wrap_paragraph(f"{text}{least}. Places and measures: nest.pdf.")]
 
 
 NEST = Job("nest", one_load, "SEVERAL ON ONE BACKING", _notes)

@@ -15,13 +15,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from quiltpath.documents.notes import Told
+from quiltpath.documents.notes import ReportEntry
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile, only_own_set, with_report, write_set
 from quiltpath.jobs.summary import Row, file_table, table
 from quiltpath.project import Project, load
 from quiltpath.project.document_sections import AlsoSection
-from quiltpath.project.faults import told
+from quiltpath.project.faults import first_fault
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 
@@ -45,7 +45,7 @@ class JobOutput:
 
     title: str
     files: tuple[OutputFile, ...]
-    told: dict[str, Any]
+    report: dict[str, Any]
     rows: Sequence[Row] = ()
 
 
@@ -65,7 +65,7 @@ class Job:
     name: str
     work: Callable[..., JobOutput]
     heading: str = ""
-    notes: Callable[[Told], list[str]] | None = None
+    notes: Callable[[ReportEntry], list[str]] | None = None
     options: Mapping[str, str] = field(default_factory=dict)
     earlier: str | None = None
 
@@ -83,7 +83,7 @@ class Job:
                 {self.name: value}, context={"units": project.units}
             )
         except ValidationError as error:
-            fault = told(error, {self.name: value}, AlsoSection, self.name)
+            fault = first_fault(error, {self.name: value}, AlsoSection, self.name)
             key = fault.key.split("[")[0].rpartition(".")[2]
             option = self.options.get(key, "" if key == self.name else f"--{key}")
             remedy = fault.remedy.replace(f"write {key} = ", f"write {option} ")
@@ -91,7 +91,7 @@ class Job:
         return getattr(section, self.name)
 
 
-def carried_out(
+def carry_out(
     job: Job, files: Sequence[Path], value: object, folder: Path | None = None, **more: Any
 ) -> str:
     """The job as a command: its files and its report put into ``folder`` whole; what is printed.
@@ -106,6 +106,6 @@ def carried_out(
     output = job.work(designs, asked, **more)
     if folder is None:
         return f"{output.title}\n{table(output.rows)}"
-    written = with_report(output.files, {"title": output.title, job.name: output.told})
+    written = with_report(output.files, {"title": output.title, job.name: output.report})
     write_set(written, folder)
     return "\n\n".join(part for part in (table(output.rows), file_table(written)) if part)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.documents.instructions.loading_sheet import CAUTIONS, zero_words
-from quiltpath.documents.notes import Told, bulleted, wrapped
+from quiltpath.documents.notes import ReportEntry, bullet_points, wrap_paragraph
 from quiltpath.drawing import svg
 from quiltpath.drawing.page_model import (
     INK,
@@ -38,9 +38,10 @@ from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import outline_group
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
-from quiltpath.stitching.checkpoints import Checkpoints, checkpoints, resumed, taken_up_at
-from quiltpath.units import both_units
+from quiltpath.stitching.checkpoints import Checkpoints, checkpoints, overlap_start, stitches_left
+from quiltpath.units import both_units, say_in_units
 
 KIND = "resume"
 
@@ -49,7 +50,8 @@ def load_and_list(file: Path, part: str | None = None) -> str:
     """The checkpoints of the project in ``file``, or of one part for its machine, as a table."""
     result = compute(load(file))
     stitches, _, name = _sewn(result, part)
-    return f"{result.project.title}, {name}\n{checkpoint_list(checkpoints(stitches))}"
+    listed = say_in_units(checkpoint_list(checkpoints(stitches)), result.project.instructions.units)
+    return f"{result.project.title}, {name}\n{listed}"
 
 
 def resume(
@@ -99,7 +101,7 @@ def resume_files(
             f"there is no checkpoint {number}",
             f"give 1 to {len(places)}, as numbered on the guide",
         )
-    rest = resumed(for_machine, int(places.point[number - 1]))
+    rest = stitches_left(for_machine, int(places.point[number - 1]))
     title = f"{result.project.title}, {name} from c{number}"
     stem = rest_stem(name, number, result.project.machine.short_names and name != WHOLE)
     picture = resume_picture(title, result.runner, stitches, places, number)
@@ -107,6 +109,7 @@ def resume_files(
     files = [*written.files, *written.left_out]
     zero = _zero_words(result, name, rest)
     sheet = resume_text(title, stitches, places, number, zero)
+    sheet = say_in_units(sheet, result.project.instructions.units)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
     return title, tuple(files)
@@ -162,7 +165,7 @@ def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int
     """The sheet for taking up sewing from checkpoint ``number``; measures from the lower left
     corner of the flat top. ``zero`` says where the machine's screen has the first point."""
     point = int(places.point[number - 1])
-    first = taken_up_at(stitches, point)
+    first = overlap_start(stitches, point)
     overlap = float(stitches.step_mm[first + 1 : point + 1].sum())
     x, y = stitches.points[first].tolist()
     left = stitches.stitched_mm - float(places.done_mm[number - 1])
@@ -196,7 +199,7 @@ def resume_picture(
 ) -> Drawing:
     """The runner with what is sewn in grey dashes, what is left in black, and where to begin."""
     low_x, low_y, high_x, high_y = runner.outline.bounds
-    first = taken_up_at(stitches, int(places.point[number - 1]))
+    first = overlap_start(stitches, int(places.point[number - 1]))
     x, y = stitches.points[first].tolist()
     ring = np.linspace(0, 2 * np.pi, 36, endpoint=False)
     circle = 8.0 * np.column_stack([np.cos(ring), np.sin(ring)]) + (x, y)
@@ -216,7 +219,8 @@ def resume_picture(
     )
     shifted = Group("runner", groups, shift_mm=(ROOM_MM - low_x, ROOM_MM - low_y))
     size = high_x - low_x + 2 * ROOM_MM, high_y - low_y + 2 * ROOM_MM
-    return Drawing(title, (Page(*size, (shifted,), title=title),))
+    foot = Group("foot", (Text((ROOM_MM, 0.2 * ROOM_MM), FLAT_WORDS, 0.36 * ROOM_MM),))
+    return Drawing(title, (Page(*size, (shifted, foot), title=title),))
 
 
 def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylines:
@@ -229,12 +233,14 @@ def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylin
     return Polylines(points, np.append(starts, len(points)).astype(np.intp), style)
 
 
-def _notes(told: Told) -> list[str]:
+def _notes(told: ReportEntry) -> list[str]:
     lines = [f"{one['folder']}: {one['title']}." for one in told["ready"]]
     return [
-        wrapped("Files that begin 10 to 20 mm before a checkpoint; RESUME.txt is their sheet."),
-        *bulleted(lines),
+        wrap_paragraph(
+            "Files that begin 10 to 20 mm before a checkpoint; RESUME.txt is their sheet."
+        ),
+        *bullet_points(lines),
     ]
 
 
-RESUME = Job("resume", resume, "READY FOR A BREAK", _notes, options={"resume": "--from"})
+RESUME = Job("resume", resume, "FILES FOR AFTER A BREAK", _notes, options={"resume": "--from"})

@@ -59,7 +59,7 @@ def put_in_place(names: Sequence[str], hidden: Path, target: Path, undo: ExitSta
 
 
 @contextmanager
-def held(folder: Path, wait: bool = True) -> Iterator[bool]:
+def hold_folder(folder: Path, wait: bool = True) -> Iterator[bool]:
     """Hold a folder against other runs; yields False where another holds it and ``wait`` is off.
 
     The system lets go when the process ends, however it ends. Where there is no such lock
@@ -103,7 +103,7 @@ def _left_behind(target: Path) -> list[Path]:
         if path.is_symlink() or not path.is_dir():
             continue
         # A run that ends in this moment takes its own away.
-        with suppress(FileNotFoundError), held(path, wait=False) as abandoned:
+        with suppress(FileNotFoundError), hold_folder(path, wait=False) as abandoned:
             if abandoned and {inside.name for inside in path.iterdir()} <= {NEW, OLD}:
                 found.append(path)
     return found

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from quiltpath.documents.notes import Told, bulleted, wrapped
+from quiltpath.documents.notes import ReportEntry, bullet_points, wrap_paragraph
 from quiltpath.errors import InputError
-from quiltpath.jobs.compare import compared, pictured, sheet_files
+from quiltpath.jobs.compare import compute_option, picture_option, sheet_files
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import comparison_rows
-from quiltpath.jobs.variants import Variant, sized
+from quiltpath.jobs.variants import Variant, with_size
 from quiltpath.project import Project
 from quiltpath.units import both_units, count, inch_fraction
 
@@ -20,8 +20,8 @@ def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput
     """The design as it is first, then each of the sizes. Raises :class:`InputError`."""
     design = designs[0]
     project = design.project
-    made = [pictured(AS_IT_IS, design.result)]
-    made += [compared(_of_size(project, wish.strip())) for wish in wishes]
+    made = [picture_option(AS_IT_IS, design.result)]
+    made += [compute_option(_of_size(project, wish.strip())) for wish in wishes]
     options = [option for option, _ in made]
     title = f"{project.title}: sizes"
     each = [
@@ -42,12 +42,12 @@ def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput
 
 def _of_size(project: Project, wish: str) -> Variant:
     try:
-        return Variant(*sized(project, wish))
+        return Variant(*with_size(project, wish))
     except ValueError as error:
         raise InputError("", "", str(error)) from None
 
 
-def _notes(told: Told) -> list[str]:
+def _notes(told: ReportEntry) -> list[str]:
     lines = [
         f"{one['size']}: {inch_fraction(one['length_mm'])} x {inch_fraction(one['width_mm'])},"
         f" {count(one['lines'], 'line')}"
@@ -55,8 +55,8 @@ def _notes(told: Told) -> list[str]:
         for one in told["each"]
     ]
     return [
-        wrapped("The same design without stretching; sizes.pdf sets them side by side."),
-        *bulleted(lines),
+        wrap_paragraph("The same design without stretching; sizes.pdf sets them side by side."),
+        *bullet_points(lines),
     ]
 
 

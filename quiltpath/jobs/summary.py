@@ -11,7 +11,7 @@ from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, inch_decimal, millimetres
+from quiltpath.units import Measures, millimetres
 
 Row = tuple[str, str]
 
@@ -96,12 +96,13 @@ _BY = {
 
 
 def _gap(result: Result) -> str:
+    words = Measures(result.project.instructions.units)
     wide = result.gaps.widest_mm
-    text = f"{millimetres(wide)} ({inch_decimal(wide)})"
+    text = words.cut(wide)
     if result.gap_limit_mm is None:
         return f"{text}; give [wadding] to have it checked"
     verdict = "holds" if wide <= result.gap_limit_mm else "is too wide"
-    return f"{text}; {verdict} (limit {millimetres(result.gap_limit_mm)})"
+    return f"{text}; {verdict} (the wadding allows {words.cut(result.gap_limit_mm)})"
 
 
 def comparison_rows(options: Sequence[Option]) -> list[Row]:

@@ -23,7 +23,7 @@ from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.patterns.kinds import KINDS, is_fill
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
-from quiltpath.project.faults import told
+from quiltpath.project.faults import first_fault
 from quiltpath.project.materials_sections import TableSection
 from quiltpath.project.runner_sections import GridSection, MotifSection, RunnerSection
 from quiltpath.runner.grid import column_letter
@@ -60,10 +60,10 @@ def variants(
 ) -> tuple[Variant, ...]:
     """One variant for each wish, in the order given; raises :class:`InputError` for a bad one."""
     made = [
-        *_each(spacings, "--spacing", lambda text: respaced(project, text)),
+        *_each(spacings, "--spacing", lambda text: with_spacing(project, text)),
         *_each(patterns, "--pattern", lambda name: _patterned(project, name)),
         *_each(stitches, "--stitch", lambda text: _restitched(project, text)),
-        *_each(sizes, "--size", lambda text: Variant(*sized(project, text))),
+        *_each(sizes, "--size", lambda text: Variant(*with_size(project, text))),
         *(_ordered(project, name) for name in policies),
         *(_padded(project, kind) for kind in waddings),
     ]
@@ -93,7 +93,7 @@ def _length(text: str, project: Project) -> float:
     return mm
 
 
-def respaced(project: Project, text: str) -> Variant:
+def with_spacing(project: Project, text: str) -> Variant:
     """Every fill layer at this spacing; ``"about 1 in"`` lets it divide evenly."""
     spacing = Spacing(mm=_length(text, project), about=text.startswith("about "))
     may_change = [is_fill(layer) and hasattr(layer, "spacing") for layer in project.quilting]
@@ -141,7 +141,7 @@ def _layer(table: dict[str, object], name: str) -> Layer:
     try:
         return model.model_validate(known, context={"units": None})
     except ValidationError as error:
-        raise told(error, known, model, name) from None
+        raise first_fault(error, known, model, name) from None
 
 
 def _restitched(project: Project, text: str) -> Variant:
@@ -158,7 +158,7 @@ EXAMPLE = 'write a table as "72 x 36 in" and a place mat as "mat 18 x 12 in"'
 _BY = re.compile(r"\s*[x×]\s*")
 
 
-def sized(project: Project, text: str) -> tuple[str, Project]:
+def with_size(project: Project, text: str) -> tuple[str, Project]:
     """The design for a table, or for a place mat of a finished size, and its label.
 
     Raises :class:`InputError` for a design whose size cannot change by itself.
@@ -177,7 +177,7 @@ def sized(project: Project, text: str) -> tuple[str, Project]:
     table = None if is_mat else TableSection.model_validate(sizes, context={"units": "mm"})
     length = long if is_mat else long + 2 * drop
     width = wide if is_mat and project.grid is None else size_of(project)[1]
-    return text, resized(project, length, width).model_copy(update={"table": table})
+    return text, resize(project, length, width).model_copy(update={"table": table})
 
 
 def may_change(project: Project) -> bool:
@@ -219,7 +219,7 @@ def _two(text: str, project: Project) -> tuple[float, float]:
     return long, wide
 
 
-def resized(project: Project, length_mm: float, width_mm: float) -> Project:
+def resize(project: Project, length_mm: float, width_mm: float) -> Project:
     """The design as near that size as it allows; one whose size :func:`may_change`.
 
     The panels at hand are left out: they are as long as they are.

@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.checks import widest_gaps
-from quiltpath.checks.membrane import Grid, inside, segments_of
+from quiltpath.checks.membrane import Grid, nodes_inside, segments_of
 from quiltpath.checks.puff_figures import STIFFNESS, Puff, puff, stiffness
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner, area_of, patches
@@ -128,7 +128,7 @@ def _puff(result: Result, area: BaseGeometry) -> Puff:
     """How high the cloth of an area stands, in the field of the whole."""
     field = result.relief.field
     grid = Grid(field.origin_mm, field.cell_mm, field.height_mm.shape)
-    within = inside(segments_of([area.boundary]), grid)
+    within = nodes_inside(segments_of([area.boundary]), grid)
     part = replace(field, inside=within & field.inside)
     return puff(part, result.lines.geometry, area, result.relief.loft)
 

@@ -1,9 +1,9 @@
 """The whole plan for a machine: which parts, in which order, cut where.
 
-``plan_parts(stitches, profile, ...)`` is the way in. A design that fits the field is one part and keeps
-every stitch as it is. Otherwise a hoop or a bed takes the fewest fields, and a frame takes passes
-along its rails. How far a small mistake in clamping would show at the joins is reckoned from the
-plan.
+``plan_parts(stitches, profile, ...)`` is the way in. A design that fits the field is one part and
+keeps every stitch as it is. Otherwise a hoop or a bed takes the fewest fields, and a frame takes
+passes along its rails. How far a small mistake in clamping would show at the joins is reckoned from
+the plan.
 """
 
 from __future__ import annotations

@@ -17,9 +17,9 @@ from pydantic import Field, ValidationError, model_validator
 
 from quiltpath.errors import InputError
 from quiltpath.files import is_folder, read_bounded
-from quiltpath.project.faults import refuse_unknown_keys, told
+from quiltpath.project.faults import first_fault, refuse_unknown_keys
 from quiltpath.project.project_file import MACHINE_FOOT
-from quiltpath.schema import Length, LengthOrZero, Section, decoded, fault, toml_content
+from quiltpath.schema import Length, LengthOrZero, Section, decode_text, fault, toml_content
 
 PerMinute = Annotated[float, Field(gt=0, le=10_000)]
 Minutes = Annotated[float, Field(ge=0, le=600)]
@@ -156,9 +156,9 @@ def read_profile(path: Path) -> MachineProfile:
 
 def profile_from(contents: bytes, name: str) -> MachineProfile:
     """The profile in the contents of a file called ``name``; raises ``InputError``, one line."""
-    content = toml_content(decoded(contents, name), name)
+    content = toml_content(decode_text(contents, name), name)
     refuse_unknown_keys(content, MachineProfile, name)
     try:
         return MachineProfile.model_validate(content, context={"units": None})
     except ValidationError as error:
-        raise told(error, content, MachineProfile, name) from None
+        raise first_fault(error, content, MachineProfile, name) from None

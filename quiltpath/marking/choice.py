@@ -21,7 +21,7 @@ from quiltpath.geometry.runner_shapes import Runner, patches
 from quiltpath.marking.ruler_lists import RulerList, ruler_lists, straight_only
 from quiltpath.patterns import Lines
 from quiltpath.patterns.echo import EchoLayer
-from quiltpath.patterns.kinds import unmarked
+from quiltpath.patterns.kinds import reason_for_no_marks
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.printed_lines import SashingLayer
 
@@ -84,7 +84,7 @@ def markings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tuple[Mar
 def _marking(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     name = lines.layers[index]
     chosen = np.flatnonzero(lines.layer == index)
-    if reason := unmarked(layer):
+    if reason := reason_for_no_marks(layer):
         return Marking(index, name, Way.NONE, reason)
     if layer.marking == "template":
         return Marking(index, name, Way.TEMPLATE, "as the project asks", templated=chosen)

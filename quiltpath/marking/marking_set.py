@@ -28,14 +28,14 @@ from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.ruler_rows import ruler_rows
-from quiltpath.marking.sheet import Sheet, SheetRow, cells, flowed, heading, pages, paragraph
+from quiltpath.marking.sheet import Sheet, SheetRow, cells, flow_rows, heading, pages, paragraph
 from quiltpath.marking.taping import (
     PaperPiece,
     TiledPiece,
     fits,
     in_words,
     packed_sheets,
-    tiled,
+    tile_piece,
     tiled_sheets,
 )
 from quiltpath.marking.template_piece import template_piece
@@ -91,7 +91,7 @@ def marking_set(
     found = templates(runner, lines, ways)
     made = [template_piece(runner, lines, template, rooms) for template in found]
     small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
-    large = [tiled(piece, setting) for piece in made if piece not in small]
+    large = [tile_piece(piece, setting) for piece in made if piece not in small]
     sheets = [*_ruler_sheets(ways, setting), *_strip_sheets(ways, setting)]
     sheets += _fewest_packed(small, setting, "templates")
     for done in large:
@@ -106,7 +106,8 @@ def marking_set(
 def _counts(count: int, full: int) -> str:
     if not count:
         return "Nothing has to be printed beside this page."
-    return f"After this page come {count} pages; the whole runner at full size would take {full}."
+    after = "comes 1 page" if count == 1 else f"come {count} pages"
+    return f"After this page {after}; the whole runner at full size would take {full}."
 
 
 def _first_sheets(
@@ -114,7 +115,7 @@ def _first_sheets(
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
-    return flowed(rows, "first page", turn, setting)
+    return flow_rows(rows, "first page", turn, setting)
 
 
 def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[SheetRow]:
@@ -212,7 +213,7 @@ def _names(done: TiledPiece, scale: float) -> list[Item]:
 def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
     turn = setting.turns[0]
     rows = ruler_rows(ways, setting.text_room(turn))
-    return flowed(rows, "ruler lists", turn, setting)
+    return flow_rows(rows, "ruler lists", turn, setting)
 
 
 def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:

@@ -10,18 +10,18 @@ import numpy as np
 import shapely
 
 from quiltpath.drawing import pdf, svg
-from quiltpath.drawing.page_model import Drawing, Group
+from quiltpath.drawing.page_model import Drawing, Group, reword_drawing
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
 from quiltpath.marking.projector import projector_drawing
-from quiltpath.marking.sheet import flowed, pages
+from quiltpath.marking.sheet import flow_rows, pages
 from quiltpath.marking.stencil import stencil, stencil_page
 from quiltpath.marking.taping import (
     PaperPiece,
     TapingBudget,
     along_and_up,
-    tiled,
+    tile_piece,
     tiled_sheets,
 )
 from quiltpath.patterns import Lines
@@ -35,6 +35,7 @@ from quiltpath.runner.runner_picture import (
     sashing_group,
     seams_group,
 )
+from quiltpath.units import say_in_units
 
 Guide = Callable[[Runner, Lines, Runs, str], Drawing]
 """Draws the marking guide of a runner with its lines in their sewing order, under a title."""
@@ -59,7 +60,7 @@ class PaperFile:
     ways: tuple[tuple[str, str], ...] = ()
     taping: tuple[TapingBudget, ...] = ()
 
-    def told(self) -> dict[str, Any]:
+    def report_entry(self) -> dict[str, Any]:
         """The file's entry in the report; only what there is to say."""
         entry: dict[str, Any] = {"path": self.name, "pages": self.pages}
         if self.plain_pages:
@@ -90,6 +91,11 @@ class _Job:
     setting: PaperSetting
     title: str
     guide: Guide
+
+    def said(self, drawing: Drawing) -> Drawing:
+        """The drawing in the units that the project asks for."""
+        units = self.project.instructions.units
+        return reword_drawing(drawing, lambda text: say_in_units(text, units))
 
 
 def paper_outputs(
@@ -137,20 +143,20 @@ def paper_setting(paper: PaperSection, runner: Runner) -> PaperSetting:
 
 def _marking(job: _Job) -> Iterator[PaperFile]:
     made = marking_set(job.runner, job.lines, job.project.quilting, job.setting, job.title)
-    content = pdf.render(made.drawing)
+    content = pdf.render(job.said(made.drawing))
     ways = tuple((way.name, way.way.value) for way in made.ways)
     full = made.full_size_pages
     yield PaperFile("marking.pdf", content, "marking pages", made.pages, full, "", ways)
 
 
 def _tiled(job: _Job) -> Iterator[PaperFile]:
-    done = tiled(guide_piece(job.runner, job.lines), job.setting)
+    done = tile_piece(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
-    first = flowed(map_rows([done], job.setting.text_room(turn)), "page map", turn, job.setting)
+    first = flow_rows(map_rows([done], job.setting.text_room(turn)), "page map", turn, job.setting)
     sheets = [*first, *tiled_sheets(done, job.setting)]
     drawing = Drawing(f"{job.title}: full size", pages(job.title, sheets, job.setting))
     note = f"{done.tiling.pages} pages and the page map"
-    content = pdf.render(drawing)
+    content = pdf.render(job.said(drawing))
     count = len(sheets)
     yield PaperFile(
         "tiled-guide.pdf",
@@ -164,7 +170,7 @@ def _tiled(job: _Job) -> Iterator[PaperFile]:
 
 
 def _whole(job: _Job) -> Iterator[PaperFile]:
-    drawing = job.guide(job.runner, job.lines, job.runs, job.title)
+    drawing = job.said(job.guide(job.runner, job.lines, job.runs, job.title))
     page = drawing.pages[0]
     if max(page.width_mm, page.height_mm) <= pdf.LARGEST_PAGE_MM:
         note = f"{page.width_mm:.0f} by {page.height_mm:.0f} mm, for a copy shop"

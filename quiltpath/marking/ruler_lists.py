@@ -108,7 +108,7 @@ def ruler_lists(
             reached[chosen[inside]] = True
             if len(ruled.at):
                 found.append(replace(ruled, places=(place,), whole=whole))
-    return merged(found), reached
+    return merge_lists(found), reached
 
 
 def _angles(ends: Points) -> Points:
@@ -216,7 +216,7 @@ def _at_corners(box: Box, edge: NDArray[np.intp], at: Points) -> tuple[NDArray[n
     return np.where(low, LOWER, np.where(high, UPPER, edge)), at
 
 
-def merged(lists: Sequence[RulerList]) -> tuple[RulerList, ...]:
+def merge_lists(lists: Sequence[RulerList]) -> tuple[RulerList, ...]:
     """Lists that read the same for rectangles of the same size, as one with all their places."""
     kept: list[RulerList] = []
     for each in lists:

@@ -13,7 +13,7 @@ import numpy as np
 
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
 from quiltpath.drawing.sketch import BAR_IN_MM, BAR_MM, square
-from quiltpath.drawing.text_width import fitted, wrapped
+from quiltpath.drawing.text_width import size_that_fits, wrap_words
 from quiltpath.marking.paper_sizes import FOOT_MM, LEAST_WINDOW_MM, PaperSetting
 from quiltpath.runner.states import FLAT_WORDS
 
@@ -78,8 +78,8 @@ def check_squares() -> tuple[Item, ...]:
 def _foot(words: str, room: float) -> tuple[Item, ...]:
     return (
         Line(np.array([(0.0, FOOT_MM - 0.4), (room, FOOT_MM - 0.4)]), FRAME),
-        Text((0.5, FOOT_MM - 4.0), words, fitted(words, NAME_MM, room - 1)),
-        Text((0.5, 0.8), CAUTION, fitted(CAUTION, CAUTION_MM, room - 1)),
+        Text((0.5, FOOT_MM - 4.0), words, size_that_fits(words, NAME_MM, room - 1)),
+        Text((0.5, 0.8), CAUTION, size_that_fits(CAUTION, CAUTION_MM, room - 1)),
     )
 
 
@@ -129,7 +129,7 @@ class SheetRow:
 
 def heading(words: str, room: float) -> SheetRow:
     """A bold line that stays with what follows."""
-    size = fitted(words, HEADING_MM, room, bold=True)
+    size = size_that_fits(words, HEADING_MM, room, bold=True)
     return SheetRow(HEADING_MM * 2.1, (Text((0.0, 2.0), words, size, bold=True),), keep=True)
 
 
@@ -137,7 +137,7 @@ def paragraph(words: str, room: float) -> list[SheetRow]:
     """Running text."""
     height = TEXT_MM * LEADING
     return [
-        SheetRow(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrapped(words, TEXT_MM, room)
+        SheetRow(height, (Text((0.0, 1.2), w, TEXT_MM),)) for w in wrap_words(words, TEXT_MM, room)
     ]
 
 
@@ -147,13 +147,13 @@ def cells(
     """One line of a table: texts that begin at ``starts`` mm and end before the next."""
     ends = [*starts[1:], room]
     texts = tuple(
-        Text((x, 1.2), text, fitted(text, TEXT_MM, end - x - 2, bold=bold), bold=bold)
+        Text((x, 1.2), text, size_that_fits(text, TEXT_MM, end - x - 2, bold=bold), bold=bold)
         for text, x, end in zip(words, starts, ends, strict=True)
     )
     return SheetRow(TEXT_MM * LEADING, texts, keep=bold)
 
 
-def flowed(rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
+def flow_rows(rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
     """The rows over pages; a row that keeps the next goes over with it."""
     _, height = setting.room(turn)
     full: list[list[SheetRow]] = [[]]

@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import GREY, Box, Group, Line, Style, Text
-from quiltpath.drawing.polylines import cropped
+from quiltpath.drawing.polylines import crop_to_window
 from quiltpath.marking.page_tiling import PageTiling, fewest_pages, pack, plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.sheet import Sheet, half_marks
@@ -63,7 +63,7 @@ class TiledPiece:
     mirrored: bool = False
 
 
-def tiled(piece: PaperPiece, setting: PaperSetting) -> TiledPiece:
+def tile_piece(piece: PaperPiece, setting: PaperSetting) -> TiledPiece:
     """The piece over the fewest pages that were found."""
     rooms = {turn: setting.room(turn) for turn in setting.turns}
     marks = piece.marks
@@ -83,7 +83,7 @@ def tiled_sheets(done: TiledPiece, setting: PaperSetting) -> list[Sheet]:
         window = tiling.window(row, column)
         x0, y0, x1, y1 = window
         seen = (-x1, y0, -x0, y1) if setting.mirrored else window
-        part = cropped(done.piece.group, seen)
+        part = crop_to_window(done.piece.group, seen)
         shown = Group(done.piece.name, (part,), shift_mm=(-x0, -y0), mirrored=setting.mirrored)
         joins = half_marks(room, tiling.overlap, neighbours(tiling, row, column))
         name = f"{done.piece.name}, page {tiling.name(row, column)}"

@@ -23,7 +23,7 @@ from quiltpath.drawing.page_model import (
     Text,
 )
 from quiltpath.drawing.sketch import box_corners
-from quiltpath.drawing.text_width import fitted
+from quiltpath.drawing.text_width import size_that_fits
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.taping import PaperPiece
@@ -149,8 +149,8 @@ def _words(template: Template, box: Box) -> Group:
         (
             *_centre(((x0 + x1) / 2, (y0 + y1) / 2)),
             *_arrow(x0 + 4, y0 + 6.4),
-            Text((x0 + 4, y1 - 5.4), words, fitted(words, 3.4, room)),
-            Text((x0 + 4, y0 + 2.0), grain, fitted(grain, 3.0, room)),
+            Text((x0 + 4, y1 - 5.4), words, size_that_fits(words, 3.4, room)),
+            Text((x0 + 4, y0 + 2.0), grain, size_that_fits(grain, 3.0, room)),
         ),
     )
 

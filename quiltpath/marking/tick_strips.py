@@ -11,7 +11,7 @@ import shapely
 
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines, Shape, Style, Text
 from quiltpath.drawing.sketch import box_corners
-from quiltpath.drawing.text_width import fitted, text_width
+from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.marking.ruler_lists import EDGE_NAMES, MEASURED_FROM, RulerList
 from quiltpath.marking.taping import PaperPiece
 
@@ -179,8 +179,8 @@ def _words(strip: Strip, number: int, count: int, start: float, end: float) -> l
     second = f"Fold along the line, lay the fold on the edge; 0 is at the {origin}{turned}."
     room = end - start - 6
     return [
-        Text((start + 3, 8.5), first, fitted(first, 3.2, room)),
-        Text((start + 3, 3.0), second, fitted(second, 2.8, room)),
+        Text((start + 3, 8.5), first, size_that_fits(first, 3.2, room)),
+        Text((start + 3, 3.0), second, size_that_fits(second, 2.8, room)),
     ]
 
 

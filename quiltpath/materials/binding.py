@@ -113,13 +113,6 @@ def _strips_in(cloth: Cloth, width_mm: float, join_mm: float) -> int:
     return min(int(cloth.length_mm / width_mm + _SLACK), MOST_STRIPS + 1)
 
 
-def continuous_bias_length(
-    side_mm: float, width_mm: float, other_side_mm: float | None = None
-) -> float:
-    """Length of bias strip in a square, or in a rectangle with a second side: area / width."""
-    return side_mm * (side_mm if other_side_mm is None else other_side_mm) / width_mm
-
-
 def square_for_bias(total_mm: float, width_mm: float) -> float:
     """Side of the square to cut for so much bias strip: its root, up to the next inch."""
     return math.ceil(math.sqrt(total_mm * width_mm) / MM_PER_INCH - _SLACK) * MM_PER_INCH

@@ -55,7 +55,7 @@ _TOUCH = 1e-6
 
 
 @dataclass(frozen=True)
-class Laying:
+class BindingRound:
     """What is laid where; lengths in mm along the edge from the outline's start.
 
     ``laid_mm``     joined strip that stays on the runner: perimeter, overlap, mitres
@@ -65,6 +65,7 @@ class Laying:
     ``panel_joins_mm``  where seams of the top meet the edge
     ``clear_mm``    clearance asked for
     ``wished_start_mm``  where the closing join would best lie, such as the middle of a long side
+    ``hold_mm``    strip beyond the overlap by which the end is held while it is closed
     ``bends``      how the edge curves; None for one of straight sides
     ``open_reach_mm``, ``join_reach_mm``  so far to either side of the closing join, and of each
                    other join, the edge should be straight
@@ -79,6 +80,7 @@ class Laying:
     closing_mm: float = 0.0
     wished_start_mm: float = 0.0
     bends: Bends | None = None
+    hold_mm: float = 0.0
     open_reach_mm: float = 0.0
     join_reach_mm: float = 0.0
 
@@ -114,7 +116,7 @@ class BindingJoins:
         return self.least_mm >= clear_mm - _TOUCH
 
 
-def place_joins(strips_mm: Sequence[float], laying: Laying) -> BindingJoins:
+def place_joins(strips_mm: Sequence[float], laying: BindingRound) -> BindingJoins:
     """The best start, order and cut for strips that are laid round an edge.
 
     Of all with an ample clearance (or the most there is) the start nearest to the wished one.
@@ -136,13 +138,13 @@ def place_joins(strips_mm: Sequence[float], laying: Laying) -> BindingJoins:
     return min(placed, key=lambda p: _far_from_wish(p, laying))
 
 
-def _on_the_flattest(ways: Sequence[_Way], clear_mm: float, laying: Laying) -> BindingJoins:
+def _on_the_flattest(ways: Sequence[_Way], clear_mm: float, laying: BindingRound) -> BindingJoins:
     """The start that keeps clear, with its joins on the flattest edge; then nearest to the wish."""
     found = [way.flattest(clear_mm, laying) for way in ways]
     return min(found, key=lambda one: one[0])[1]
 
 
-def _far_from_wish(placed: BindingJoins, laying: Laying) -> float:
+def _far_from_wish(placed: BindingJoins, laying: BindingRound) -> float:
     return round(ring_distance(placed.start_mm, laying.wished_start_mm, laying.edge_mm), 6)
 
 
@@ -163,16 +165,20 @@ def orders(strips_mm: Sequence[float]) -> Iterator[tuple[float, ...]]:
     return grow(())
 
 
-def join_offsets(order: Sequence[float], share: float, laying: Laying) -> tuple[Ring, float, float]:
+def join_offsets(
+    order: Sequence[float], share: float, laying: BindingRound
+) -> tuple[Ring, float, float]:
     """Distances of the joins from the start, and what comes off the first and the last strip.
 
-    A join takes ``join_mm`` of both strips together; its middle is where it counts. ``share`` of
-    the surplus comes off the first strip. Distances along the strip are spread over the edge
-    evenly (the folds of the mitres take up a little).
+    What is over at the end to hold it by stays there, as far as there is so much; ``share`` of the
+    rest comes off the first strip. A join takes ``join_mm`` of both strips together; its middle is
+    where it counts. Distances along the strip are spread over the edge evenly (the folds of the
+    mitres take up a little).
     """
     joined = sum(order) - laying.join_mm * (len(order) - 1)
     surplus = max(joined - laying.laid_mm, 0.0)
-    first = min(surplus * share, max(order[0] - 2 * laying.join_mm, 0.0))
+    loose = max(surplus - laying.hold_mm, 0.0)
+    first = min(loose * share, max(order[0] - 2 * laying.join_mm, 0.0))
     ends = np.cumsum(np.asarray(order, dtype=float) - laying.join_mm)[:-1] - first
     scale = laying.edge_mm / (laying.laid_mm - laying.join_mm)
     return ends * scale, first, surplus - first
@@ -195,7 +201,7 @@ class _Way:
         return min(self.clearance_mm, self.apart_mm)
 
     @classmethod
-    def of(cls, order: tuple[float, ...], share: float, laying: Laying) -> _Way:
+    def of(cls, order: tuple[float, ...], share: float, laying: BindingRound) -> _Way:
         offsets, first, last = join_offsets(order, share, laying)
         points, weights = _keep_clear_of(offsets, laying)
         half = _half_gaps(points, weights, laying.edge_mm)
@@ -203,10 +209,10 @@ class _Way:
         apart = _least_apart(offsets, laying.edge_mm)
         return cls(order, offsets, (first, last), points, weights, clearance, apart)
 
-    def placed(self, target: float, laying: Laying) -> BindingJoins:
+    def placed(self, target: float, laying: BindingRound) -> BindingJoins:
         return self._begun_at(_start(self.points, self.weights, target, laying), laying)
 
-    def flattest(self, clear_mm: float, laying: Laying) -> tuple[Merit, BindingJoins]:
+    def flattest(self, clear_mm: float, laying: BindingRound) -> tuple[Merit, BindingJoins]:
         """The best start on a curved edge, and what it is worth: less is better."""
         starts = self._starts(clear_mm, laying)
         closing, joins = bend_at(starts, self.offsets, laying)
@@ -221,7 +227,7 @@ class _Way:
         )  # fmt: skip
         return worth, self._begun_at(float(starts[best]), laying)
 
-    def _starts(self, clear_mm: float, laying: Laying) -> Ring:
+    def _starts(self, clear_mm: float, laying: BindingRound) -> Ring:
         """Starts worth trying: where clearance is just kept, ends of straight edge, a raster."""
         assert laying.bends is not None
         reach = self.weights + clear_mm
@@ -233,10 +239,10 @@ class _Way:
         raster = np.arange(RASTER) * (laying.edge_mm / RASTER)
         return np.concatenate([*exact, raster]) % laying.edge_mm
 
-    def _reaches(self, laying: Laying) -> tuple[float, ...]:
+    def _reaches(self, laying: BindingRound) -> tuple[float, ...]:
         return (laying.open_reach_mm, *(laying.join_reach_mm for _ in self.offsets))
 
-    def _begun_at(self, start: float, laying: Laying) -> BindingJoins:
+    def _begun_at(self, start: float, laying: BindingRound) -> BindingJoins:
         nearest = _clearance(self.points, self.weights, start, laying.edge_mm)
         joins = tuple(float(at) for at in (start + self.offsets) % laying.edge_mm)
         return BindingJoins(start, self.order, joins, *self.cut, nearest, self.apart_mm)
@@ -247,7 +253,7 @@ Merit = tuple[float, float, float, float]
 the wished start (mm): the first that differs decides."""
 
 
-def bend_at(starts: Ring, offsets: Ring, laying: Laying) -> tuple[Ring, Ring]:
+def bend_at(starts: Ring, offsets: Ring, laying: BindingRound) -> tuple[Ring, Ring]:
     """(n,) what the edge turns over the open stretch, and (n,) the most over any other join."""
     assert laying.bends is not None
     closing = laying.bends.turn_deg(starts, laying.open_reach_mm)
@@ -263,7 +269,7 @@ def _alike(turn_deg: Ring) -> Ring:
     return np.floor(turn_deg / SAME_DEG + 1e-6)
 
 
-def _clearances(points: Ring, weights: Ring, starts: Ring, laying: Laying) -> Ring:
+def _clearances(points: Ring, weights: Ring, starts: Ring, laying: BindingRound) -> Ring:
     """(n,) clearance at each of the starts."""
     if not len(points):
         return np.full(len(starts), laying.edge_mm)
@@ -271,7 +277,7 @@ def _clearances(points: Ring, weights: Ring, starts: Ring, laying: Laying) -> Ri
     return np.asarray((np.minimum(gap, laying.edge_mm - gap) - weights).min(axis=1))
 
 
-def _keep_clear_of(offsets: Ring, laying: Laying) -> tuple[Ring, Ring]:
+def _keep_clear_of(offsets: Ring, laying: BindingRound) -> tuple[Ring, Ring]:
     """Points of the ring at which the start would put a join on an obstacle, sorted, weighted."""
     corners, panel = np.asarray(laying.corners_mm), np.asarray(laying.panel_joins_mm)
     obstacles = np.concatenate([corners, panel]).astype(float)
@@ -307,7 +313,7 @@ def _half_gaps(points: Ring, weights: Ring, edge_mm: float) -> Ring:
     return (gaps - weights - np.roll(weights, -1)) / 2
 
 
-def _start(points: Ring, weights: Ring, target: float, laying: Laying) -> float:
+def _start(points: Ring, weights: Ring, target: float, laying: BindingRound) -> float:
     """The start nearest to the wished one among those with the target clearance."""
     wished, edge = laying.wished_start_mm % laying.edge_mm, laying.edge_mm
     if not len(points):

@@ -22,7 +22,7 @@ from quiltpath.materials.binding import (
     square_for_bias,
     strip_length_needed,
 )
-from quiltpath.materials.binding_joins import BindingJoins, Laying, place_joins
+from quiltpath.materials.binding_joins import BindingJoins, BindingRound, place_joins
 from quiltpath.materials.edge_corners import Corner, Edge
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.shopping import Cloth
@@ -115,7 +115,7 @@ def plan_binding(
     laid = laid_length(edge.length_mm, corners, setting)
     strips, bias = strips_for(needed.total_mm, setting, cloths)
     crossings = seam_crossings(edge, seams)
-    laying = Laying(
+    laying = BindingRound(
         laid_mm=laid,
         edge_mm=edge.length_mm,
         join_mm=setting.width_mm,
@@ -124,6 +124,7 @@ def plan_binding(
         clear_mm=setting.clear,
         closing_mm=max(0.0, setting.open / 2 - setting.clear),
         wished_start_mm=edge.longest_side_middle_mm(),
+        hold_mm=setting.open / 2,
         bends=edge.bends,
         open_reach_mm=setting.open / 2,
         join_reach_mm=join_reach_mm(setting),

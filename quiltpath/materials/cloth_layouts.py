@@ -10,10 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from quiltpath.geometry.runner_shapes import RegionKind
-from quiltpath.materials.binding import joined_length, strips_needed
 from quiltpath.materials.binding_plan import BindingPlan
+from quiltpath.materials.border_strips import BorderJoins, border_joins
 from quiltpath.materials.layers import Layers
-from quiltpath.materials.pieced_top import CutCount
+from quiltpath.materials.pieced_top import Corners, CutCount
 from quiltpath.materials.piecing import SEAM_WORTH_MM, CutPiece, Piecing
 from quiltpath.materials.shopping import Cloth, ShoppingItem, cloths_for
 from quiltpath.materials.strip_packing import ClothLayout, lay_out, lay_out_on
@@ -21,23 +21,7 @@ from quiltpath.project import Project
 
 
 @dataclass(frozen=True)
-class BorderJoins:
-    """Border strips that are cut across the cloth and joined end to end, then cut to length.
-
-    ``strips`` of ``strip_mm`` by ``width_mm`` give ``joined_mm``, of which ``pieces`` are cut, in
-    all ``needed_mm``.
-    """
-
-    strips: int
-    strip_mm: float
-    width_mm: float
-    joined_mm: float
-    needed_mm: float
-    pieces: int
-
-
-@dataclass(frozen=True)
-class LaidOut:
+class ClothLayouts:
     """What is cut from which cloth, laid out; ``border_joins`` by the letter of a border's cut."""
 
     layouts: tuple[ClothLayout, ...]
@@ -50,7 +34,7 @@ Pieces = dict[str, list[CutPiece]]
 
 def lay_out_all(
     project: Project, layers: Layers, binding: BindingPlan, cuts: Sequence[CutCount]
-) -> LaidOut:
+) -> ClothLayouts:
     """One layout for each cloth; parts that share a cloth by name share its layout."""
     cloths = {cloth.name: cloth for cloth in reversed(cloths_for(project.cloth, "binding"))}
     copies = project.materials.copies
@@ -69,10 +53,11 @@ def lay_out_all(
     joins: dict[str, BorderJoins] = {}
     if strips:
         border = cloths_for(project.cloth, RegionKind.BORDER.value)[0]
-        own, joins = _border_pieces(strips, border, pieces.get(border.name, []), copies)
+        there, corners = pieces.get(border.name, []), project.top.border_corners
+        own, joins = _border_pieces(strips, border, there, copies, corners)
         pieces.setdefault(border.name, []).extend(own)
     laid = [layout for name, parts in pieces.items() for layout in lay_out_on(parts, cloths[name])]
-    return LaidOut(tuple(laid), joins)
+    return ClothLayouts(tuple(laid), joins)
 
 
 def _named(name: str, layer: Piecing) -> list[CutPiece]:
@@ -88,11 +73,16 @@ def _named(name: str, layer: Piecing) -> list[CutPiece]:
 
 
 def _border_pieces(
-    strips: Sequence[CutCount], cloth: Cloth, others: Sequence[CutPiece], copies: int
+    strips: Sequence[CutCount],
+    cloth: Cloth,
+    others: Sequence[CutPiece],
+    copies: int,
+    corners: Corners,
 ) -> tuple[list[CutPiece], dict[str, BorderJoins]]:
     """Whole strips along the cloth, or joined ones across it where that saves a seam's worth."""
     whole = [piece for cut in strips for piece in [*cut.pieces()] * copies]
-    joins = {cut.letter: j for cut in strips if (j := border_joins(cut, cloth, copies)) is not None}
+    found = ((cut.letter, border_joins(cut, cloth, copies, corners)) for cut in strips)
+    joins = {letter: joined for letter, joined in found if joined is not None}
     joined = [piece for cut in strips for piece in _across(cut, joins.get(cut.letter), copies)]
     if not joins:
         return whole, {}
@@ -100,19 +90,6 @@ def _border_pieces(
     if lengths[0] - lengths[1] < SEAM_WORTH_MM:
         return whole, {}
     return joined, joins
-
-
-def border_joins(cut: CutCount, cloth: Cloth, copies: int) -> BorderJoins | None:
-    """Strips across the cloth for a border's sides, joined; None where each fits without a join.
-
-    All that are of one width are joined to one length first; each diagonal join costs one width.
-    """
-    if cut.long_mm <= cloth.usable_mm or cloth.usable_mm < 3 * cut.short_mm:
-        return None
-    needed = cut.long_mm * cut.count * copies
-    number = strips_needed(needed, cloth.usable_mm, cut.short_mm)
-    joined = joined_length([cloth.usable_mm] * number, cut.short_mm)
-    return BorderJoins(number, cloth.usable_mm, cut.short_mm, joined, needed, cut.count * copies)
 
 
 def _across(cut: CutCount, joins: BorderJoins | None, copies: int) -> list[CutPiece]:

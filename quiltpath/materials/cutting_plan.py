@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
-from quiltpath.materials.cloth_layouts import BorderJoins, cloth_items, lay_out_all
+from quiltpath.materials.border_strips import BorderJoins
+from quiltpath.materials.cloth_layouts import cloth_items, lay_out_all
 from quiltpath.materials.draw_up import DrawUpSetting, SquaringUp, draw_up_setting
 from quiltpath.materials.edge_corners import Edge, edge_of
 from quiltpath.materials.layers import (
@@ -30,7 +31,7 @@ from quiltpath.project import Project
 from quiltpath.runner.panel_steps import PanelStep, panel_steps, panels_at_hand
 from quiltpath.runner.panels import Fit, PanelChoice, Table
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
-from quiltpath.runner.states import States, stretched
+from quiltpath.runner.states import States, stretch_shape
 from quiltpath.stitching.thread_and_time import ThreadUse
 
 ON_THE_EDGE_MM = 1e-6
@@ -49,13 +50,14 @@ class TrimmedPrint:
     """How far ends and sides are cut into the printed blocks, in mm, and what is left there.
 
     ``left_mm`` has each trimmed block with what is left of it along the runner; ``cut_motifs``
-    the motifs of which a part falls off.
+    the motifs of which a part falls off; ``pitch_mm`` is a whole end block with its sashing.
     """
 
     ends_mm: float = 0.0
     sides_mm: float = 0.0
     left_mm: tuple[tuple[str, float], ...] = ()
     cut_motifs: tuple[str, ...] = ()
+    pitch_mm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -164,7 +166,13 @@ def _trimmed(runner: Runner) -> TrimmedPrint:
         if ends and (box[0] <= low_x + ON_THE_EDGE_MM or box[2] >= high_x - ON_THE_EDGE_MM)
     ]
     cut = [f"{motif.name} in {motif.place}" for motif in runner.motifs if motif.is_cut]
-    return TrimmedPrint(ends, sides, tuple(left), tuple(cut))
+    return TrimmedPrint(ends, sides, tuple(left), tuple(cut), _pitch_mm(boxes, ends))
+
+
+def _pitch_mm(boxes: Sequence[tuple[str, tuple[float, ...]]], ends: float) -> float:
+    """From the start of the left end block, before it was cut, to the start of the next one."""
+    starts = sorted({round(box[0], 6) for _, box in boxes})
+    return starts[1] - starts[0] + ends if len(starts) > 1 else 0.0
 
 
 def _cuts_without_a_grid(project: Project, runner: Runner) -> tuple[CutCount, ...]:
@@ -196,7 +204,10 @@ def _top(runner: Runner, fit: Fit | None, states: States) -> TopPlace:
 def _layers(project: Project, top: TopPlace) -> Layers:
     backing, wadding = (cloths_for(project.cloth, use)[0] for use in ("backing", "wadding"))
     return plan_layers(
-        top, layer_setting(project.backing, backing), layer_setting(project.wadding, wadding)
+        top,
+        layer_setting(project.backing, backing),
+        layer_setting(project.wadding, wadding),
+        project.materials.copies,
     )
 
 
@@ -234,7 +245,7 @@ def _as_it_is(shape: BaseGeometry, squared: SquaringUp | None, states: States) -
     """A shape of the flat top when it is bound: as measured, or as quilting draws it up."""
     if squared is None:
         return states.mapped(shape, "quilted")
-    return stretched(shape, squared.scale_from(*states.flat.pair))
+    return stretch_shape(shape, squared.scale_from(*states.flat.pair))
 
 
 def _shopping(

@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 SPARSE_M_PER_M2, SPARSE_SHARE = 20.0, 0.01
 DENSE_M_PER_M2, DENSE_SHARE = 80.0, 0.03
 MOST_USUAL_SHARE = 0.05
+MOST_USUAL_M_PER_M2 = 140.0
+"""Density at which the usual curve has come to its end."""
 
 
 def quilting_share(density_m_per_m2: float) -> float:
@@ -39,13 +41,6 @@ def quilting_share(density_m_per_m2: float) -> float:
     return min(max(share, SPARSE_SHARE), MOST_USUAL_SHARE)
 
 
-def measured_share(before_mm: float, after_mm: float) -> float:
-    """Share drawn up on a sample that was measured before and after."""
-    if not 0 < after_mm <= before_mm:
-        raise ValueError("a sample does not grow; give its size before and after")
-    return 1.0 - after_mm / before_mm
-
-
 CLEARLY_DENSER = 1.25
 """Densities further apart than this ratio make a line; nearer ones would only make noise."""
 
@@ -53,12 +48,12 @@ MOST = 0.3
 """No share is larger, as none that a project may give."""
 
 
-def taken_up(swatch: SwatchSection) -> Floats:
+def shares_taken_up(swatch: SwatchSection) -> Floats:
     """(2,) share that quilting drew a sample up, along and across."""
     return 1.0 - np.array(swatch.quilted) / np.array(swatch.before)
 
 
-def shrunk(swatch: SwatchSection) -> Floats:
+def shares_shrunk(swatch: SwatchSection) -> Floats:
     """(2,) share that washing took after that, or (0,) where the sample was not washed."""
     if swatch.washed is None:
         return np.zeros(0)
@@ -98,7 +93,7 @@ def _bounded(share: float) -> float:
 def fit_swatches(swatches: Sequence[SwatchSection]) -> SwatchFit:
     """The fit to one or more swatches."""
     density = np.repeat([swatch.m_per_m2 for swatch in swatches], 2)
-    taken = np.concatenate([taken_up(swatch) for swatch in swatches])
+    taken = np.concatenate([shares_taken_up(swatch) for swatch in swatches])
     level, slope, times = _curve(density, taken)
     usual = np.array([quilting_share(float(d)) for d in density])
     fitted = level + slope * density if times is None else times * usual
@@ -116,7 +111,7 @@ def _curve(density: Floats, taken: Floats) -> tuple[float, float, float | None]:
 
 
 def _washing(swatches: Sequence[SwatchSection]) -> Share | None:
-    shares = np.concatenate([shrunk(swatch) for swatch in swatches])
+    shares = np.concatenate([shares_shrunk(swatch) for swatch in swatches])
     if not len(shares):
         return None
     return Share(*(_bounded(float(x)) for x in (shares.mean(), shares.min(), shares.max())))
@@ -173,6 +168,21 @@ class DrawUpSetting:
         if self.swatches is not None:
             return self.swatches.quilting(density_m_per_m2)
         return Share.exactly(round(quilting_share(density_m_per_m2), 3))
+
+    def alone(self, m_per_m2: Floats, overall_m_per_m2: float) -> Floats:
+        """Share that cloth of each density would be drawn up by, were all of it quilted so.
+
+        The same curve, but that cloth with less quilting than the sparsest it knows is drawn up in
+        proportion to that, and by nothing where there is none. A share that the project gives for
+        its ``overall_m_per_m2`` makes the usual shares as much larger or smaller.
+        """
+        curve = replace(self, quilting_share=None)
+        knots = (SPARSE_M_PER_M2, MOST_USUAL_M_PER_M2)
+        shares = [curve.quilting(density).likely for density in knots]
+        usual = curve.quilting(overall_m_per_m2).likely
+        if self.quilting_share is not None and usual > 0:
+            shares = [self.quilting_share / usual * share for share in shares]
+        return np.interp(m_per_m2, (0.0, *knots), (0.0, *shares))
 
     @property
     def washing(self) -> Share:

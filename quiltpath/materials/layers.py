@@ -16,10 +16,15 @@ from quiltpath.materials.piecing import (
     LineToAvoid,
     Piecing,
     piecings,
+    rank_piecing,
 )
 from quiltpath.materials.shopping import Cloth
+from quiltpath.materials.strip_packing import lay_out
 from quiltpath.project.materials_sections import BackingSection
 from quiltpath.project.sewing_sections import WaddingSection
+
+MOST_LAID = 4
+"""Of more copies so many are laid out, and the rest is as much again."""
 
 
 @dataclass(frozen=True)
@@ -75,19 +80,32 @@ def layer_size(top: TopPlace, setting: LayerSetting) -> LayerSize:
     return LayerSize(-end, -side, top.cut_length_mm + end, top.cut_width_mm + side)
 
 
-def plan_layers(top: TopPlace, backing: LayerSetting, wadding: LayerSetting) -> Layers:
+def plan_layers(
+    top: TopPlace, backing: LayerSetting, wadding: LayerSetting, copies: int = 1
+) -> Layers:
     """Least wadding first, then the backing whose seams keep clear of the wadding's joins too."""
-    waddings = _preferred(top, wadding, _top_lines(top, wadding.clear_mm))
+    waddings = _preferred(top, wadding, _top_lines(top, wadding.clear_mm), copies)
     joins = _join_lines(waddings[0], backing.clear_mm)
-    backings = _preferred(top, backing, [*_top_lines(top, backing.clear_mm), *joins])
+    backings = _preferred(top, backing, [*_top_lines(top, backing.clear_mm), *joins], copies)
     return Layers(backings[0], waddings[0], backings[1:], waddings[1:])
 
 
 def _preferred(
-    top: TopPlace, setting: LayerSetting, avoid: Sequence[LineToAvoid]
+    top: TopPlace, setting: LayerSetting, avoid: Sequence[LineToAvoid], copies: int
 ) -> tuple[Piecing, ...]:
-    size = layer_size(top, setting)
-    return piecings(size, setting.cloth, setting.seam_mm, avoid, setting.seam_worth_mm)
+    """Every way, the best first. Where several are cut together it is the cloth for all of them
+    that counts: two unjoined pieces may lie side by side where one leaves half the width over."""
+    size, worth = layer_size(top, setting), setting.seam_worth_mm
+    found = piecings(size, setting.cloth, setting.seam_mm, avoid, worth)
+    if copies == 1:
+        return found
+    few = min(copies, MOST_LAID)
+
+    def of_all(piecing: Piecing) -> tuple[float, ...]:
+        laid = lay_out(piecing.pieces * few, setting.cloth).length_mm * copies / few
+        return rank_piecing(piecing, avoid, worth, laid, copies)
+
+    return tuple(sorted(found, key=of_all))
 
 
 def _top_lines(top: TopPlace, clear_mm: float) -> list[LineToAvoid]:

@@ -11,10 +11,10 @@ Seams are pressed so that those that meet lie in opposite directions (common pra
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 from typing import Literal
 
 from quiltpath.geometry.runner_shapes import Region, RegionKind
@@ -83,8 +83,18 @@ class TopBorder:
     ends: CutCount
     corners: Corners
     middle_mm: tuple[float, float]
+    seam_mm: float
     side_at_mm: float = 0.0
     end_at_mm: float = 0.0
+
+    @property
+    def mitre_deg(self) -> float:
+        """Angle between a long side and the mitre, which runs from the inner to the outer corner.
+
+        45 degrees where sides and ends are equally wide; they are cut a seam wider than they show.
+        """
+        seam = self.seam_mm
+        return math.degrees(math.atan2(self.sides.across_mm - seam, self.ends.along_mm - seam))
 
 
 @dataclass(frozen=True)
@@ -277,7 +287,7 @@ def _border(
     for _ in range(2):
         letters.of(RegionKind.BORDER, width_mm[0] + seam_mm, tall)
     ends = letters.seen[(RegionKind.BORDER, to_tenth(width_mm[0] + seam_mm), to_tenth(tall))]
-    return TopBorder(sides, ends, corners, middle, side_at, end_at)
+    return TopBorder(sides, ends, corners, middle, seam_mm, side_at, end_at)
 
 
 def _reached(
@@ -330,19 +340,3 @@ def pieced_cuts(
         CutCount(kind, count, along, across, column_letter(index))
         for index, ((kind, along, across), count) in enumerate(counts.items())
     )
-
-
-def runs_of(letters: Sequence[str]) -> tuple[tuple[str, int], ...]:
-    """Letters in order, equal neighbours counted: A A B as (A, 2), (B, 1)."""
-    return tuple((letter, len(list(group))) for letter, group in groupby(letters))
-
-
-def grid_counts(rows: int, columns: int) -> Mapping[str, int]:
-    """Sashing strips and cornerstones of a grid with sashing all round.
-
-    Cornerstones (n + 1)(m + 1), strips (n + 1) m + (m + 1) n ("Quilt math", susanintexas, 2009).
-    """
-    return {
-        "cornerstones": (rows + 1) * (columns + 1),
-        "strips": (rows + 1) * columns + (columns + 1) * rows,
-    }

@@ -128,11 +128,6 @@ class Piecing:
         return len(self.seams_mm) * self.size.extent(1 - self.axis)
 
 
-def joined_extent(widths: int, usable_mm: float, seam_mm: float) -> float:
-    """What so many widths measure when they are joined; each seam takes two allowances."""
-    return widths * usable_mm - 2 * seam_mm * (widths - 1)
-
-
 def piecings(
     size: LayerSize,
     cloth: Cloth,
@@ -154,17 +149,25 @@ def piecings(
             f"{cloth.name} of {both_units(cloth.usable_mm)} is too narrow for a layer of"
             f" {both_units(size.length_mm)} by {both_units(size.width_mm)}", "take a wider cloth",
         )  # fmt: skip
-    return tuple(sorted(found, key=lambda piecing: _preference(piecing, avoid, seam_worth_mm)))
+    return tuple(sorted(found, key=lambda piecing: rank_piecing(piecing, avoid, seam_worth_mm)))
 
 
-def _preference(
-    piecing: Piecing, avoid: Sequence[LineToAvoid], seam_worth_mm: float
+def rank_piecing(
+    piecing: Piecing,
+    avoid: Sequence[LineToAvoid],
+    seam_worth_mm: float,
+    cloth_mm: float | None = None,
+    copies: int = 1,
 ) -> tuple[float, float, int, float, int, bool]:
+    """What the order of piecings goes by, the best lowest; for ``copies`` that are cut together.
+
+    ``cloth_mm`` is what all of them take, what one takes where it is left out.
+    """
     rank = {line.name: line.rank for line in avoid}
     worst = sum(10.0 ** -rank[name] for name in piecing.near)
-    bought = tenths_of_a_metre(piecing.cloth_mm) + len(piecing.seams_mm) * seam_worth_mm / 1000
-    grain = not piecing.grain_along_runner
-    return (worst, bought, len(piecing.seams_mm), piecing.cloth_mm, piecing.axis, grain)
+    cloth, seams = piecing.cloth_mm if cloth_mm is None else cloth_mm, len(piecing.seams_mm)
+    bought = tenths_of_a_metre(cloth) + seams * copies * seam_worth_mm / 1000
+    return (worst, bought, seams, cloth, piecing.axis, not piecing.grain_along_runner)
 
 
 def _along_axis(

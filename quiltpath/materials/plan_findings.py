@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from quiltpath.findings import Finding
 from quiltpath.materials.cutting_plan import CuttingPlan
+from quiltpath.runner.panels import Join, PanelChoice
 from quiltpath.runner.skew import SLIP_MM
-from quiltpath.runner.states import Size
-from quiltpath.units import both_units, count, listed, millimetres
+from quiltpath.runner.states import Size, States
+from quiltpath.units import MM_PER_INCH, both_units, count, join_with_and, millimetres
 
 OUT_OF_SQUARE_DEG = 0.2
 """About 1 mm over a runner's width: less is the tape's own error."""
@@ -16,6 +17,10 @@ OUT_OF_SQUARE_DEG = 0.2
 
 SHORT_MM = 1.0
 """A runner that comes out shorter by less is as long as it was wished."""
+
+
+OFF_A_MARK_MM = MM_PER_INCH / 4
+"""What the ruler's marks may add up to on a pieced top before it is told."""
 
 
 def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
@@ -40,7 +45,7 @@ def _fit(plan: CuttingPlan) -> Iterator[Finding]:
         yield Finding(
             "drop-unusual",
             f"the runner hangs down {both_units(fit.drop_mm)} at each end",
-            "6 to 12 in is usual, less where somebody sits",
+            "6 to 12 in (150 to 300 mm) is usual, less where somebody sits",
         )
     if not fit.width_is_usual:
         yield Finding(
@@ -70,15 +75,31 @@ def _panels(plan: CuttingPlan) -> Iterator[Finding]:
     if best.fault:
         yield Finding("panels-do-not-fit", f"no panel at hand can be used: {best.fault}")
     elif not best.reaches:
-        drop = f": a drop of {both_units(best.drop_mm)}" if plan.fit else ""
-        take = "take the shorter drop" if plan.fit else "take the shorter runner"
+        used, wished = plan.states.in_use, plan.states.wished
+        drop = f", a drop of {both_units(best.drop_mm)}" if plan.fit else ""
         yield Finding(
             "panels-too-short",
             f"the panels give a flat top of {both_units(best.length_mm)}, not the"
-            f" {both_units(best.wanted_length_mm)} that are wanted{drop}",
-            f"{take}, or sew a border of"
-            f" {both_units((best.wanted_length_mm - best.length_mm) / 2)} to both ends",
+            f" {both_units(best.wanted_length_mm)} that are wanted: the runner comes out"
+            f" {both_units(used.length_mm)} long, not {both_units(wished.length_mm)}{drop}",
+            _longer(best),
         )
+
+
+def _longer(best: PanelChoice) -> str:
+    """What a top that is too short leaves to choose from, each with what is to be cut."""
+    lacks, seam = best.wanted_length_mm - best.length_mm, best.panel.seam_mm
+    ways = [
+        "take it so",
+        f"sew a border of {both_units(lacks / 2)} to both ends, cut"
+        f" {both_units(lacks / 2 + seam)} wide",
+    ]
+    if best.join is not Join.NONE:
+        ways.append(
+            f"let a strip of {both_units(lacks)} in at the join, cut"
+            f" {both_units(lacks + 2 * seam)} wide"
+        )
+    return f"{', '.join(ways[:-1])}, or {ways[-1]}"
 
 
 def _size(plan: CuttingPlan) -> Iterator[Finding]:
@@ -86,17 +107,36 @@ def _size(plan: CuttingPlan) -> Iterator[Finding]:
     states = plan.states
     used, wished = states.in_use, states.wished
     short = [wish - size for wish, size in zip(wished.pair, used.pair, strict=True)]
+    if plan.pieced is not None:
+        yield from _by_the_ruler(states)
+        return
     told = bool(plan.panel_choices) and not plan.panel_choices[0].reaches
     if told or states.used == "flat" or max(short) <= SHORT_MM:
         return
     more = [want - flat for want, flat in zip(states.wanted.pair, states.flat.pair, strict=True)]
-    ends, sides = (both_units(max(0.0, by) / 2) for by in more)
+    grows = [
+        f"{both_units(by / 2)} at each {name}"
+        for name, by in zip(("end", "side"), more, strict=True)
+        if by > SHORT_MM
+    ]
     yield Finding(
         "comes-out-smaller",
         f"the print does not stretch: a flat top of {_by(states.flat)} leaves {_by(used)}, not the"
         f" {_by(wished)} that are wished",
-        f"take it so, or give outer_sashing or a border that can grow by {ends} at each end and"
-        f" {sides} at each side",
+        f"take it so, or give outer_sashing or a border that can grow by {' and '.join(grows)}",
+    )
+
+
+def _by_the_ruler(states: States) -> Iterator[Finding]:
+    """Parts of a pieced top are so many marks of a ruler: told where it shows in the whole."""
+    off = zip(states.in_use.pair, states.wished.pair, strict=True)
+    if states.used == "flat" or max(abs(size - wish) for size, wish in off) <= OFF_A_MARK_MM:
+        return
+    yield Finding(
+        "pieced-by-the-ruler",
+        f"blocks cut to a mark of the ruler come to a flat top of {_by(states.flat)}, which leaves"
+        f" {_by(states.in_use)}, not the {_by(states.wished)} that are wished",
+        'take it so, or let a border take the difference: border and grows = "border" under [top]',
     )
 
 
@@ -112,17 +152,30 @@ def _trimmed(plan: CuttingPlan) -> Iterator[Finding]:
     yield Finding(
         "trimmed-into-print",
         f"the top is trimmed into the printed blocks by {' and '.join(places)};"
-        f" {listed(left)} is left"
+        f" {join_with_and(left)} is left"
         if left
         else f"the top is trimmed into the printed blocks by {' and '.join(places)}",
-        "take a longer runner, or leave a whole block out",
+        _uncut(plan),
     )
     if plan.trimmed.cut_motifs:
         yield Finding(
             "motif-cut",
-            f"trimming cuts into {listed(list(plan.trimmed.cut_motifs))}",
+            f"trimming cuts into {join_with_and(list(plan.trimmed.cut_motifs))}",
             "lines round what is cut off are left out",
         )
+
+
+def _uncut(plan: CuttingPlan) -> str:
+    """What keeps the end blocks whole, with its figures."""
+    ends, states = plan.trimmed.ends_mm, plan.states
+    if not ends:
+        return "take a wider runner, or a narrower print"
+    longer = (states.flat.length_mm + 2 * ends) * states.kept(states.used)[0]
+    text = f"take it so, or make the runner {both_units(longer)} long"
+    bare = plan.trimmed.pitch_mm / 2 - ends
+    if bare > 0:
+        text += f", or leave a block out and sew a border of {both_units(bare)} to both ends"
+    return text
 
 
 def _by(size: Size) -> str:

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from quiltpath.materials.draw_up import DENSE_M_PER_M2, draw_up_setting
 from quiltpath.project import Project
 from quiltpath.runner.outlines import finished_outline
-from quiltpath.runner.states import Pair, Size, States, kept
+from quiltpath.runner.states import Pair, Size, States, share_kept
 
 Drawing = Callable[[Pair], tuple[Size, float]]
 """Draws the lines on a top of which so much is left in use: its flat size, and m of line per m²."""
@@ -28,7 +28,7 @@ def settle(project: Project, drawing: Drawing) -> tuple[States, Pair]:
     used, washing = project.runner.size_is, setting.washing
     share = setting.quilting(DENSE_M_PER_M2)
     for _ in range(MOST_PASSES):
-        left = kept(used, (share, share), (washing, washing))
+        left = share_kept(used, (share, share), (washing, washing))
         flat, density = drawing(left)
         found = setting.quilting(density)
         if abs(found.likely - share.likely) < SETTLED_SHARE:

@@ -34,7 +34,7 @@ ANGLES = (-90, 90)
 """degrees; lines half a turn apart are the same lines"""
 
 
-def standing(project: Project, runner: Runner, folder: Path, text: str) -> Part:
+def control_values(project: Project, runner: Runner, folder: Path, text: str) -> Part:
     """What the controls stand at for the project in ``text``, whose file lies in ``folder``."""
     offers = Offers(project, runner, folder)
     return {

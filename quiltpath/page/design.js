@@ -81,7 +81,7 @@
     moved(true);
   }
   function take(fresh, known, asked) {
-    const { data, figures: rows, warnings, part, ...rest } = fresh;
+    const { data, figures: rows, warnings, lying, part, ...rest } = fresh;
     // What the hand has moved on since is not put back to where this answer found it.
     if (asked === version) state = { ...state, ...rest };
     page.show(data, part);
@@ -98,6 +98,10 @@
       $("warnings").replaceChildren(...(warnings.length ? warnings : ["none"]).map((text) => {
         const li = document.createElement("li"); li.textContent = text; return li;
       }));
+    }
+    if (lying) {
+      $("lying-picture").src = lying.picture; $("lying-picture").alt = lying.shows;
+      $("lying-words").textContent = lying.words;
     }
     if (warnings && asked === version) page.refresh();
     if (part === 0 && asked === version) page.stand();

@@ -1,7 +1,7 @@
 """Changes from the page laid into the text of a project file, comments and order kept.
 
-``edited`` makes all changes in the text, each by the row of ``ACTS`` for its key. ``write_whole``
-puts the text in the place of the file, whole and in the file's own way of writing.
+``make_changes`` makes all changes in the text, each by the row of ``ACTS`` for its key.
+``write_whole`` puts the text in the place of the file, whole and in the file's own way of writing.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ MOST_BLOCKS = 2000
 LONGEST_NAME = 60
 
 
-def edited(text: str, changes: list[Change], units: str | None) -> str:
+def make_changes(text: str, changes: list[Change], units: str | None) -> str:
     """``text`` with all changes made; raises :class:`InputError` for one that cannot be."""
     if not isinstance(changes, list) or len(changes) > MOST_CHANGES:
         raise fault("changes", "is not a list of changes", f"send up to {MOST_CHANGES}")
@@ -146,7 +146,7 @@ def _printed(document: Any, change: Change, units: str | None) -> None:
         section[f"printed_{axis}"] = positions(value.get(axis), units)
 
 
-def moved(document: Any, change: Change, units: str | None) -> None:
+def move_motif(document: Any, change: Change, units: str | None) -> None:
     """One motif moved: the point it lay at, or taken out of its block and laid at a point."""
     entry, place = entry_of(document, "motif", change.get("entry")), change.get("place")
     point = pair(change.get("value"), units)
@@ -161,7 +161,7 @@ def moved(document: Any, change: Change, units: str | None) -> None:
     entry["at"] = points[0] if len(points) == 1 else points
 
 
-def moved_in_all_blocks(document: Any, change: Change, units: str | None) -> None:
+def move_in_all_blocks(document: Any, change: Change, units: str | None) -> None:
     """How far a motif lies from the middle of each of its blocks."""
     entry = entry_of(document, "motif", change.get("entry"))
     offset = pair(change.get("value"), units)
@@ -172,7 +172,7 @@ def moved_in_all_blocks(document: Any, change: Change, units: str | None) -> Non
         entry["offset"] = offset
 
 
-def traced(document: Any, change: Change, units: str | None) -> None:
+def add_traced_motif(document: Any, change: Change, units: str | None) -> None:
     """A motif whose outline was traced on the cloth, in mm from its lower left corner."""
     value = change.get("value")
     value = value if isinstance(value, Mapping) else {}
@@ -194,9 +194,9 @@ ACTS: dict[str, Act] = {
     "angles": _angles,
     "clearance": _clearance,
     "stitch.length": _stitch,
-    "motif.at": moved,
-    "motif.offset": moved_in_all_blocks,
-    "motif.new": traced,
+    "motif.at": move_motif,
+    "motif.offset": move_in_all_blocks,
+    "motif.new": add_traced_motif,
     "runner.outline": _outline,
     "grid.printed": _printed,
     **dict.fromkeys(AMOUNTS, _amount),

@@ -14,27 +14,28 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from functools import cache, partial, singledispatch
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
-from quiltpath.checks import DrawnChecks, check_drawn
+from quiltpath.checks import LineChecks, check_lines
 from quiltpath.documents import preview_page
+from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_figures
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.page.controls import standing
-from quiltpath.page.edits import Change, as_in_the_file, edited, write_whole
+from quiltpath.page.controls import control_values
+from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.patterns import Lines
 from quiltpath.process import look_seldom_for_garbage
 from quiltpath.progress import Progress
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
-from quiltpath.result.computing import Drawn, Sewn, compute_by_steps
+from quiltpath.result.computing import DrawingStep, SewingStep, compute_by_steps
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
+from quiltpath.worker_pool import fresh_processes
 
 Make = Callable[[Path, Path, Progress], Sequence[str]]
 """Does the whole job for a file into a folder, with its progress; returns the files' names."""
@@ -89,7 +90,7 @@ class Session:
         return {
             "base": self.base,
             "file": self.file.name,
-            **standing(project, runner, self.file.parent, self._text),
+            **control_values(project, runner, self.file.parent, self._text),
             "rooms": rooms_of(project, runner),
         }
 
@@ -112,17 +113,17 @@ class Session:
         project = self._parsed(text)
         steps = compute_by_steps(project, reuse=self._reuse, checking=submit_checks)
         for number, step in enumerate(steps):
-            if isinstance(step, Drawn):
+            if isinstance(step, DrawingStep):
                 self._shift_mm = step.runner.shift_mm
             yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
             if not self._goes_on(mine):
                 return
 
-    def _standing(self, step: Drawn | Sewn | Result, text: str) -> Part:
+    def _standing(self, step: DrawingStep | SewingStep | Result, text: str) -> Part:
         """What the controls stand at, told with the lines."""
-        if not isinstance(step, Drawn):
+        if not isinstance(step, DrawingStep):
             return {}
-        return standing(step.project, step.runner, self.file.parent, text)
+        return control_values(step.project, step.runner, self.file.parent, text)
 
     def _goes_on(self, mine: int) -> bool:
         """False as soon as a later question is there."""
@@ -135,7 +136,7 @@ class Session:
             )
         units = self._parsed(self._text).units
         placed = as_in_the_file(changes, self._shift_mm)
-        return self._text if changes == [] else edited(self._text, placed, units)
+        return self._text if changes == [] else make_changes(self._text, placed, units)
 
     def load_again(self) -> dict[str, Any]:
         """Take in what changed on disk."""
@@ -181,13 +182,13 @@ def _mark(text: str) -> str:
 
 
 @singledispatch
-def part(step: Drawn | Sewn | Result) -> Part:
+def part(step: DrawingStep | SewingStep | Result) -> Part:
     """``data`` for the picture, ``figures`` to stand beside it, and what else is known by then."""
     raise TypeError(step)
 
 
 @part.register
-def _(step: Drawn) -> Part:
+def _(step: DrawingStep) -> Part:
     data = {
         **preview_page.cloth(step.runner),
         "layers": preview_page.layers(step.lines),
@@ -198,7 +199,7 @@ def _(step: Drawn) -> Part:
 
 
 @part.register
-def _(step: Sewn) -> Part:
+def _(step: SewingStep) -> Part:
     lines, stitches = step.drawn.lines, step.stitches
     changes = bobbin_changes(stitches, step.thread.setting).tolist()
     data = {
@@ -218,6 +219,7 @@ def _(step: Result) -> Part:
         ],
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
+        "lying": lying_figure(step),
     }
 
 
@@ -228,14 +230,14 @@ def _of_the_machine(step: Result) -> Part:
     return {"time": preview_page.timing(step.project, step.sewing_time)}
 
 
-def submit_checks(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+def submit_checks(runner: Runner, lines: Lines) -> Callable[[], LineChecks]:
     """Begin to check ``lines``; what it returns waits for the answer, the same as done here."""
-    here = partial(check_drawn, runner, lines)
+    here = partial(check_lines, runner, lines)
     pool = _pool()
     if pool is None:
         return here
     try:
-        found = pool.submit(check_drawn, runner, lines)
+        found = pool.submit(check_lines, runner, lines)
     except RuntimeError:  # the other process is gone
         return here
     return partial(_checked, found, here)
@@ -248,7 +250,7 @@ def start_worker() -> None:
         pool.submit(look_seldom_for_garbage)
 
 
-def _checked(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> DrawnChecks:
+def _checked(found: Future[LineChecks], here: Callable[[], LineChecks]) -> LineChecks:
     try:
         return found.result()
     except BrokenProcessPool:
@@ -257,13 +259,8 @@ def _checked(found: Future[DrawnChecks], here: Callable[[], DrawnChecks]) -> Dra
 
 @cache
 def _pool() -> ProcessPoolExecutor | None:
-    """One for all sessions; none where it would only take turns with this process.
-
-    A fresh process: forking one that runs threads is not safe everywhere.
-    """
-    if (os.cpu_count() or 1) < 2:
-        return None
-    return ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_leave_ctrl_c)
+    """One for all sessions; none where it would only take turns with this process."""
+    return fresh_processes(1, _leave_ctrl_c) if (os.cpu_count() or 1) > 1 else None
 
 
 def _leave_ctrl_c() -> None:

@@ -12,7 +12,7 @@ from typing import Any
 from quiltpath.errors import InputError
 from quiltpath.files import is_folder, read_bounded
 from quiltpath.patterns.kinds import KINDS
-from quiltpath.schema import decoded, toml_content
+from quiltpath.schema import decode_text, toml_content
 
 MAX_PATTERN_BYTES = 200_000
 
@@ -146,4 +146,4 @@ def _tables(path: Path) -> dict[str, Any]:
     except OSError as error:
         reason = (error.strerror or "cannot be read").lower()
         raise InputError(path.name, "", reason, "check the name and the folder") from None
-    return toml_content(decoded(contents, path.name), path.name)
+    return toml_content(decode_text(contents, path.name), path.name)

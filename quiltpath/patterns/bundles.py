@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import Field, model_validator
 
 from quiltpath.geometry.curves import Points
-from quiltpath.patterns.frame import Fitting, Frame, Tiling, fitted, repeats
+from quiltpath.patterns.frame import FigureFit, Frame, Tiling, fit_figures, repeats
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepeatingLayer, RepertoireLayer, about
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
@@ -67,7 +67,7 @@ def basket_weave(layer: BasketWeaveLayer, frame: Frame) -> list[Points]:
     in which the next row starts. All lines, and the squares, lie one gap apart.
     """
     tiling = Tiling(1.0, 1.0, odd_columns=True)
-    fit = fitted(frame, layer.size, 1.0, tiling)
+    fit = fit_figures(frame, layer.size, 1.0, tiling)
     gap = fit.unit / layer.lines
     bundle = _bundle(layer.lines, gap)
     parts = []
@@ -85,7 +85,7 @@ def _bundle(lines: int, gap: float) -> Points:
     return np.column_stack([np.repeat(at, 2), ends.ravel()])
 
 
-def _square(fit: Fitting, bundle: Points, row: int, place: int) -> Points:
+def _square(fit: FigureFit, bundle: Points, row: int, place: int) -> Points:
     """One square of the path: each leaves by the corner from which the next one is entered."""
     column = place if row % 2 == 0 else fit.columns - 1 - place
     upright = (row + column) % 2 == 0

@@ -14,7 +14,7 @@ from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import SpacedLayer, check_amount
 from quiltpath.patterns.spacing import even_number, line_positions
-from quiltpath.patterns.strokes import Strokes, gathered, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 from quiltpath.schema import Spacing
 
 
@@ -37,7 +37,7 @@ def chevron(layer: ChevronLayer, patches: Sequence[Patch]) -> Strokes:
     slope = math.radians(layer.angle)
     expected = sum(patch.shape.area for patch in patches) / layer.spacing.mm
     check_amount(expected, layer.spacing.mm)
-    return gathered([_zigzags(layer, patch, slope) for patch in patches])
+    return join_strokes([_zigzags(layer, patch, slope) for patch in patches])
 
 
 def _zigzags(layer: ChevronLayer, patch: Patch, slope: float) -> Strokes:

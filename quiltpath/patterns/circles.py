@@ -8,8 +8,8 @@ from typing import ClassVar, Literal
 
 import numpy as np
 
-from quiltpath.geometry.curves import Points, arc_between, chained, circle
-from quiltpath.patterns.frame import Frame, Tiling, fitted
+from quiltpath.geometry.curves import Points, arc_between, chain_paths, circle
+from quiltpath.patterns.frame import Frame, Tiling, fit_figures
 from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import Spacing
@@ -40,7 +40,7 @@ def orange_peel(layer: OrangePeelLayer, frame: Frame) -> list[Points]:
 
     An even number of lines meets at every corner of the grid, so that the whole is one path.
     """
-    fit = fitted(frame, layer.size, 1.0, Tiling(1.0, 1.0, PETAL, PETAL))
+    fit = fit_figures(frame, layer.size, 1.0, Tiling(1.0, 1.0, PETAL, PETAL))
     edge = PETAL / 2 * fit.unit
     x = fit.left + edge + fit.unit * np.arange(fit.columns + 1)
     y = fit.below + edge + fit.unit * np.arange(fit.rows + 1)
@@ -53,14 +53,14 @@ def _wave(nodes: Points, side: int) -> Points:
     """Quarter circles to one side and the other, through the nodes."""
     sweeps = 90.0 * side * (-1.0) ** np.arange(len(nodes) - 1)
     steps = zip(pairwise(nodes), sweeps, strict=True)
-    return chained([arc_between(a, b, float(sweep)) for (a, b), sweep in steps])
+    return chain_paths([arc_between(a, b, float(sweep)) for (a, b), sweep in steps])
 
 
 def overlapping_circles(layer: CirclesLayer, frame: Frame) -> list[Points]:
     """Circles on a triangular lattice, one radius apart."""
     half = math.sqrt(3) / 2
     tiling = Tiling(1.0, half, extra_length=1.0, extra_width=2.0 - half)
-    fit = fitted(frame, layer.size, 2.0, tiling)
+    fit = fit_figures(frame, layer.size, 2.0, tiling)
     drawn = []
     for row in range(fit.rows):
         number = fit.columns - row % 2

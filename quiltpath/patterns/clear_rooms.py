@@ -16,7 +16,7 @@ from quiltpath.geometry.curves import STRAY_MM, Points, arc_steps
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import RepertoireLayer
-from quiltpath.patterns.strokes import Strokes, gathered, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 from quiltpath.units import both_units
 
 PLAY_MM = 0.05
@@ -65,7 +65,7 @@ class ClearRoom:
         return shapely.to_wkb(whole), shapely.to_wkb(clear)
 
 
-def drawn_in_clear(
+def draw_in_clear(
     runner: Runner,
     layer: RepertoireLayer,
     patches: Sequence[Patch],
@@ -84,7 +84,7 @@ def drawn_in_clear(
     rooms = {room.sameness: room for _, room, _ in placed}
     _check_size(sum(room.clear.area for room in rooms.values()), layer, most_spacings)
     drawings = {key: draw(layer, room) for key, room in rooms.items()}
-    return gathered(
+    return join_strokes(
         [_placed(patch, room, corner, drawings[room.sameness]) for patch, room, corner in placed]
     )
 

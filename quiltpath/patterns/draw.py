@@ -11,21 +11,22 @@ import shapely
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner, area_of, patches
 from quiltpath.patterns.finishing import (
-    bent_to_print,
+    bend_to_print,
     clearance_curves,
-    kept_clear,
+    distortion_facts,
+    drop_crumbs,
+    keep_clear,
+    near_even_facts,
     off_the_edge,
     overrun_length,
     run_on,
-    told,
     under_the_binding,
-    without_crumbs,
 )
 from quiltpath.patterns.kind import Kind
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import Layer, check_sum
 from quiltpath.patterns.lines import LineRole, Lines, Remark, join, layer_lines
-from quiltpath.patterns.strokes import Strokes, clipped, objects
+from quiltpath.patterns.strokes import Strokes, clip_strokes, objects
 
 
 def draw(
@@ -67,8 +68,13 @@ def draw(
         except InputError as error:
             raise error.at("", f"quilting[{number}]") from None
     lines = join(drawn)
-    bends = runner.print_warp is not None and any(_follows(runner, layer) for layer in layers)
-    return lines.with_remarks(told(runner.print_warp)) if bends and runner.print_warp else lines
+    warp = runner.print_warp
+    if warp is None:
+        return lines
+    if runner.even is None:
+        return lines.with_remarks(near_even_facts(warp))
+    bends = any(_follows(runner, layer) for layer in layers)
+    return lines.with_remarks(distortion_facts(warp)) if bends else lines
 
 
 def _follows(runner: Runner, layer: Layer) -> bool:
@@ -109,9 +115,9 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
 
 def _cut_clear(drawn: Strokes, runner: Runner, layer: Any) -> Strokes:
     """What the layer's clearance leaves of lines that were drawn over motifs."""
-    cut = kept_clear(drawn, runner, layer.clearance)
+    cut = keep_clear(drawn, runner, layer.clearance)
     if layer.holes == "wide":
-        cut = without_crumbs(cut, runner, layer.clearance, _apart_mm(layer))
+        cut = drop_crumbs(cut, runner, layer.clearance, _apart_mm(layer))
     return cut
 
 
@@ -125,9 +131,9 @@ def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
     """What the layer draws, cut to its region and to the finished outline."""
     if runner.even is not None and _follows(runner, layer):
         even = runner.even
-        drawn = clipped(kind.strokes(even, layer, patches(even, layer.region)))
-        return bent_to_print(drawn, runner)
-    return clipped(kind.strokes(runner, layer, patches(runner, layer.region)))
+        drawn = clip_strokes(kind.strokes(even, layer, patches(even, layer.region)))
+        return bend_to_print(drawn, runner)
+    return clip_strokes(kind.strokes(runner, layer, patches(runner, layer.region)))
 
 
 def _told(runner: Runner, layer: Any, kind: Kind, lines: Lines, hidden: int) -> list[Remark]:

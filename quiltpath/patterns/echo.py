@@ -15,7 +15,7 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Patch, Runner, area_of, near_names, patches
 from quiltpath.patterns.kind import BLOCKS, EITHER, MOTIFS, Kind
 from quiltpath.patterns.layer import Layer, check_amount
-from quiltpath.patterns.strokes import Geometries, Strokes, gathered, strokes
+from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, strokes
 from quiltpath.schema import LengthOrZero, Spacing
 
 FROM_THE_TRUE_ARC_MM = 0.02
@@ -49,7 +49,7 @@ def echo(runner: Runner, layer: EchoLayer, within: Sequence[Patch]) -> Strokes:
     check_amount(area.area / layer.spacing.mm, layer.spacing.mm)
     sources = _echoed(runner, layer)
     if layer.direction == "inwards":
-        return gathered([_inwards(layer, patch, area) for patch in sources])
+        return join_strokes([_inwards(layer, patch, area) for patch in sources])
     if layer.around == "outline":
         raise InputError(
             "", "direction", "rings outwards of the outline lie off the runner", "write 'inwards'"
@@ -122,7 +122,7 @@ def _outwards(layer: EchoLayer, whole: BaseGeometry, area: BaseGeometry, words: 
         if shapely.covers(grown[-1], area):
             break
         first, left = first + count * gap, left - count
-    return gathered(drawn)
+    return join_strokes(drawn)
 
 
 def _offsets(layer: EchoLayer, shape: BaseGeometry, distances: np.ndarray) -> Geometries:

@@ -17,14 +17,14 @@ from quiltpath.geometry.print_warp import PrintWarp
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns.echo import arc_pieces
 from quiltpath.patterns.lines import Remark
-from quiltpath.patterns.strokes import Geometries, Strokes, clipped, objects, pieces, strokes
+from quiltpath.patterns.strokes import Geometries, Strokes, clip_strokes, objects, pieces, strokes
 from quiltpath.units import both_units
 
 COARSER_MM = 0.01
 """Zones are simplified by this much, and made larger by it first, so that none falls short."""
 
 
-def kept_clear(drawn: Strokes, runner: Runner, clearance_mm: float) -> Strokes:
+def keep_clear(drawn: Strokes, runner: Runner, clearance_mm: float) -> Strokes:
     """The strokes without what lies within ``clearance_mm`` of any motif.
 
     A tree finds which lines meet which motifs, so that each line is cut by its own motifs alone:
@@ -54,7 +54,7 @@ def clearance_curves(runner: Runner, clearance_mm: float, area: BaseGeometry) ->
     return curves[shapely.get_type_id(curves) == shapely.GeometryType.LINESTRING]
 
 
-def without_crumbs(drawn: Strokes, runner: Runner, clearance_mm: float, apart_mm: float) -> Strokes:
+def drop_crumbs(drawn: Strokes, runner: Runner, clearance_mm: float, apart_mm: float) -> Strokes:
     """The strokes without those in holes of motifs where two lines ``apart_mm`` find no room.
 
     What is left of a fill there is a crumb with two securings. A hole is measured by the widest
@@ -160,7 +160,7 @@ def run_on(lines: Geometries, outline: Polygon, overrun_mm: float) -> Geometries
     return shapely.linestrings(moved, indices=index)
 
 
-def bent_to_print(drawn: Strokes, runner: Runner) -> Strokes:
+def bend_to_print(drawn: Strokes, runner: Runner) -> Strokes:
     """Strokes of the even runner as they lie on the cloth, cut to the finished outline.
 
     Those that end on the even outline are carried on first, so that they reach the true one.
@@ -170,10 +170,10 @@ def bent_to_print(drawn: Strokes, runner: Runner) -> Strokes:
     reach = 2 * runner.print_warp.largest_shift_mm + 5.0
     longer = run_on(drawn.geometry, runner.even.outline, reach)
     bent = strokes(runner.print_warp.bent(longer), runner.outline, "")
-    return clipped(Strokes(bent.geometry, bent.within, drawn.source))
+    return clip_strokes(Strokes(bent.geometry, bent.within, drawn.source))
 
 
-def told(warp: PrintWarp) -> Remark:
+def distortion_facts(warp: PrintWarp) -> Remark:
     """The distortion in figures."""
     along, across = (_percent(*range_) for range_ in warp.stretch)
     return Remark(
@@ -182,6 +182,15 @@ def told(warp: PrintWarp) -> Remark:
         f" it leans by {warp.skew_deg:+.1f} degrees, distances along change by {along},"
         f" across by {across}",
         'write follow = "ruler" in a layer to keep its lines straight',
+    )
+
+
+def near_even_facts(warp: PrintWarp) -> Remark:
+    """That the print was measured, and is so nearly even that nothing follows it."""
+    return Remark(
+        "print-nearly-even",
+        f"the print lies within {warp.largest_shift_mm:.1f} mm of an even one: straight lines stay"
+        " straight",
     )
 
 

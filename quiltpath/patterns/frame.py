@@ -77,7 +77,7 @@ def repeats(size: Spacing, length_mm: float) -> tuple[int, float]:
 
 
 @dataclass(frozen=True)
-class Fitting:
+class FigureFit:
     """Whole figures both ways: numbers, the unit they are built from, and the free border."""
 
     columns: int
@@ -100,7 +100,7 @@ class Tiling:
     odd_columns: bool = False
 
 
-def fitted(frame: Frame, size: Spacing, unit_of_size: float, tiling: Tiling) -> Fitting:
+def fit_figures(frame: Frame, size: Spacing, unit_of_size: float, tiling: Tiling) -> FigureFit:
     """Whole figures that fill the frame, centred, at true shape.
 
     ``unit_of_size`` is how many units the named size holds. Where the size is "about", the number
@@ -122,7 +122,7 @@ def _unit(frame: Frame, columns: int, tiling: Tiling) -> float:
     return min(along, frame.width / (tiling.fewest_rows * tiling.row + tiling.extra_width))
 
 
-def _cost(frame: Frame, fit: Fitting, wanted: float) -> float:
+def _cost(frame: Frame, fit: FigureFit, wanted: float) -> float:
     free = (fit.below / frame.width + fit.left / frame.length) * 2
     return abs(math.log(fit.unit / wanted)) + 2.0 * free
 
@@ -137,8 +137,8 @@ def _most(room: float, unit: float, tiling: Tiling, along: bool) -> int:
     return count - 1 if odd and count % 2 == 0 else count
 
 
-def _centred(frame: Frame, unit: float, columns: int, tiling: Tiling) -> Fitting:
+def _centred(frame: Frame, unit: float, columns: int, tiling: Tiling) -> FigureFit:
     rows = _most(frame.width, unit, tiling, along=False)
     long = (columns * tiling.column + tiling.extra_length) * unit
     wide = (rows * tiling.row + tiling.extra_width) * unit
-    return Fitting(columns, rows, unit, (frame.length - long) / 2, (frame.width - wide) / 2)
+    return FigureFit(columns, rows, unit, (frame.length - long) / 2, (frame.width - wide) / 2)

@@ -11,11 +11,11 @@ import shapely
 
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch, Runner
-from quiltpath.patterns.clear_rooms import ClearRoom, drawn_in_clear
+from quiltpath.patterns.clear_rooms import ClearRoom, draw_in_clear
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
-from quiltpath.patterns.strokes import Strokes, gathered, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 
 WALKING = "walking foot"
 EITHER = "walking foot for large figures, darning foot for small ones"
@@ -127,8 +127,8 @@ class Kind:
         area = sum(patch.shape.area for patch in patches)
         check_amount(area / layer.apart_mm, layer.size_mm, layer.amount_key)
         if self.in_clear is not None:
-            return drawn_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
-        return gathered([self._figure(layer, patch) for patch in patches])
+            return draw_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
+        return join_strokes([self._figure(layer, patch) for patch in patches])
 
     def _figure(self, layer: Any, patch: Patch) -> Strokes:
         drawn = self.in_patch(layer, patch) if self.in_patch else self._framed(layer, patch)

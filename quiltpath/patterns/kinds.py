@@ -34,7 +34,7 @@ from quiltpath.patterns.lines import LineRole
 from quiltpath.schema import fault
 
 
-class HoldsKinds(Protocol):
+class KindModule(Protocol):
     """A module with the rows of one kind, or of a family of two or three."""
 
     @property
@@ -42,7 +42,7 @@ class HoldsKinds(Protocol):
         """The rows, in the order in which they are listed."""
 
 
-MODULES: tuple[HoldsKinds, ...] = (
+MODULES: tuple[KindModule, ...] = (
     straight,
     chevron,
     echo,
@@ -66,7 +66,7 @@ MODULES: tuple[HoldsKinds, ...] = (
 """A new kind is a module with ``KINDS`` in it, and its name here."""
 
 
-def registry(modules: Iterable[HoldsKinds]) -> dict[str, Kind]:
+def registry(modules: Iterable[KindModule]) -> dict[str, Kind]:
     """The kinds by their words, in order; raises ``TypeError`` for a word that two would share."""
     found: dict[str, Kind] = {}
     for kind in (kind for module in modules for kind in module.KINDS):
@@ -101,7 +101,7 @@ def is_fill(layer: Layer) -> bool:
     return layer.role == "fill" if layer.role else KINDS[layer.kind].role is LineRole.FILL
 
 
-def unmarked(layer: Layer) -> str | None:
+def reason_for_no_marks(layer: Layer) -> str | None:
     """Why a layer needs no marks on the cloth, or None where it does."""
     if layer.marking == "none":
         return "as the project asks"

@@ -11,7 +11,7 @@ from typing import Annotated, ClassVar, Literal
 import numpy as np
 from pydantic import Field
 
-from quiltpath.geometry.curves import STRAY_MM, Points, arc, chained
+from quiltpath.geometry.curves import STRAY_MM, Points, arc, chain_paths
 from quiltpath.patterns.frame import Frame
 from quiltpath.patterns.kind import EITHER, WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepertoireLayer, about
@@ -159,7 +159,7 @@ def radiating(layer: RadiatingLayer, cell: Frame) -> list[Points]:
         first, second = (index + 0.5) * step, (index + 1.5) * step
         turn = arc(middle, inner, first, second)
         ends = [_edge_point(middle, angle) for angle in (first, second)]
-        pairs.append(chained([ends[0][None], turn, ends[1][None]]))
+        pairs.append(chain_paths([ends[0][None], turn, ends[1][None]]))
     return pairs
 
 

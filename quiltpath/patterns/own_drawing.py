@@ -18,13 +18,13 @@ from shapely.geometry import LineString, MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
-from quiltpath.geometry.curves import Points, chained
+from quiltpath.geometry.curves import Points, chain_paths
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.geometry.svg_shapes import read_svg
 from quiltpath.patterns.frame import Frame, frame_of, repeats
 from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import QUARTER_INCH, RepertoireLayer, about, check_amount
-from quiltpath.patterns.strokes import Strokes, gathered, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 from quiltpath.schema import LengthOrZero, Spacing, fault
 
 JOINED_MM = 0.2
@@ -144,8 +144,8 @@ def drawing(layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
     inked = sum(LineString(path).length for path in paths) / size
     check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
     if layer.arrangement == "fitted":
-        return gathered([fitted_drawing(layer, patch, paths) for patch in patches])
-    return gathered([_repeated(layer, patch, repeat_of(paths)) for patch in patches])
+        return join_strokes([stretch_over_patch(layer, patch, paths) for patch in patches])
+    return join_strokes([_repeated(layer, patch, repeat_of(paths)) for patch in patches])
 
 
 def _paths(layer: DrawingLayer) -> list[Points]:
@@ -241,7 +241,7 @@ def _rows(layer: DrawingLayer, repeat: Repeat, frame: Frame) -> tuple[float, Poi
     least = 0.0 if layer.row else high - low
     pitch = layer.row or Spacing(mm=max(high - low, repeat.advance / 8), about=True)
     if layer.arrangement == "nested":
-        shift, least = nesting(repeat, layer.apart)
+        shift, least = nest_rows(repeat, layer.apart)
         pitch = Spacing(mm=least, about=True)
     number = max(0, math.floor(room / pitch.mm + (0.5 if pitch.about else 1e-9)))
     if number and room / number < least:
@@ -251,7 +251,7 @@ def _rows(layer: DrawingLayer, repeat: Repeat, frame: Frame) -> tuple[float, Poi
     return shift, first + step * np.arange(number + 1, dtype=np.float64)
 
 
-def nesting(repeat: Repeat, apart_mm: float) -> tuple[float, float]:
+def nest_rows(repeat: Repeat, apart_mm: float) -> tuple[float, float]:
     """How far, as a share of a repeat, each row is best set off from the last, and their distance.
 
     The least distance that leaves ``apart_mm`` free, over eighths of a repeat.
@@ -300,7 +300,7 @@ def _row(
         others += [part + at for part in one.others]
     if layer.arrangement == "half drop" or not joined:
         return joined + others
-    return [chained(joined), *others]
+    return [chain_paths(joined), *others]
 
 
 def _places(count: int, row: int, shift: float) -> Points:
@@ -314,7 +314,7 @@ def less_inset(shape: BaseGeometry, inset_mm: float) -> BaseGeometry:
     return shapely.buffer(shape, -inset_mm, join_style="mitre") if inset_mm else shape
 
 
-def fitted_drawing(layer: DrawingLayer, patch: Patch, paths: Sequence[Points]) -> Strokes:
+def stretch_over_patch(layer: DrawingLayer, patch: Patch, paths: Sequence[Points]) -> Strokes:
     """The drawing once, its rectangle stretched over the patch.
 
     Along the patch it is stretched evenly; across, it fills the patch from edge to edge at every

@@ -24,7 +24,7 @@ from quiltpath.patterns.echo import arc_pieces, closed_lines
 from quiltpath.patterns.kind import EITHER, MOTIFS, PRINTED, WALKING, Kind
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.lines import LineRole
-from quiltpath.patterns.strokes import Geometries, Strokes, gathered, objects, strokes
+from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, objects, strokes
 from quiltpath.schema import LengthOrZero, Position
 
 PROBE_MM = 0.5
@@ -80,7 +80,7 @@ def motif(runner: Runner, layer: MotifLayer, within: Sequence[Patch]) -> Strokes
     if not chosen:
         raise _none_such(runner, layer.motif)
     area = area_of(tuple(within))
-    return gathered([strokes(_lines(m, layer), area, f"{m.name} in {m.place}") for m in chosen])
+    return join_strokes([strokes(_lines(m, layer), area, f"{m.name} in {m.place}") for m in chosen])
 
 
 def _lines(placed: PlacedMotif, layer: MotifLayer) -> Geometries:

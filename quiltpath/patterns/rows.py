@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
-from quiltpath.geometry.curves import STRAY_MM, Points, arc, arc_between, chained
+from quiltpath.geometry.curves import STRAY_MM, Points, arc, arc_between, chain_paths
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.frame import Frame, repeats
 from quiltpath.patterns.kind import EITHER, WALKING, Kind
@@ -84,7 +84,7 @@ def serpentine(layer: SerpentineLayer, frame: Frame) -> list[Points]:
     sweeps = layer.sweep * (-1.0) ** np.arange(len(nodes) - 1)
     points = np.column_stack([nodes, np.zeros_like(nodes)])
     steps = zip(pairwise(points), sweeps, strict=True)
-    row = _between(chained([arc_between(a, b, float(s)) for (a, b), s in steps]), frame.length)
+    row = _between(chain_paths([arc_between(a, b, float(s)) for (a, b), s in steps]), frame.length)
     height = half * math.tan(math.radians(layer.sweep) / 4)
     heights = row_heights(layer.spacing.mm, layer.spacing.about, frame.width, height)
     return [row + np.array([0.0, at]) for at in heights]
@@ -141,7 +141,7 @@ def switchbacks(layer: SwitchbackLayer, frame: Frame) -> list[Points]:
         turn = (-90.0, 90.0) if right else (270.0, 90.0)
         parts.append(arc((at, float(height) + radius), radius, *turn))
     last = 0.0 if count % 2 else frame.length
-    return [chained([*parts, np.array([[last, heights[-1]]])])]
+    return [chain_paths([*parts, np.array([[last, heights[-1]]])])]
 
 
 KINDS = (

@@ -8,8 +8,8 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import Field
 
-from quiltpath.geometry.curves import Points, arc, chained
-from quiltpath.patterns.frame import Fitting, Frame, Tiling, fitted, repeats
+from quiltpath.geometry.curves import Points, arc, chain_paths
+from quiltpath.patterns.frame import FigureFit, Frame, Tiling, fit_figures, repeats
 from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import LengthOrZero, Spacing
@@ -46,19 +46,21 @@ def clamshells(layer: ClamshellsLayer, frame: Frame) -> list[Points]:
     on the ends of the row above it. With an odd number of rows only the two lowest ends are odd,
     so that the whole is one path.
     """
-    fit = fitted(frame, layer.size, 2.0, Tiling(column=2.0, row=1.0, odd_rows=True))
+    fit = fit_figures(frame, layer.size, 2.0, Tiling(column=2.0, row=1.0, odd_rows=True))
     return [_row(fit, row) for row in range(fit.rows)]
 
 
-def _row(fit: Fitting, row: int) -> Points:
+def _row(fit: FigureFit, row: int) -> Points:
     radius, base = fit.unit, fit.below + row * fit.unit
     if row % 2 == 0:
         centres = fit.left + radius * (1 + 2 * np.arange(fit.columns))
-        return chained([quarter for x in centres for quarter in _half_circle((x, base), radius)])
+        return chain_paths(
+            [quarter for x in centres for quarter in _half_circle((x, base), radius)]
+        )
     centres = fit.left + 2 * radius * np.arange(fit.columns + 1)
     inner = [q for x in centres[1:-1] for q in _half_circle((x, base), radius)]
     first, last = (centres[0], base), (centres[-1], base)
-    return chained([arc(first, radius, 90, 0), *inner, arc(last, radius, 180, 90)])
+    return chain_paths([arc(first, radius, 90, 0), *inner, arc(last, radius, 180, 90)])
 
 
 def _half_circle(centre: tuple[float, float], radius: float) -> list[Points]:

@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.geometry.curves import Points, chained, rounded
+from quiltpath.geometry.curves import Points, chain_paths, round_corners
 from quiltpath.patterns.frame import repeats
 from quiltpath.schema import Spacing
 
@@ -152,8 +152,8 @@ def _smooth(walk: Steps, corner: Points, gap: Points) -> Points:
     points = corner + gap * (walk + 0.5)
     middle = (points[:1] + points[1:2]) / 2
     # Once round and one step on, so that the corners at both ends of that step are rounded alike.
-    whole = rounded(_corners_only(np.concatenate([points, points[:2]])), float(gap.min()) / 2)
-    line = chained([middle, whole[1:-1], middle])
+    whole = round_corners(_corners_only(np.concatenate([points, points[:2]])), float(gap.min()) / 2)
+    line = chain_paths([middle, whole[1:-1], middle])
     line[-1] = line[0]  # a half turn may end there but for a hair
     return line
 

@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import Field
 
 from quiltpath.geometry.curves import Points
-from quiltpath.patterns.frame import Frame, Tiling, fitted
+from quiltpath.patterns.frame import Frame, Tiling, fit_figures
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import Spacing
@@ -47,7 +47,7 @@ def interlocking_squares(layer: InterlockingSquaresLayer, frame: Frame) -> list[
     Three rows at the least, so that in a narrow strip the squares interlock as well.
     """
     tiling = Tiling(STEP, STEP, 1 - STEP, 1 - STEP, 3, odd_rows=True, odd_columns=True)
-    fit = fitted(frame, layer.size, 1.0, tiling)
+    fit = fit_figures(frame, layer.size, 1.0, tiling)
     pitch = STEP * fit.unit
     corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]]) * fit.unit
     return [
@@ -68,7 +68,7 @@ def nested_hexagons(layer: HexagonsLayer, frame: Frame) -> list[Points]:
         odd_rows=True,
         odd_columns=True,
     )
-    fit = fitted(frame, layer.size, 1.0, tiling)
+    fit = fit_figures(frame, layer.size, 1.0, tiling)
     turn = np.radians(60.0 * np.arange(7))
     hexagon = np.column_stack([np.cos(turn), np.sin(turn)]) * fit.unit / 2
     hexagon[-1] = hexagon[0]

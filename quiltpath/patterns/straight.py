@@ -14,7 +14,7 @@ from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import Angle, SpacedLayer, check_amount
 from quiltpath.patterns.spacing import gaps_of, line_positions
-from quiltpath.patterns.strokes import Geometries, Strokes, gathered, strokes
+from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, strokes
 from quiltpath.schema import Length, Spacing, fault
 
 
@@ -58,7 +58,7 @@ def grid(layer: GridLayer, patches: Sequence[Patch]) -> Strokes:
         }
     )
     families = [family(layer, layer.angles[0], patches), family(second, layer.angles[1], patches)]
-    return gathered(families)
+    return join_strokes(families)
 
 
 def family(layer: SpacedLayer, angle_deg: float, patches: Sequence[Patch]) -> Strokes:
@@ -67,7 +67,7 @@ def family(layer: SpacedLayer, angle_deg: float, patches: Sequence[Patch]) -> St
     placed = [(patch, *_placed(layer, patch, normal)) for patch in patches]
     expected = sum(patch.shape.area / gap for patch, _, gap in placed)
     check_amount(expected, min((gap for _, _, gap in placed), default=1.0))
-    return gathered(
+    return join_strokes(
         [
             strokes(_through(patch, places, along, normal), patch.shape, patch.name)
             for patch, places, _ in placed

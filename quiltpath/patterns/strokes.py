@@ -38,7 +38,7 @@ def strokes(geometry: Sequence[object] | Geometries, within: object, source: str
     return Strokes(lines, shapes, words)
 
 
-def gathered(parts: Sequence[Strokes]) -> Strokes:
+def join_strokes(parts: Sequence[Strokes]) -> Strokes:
     """All strokes as one, in the order given."""
     if not parts:
         return Strokes(objects([]), objects([]), objects([]))
@@ -56,7 +56,7 @@ def objects(values: Sequence[object] | Geometries) -> Geometries:
     return out
 
 
-def clipped(drawn: Strokes) -> Strokes:
+def clip_strokes(drawn: Strokes) -> Strokes:
     """Each stroke cut to the shape that it belongs to; those that lie inside stay whole."""
     inside = shapely.covers(_grown(drawn.within), drawn.geometry)
     cut = drawn.geometry.copy()

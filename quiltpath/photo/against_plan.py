@@ -15,8 +15,8 @@ from quiltpath.photo.corners import find_corners, given_corners
 from quiltpath.photo.panel_photo import corner_errors_mm
 from quiltpath.photo.reading import Photo
 from quiltpath.photo.real_size import RealSize, real_size
-from quiltpath.photo.sewn_line import LineSeen, sewn_line
-from quiltpath.photo.straighten import Flat, straightened, view_of
+from quiltpath.photo.sewn_line import SewnLine, sewn_line
+from quiltpath.photo.straighten import Flat, straighten_photo, view_of
 
 Points = NDArray[np.float64]
 
@@ -44,7 +44,7 @@ class AgainstPlan:
     ``too_coarse`` whether the photo shows too little of a thread for "missing" to be trusted
     """
 
-    lines: tuple[LineSeen, ...]
+    lines: tuple[SewnLine, ...]
     missing: tuple[int, ...]
     error_mm: float
     real: RealSize | None
@@ -94,7 +94,7 @@ def against_plan(
     else:
         corners = given_corners(photo, corners_px)
     view = view_of(corners.at_px, length_mm, width_mm, corners.lens)
-    flat = straightened(photo, view)
+    flat = straighten_photo(photo, view)
     colours = lab(flat.pixels)
     reach = _reaches(planned_mm)
     lines = tuple(
@@ -148,7 +148,7 @@ def stray_map(found: AgainstPlan, most_px: int = 2400) -> bytes:
     return out.getvalue()
 
 
-def _strokes(line: LineSeen) -> list[tuple[tuple[Points, Points], str, float]]:
+def _strokes(line: SewnLine) -> list[tuple[tuple[Points, Points], str, float]]:
     """Pieces of a line to draw: ends in mm, colour, width."""
     out = []
     for i in range(len(line.at_mm) - 1):

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
-from quiltpath.photo.foursided import FourSided, four_sided, inside, off_ratio
+from quiltpath.photo.foursided import FourSided, four_sided, off_ratio, share_inside
 from quiltpath.photo.lens import Lens, fitted_line, lens_of
 from quiltpath.photo.reading import Photo
 from quiltpath.photo.regions import proposals, small_copy
@@ -145,12 +145,12 @@ def _chosen(
 
 
 def _clear(one: Points, other: Points) -> bool:
-    return max(inside(one, other), inside(other, one)) < 0.1
+    return max(share_inside(one, other), share_inside(other, one)) < 0.1
 
 
 def _beside(other: FourSided, best: FourSided) -> bool:
     """Whether another panel lies beside the best one."""
-    return inside(other.corners, best.corners) < 0.2 and other.share > 0.3 * best.share
+    return share_inside(other.corners, best.corners) < 0.2 and other.share > 0.3 * best.share
 
 
 def _measured(photo: Photo, lens: Lens, rough: Points, reach_px: float) -> Corners:

@@ -40,7 +40,11 @@ def four_sided(masks: Iterable[Mask]) -> list[FourSided]:
         best = _fitted(mask)
         if best is None or best.likeness < LEAST_LIKENESS:
             continue
-        same = [i for i, other in enumerate(found) if common(best.corners, other.corners) > SAME]
+        same = [
+            i
+            for i, other in enumerate(found)
+            if share_in_common(best.corners, other.corners) > SAME
+        ]
         if not same:
             found.append(best)
         elif best.likeness > found[same[0]].likeness:
@@ -106,13 +110,13 @@ def _area(quad: Points) -> float:
     return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
 
 
-def common(one: Points, other: Points) -> float:
+def share_in_common(one: Points, other: Points) -> float:
     """Common area of two convex quadrilaterals over their area together."""
     both, _ = vision().intersectConvexConvex(one.astype(np.float32), other.astype(np.float32))
     return float(both / (_area(one) + _area(other) - both))
 
 
-def inside(one: Points, other: Points) -> float:
+def share_inside(one: Points, other: Points) -> float:
     """The share of ``one`` that lies in ``other``."""
     both, _ = vision().intersectConvexConvex(one.astype(np.float32), other.astype(np.float32))
     return float(both / _area(one))

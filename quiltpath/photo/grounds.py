@@ -38,7 +38,7 @@ LEAST_OF_BLOCK = 0.01
 
 
 @dataclass(frozen=True)
-class Standing:
+class PrintMask:
     """``share`` of print at each pixel, how it contrasts with the ground in units of the ground's
     own variation, and the width of small print that was smoothed away."""
 
@@ -47,7 +47,7 @@ class Standing:
     smoothed_mm: float
 
 
-def standing_out(colours: Lab, px_per_mm: float) -> Standing | str:
+def separate_print(colours: Lab, px_per_mm: float) -> PrintMask | str:
     """What is printed in a block (rows, columns, 3); a sentence where nothing can be told."""
     cv = vision()
     smooth = cv.GaussianBlur(colours, (0, 0), max(0.5, 0.35 * px_per_mm))
@@ -64,7 +64,7 @@ def standing_out(colours: Lab, px_per_mm: float) -> Standing | str:
         return (
             f"the print is too faint: {contrast:.0f} from the ground, which varies by {usual:.0f}"
         )
-    return Standing(_shares(away, parts, usual), contrast / varies, smoothed_mm)
+    return PrintMask(_shares(away, parts, usual), contrast / varies, smoothed_mm)
 
 
 def _from_ground(smooth: Lab, px_per_mm: float) -> NDArray[np.float32]:

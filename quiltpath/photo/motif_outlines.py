@@ -112,6 +112,6 @@ def _piece(part: Polygon) -> Piece:
     return Piece(np.array(part.exterior.coords)[:-1], holes)
 
 
-def together(parts: tuple[Piece, ...]) -> MultiPolygon:
+def unite_pieces(parts: tuple[Piece, ...]) -> MultiPolygon:
     """All pieces as one shape."""
     return MultiPolygon([part.polygon for part in parts])

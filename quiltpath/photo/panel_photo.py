@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import Corners, find_corners, given_corners
-from quiltpath.photo.printed_motifs import FoundMotif, NotFound, find_motifs
+from quiltpath.photo.printed_motifs import FoundMotif, UnreadBlock, find_motifs
 from quiltpath.photo.reading import Photo
 from quiltpath.photo.sashing import PrintedLine, Sashing, find_sashing
-from quiltpath.photo.straighten import Flat, PanelView, straightened, view_of
+from quiltpath.photo.straighten import Flat, PanelView, straighten_photo, view_of
 
 Points = NDArray[np.float64]
 
@@ -42,7 +42,7 @@ class PanelPhoto:
     flat: Flat
     sashing: Sashing
     motifs: tuple[FoundMotif, ...]
-    not_found: tuple[NotFound, ...]
+    not_found: tuple[UnreadBlock, ...]
 
     @property
     def corner_errors_mm(self) -> Points:
@@ -64,7 +64,7 @@ def read_panel(
     else:
         corners = given_corners(photo, corners_px)
     view = view_of(corners.at_px, length_mm, width_mm, corners.lens)
-    flat = straightened(photo, view)
+    flat = straighten_photo(photo, view)
     base_mm = float(np.median(corner_errors_mm(view, corners)))
     sashing = _with_error(find_sashing(flat), base_mm)
     motifs, missing = find_motifs(flat, sashing.blocks)

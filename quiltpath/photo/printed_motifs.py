@@ -9,8 +9,8 @@ import numpy as np
 import shapely
 
 from quiltpath.photo.colours import lab
-from quiltpath.photo.grounds import Share, Standing, standing_out
-from quiltpath.photo.motif_outlines import Piece, pieces, together
+from quiltpath.photo.grounds import PrintMask, Share, separate_print
+from quiltpath.photo.motif_outlines import Piece, pieces, unite_pieces
 from quiltpath.photo.sashing import Block
 from quiltpath.photo.straighten import Flat
 from quiltpath.photo.vision import vision
@@ -49,7 +49,7 @@ class FoundMotif:
 
 
 @dataclass(frozen=True)
-class NotFound:
+class UnreadBlock:
     """A block in which no motif could be told from its ground, and why."""
 
     block: str
@@ -59,20 +59,20 @@ class NotFound:
 @dataclass(frozen=True)
 class _Print:
     block: Block
-    seen: Standing
+    seen: PrintMask
 
 
 def find_motifs(
     flat: Flat, blocks: Sequence[Block]
-) -> tuple[tuple[FoundMotif, ...], tuple[NotFound, ...]]:
+) -> tuple[tuple[FoundMotif, ...], tuple[UnreadBlock, ...]]:
     """The motifs printed in the blocks, and the blocks where none can be told."""
     prints: list[_Print] = []
-    missing: list[NotFound] = []
+    missing: list[UnreadBlock] = []
     size = _common_size(flat, blocks)
     for block in blocks:
-        seen = standing_out(lab(_cropped(flat, block, size)), flat.px_per_mm)
+        seen = separate_print(lab(_cropped(flat, block, size)), flat.px_per_mm)
         if isinstance(seen, str):
-            missing.append(NotFound(block.name, seen))
+            missing.append(UnreadBlock(block.name, seen))
         else:
             prints.append(_Print(block, seen))
     motifs = []
@@ -82,7 +82,7 @@ def find_motifs(
             motifs.append(motif)
         else:
             why = "its outline does not hold together"
-            missing += [NotFound(one.block.name, why) for one, _, _ in group]
+            missing += [UnreadBlock(one.block.name, why) for one, _, _ in group]
     return tuple(motifs), tuple(missing)
 
 
@@ -189,7 +189,7 @@ def _spread(shape: tuple[Piece, ...], moved: Sequence[Share], px_per_mm: float) 
     """How far the blocks' own outlines lie from the common one, mm, 95 of 100 points."""
     if not shape or len(moved) < 2:
         return 0.0
-    common = together(shape).boundary
+    common = unite_pieces(shape).boundary
     apart = []
     for share in moved:
         for piece in pieces(share, px_per_mm):

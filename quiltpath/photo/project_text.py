@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.photo.motif_outlines import Piece, together
+from quiltpath.photo.motif_outlines import Piece, unite_pieces
 from quiltpath.photo.panel_photo import PanelPhoto
 from quiltpath.photo.printed_motifs import FoundMotif, Place
 from quiltpath.photo.sashing import PrintedLine
@@ -91,7 +91,7 @@ def _grid(
 
 def _motif(found: PanelPhoto, motif: FoundMotif) -> Iterator[_Rows]:
     """One entry for all places that lie alike, more where they do not."""
-    low_x, low_y, high_x, high_y = together(motif.pieces).bounds
+    low_x, low_y, high_x, high_y = unite_pieces(motif.pieces).bounds
     middle = (low_x + high_x) / 2, (low_y + high_y) / 2
     for number, places in enumerate(_alike(motif.places), start=1):
         turned = places[0].turned
@@ -141,7 +141,7 @@ def _tenth(mm: float) -> float:
 
 def motif_svg(parts: Sequence[Piece]) -> bytes:
     """An SVG file, 1 user unit a mm, of pieces with their holes; y upwards becomes downwards."""
-    low_x, low_y, high_x, high_y = together(tuple(parts)).bounds
+    low_x, low_y, high_x, high_y = unite_pieces(tuple(parts)).bounds
     wide, high = high_x - low_x, high_y - low_y
     rings = [ring for part in parts for ring in (part.outline, *part.holes)]
     path = " ".join(_path((ring - (low_x, high_y)) * (1, -1)) for ring in rings)

@@ -18,7 +18,7 @@ def map_of(start: Points, end: Points) -> Points:
     return np.append(solved, 1.0).reshape(3, 3)
 
 
-def moved(matrix: Points, points: Points) -> Points:
+def map_points(matrix: Points, points: Points) -> Points:
     """Points (..., 2) under a projective map."""
     out = points @ matrix[:, :2].T + matrix[:, 2]
     moved_points: Points = out[..., :2] / out[..., 2:]

@@ -86,10 +86,10 @@ def photo_of(data: bytes, name: str = "photo") -> Photo:
     except _BROKEN:
         fault = "is not a whole JPEG, PNG or WebP picture"
         raise InputError(name, "", fault, _RESAVE) from None
-    return taken(pixels, name)
+    return photo_in_memory(pixels, name)
 
 
-def taken(pixels: Pixels, name: str = "photo") -> Photo:
+def photo_in_memory(pixels: Pixels, name: str = "photo") -> Photo:
     """A picture that is in memory already, held to the same limits; a copy is kept, read-only."""
     if pixels.dtype != np.uint8 or pixels.ndim != 3 or pixels.shape[2] != 3:
         fault = "is not an array of red, green and blue, one byte each"

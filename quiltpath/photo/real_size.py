@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import Corners, find_corners
-from quiltpath.photo.projective import inverse, moved
+from quiltpath.photo.projective import inverse, map_points
 from quiltpath.photo.reading import Photo
 from quiltpath.photo.straighten import view_of
 
@@ -51,7 +51,7 @@ def real_size(
         remedy = "lay it flat on the table, clear of the piece and the picture's edge"
         raise InputError(photo.name, "sheet", fault, remedy) from None
     view = view_of(piece.at_px, ratio, 1.0, piece.lens)
-    corners = moved(inverse(view.to_flat), piece.lens.straight(sheet.at_px))
+    corners = map_points(inverse(view.to_flat), piece.lens.straight(sheet.at_px))
     along, across = _scales(corners, (max(sheet_mm), min(sheet_mm)), photo.name)
     px = float(np.median(sheet.error_px))
     side_px = float(np.hypot(*(sheet.at_px[3] - sheet.at_px[0])))

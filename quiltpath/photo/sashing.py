@@ -13,13 +13,13 @@ from quiltpath.photo.steps import (
     ColourStep,
     Slopes,
     beside,
-    measured,
+    find_steps,
+    measure_step,
     profile,
     slopes,
-    standing_out,
 )
 from quiltpath.photo.straighten import Flat
-from quiltpath.photo.stripes import Stripes, arranged
+from quiltpath.photo.stripes import Stripes, arrange_stripes
 
 Points = NDArray[np.float64]
 
@@ -145,13 +145,13 @@ def _lines(
     inside = seen.within(ranges)
     if len(inside.at_mm) < 4:
         return ()
-    at_mm, steps = standing_out(profile(inside), inside.px_per_mm)
+    at_mm, steps = find_steps(profile(inside), inside.px_per_mm)
     clear_of_edge = (at_mm > 2.5) & (at_mm < size_mm - 2.5)
     at_mm, steps = at_mm[clear_of_edge], steps[clear_of_edge]
     if not len(at_mm):
         return _whole(size_mm)
     strength = np.clip(steps / float(np.sort(steps)[-2:][0]), 0, 1)
-    stripes = arranged(at_mm, strength, size_mm)
+    stripes = arrange_stripes(at_mm, strength, size_mm)
     if stripes is None:
         return _whole(size_mm)
     lines = _at_their_places(inside, stripes, size_mm)
@@ -174,7 +174,7 @@ def _whole(size_mm: float) -> tuple[PrintedLine, ...]:
 def _at_their_places(seen: Slopes, stripes: Stripes, size_mm: float) -> tuple[PrintedLine, ...]:
     reach = min(4.0, 0.45 * _narrowest(stripes.edges_mm))
     steps = [
-        None if min(x, size_mm - x) < 1e-6 else measured(seen, float(x), reach)
+        None if min(x, size_mm - x) < 1e-6 else measure_step(seen, float(x), reach)
         for x in stripes.edges_mm
     ]
     even = _evened(stripes.edges_mm, steps)

@@ -38,7 +38,7 @@ CLEAR_PEAK = 14.0
 
 
 @dataclass(frozen=True)
-class LineSeen:
+class SewnLine:
     """A planned line against what is sewn.
 
     ``at_mm``      (n, 2) places along the planned line
@@ -59,7 +59,7 @@ class LineSeen:
         return float(away.max()) if len(away) else 0.0
 
 
-def sewn_line(flat: Flat, colours: Lab, planned_mm: Points, reach_mm: float) -> LineSeen:
+def sewn_line(flat: Flat, colours: Lab, planned_mm: Points, reach_mm: float) -> SewnLine:
     """The sewing within ``reach_mm`` of a planned line (m, 2) on a straightened piece."""
     at, normal = _places(planned_mm)
     offsets = np.arange(-reach_mm, reach_mm + 1e-9, ACROSS_MM)
@@ -71,7 +71,7 @@ def sewn_line(flat: Flat, colours: Lab, planned_mm: Points, reach_mm: float) -> 
     there = _mostly(ridge[rows, path] > level)
     off = np.where(there, offsets[path] + _part(ridge, rows, path) * ACROSS_MM, np.nan)
     stitch = _stitch(flat, at, normal, off) if there.mean() > 0.5 else None
-    return LineSeen(at, off, float(there.mean()), stitch)
+    return SewnLine(at, off, float(there.mean()), stitch)
 
 
 def _places(line_mm: Points) -> tuple[Points, Points]:

@@ -97,7 +97,7 @@ def profile(seen: Slopes) -> Points:
     return np.maximum(half - 1.5 * float(np.median(half)), 0)
 
 
-def standing_out(line: Points, px_per_mm: float) -> tuple[Points, Points]:
+def find_steps(line: Points, px_per_mm: float) -> tuple[Points, Points]:
     """Places, mm, of the steps in a profile that stand out, and how strong: L*a*b*."""
     middle = line[1:-1]
     top = np.flatnonzero((middle > line[:-2]) & (middle >= line[2:]) & (middle > LEAST_STEP)) + 1
@@ -132,7 +132,9 @@ class ColourStep:
     clear: float
 
 
-def measured(seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8) -> ColourStep | None:
+def measure_step(
+    seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8
+) -> ColourStep | None:
     """The step near a place, from groups of bands each by itself; None where fewer than a third
     of them show it."""
     s = seen.px_per_mm

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.photo.lens import Lens
-from quiltpath.photo.projective import inverse, map_of, moved
+from quiltpath.photo.projective import map_of, map_points
 from quiltpath.photo.reading import Photo, Pixels
 from quiltpath.photo.vision import vision
 
@@ -35,11 +35,7 @@ class PanelView:
 
     def seen(self, points_mm: Points) -> Points:
         """Pixels of the photo (..., 2) where points of the panel, mm, are seen."""
-        return self.lens.seen(moved(self.to_flat, points_mm))
-
-    def on_panel(self, points_px: Points) -> Points:
-        """mm on the panel (..., 2) of pixels of the photo."""
-        return moved(inverse(self.to_flat), self.lens.straight(points_px))
+        return self.lens.seen(map_points(self.to_flat, points_mm))
 
     def mm_per_px(self, points_mm: Points) -> Points:
         """Of the photo at points of the panel (n, 2), the coarser way, (n,)."""
@@ -79,7 +75,7 @@ def view_of(corners_px: Points, length_mm: float, width_mm: float, lens: Lens) -
     return PanelView(length_mm, width_mm, map_of(np.array(flat), lens.straight(corners_px)), lens)
 
 
-def straightened(photo: Photo, view: PanelView) -> Flat:
+def straighten_photo(photo: Photo, view: PanelView) -> Flat:
     """The panel as if seen from straight above, about as fine as the photo shows it."""
     corners = [(0, 0), (1, 0), (1, 1), (0, 1), (0.5, 0.5)]
     places = np.array(corners) * (view.length_mm, view.width_mm)

@@ -42,7 +42,7 @@ class Stripes:
     score: float
 
 
-def arranged(at_mm: Points, strength: Points, size_mm: float) -> Stripes | None:
+def arrange_stripes(at_mm: Points, strength: Points, size_mm: float) -> Stripes | None:
     """The best arrangement of blocks over steps ``at_mm`` (n,), ascending, ``strength`` 0 to 1.
 
     ``size_mm`` is the whole: a block may also start or end at the panel's edge, where no step is

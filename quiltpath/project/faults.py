@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from quiltpath.errors import InputError
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import Layer
-from quiltpath.project.key_facts import Takes, as_written, section_at, taken_by
+from quiltpath.project.key_facts import Takes, as_written, section_at, values_of_key
 from quiltpath.schema import Section
 from quiltpath.units import likely_lengths
 
@@ -92,7 +92,7 @@ def _elsewhere(key: str, model: type[Section]) -> str:
     return f"it belongs under [{homes[0]}]" if len(homes) == 1 else ""
 
 
-def told(
+def first_fault(
     error: ValidationError,
     content: Mapping[str, Any],
     model: type[Section],
@@ -161,7 +161,7 @@ def _takes(place: Place, content: Any, model: type[Section]) -> Takes | None:
                 is_layer = owner is not None and issubclass(owner, Layer)
                 owner, takes = _layer_model(at) if is_layer else owner, None
             continue
-        takes = taken_by(owner, part) if owner is not None else takes
+        takes = values_of_key(owner, part) if owner is not None else takes
         owner = (takes and takes.section) or owner
     if takes is not None and takes.section is not None:
         is_well = isinstance(at, list if takes.many else Mapping)

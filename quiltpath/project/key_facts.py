@@ -40,7 +40,7 @@ class Takes:
 
 
 @cache
-def taken_by(model: type[Section], key: str) -> Takes | None:
+def values_of_key(model: type[Section], key: str) -> Takes | None:
     """What a key of a section takes; None where it has no such key."""
     field = model.model_fields.get(key)
     return _taken(field.annotation, tuple(field.metadata)) if field else None
@@ -202,5 +202,5 @@ _COUNTS = {2: "two", 3: "three"}
 
 def section_at(model: type[Section], key: str) -> type[Section] | None:
     """The model of the table under a key; None where there is no table."""
-    takes = taken_by(model, key)
+    takes = values_of_key(model, key)
     return takes.section if takes else None

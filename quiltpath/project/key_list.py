@@ -18,7 +18,7 @@ from functools import cache
 from typing import Any
 
 from quiltpath.patterns.kinds import KINDS
-from quiltpath.project.key_facts import as_written, default_of, taken_by
+from quiltpath.project.key_facts import as_written, default_of, values_of_key
 from quiltpath.project.loading import starter_text
 from quiltpath.project.project_file import Project
 from quiltpath.schema import Section
@@ -60,14 +60,14 @@ class SectionFacts:
 
 def all_sections() -> tuple[SectionFacts, ...]:
     """The keys before any section, the sections in their order, then the kinds of layer."""
-    top = tuple(k for k in _facts(Project, {}) if taken(Project, k.key) is None)
+    top = tuple(k for k in _facts(Project, {}) if table_of_key(Project, k.key) is None)
     first = SectionFacts("", "at the top of the file", "Before the first section.", top)
     return (first, *_sections(Project, "", starter()), *_kinds())
 
 
-def taken(model: type[Section], key: str) -> type[Section] | None:
+def table_of_key(model: type[Section], key: str) -> type[Section] | None:
     """The table that a key of a model begins, or None."""
-    takes = taken_by(model, key)
+    takes = values_of_key(model, key)
     return takes.section if takes else None
 
 
@@ -81,13 +81,13 @@ def _sections(
     model: type[Section], before: str, shown: Mapping[str, Any]
 ) -> Iterator[SectionFacts]:
     for key in model.model_fields:
-        inner, takes = taken(model, key), taken_by(model, key)
+        inner, takes = table_of_key(model, key), values_of_key(model, key)
         if inner is None or takes is None or key == "quilting":
             continue
         name, entry = f"{before}{key}", shown.get(key, {})
         entry = entry[0] if isinstance(entry, list) else entry
         heading = f"[[{name}]]" if takes.many else f"[{name}]"
-        plain = [fact for fact in _facts(inner, entry) if taken(inner, fact.key) is None]
+        plain = [fact for fact in _facts(inner, entry) if table_of_key(inner, fact.key) is None]
         yield SectionFacts(name, heading, _about(inner), tuple(plain))
         yield from _sections(inner, f"{name}.", entry)
 
@@ -106,7 +106,7 @@ def _about(model: type[Section]) -> str:
 def _facts(model: type[Section], shown: Mapping[str, Any]) -> Iterator[KeyFact]:
     meanings = meanings_of(model)
     for key, field in model.model_fields.items():
-        takes = taken_by(model, key)
+        takes = values_of_key(model, key)
         assert takes is not None
         default, meaning = default_of(field), meanings.get(key, "")
         example = as_written(shown[key]) if key in shown else default

@@ -17,12 +17,13 @@ from pydantic import ValidationError
 from quiltpath.errors import InputError
 from quiltpath.files import read_bounded
 from quiltpath.patterns.book import PatternBook
-from quiltpath.project.faults import Spelling, refuse_unknown_keys, told
-from quiltpath.project.key_facts import taken_by
+from quiltpath.project.faults import Spelling, first_fault, refuse_unknown_keys
+from quiltpath.project.key_facts import values_of_key
+from quiltpath.project.metric_figures import fill_metric_figures
 from quiltpath.project.panel_grid import with_grid_of_panels
 from quiltpath.project.project_file import Project
-from quiltpath.project.spelling import Place, layer_understood, pattern_word, understood
-from quiltpath.schema import decoded, toml_content
+from quiltpath.project.spelling import Place, in_own_words, layer_in_own_words, pattern_word
+from quiltpath.schema import decode_text, toml_content
 
 MAX_FILE_BYTES = 1_000_000
 """A project file of a megabyte is no project file."""
@@ -65,7 +66,7 @@ def read_text(path: Path) -> str:
         raise InputError(path.name, "", reason, "check the name and the folder") from None
     if raw is None:
         raise InputError(path.name, "", "is larger than a megabyte", "give a project file")
-    return decoded(raw, path.name)
+    return decode_text(raw, path.name)
 
 
 def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
@@ -91,7 +92,7 @@ def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Pr
 
 def _lists() -> list[str]:
     """The sections that may stand several times, each time as ``[[name]]``."""
-    taken = {name: taken_by(Project, name) for name in Project.model_fields}
+    taken = {name: values_of_key(Project, name) for name in Project.model_fields}
     return [name for name, takes in taken.items() if takes is not None and takes.many]
 
 
@@ -99,16 +100,16 @@ def parse_content(
     content: dict[str, Any], *, name: str = "project", folder: Path | None = None
 ) -> Project:
     """The validated project in the tables of a project file."""
-    content, names = understood(content, Project)
+    content, names = in_own_words(content, Project)
     content, entry_of_layer = _with_patterns(content, folder, name)
     written, units = _spelling(names, entry_of_layer), _units(content, name)
     refuse_unknown_keys(content, Project, name, written)
     try:
         project = Project.model_validate(content, context={"units": units})
     except ValidationError as error:
-        raise told(error, content, Project, name, written) from None
+        raise first_fault(error, content, Project, name, written) from None
     try:
-        project = with_grid_of_panels(project)
+        project = with_grid_of_panels(fill_metric_figures(project))
     except InputError as error:
         raise error.at(name) from None
     drawings: dict[str, bytes] = {}
@@ -137,7 +138,7 @@ def _with_patterns(
         drawn = [entry]
         if isinstance(entry, Mapping) and "pattern" in entry:
             drawn = _filled_in(dict(entry), book, f"quilting[{index + 1}]", name)
-        layers += [layer_understood(x) if isinstance(x, Mapping) else x for x in drawn]
+        layers += [layer_in_own_words(x) if isinstance(x, Mapping) else x for x in drawn]
         origin.extend([index] * len(drawn))
     return {**content, "quilting": layers}, origin
 

@@ -10,6 +10,7 @@ from quiltpath.errors import InputError
 from quiltpath.project.materials_sections import PanelSection
 from quiltpath.project.project_file import Project
 from quiltpath.project.runner_sections import GridSection
+from quiltpath.units import both_units, count
 
 SAME_MM = 1.0
 
@@ -28,16 +29,19 @@ def with_grid_of_panels(project: Project) -> Project:
 
 
 def _takes_two(project: Project) -> bool:
-    """True where there are two panels of a kind and none is long enough by itself."""
+    """True where there are two panels of a kind for each copy and none is long enough by itself."""
     runner = project.runner
     along = [x for x, _ in runner.outline] if runner.outline else []
     wished = runner.length or (max(along) - min(along) if along else 0.0)
     longest = max(panel.print_mm[0] for panel in project.panel)
-    return wished > longest and any(panel.count > 1 for panel in project.panel)
+    copies = project.materials.copies
+    return wished > longest and any(panel.count // copies > 1 for panel in project.panel)
 
 
 def _grid(given: GridSection | None, panel: PanelSection, joined: bool) -> GridSection | None:
     if panel.blocks_along is None:
+        if given is not None:
+            _compare_with_print(given, panel, joined)
         return _filled_from_print(given, panel, joined)
     blocks = _joined_blocks(panel, panel.blocks_along) if joined else panel.blocks_along
     if given is None or (given.along == 1 and not _says_blocks(given)):
@@ -93,6 +97,66 @@ def _compare(grid: GridSection, blocks: tuple[float, ...]) -> None:
         )
 
 
+def _compare_with_print(grid: GridSection, panel: PanelSection, joined: bool) -> None:
+    """The blocks that the grid gives are as long as what is printed between the end strips.
+
+    Without end strips nobody said where the blocks end: then the print must only hold them.
+    """
+    own = _own_blocks(grid)
+    _check_width(grid, panel)
+    if own is None:
+        return
+    near = SAME_MM * len(own)
+    if joined and panel.end_strip > 0 and panel.overlap == 0:
+        _check_halves(own)
+        own, joined = own[: len(own) // 2], False
+    blocks = sum(own) + (len(own) - 1) * grid.sashing
+    printed = _printed_mm(panel, joined) - 2 * panel.end_strip
+    exact = panel.end_strip > 0 and panel.overlap == 0
+    if blocks <= printed + near and (not exact or blocks >= printed - near):
+        return
+    held = "between the end strips of a panel" if panel.end_strip > 0 else "on the panels"
+    raise InputError(
+        "",
+        "panel",
+        f"[grid] gives {count(len(own), 'block')} with their sashing, {both_units(blocks)};"
+        f" {held} there are {both_units(printed)} of print",
+        "measure printed, end_strip and the blocks again, or give blocks_along under [[panel]]",
+    )
+
+
+def _check_width(grid: GridSection, panel: PanelSection) -> None:
+    """The rows of blocks lie on the print."""
+    if grid.block_size is None or grid.blocks_across is not None:
+        return
+    rows = grid.across * grid.block_size[1] + (grid.across - 1) * grid.sashing
+    if rows > panel.print_mm[1] + SAME_MM * grid.across:
+        raise InputError(
+            "",
+            "panel",
+            f"the blocks of [grid] are {both_units(rows)} across, the print is"
+            f" {both_units(panel.print_mm[1])} wide",
+            "measure printed and the blocks again",
+        )
+
+
+def _printed_mm(panel: PanelSection, joined: bool) -> float:
+    """Length of print on one panel, or on two that are joined, in mm."""
+    if not joined:
+        return panel.print_mm[0]
+    return 2 * (panel.print_mm[0] - (panel.overlap or panel.seam))
+
+
+def _check_halves(own: tuple[float, ...]) -> None:
+    if len(own) % 2:
+        raise InputError(
+            "",
+            "panel",
+            f"{len(own)} blocks along cannot be shared by two panels",
+            "give the blocks on one panel as blocks_along under [[panel]]",
+        )
+
+
 def _own_blocks(grid: GridSection) -> tuple[float, ...] | None:
     if grid.printed_along is not None:
         ends = grid.printed_along
@@ -110,13 +174,8 @@ def _filled_from_print(
     if grid is None or _says_blocks(grid) or panel.end_strip <= 0:
         return None
     panels = 2 if joined else 1
-    if grid.along % panels:
-        raise InputError(
-            "",
-            "panel",
-            f"{grid.along} blocks along cannot be shared by two panels",
-            "give the blocks on one panel as blocks_along under [[panel]]",
-        )
-    count = grid.along // panels
-    block = (panel.print_mm[0] - 2 * panel.end_strip - (count - 1) * grid.sashing) / count
+    if joined:
+        _check_halves((0.0,) * grid.along)
+    each = grid.along // panels
+    block = (panel.print_mm[0] - 2 * panel.end_strip - (each - 1) * grid.sashing) / each
     return grid.model_copy(update={"blocks_along": (block,) * grid.along})

@@ -27,7 +27,7 @@ from quiltpath.project.runner_sections import (
     MotifSection,
     PrintSection,
     RunnerSection,
-    sized_by_table,
+    size_from_table,
 )
 from quiltpath.project.sewing_sections import (
     CostSection,
@@ -39,6 +39,7 @@ from quiltpath.project.sewing_sections import (
     WaddingSection,
 )
 from quiltpath.schema import Section, bare_unit
+from quiltpath.units import MM_PER_INCH
 
 MACHINE_FOOT = "the machine's own quilting foot"
 
@@ -88,7 +89,7 @@ class Project(Section):
     @model_validator(mode="before")
     @classmethod
     def _size_from_the_table(cls, value: Any, info: ValidationInfo) -> Any:
-        return sized_by_table(value, bare_unit(info))
+        return size_from_table(value, bare_unit(info))
 
     @model_validator(mode="after")
     def _drop_fits_the_length(self) -> Self:
@@ -121,6 +122,13 @@ class Project(Section):
         named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
         profile = self.machine.own_profile
         return tuple([*named, ("machine.profile", profile)] if profile else named)
+
+    @property
+    def ruler_mark_mm(self) -> float:
+        """The mark of a ruler to which parts of a pieced top are cut: 1/8 in or 1 mm."""
+        told = self.instructions.units
+        metric = told == "metric" or (told == "both" and self.units in ("mm", "cm"))
+        return 1.0 if metric else MM_PER_INCH / 8
 
     @property
     def foot(self) -> str:

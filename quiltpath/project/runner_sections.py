@@ -244,7 +244,8 @@ class MotifSection(Section):
         tuple[Point, ...],
         FileForm("a point, or a list of points", "points", '["10 in", "7 in"]', types=("array",)),
     ] = ()
-    """centres in mm, from the lower left corner of the finished rectangle"""
+    """centres in mm, from the lower left corner of the runner's rectangle; on the larger flat top
+    they keep their distance from its middle"""
     rotate: float = Field(default=0.0, ge=-360, le=360)
     """degrees, anticlockwise"""
 
@@ -300,7 +301,7 @@ class PrintSection(Section):
     """mm that the middle of the lengthwise lines lies above their ends"""
     points: tuple[tuple[Point, ...], ...] | None = None
     """where the printed lines cross: a row for each lengthwise line, from the lowest up, from left
-    to right, measured from the lower left corner of the finished rectangle"""
+    to right, measured from the lower left corner of the flat top"""
 
     @model_validator(mode="after")
     def _measures_or_points(self) -> Self:
@@ -325,7 +326,7 @@ class PrintSection(Section):
             )
 
 
-DROP_MM = 8 * MM_PER_INCH
+DROP_MM, METRIC_DROP_MM = 8 * MM_PER_INCH, 200.0
 
 
 def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
@@ -335,7 +336,12 @@ def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
     return drawn or (named is not None and named.one_size)
 
 
-def sized_by_table(content: Any, units: str | None) -> Any:
+def _is_metric(content: Mapping[str, Any]) -> bool:
+    told = content.get("instructions")
+    return isinstance(told, Mapping) and told.get("units") == "metric"
+
+
+def size_from_table(content: Any, units: str | None) -> Any:
     """The file's tables with the runner's length and width filled in from ``[table]``.
 
     Length = table length + 2 x drop; width = a third of the table's. What the file says itself
@@ -349,7 +355,8 @@ def sized_by_table(content: Any, units: str | None) -> Any:
     try:
         length = parse_length(table["length"], units)
         width = parse_length(table["width"], units)
-        drop = parse_length(table["drop"], units) if "drop" in table else DROP_MM
+        usual = METRIC_DROP_MM if _is_metric(content) else DROP_MM
+        drop = parse_length(table["drop"], units) if "drop" in table else usual
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
         return content
     found = {"length": f"{length + 2 * drop:.6f} mm", "width": f"{width / 3:.6f} mm"}

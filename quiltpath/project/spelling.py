@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from quiltpath.patterns.kinds import KINDS
-from quiltpath.project.key_facts import Takes, taken_by
+from quiltpath.project.key_facts import Takes, values_of_key
 from quiltpath.schema import Section
 
 _OTHER_WORDS = {
@@ -68,7 +68,7 @@ def pattern_word(word: str) -> str:
     return _PATTERNS.get(plain, plain)
 
 
-def understood(
+def in_own_words(
     content: Mapping[str, Any], model: type[Section]
 ) -> tuple[dict[str, Any], dict[Place, str]]:
     """The tables in the project's own words, and where another word for a key stood."""
@@ -84,7 +84,7 @@ def _table(
         key = _key(written, content, model)
         if key != written:
             names[(*place, key)] = written
-        takes = taken_by(model, key) if isinstance(value, str | list | Mapping) else None
+        takes = values_of_key(model, key) if isinstance(value, str | list | Mapping) else None
         found[key] = _value(value, takes, (*place, key), names) if takes else value
     return found
 
@@ -109,7 +109,7 @@ def _value(value: Any, takes: Takes, place: Place, names: dict[Place, str]) -> A
     return next((word for word in takes.options if plain_word(word) == plain), value)
 
 
-def layer_understood(entry: Mapping[str, Any]) -> dict[str, Any]:
+def layer_in_own_words(entry: Mapping[str, Any]) -> dict[str, Any]:
     """One layer in the project's own words; its kind says which keys it has."""
     kind = entry.get("kind")
     word = plain_word(kind) if isinstance(kind, str) else ""

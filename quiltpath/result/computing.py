@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 import shapely
 
-from quiltpath.checks import DrawnChecks, Supplies, check_all, check_drawn, wadding_limit_mm
+from quiltpath.checks import LineChecks, Supplies, check_all, check_lines, wadding_limit_mm
 from quiltpath.checks.hand_sizes import hand_findings, refuse_slips_of_the_unit
 from quiltpath.checks.needle_checks import pivot_findings
 from quiltpath.checks.seam_fit import seam_findings
@@ -27,6 +27,7 @@ from quiltpath.result.machine_parts import foot_of, profile_of
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named, route
+from quiltpath.runner.places import place_on
 from quiltpath.runner.states import Pair, Size, States
 from quiltpath.stitching import Stitches, place
 from quiltpath.stitching.thread_and_time import (
@@ -36,20 +37,21 @@ from quiltpath.stitching.thread_and_time import (
     thread_setting,
     thread_use,
 )
+from quiltpath.units import Measures
 
-Checking = Callable[[Runner, Lines], Callable[[], DrawnChecks]]
+Checking = Callable[[Runner, Lines], Callable[[], LineChecks]]
 """Called with drawn lines, which it may begin to check; what it returns is asked for the answer."""
 
 STEPS = 6
 
 
-def check_when_asked(runner: Runner, lines: Lines) -> Callable[[], DrawnChecks]:
+def check_when_asked(runner: Runner, lines: Lines) -> Callable[[], LineChecks]:
     """Nothing is begun; the lines are checked when the answer is asked for."""
-    return partial(check_drawn, runner, lines)
+    return partial(check_lines, runner, lines)
 
 
 @dataclass(frozen=True)
-class Drawn:
+class DrawingStep:
     """The first step: the flat runner with its lines, and the states that lie ahead of it."""
 
     project: Project
@@ -59,10 +61,10 @@ class Drawn:
 
 
 @dataclass(frozen=True)
-class Sewn:
+class SewingStep:
     """The second step: the lines in sewing order, as stitches, with what they take."""
 
-    drawn: Drawn
+    drawn: DrawingStep
     runs: Runs
     stitches: Stitches
     thread: ThreadUse
@@ -104,7 +106,7 @@ def compute_by_steps(
     progress: Progress = no_progress,
     reuse: Reuse | None = None,
     checking: Checking = check_when_asked,
-) -> Iterator[Drawn | Sewn | Result]:
+) -> Iterator[DrawingStep | SewingStep | Result]:
     """The same, handed over as it comes: what was drawn, what was sewn, the whole result.
 
     ``reuse`` keeps what stayed the same since the last time; ``checking`` may check the lines
@@ -118,11 +120,11 @@ def compute_by_steps(
 
 def _computed(
     project: Project, progress: Progress, reuse: Reuse, checking: Checking
-) -> Iterator[Drawn | Sewn | Result]:
+) -> Iterator[DrawingStep | SewingStep | Result]:
     policy, limit = _policy(project), _gap_limit(project)
     profile_of(project)  # a machine that is not known is told before anything is drawn
     progress("runner", 0, STEPS)
-    drawn = drawn_flat(project, reuse, progress)
+    drawn = draw_flat(project, reuse, progress)
     checked = checking(drawn.runner, drawn.lines)
     yield drawn
     sewn = _sewn(drawn, policy, progress)
@@ -130,7 +132,7 @@ def _computed(
     yield _checked(sewn, limit, checked, progress)
 
 
-def drawn_flat(project: Project, reuse: Reuse, progress: Progress = no_progress) -> Drawn:
+def draw_flat(project: Project, reuse: Reuse, progress: Progress = no_progress) -> DrawingStep:
     """The lines on the flat top that leaves the wished runner once it is quilted and washed."""
 
     def drawing(kept: Pair) -> tuple[Size, float]:
@@ -142,11 +144,11 @@ def drawn_flat(project: Project, reuse: Reuse, progress: Progress = no_progress)
 
     states, kept = settle(project, drawing)
     runner = reuse.runner(project, kept)
-    return Drawn(project, runner, reuse.lines(runner, project.quilting), states)
+    return DrawingStep(project, runner, reuse.lines(runner, project.quilting), states)
 
 
 def _checked(
-    sewn: Sewn, limit: float | None, of_lines: Callable[[], DrawnChecks], progress: Progress
+    sewn: SewingStep, limit: float | None, of_lines: Callable[[], LineChecks], progress: Progress
 ) -> Result:
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
@@ -161,7 +163,9 @@ def _checked(
         *pivot_findings(runner, lines, project.quilting),
     )
     sizes = hand_findings(project, runner)
-    findings = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
+    found = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
+    units = project.instructions.units
+    findings = tuple(_placed(finding, sewn.drawn).in_units(units) for finding in found)
     progress("done", STEPS, STEPS)
     return Result(
         project,
@@ -179,7 +183,15 @@ def _checked(
     )
 
 
-def _sewn(drawn: Drawn, policy: Policy, progress: Progress) -> Sewn:
+def _placed(finding: Finding, drawn: DrawingStep) -> Finding:
+    """With the place in the words of a person who has the cloth before her."""
+    if finding.at_mm is None:
+        return finding
+    words = Measures(drawn.project.instructions.units)
+    return replace(finding, where=place_on(drawn.runner, finding.at_mm, words))
+
+
+def _sewn(drawn: DrawingStep, policy: Policy, progress: Progress) -> SewingStep:
     project, runner = drawn.project, drawn.runner
     progress("sewing order", 2, STEPS)
     regions = [region.shape for region in runner.regions]
@@ -189,7 +201,7 @@ def _sewn(drawn: Drawn, policy: Policy, progress: Progress) -> Sewn:
     progress("thread and time", 4, STEPS)
     setting = thread_setting(project.thread, project.stitch)
     thread = thread_use(stitches, _tails(project, runs), setting)
-    return Sewn(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
+    return SewingStep(drawn, runs, stitches, thread, _time(project, runs, stitches, thread))
 
 
 def _policy(project: Project) -> Policy:

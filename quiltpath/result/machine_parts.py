@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.checks.lines_to_count import ToCount, counted_in_part
+from quiltpath.checks.lines_to_count import ToCount, count_in_part
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
@@ -178,7 +178,7 @@ def machine_parts(
 def nothing_to_sew() -> InputError:
     """A machine is asked for and no line is drawn."""
     fault = "nothing is drawn, so that there is nothing to sew"
-    return InputError("", "quilting", fault, "give a spacing or a region in which lines fit")
+    return InputError("", "quilting", fault, "give a closer spacing or a larger place")
 
 
 def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygon) -> MachineParts:
@@ -192,7 +192,7 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
             for part in planned.parts
         ),
         tuple(checkpoints(part.stitches) for part in planned.parts),
-        tuple(counted_in_part(part.name, part.stitches) for part in planned.parts),
+        tuple(count_in_part(part.name, part.stitches) for part in planned.parts),
         worst_misplacement(planned),
     )
 

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from quiltpath.checks.puff import HeightField, Loft, PuffMeasured, fitted, height_field, loft_of
+from quiltpath.checks.puff import (
+    HeightField,
+    Loft,
+    SwatchPuff,
+    fit_loft,
+    loft_of,
+    membrane,
+    raise_by_loft,
+)
 from quiltpath.checks.puff_figures import Puff, Stiffness, puff, stiffness
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
@@ -35,11 +43,12 @@ class ReliefFacts:
 def relief_facts(project: Project, runner: Runner, lines: Lines, stitches: Stitches) -> ReliefFacts:
     """Height and figures of the cloth held down along ``lines``."""
     loft = loft_for(project)
-    field = height_field(lines.geometry, runner.outline, loft)
+    cloth = membrane(lines.geometry, runner.outline)
+    field = raise_by_loft(cloth, loft)
     return ReliefFacts(
         loft,
         field,
-        puff(field, lines.geometry, runner.outline, loft),
+        puff(field, lines.geometry, runner.outline, loft, cloth.links),
         stiffness(lines.geometry, runner.outline),
         sewn_points(stitches),
     )
@@ -48,9 +57,9 @@ def relief_facts(project: Project, runner: Runner, lines: Lines, stitches: Stitc
 def loft_for(project: Project) -> Loft:
     """The loft that the project's swatches were measured to have, else that of its wadding."""
     measured = [
-        PuffMeasured(swatch.spacing, swatch.puff, swatch.crossed)
+        SwatchPuff(swatch.spacing, swatch.puff, swatch.crossed)
         for swatch in project.swatch
         if swatch.puff is not None and swatch.spacing is not None
     ]
     usual = loft_of(project.wadding.kind)
-    return fitted(usual, measured) if measured else usual
+    return fit_loft(usual, measured) if measured else usual

@@ -8,14 +8,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.checks.lines_to_count import ToCount, checklist
+from quiltpath.checks.lines_to_count import ToCount, count_lines_and_crossings
 from quiltpath.checks.needle_checks import outermost_turn
-from quiltpath.checks.seam_fit import SeamFit, fit_of, in_project_words, spaced
+from quiltpath.checks.seam_fit import SeamFit, fit_of, has_one_spacing, in_project_words
 from quiltpath.checks.seam_misses import NearMiss, near_misses, seams_of
 from quiltpath.checks.skew_balance import SkewForecast, skew_forecast
 from quiltpath.geometry.runner_shapes import Runner, patches
 from quiltpath.patterns import Lines
-from quiltpath.patterns.kinds import unmarked
+from quiltpath.patterns.kinds import reason_for_no_marks
 from quiltpath.patterns.one_line import OneLine, OneLineCrosshatchLayer, one_lines
 from quiltpath.patterns.straight import GridLayer, StraightLayer
 from quiltpath.project import Project
@@ -134,9 +134,9 @@ def sewing_facts(
         skew=_skew(runner, lines, runs, draw_up_share),
         guide_bar=_guide_bar(project, runner, lines, runs),
         checkpoints=_checkpoints(stitches, parts),
-        to_count=parts.to_count if parts else checklist(runner, lines),
+        to_count=parts.to_count if parts else count_lines_and_crossings(runner, lines),
         bobbin_changes=bobbin_changes(stitches, thread.setting),
-        unmarked=tuple(unmarked(layer) for layer in project.quilting),
+        unmarked=tuple(reason_for_no_marks(layer) for layer in project.quilting),
     )
 
 
@@ -158,7 +158,7 @@ def _seams(project: Project, runner: Runner, lines: Lines) -> tuple[SeamFacts, .
     seams = seams_of(runner)
     found = []
     for index, layer in enumerate(project.quilting):
-        if spaced(layer):
+        if has_one_spacing(layer):
             fit = fit_of(runner, layer, seams)
             missed = near_misses(lines, [index], seams)
             words = in_project_words(fit) if fit else ""

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from quiltpath.checks import Gaps, LineGap, too_wide
+from quiltpath.checks import Gaps, LineGap, is_too_wide
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding, for_a_person
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
+from quiltpath.result.distortion_facts import DistortionFacts, distortion_facts
 from quiltpath.result.machine_parts import (
     MachineParts,
     Refusal,
@@ -35,8 +36,8 @@ class Result:
     an entry for each layer, None where no two of its lines are parallel. ``checked`` is what the
     checks say of the quilting; :attr:`findings` is all that there is to say.
 
-    ``machine``, ``sewing`` and ``relief`` are computed when they are first asked for, and once:
-    who only wants another spacing's figures does not pay for a frame's passes.
+    ``machine``, ``sewing``, ``relief`` and ``distortion`` are computed when they are first asked
+    for, and once: who only wants another spacing's figures does not pay for a frame's passes.
     """
 
     project: Project
@@ -93,6 +94,12 @@ class Result:
         """How the cloth stands up between its lines: computed only for who shows or tells it."""
         return relief_facts(self.project, self.runner, self.lines, self.stitches)
 
+    @cached_property
+    def distortion(self) -> DistortionFacts:
+        """How the quilted piece lies before it is squared up, and what would even it out."""
+        gap = self.gap_limit_mm if self.holds else None
+        return distortion_facts(self.project, self.runner, self.lines, self.cutting, gap)
+
     @property
     def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
@@ -110,10 +117,11 @@ class Result:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What the checks say, and what the machine cannot do."""
+        """What the checks say, how it will lie, and what the machine cannot do."""
+        found = (*self.checked, *self.distortion.findings)
         if isinstance(self.machine, Refusal):
-            return (self.machine.finding, *self.checked)
-        return self.checked
+            return (self.machine.finding, *found)
+        return found
 
     @property
     def for_a_person(self) -> tuple[Finding, ...]:
@@ -123,7 +131,7 @@ class Result:
     @property
     def holds(self) -> bool | None:
         """Whether the wadding is held everywhere; None where its limit is not known."""
-        return None if self.gap_limit_mm is None else not too_wide(self.gaps, self.gap_limit_mm)
+        return None if self.gap_limit_mm is None else not is_too_wide(self.gaps, self.gap_limit_mm)
 
     def in_project_words(self, error: InputError) -> InputError:
         """``error`` with the project's file named, where it names none."""

@@ -12,7 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.edges import Edges, cut, edges_of_lines
+from quiltpath.routing.edges import Edges, cut_edges, edges_of_lines
 from quiltpath.routing.runs import PieceKind
 
 ON_THE_CURVE_MM = 0.05
@@ -34,7 +34,7 @@ def clearance_edges(
     at = shapely.line_locate_point(shapes[curve], spots[which])
     length = shapely.length(shapes[curve])
     inner = (at > 0) & (at < length)
-    parts = cut(whole, curve[inner], at[inner], points[which[inner]])
+    parts = cut_edges(whole, curve[inner], at[inner], points[which[inner]])
     ends = parts.ends
     open_ended = (ends[:, 0] != ends[:, 1]).any(axis=1)
     parts = parts.take(open_ended)

@@ -66,7 +66,7 @@ class Edges:
     def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> Edges:
         """The chosen edges, by mask or by index, in the order given."""
         index = np.arange(len(self), dtype=np.intp)[chosen]
-        vertex, start = gather(self.start, index)
+        vertex, start = gather_slices(self.start, index)
         return Edges(self.coordinates[vertex], start, self.line[index], self.kind[index])
 
     def nodes(self, tolerance_mm: float = 0.0) -> NDArray[np.intp]:
@@ -93,7 +93,7 @@ def offsets(count: NDArray[np.intp]) -> NDArray[np.intp]:
     return np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
 
 
-def gather(
+def gather_slices(
     start: NDArray[np.intp], index: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Positions of the members of the chosen slices of a flat array, and the new offsets."""
@@ -123,7 +123,7 @@ def concatenate_edges(parts: list[Edges]) -> Edges:
     )
 
 
-def cut(
+def cut_edges(
     edges: Edges,
     edge: NDArray[np.intp],
     at_mm: NDArray[np.float64],

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.edges import Edges, cut
+from quiltpath.routing.edges import Edges, cut_edges
 from quiltpath.routing.nodes import connected_components
 
 
@@ -38,7 +38,7 @@ def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm:
     at = shapely.line_locate_point(shapes[which_line], shapely.points(point))
     length = shapely.length(shapes[which_line])
     inner = (at > tolerance_mm) & (at < length - tolerance_mm)
-    return cut(edges, chosen[which_line[inner]], at[inner], point[inner])
+    return cut_edges(edges, chosen[which_line[inner]], at[inner], point[inner])
 
 
 def node_in_margin(edges: Edges, finished: Polygon, margin_mm: float) -> Edges:
@@ -65,7 +65,7 @@ def node_in_margin(edges: Edges, finished: Polygon, margin_mm: float) -> Edges:
     across, where, spot = _half_way(
         edges, np.flatnonzero(beyond & (farthest <= 0)), finished, margin_mm
     )
-    return cut(
+    return cut_edges(
         edges,
         np.concatenate([owner[vertex], across]),
         np.concatenate([at, where]),
@@ -201,7 +201,7 @@ def cut_at_contacts(edges: Edges, pairs: NDArray[np.intp], tolerance_mm: float) 
     point = np.concatenate([point, point])
     ends = edges.ends[edge]
     needed = ~(ends == point[:, None, :]).all(axis=2).any(axis=1)
-    return cut(edges, edge[needed], at[needed], point[needed])
+    return cut_edges(edges, edge[needed], at[needed], point[needed])
 
 
 def _contact_points(a: NDArray[np.object_], b: NDArray[np.object_]) -> NDArray[np.float64]:

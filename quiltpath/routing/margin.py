@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.edges import Edges, concatenate_edges, cut
+from quiltpath.routing.edges import Edges, concatenate_edges, cut_edges
 from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.policy import Policy
@@ -121,7 +121,7 @@ def _ring_from(curve: LinearRing, foot: NDArray[np.float64], at: NDArray[np.floa
     closed = np.concatenate([foot[:1], *rest, foot[:1]])
     repeats = np.concatenate([[False], (np.diff(closed, axis=0) == 0).all(axis=1)])
     ring = _edges(closed[~repeats], np.array([np.count_nonzero(~repeats)]))
-    return cut(ring, np.zeros(len(at) - 1, dtype=np.intp), at[1:] - at[0], foot[1:])
+    return cut_edges(ring, np.zeros(len(at) - 1, dtype=np.intp), at[1:] - at[0], foot[1:])
 
 
 def _edges(coordinates: NDArray[np.float64], count: NDArray[np.intp]) -> Edges:

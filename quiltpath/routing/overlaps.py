@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import distinct
-from quiltpath.routing.edges import Edges, cut
+from quiltpath.routing.edges import Edges, cut_edges
 
 PARALLEL_RAD = np.radians(0.5)
 SAME_ANGLE_RAD = 1e-9
@@ -197,7 +197,7 @@ def _without(edges: Edges, covered: NDArray[np.float64], slack: float) -> Edges:
     where = covered.reshape(-1)
     owner = np.searchsorted(begin, (covered.mean(axis=1)).repeat(2), side="right") - 1
     within = (where > begin[owner] + slack) & (where < end[owner] - slack)
-    parts = cut(edges, owner[within], (where - begin[owner])[within])
+    parts = cut_edges(edges, owner[within], (where - begin[owner])[within])
     along = parts.along_mm
     middle = (along[parts.start[:-1]] + along[parts.start[1:] - 1]) / 2
     closes = np.append(-np.inf, covered[:, 1])[np.searchsorted(covered[:, 0], middle, side="right")]

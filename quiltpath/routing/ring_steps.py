@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.routing.edges import Edges, concatenate_edges, cut
+from quiltpath.routing.edges import Edges, concatenate_edges, cut_edges
 from quiltpath.routing.nodes import even_components, odd_nodes
 from quiltpath.routing.runs import PieceKind
 
@@ -54,7 +54,7 @@ def join_by_steps(edges: Edges, longest_mm: float, tolerance_mm: float) -> Edges
     edge = np.array([step.edge for step in steps], dtype=np.intp).reshape(-1)
     at = shapely.line_locate_point(edges.shapes()[edge], shapely.points(spot))
     inner = ~(edges.ends[edge] == spot[:, None, :]).all(axis=2).any(axis=1)
-    parts = cut(edges, edge[inner], at[inner], spot[inner])
+    parts = cut_edges(edges, edge[inner], at[inner], spot[inner])
     return concatenate_edges([parts, _step_edges(steps)])
 
 

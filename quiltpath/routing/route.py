@@ -21,10 +21,10 @@ from quiltpath.routing.run_assembly import assemble_runs
 from quiltpath.routing.runs import BreakReason, RuleCost, Runs
 from quiltpath.routing.rural_postman import TrailCover, fewest_runs, solve_rural_postman
 from quiltpath.routing.sewing_order import sewing_order
-from quiltpath.routing.short_hops import join_short_hops, kept_short
+from quiltpath.routing.short_hops import join_short_hops, short_run_changes
 from quiltpath.routing.tidying import REPORTED_MM, gap_change, tidy_lines
 from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
-from quiltpath.routing.trail_table import WHOLE, TrailTable, finished_apart, trail_table
+from quiltpath.routing.trail_table import WHOLE, TrailTable, regions_finished_apart, trail_table
 
 
 def route(
@@ -82,7 +82,7 @@ def route(
         for gap in sewn.gaps[(sewn.gaps[:, 0] > REPORTED_MM) & (sewn.gaps[:, 3] >= 0)]
     ]
     found, trails, key = join_short_hops(sewn.edges, sewn.trails, key, policy, finished)
-    changes += kept_short(found, trails, finished)
+    changes += short_run_changes(found, trails, finished)
     reasons = _reasons(trails, key)
     bound = min(design[0], len(trails))
     costs = _rule_costs(design, len(trails))
@@ -117,7 +117,7 @@ def _covers(
     """
     role = _groups(lines, policy)[edges.line]
     apart = regions if policy.finish_regions else ()
-    region = finished_apart(edges, apart, lines, lines.role[edges.line] == LineRole.HOLD)
+    region = regions_finished_apart(edges, apart, lines, lines.role[edges.line] == LineRole.HOLD)
     places = finished, margin_mm
     covers, stages = [], [np.zeros((0, 2), dtype=np.intp)]
     for stage in distinct(np.column_stack([role, region]), axis=0):

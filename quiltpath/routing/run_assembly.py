@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.routing.edges import Edges, gather
+from quiltpath.routing.edges import Edges, gather_slices
 from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.runs import RuleCost, RunChange, Runs, needs_securing
 
@@ -44,7 +44,7 @@ def assemble_runs(
 
 def _written(edges: Edges, half: NDArray[np.intp]) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """Vertices of half-edges in order, those sewn backwards turned round."""
-    vertex, start = gather(edges.start, half // 2)
+    vertex, start = gather_slices(edges.start, half // 2)
     count = np.diff(start)
     back = np.repeat(half % 2 == 1, count)
     mirror = np.repeat(start[:-1] + start[1:] - 1, count) - np.arange(len(vertex))

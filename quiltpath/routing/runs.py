@@ -118,15 +118,6 @@ class Runs:
         return f"Runs({len(self)} runs, {metres:.1f} m, no fewer than {bound} possible)"
 
     @property
-    def bound_note(self) -> str:
-        """Why there are more runs than the lower bound; empty where there are not."""
-        if len(self) == self.runs_lower_bound:
-            return ""
-        why = ", ".join(f"{cost.runs} so that {cost.rule}" for cost in self.rule_costs)
-        more = f"{len(self) - self.runs_lower_bound} starts more than the drawing needs"
-        return f"{more}: {why}" if why else more
-
-    @property
     def vertex_start(self) -> NDArray[np.intp]:
         """(r + 1,) offsets of the runs into ``coordinates``."""
         return self.piece_start[self.run_start]

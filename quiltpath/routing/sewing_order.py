@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
 from quiltpath.routing.circuit_entries import choose_entries
-from quiltpath.routing.edges import gather
+from quiltpath.routing.edges import gather_slices
 from quiltpath.routing.local_search import (
     nearest_neighbour_tour,
     neighbour_lists,
@@ -55,7 +55,7 @@ def _only(
     number = np.full(len(table.closed), -1, dtype=np.intp)
     number[mine] = np.arange(len(mine))
     kept = np.flatnonzero(number[circuits.run] >= 0)
-    vertex, start = gather(circuits.start, kept)
+    vertex, start = gather_slices(circuits.start, kept)
     return table.take(mine), Circuits(number[circuits.run[kept]], circuits.points[vertex], start)
 
 

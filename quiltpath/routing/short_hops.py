@@ -49,7 +49,7 @@ def join_short_hops(
     return concatenate_edges([edges, steps]), longer, key[begins]
 
 
-def kept_short(edges: Edges, trails: Trails, finished: Polygon) -> list[RunChange]:
+def short_run_changes(edges: Edges, trails: Trails, finished: Polygon) -> list[RunChange]:
     """What to say about short runs that are kept."""
     short = np.flatnonzero(_mostly_securing(edges, trails, finished))
     if not len(short):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.routing.edges import Edges, cut, gather, offsets
+from quiltpath.routing.edges import Edges, cut_edges, gather_slices, offsets
 from quiltpath.routing.euler_trail import Trails
 from quiltpath.routing.trail_table import Circuits
 
@@ -13,9 +13,9 @@ from quiltpath.routing.trail_table import Circuits
 def circuits_of(edges: Edges, trails: Trails) -> tuple[Circuits, NDArray[np.intp]]:
     """Vertices of the closed trails, and the edge vertex behind each of them."""
     run = np.flatnonzero(trails.closed)
-    half, half_start = gather(trails.start, run)
+    half, half_start = gather_slices(trails.start, run)
     edge = trails.half[half] // 2
-    vertex, start = gather(edges.start, edge)
+    vertex, start = gather_slices(edges.start, edge)
     return Circuits(run, edges.coordinates[vertex], start[half_start]), vertex
 
 
@@ -27,7 +27,7 @@ def start_circuits_at(
         return edges, trails
     edge, at = _entry_places(edges, trails, circuits, entry)
     inner = ~(edges.ends[edge] == entry[:, None, :]).all(2).any(1)
-    parts = cut(edges, edge[inner], at[inner], entry[inner])
+    parts = cut_edges(edges, edge[inner], at[inner], entry[inner])
     extra = np.bincount(edge[inner], minlength=len(edges))
     shift = np.cumsum(extra) - extra
     half = _renumbered(trails.half, shift, extra)
@@ -78,7 +78,7 @@ def _rotated(
 def reorder_trails(trails: Trails, order: NDArray[np.intp]) -> Trails:
     """Trails in the given order, odd entries (``2 * trail + 1``) turned round."""
     trail, back = order >> 1, order & 1
-    place, start = gather(trails.start, trail)
+    place, start = gather_slices(trails.start, trail)
     count = np.diff(start)
     turned = np.repeat(back == 1, count)
     mirror = np.repeat(start[:-1] + start[1:] - 1, count) - np.arange(len(place))

@@ -122,7 +122,7 @@ def _first_edges(edges: Edges, trails: Trails) -> NDArray[np.intp]:
     return edge[first].astype(np.intp)
 
 
-def finished_apart(
+def regions_finished_apart(
     edges: Edges, regions: Sequence[Polygon], lines: Lines, held: NDArray[np.bool_]
 ) -> NDArray[np.intp]:
     """(e,) the region with which each edge is finished, ``WHOLE`` for what belongs to none alone.

@@ -30,11 +30,15 @@ from quiltpath.runner.grid import (
 )
 from quiltpath.runner.motifs import place_motifs, trimmed_motifs
 from quiltpath.runner.outlines import finished_outline
-from quiltpath.runner.panel_steps import reachable
-from quiltpath.runner.states import Pair, stretched
+from quiltpath.runner.panel_steps import reachable_size_mm
+from quiltpath.runner.states import Pair, stretch_shape
 from quiltpath.units import both_units
 
 ON_THE_EDGE_MM = 1e-6
+
+NEARLY_EVEN_MM = 1.0
+"""A print that lies nearer than this to the even drawing is even: a tape tells no less, and a
+straight line stays one that a ruler can draw."""
 
 
 def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
@@ -60,9 +64,10 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
         Runner(625.0 x 200.0 mm, 0 blocks, 0 motifs)
     """
     wished = finished_outline(project)
-    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    wanted = reachable_size_mm(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
     along, across = _bands(project, wished, wanted)
-    outline = _flat_outline(wished, along, across, wanted)
+    pieced = project.top.made == "pieced"
+    outline = _flat_outline(wished, along, across, wanted, pieced=pieced)
     named, printed = _grid(project, along, across, outline)
     blocks = tuple(region for region in named if region.kind is RegionKind.BLOCK)
     shift = _shift_mm(project, wished, outline)
@@ -82,7 +87,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
 def flat_bands(project: Project, kept: Pair = (1.0, 1.0)) -> tuple[Bands, Bands]:
     """The grid's bands on the flat runner, along and across; none without a grid."""
     wished = finished_outline(project)
-    wanted = reachable(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
+    wanted = reachable_size_mm(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
     return _bands(project, wished, wanted)
 
 
@@ -91,22 +96,24 @@ def _bands(project: Project, wished: Polygon, wanted: Pair) -> tuple[Bands, Band
         return (), ()
     top = project.top
     sizes = [
-        AxisSize(size, flat, top.grows or "", top.made == "pieced")
+        AxisSize(size, flat, top.grows or "", top.made == "pieced", project.ruler_mark_mm)
         for size, flat in zip(wished.bounds[2:], wanted, strict=True)
     ]
     return bands(project.grid, 0, sizes[0]), bands(project.grid, 1, sizes[1])
 
 
-def _flat_outline(wished: Polygon, along: Bands, across: Bands, wanted: Pair) -> Polygon:
+def _flat_outline(
+    wished: Polygon, along: Bands, across: Bands, wanted: Pair, *, pieced: bool
+) -> Polygon:
     """The wished outline as it lies flat: as large as wanted, or as the bands come to."""
     by = []
     for size, flat, laid in zip(wished.bounds[2:], wanted, (along, across), strict=True):
-        # A print without a part that grows ends where its last band does.
-        short = bool(laid) and laid[-1].high < flat - SUM_TOLERANCE_MM
-        by.append((laid[-1].high if short else flat) / size)
+        # A print without a part that grows ends where its last band does; so does what is pieced.
+        ends = bool(laid) and (pieced or laid[-1].high < flat - SUM_TOLERANCE_MM)
+        by.append((laid[-1].high if ends else flat) / size)
     if by == [1.0, 1.0]:
         return wished
-    return stretched(wished, (by[0], by[1]))
+    return stretch_shape(wished, (by[0], by[1]))
 
 
 def _shift_mm(project: Project, wished: Polygon, outline: Polygon) -> Pair:
@@ -169,6 +176,8 @@ def _seams(project: Project, outline: Polygon, shift: float) -> tuple[Seam, ...]
 def as_printed(even: Runner, section: PrintSection | None, wished: Pair | None = None) -> Runner:
     """The runner as it lies on the cloth; the even one is kept beside it for drawing on.
 
+    A print that is all but even keeps its straight lines: only how it lies is kept, to be told.
+
     The outline stays as it is: the runner is cut to it with a ruler. Motifs move with their
     middles and keep their shape. ``wished`` is the wished size, which a print that was measured
     before its ends were trimmed may have. Raises :class:`InputError` for measures that cannot be.
@@ -176,6 +185,8 @@ def as_printed(even: Runner, section: PrintSection | None, wished: Pair | None =
     if section is None:
         return even
     warp = _warp(even, section, wished or (even.length_mm, even.width_mm))
+    if warp.largest_shift_mm < NEARLY_EVEN_MM:
+        return replace(even, print_warp=warp)
     return replace(
         even,
         regions=_moved_regions(even, warp),

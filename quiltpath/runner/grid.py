@@ -60,12 +60,21 @@ class AxisSize:
     ``grows``      the part that takes the difference; "" for the usual: the border, else the outer
                    sashing of a print, which never stretches, or the blocks of a pieced top
     ``pieced``     true where the top is sewn from its parts
+    ``mark_mm``    finest mark of the ruler by which they are cut: a part whose width is reckoned is
+                   so many marks, and the top is what its parts come to; 0 where nothing is cut
     """
 
     wished_mm: float
     wanted_mm: float
     grows: str = ""
     pieced: bool = False
+    mark_mm: float = 0.0
+
+    def on_a_mark(self, width_mm: float) -> float:
+        """The width as a ruler shows it, where the part is cut by one."""
+        if not self.pieced or not self.mark_mm:
+            return width_mm
+        return max(1.0, round(width_mm / self.mark_mm)) * self.mark_mm
 
     @classmethod
     def exactly(cls, size_mm: float) -> AxisSize:
@@ -110,20 +119,20 @@ def bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
     listed = (grid.blocks_along, grid.blocks_across)[axis]
     if listed is not None:
         return _listed_bands(grid, axis, size)
-    given = _widths(grid, axis, size.wanted_mm)
+    given = _widths(grid, axis, size)
     if grid.block_size is not None:
         _check_sum(grid, axis, given, size)
         more = size.wanted_mm - given.total
         if more < 0 and not size.pieced:
             given = _trimmed(given, size.wanted_mm)
         else:
-            given = _grown(given, more, _taker(given, size))
+            given = _grown(given, more, _taker(given, size), size)
     return _laid_out(given.parts())
 
 
-def _widths(grid: GridSection, axis: int, size_mm: float) -> _Widths:
+def _widths(grid: GridSection, axis: int, size: AxisSize) -> _Widths:
     count = (grid.along, grid.across)[axis]
-    block = _block_side(grid, axis, count, size_mm)
+    block = _block_side(grid, axis, count, size)
     return _Widths((block,) * count, grid.sashing, grid.outer_sashing, grid.border)
 
 
@@ -149,17 +158,18 @@ def _cannot_grow(size: AxisSize) -> tuple[str, str]:
     return f"this runner has no {size.grows}", "name another part, or add it to [grid]"
 
 
-def _grown(given: _Widths, by_mm: float, taker: str) -> _Widths:
-    """The widths with ``by_mm`` more in all."""
+def _grown(given: _Widths, by_mm: float, taker: str, size: AxisSize) -> _Widths:
+    """The widths with ``by_mm`` more in all, or as near as the ruler's marks come."""
+    to = size.on_a_mark
     if taker == "border":
-        return replace(given, border=given.border + by_mm / 2)
+        return replace(given, border=to(given.border + by_mm / 2))
     if taker == "outer sashing":
-        return replace(given, outer=given.outer + by_mm / 2)
+        return replace(given, outer=to(given.outer + by_mm / 2))
     if taker == "sashing":
-        return replace(given, sashing=given.sashing + by_mm / (len(given.blocks) - 1))
+        return replace(given, sashing=to(given.sashing + by_mm / (len(given.blocks) - 1)))
     if taker == "blocks":
         larger = 1 + by_mm / sum(given.blocks)
-        return replace(given, blocks=tuple(block * larger for block in given.blocks))
+        return replace(given, blocks=tuple(to(block * larger) for block in given.blocks))
     return given
 
 
@@ -170,7 +180,8 @@ def _listed_bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, .
     """
     given = _Widths(listed_blocks(grid, axis), grid.sashing, grid.outer_sashing, grid.border)
     if size.pieced:
-        given = _grown(given, size.wanted_mm - given.total, _taker(given, size))
+        _check_sum(grid, axis, given, size)
+        given = _grown(given, size.wanted_mm - given.total, _taker(given, size), size)
         return _laid_out(given.parts())
     laid = _laid_out(_trimmed(given, size.wanted_mm).parts())
     return tuple(band for band in laid if _on_the_top(band, size.wanted_mm))
@@ -199,19 +210,20 @@ def listed_blocks(grid: GridSection, axis: int) -> tuple[float, ...]:
     return tuple(listed[i % len(listed)] for i in range(count if named else len(listed)))
 
 
-def _block_side(grid: GridSection, axis: int, count: int, size_mm: float) -> float:
+def _block_side(grid: GridSection, axis: int, count: int, size: AxisSize) -> float:
     """The given block side, or the one that fills the runner evenly."""
     if grid.block_size is not None:
         return grid.block_size[axis]
-    rest = size_mm - 2 * (grid.border + grid.outer_sashing) - (count - 1) * grid.sashing
+    rest = size.wanted_mm - 2 * (grid.border + grid.outer_sashing) - (count - 1) * grid.sashing
     if rest <= 0:
         raise InputError(
             "",
             f"grid.{_AXIS_KEY[axis]}",
-            f"border and sashing take more than the {_AXIS_NAME[axis]} of {both_units(size_mm)}",
+            f"border and sashing take more than the {_AXIS_NAME[axis]} of"
+            f" {both_units(size.wanted_mm)}",
             "make them narrower or the blocks fewer",
         )
-    return rest / count
+    return size.on_a_mark(rest / count)
 
 
 def _check_sum(grid: GridSection, axis: int, given: _Widths, size: AxisSize) -> None:
@@ -219,8 +231,9 @@ def _check_sum(grid: GridSection, axis: int, given: _Widths, size: AxisSize) -> 
     low, high = sorted((size.wished_mm, size.wanted_mm))
     if low - SUM_TOLERANCE_MM <= given.total <= high + SUM_TOLERANCE_MM:
         return
-    count = len(given.blocks)
-    parts = [f"{count} x {both_units(given.blocks[0])} blocks"]
+    count, alike = len(given.blocks), len(set(given.blocks)) == 1
+    each = f"{count} x {both_units(given.blocks[0])} blocks"
+    parts = [each if alike else f"{count} blocks of {both_units(sum(given.blocks))} together"]
     if count > 1 and grid.sashing:
         parts.append(f"{count - 1} x {both_units(grid.sashing)} sashing")
     if grid.outer_sashing:
@@ -277,12 +290,20 @@ def regions(
         *_strips(along, across, cornerstones),
         *_border(along, across),
     ]
-    kept = []
-    for region in parts:
-        shape = shapely.intersection(region.shape, outline)
-        if isinstance(shape, Polygon) and shape.area > 1.0:
-            kept.append(Region(region.name, region.kind, shape))
-    return tuple(kept)
+    return tuple(kept for region in parts for kept in _on_the_runner(region, outline))
+
+
+def _on_the_runner(region: Region, outline: Polygon) -> Iterator[Region]:
+    """What is left of a part; where an outline parts it, the largest piece keeps the name.
+
+    A border whose strips an oval meets is four pieces.
+    """
+    cut = shapely.get_parts(shapely.intersection(region.shape, outline))
+    pieces = [piece for piece in cut if isinstance(piece, Polygon) and piece.area > 1.0]
+    pieces.sort(key=lambda piece: -round(piece.area, 3))
+    for number, piece in enumerate(pieces, start=1):
+        name = region.name if number == 1 else f"{region.name}, part {number}"
+        yield Region(name, region.kind, piece)
 
 
 def whole_blocks(along: Bands, across: Bands) -> tuple[Region, ...]:

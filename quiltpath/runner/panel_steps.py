@@ -159,7 +159,7 @@ def _end_cut(panel: Panel, name: str, edge: PieceEdge, off: float) -> PanelCut:
     return PanelCut(name, edge, SeenLine.CLOTH, -off, off)
 
 
-def reachable(project: Project, wanted: Sequence[float]) -> Pair:
+def reachable_size_mm(project: Project, wanted: Sequence[float]) -> Pair:
     """The flat size that the panels give where they fall short of the wanted one, in mm."""
     wanted_mm = float(wanted[0]), float(wanted[1])
     if not project.panel:

@@ -126,16 +126,6 @@ class PanelChoice:
         inner = [trim.offset_mm for trim in self.trims if trim.where.endswith("at the join")]
         return inner[0] if inner else 0.0
 
-    @property
-    def into_print_mm(self) -> float:
-        """How far the outer ends are cut into the printed blocks."""
-        return max(0.0, self.end_off_mm - self.panel.end_strip_mm) if self.panel.end_strip_mm else 0
-
-    @property
-    def join_at_mm(self) -> float | None:
-        """Where the panels meet, from the left end; None for one panel."""
-        return None if self.join is Join.NONE else self.length_mm / 2
-
 
 def inner_trim_mm(sashing_mm: float, seam_mm: float) -> float:
     """What is left of each end strip at a join in the sashing.
@@ -343,23 +333,3 @@ class Fit:
         if self.drop_mm <= 0:
             return ()
         return (self.drop_mm, self.length_mm - self.drop_mm)
-
-
-def fit_to_table(table: Table, drop_mm: float, width_mm: float | None = None) -> Fit:
-    """The finished size for ``table`` with ``drop_mm`` at each end.
-
-    Without a width the runner takes a third of the table's.
-    """
-    width = table.width_mm * WIDEST_SHARE if width_mm is None else width_mm
-    return Fit(table, table.length_mm + 2 * drop_mm, width)
-
-
-def cut_size(finished_mm: float, quilting_share: float = 0.0, washing_share: float = 0.0) -> float:
-    """Size to cut so that ``finished_mm`` is left after quilting and washing draw the piece up.
-
-    finished / ((1 - q)(1 - w)): the two follow each other, so the shares multiply.
-    """
-    for share in (quilting_share, washing_share):
-        if not 0 <= share < 1:
-            raise ValueError("a share drawn up lies from 0 to below 1")
-    return finished_mm / ((1 - quilting_share) * (1 - washing_share))

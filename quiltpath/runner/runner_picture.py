@@ -99,7 +99,7 @@ def layer_groups(lines: Lines, *, mono: bool = False) -> tuple[Group, ...]:
         Group(
             f"layer {index + 1} {lines.layers[index]}",
             (many(lines.geometry[lines.layer == index], _style(index, mono)),),
-            title=f"quilting layer {index + 1}: {lines.layers[index]}",
+            title=f"set {index + 1}: {lines.layers[index]}",
         )
         for index in range(len(lines.layers))
         if (lines.layer == index).any()
@@ -110,6 +110,6 @@ def _style(index: int, mono: bool) -> Style:
     return replace(layer_style(index), stroke=INK) if mono else layer_style(index)
 
 
-def filled(shape: BaseGeometry, style: Style) -> Shape:
+def filled_shape(shape: BaseGeometry, style: Style) -> Shape:
     """A polygon, with its holes, as a filled shape."""
     return Shape(rings_of(shape), style)

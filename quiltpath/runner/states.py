@@ -22,6 +22,7 @@ Shape = TypeVar("Shape", bound=Any)
 FLAT_WORDS = "flat: as it lies before quilting"
 QUILTED_WORDS = "quilted: drawn up and squared up, before any wash"
 WASHED_WORDS = "washed: as it is used"
+CLOTH_WORDS = "cloth as bought, before any wash"
 WORDS: dict[StateName, str] = {
     "flat": FLAT_WORDS,
     "quilted": QUILTED_WORDS,
@@ -85,7 +86,7 @@ class States:
 
     def kept(self, state: StateName) -> Pair:
         """Length in ``state`` of 1 mm of flat top, along and across."""
-        return kept(state, self.quilting, self.washing)
+        return share_kept(state, self.quilting, self.washing)
 
     def size(self, state: StateName) -> Size:
         """Size in ``state``."""
@@ -120,8 +121,8 @@ class States:
 
     def between(self, state: StateName) -> tuple[Size, Size]:
         """Least and greatest size in ``state``."""
-        low = kept(state, self.quilting, self.washing, "high")
-        high = kept(state, self.quilting, self.washing, "low")
+        low = share_kept(state, self.quilting, self.washing, "high")
+        high = share_kept(state, self.quilting, self.washing, "low")
         return self.flat.times(low), self.flat.times(high)
 
     @property
@@ -130,7 +131,7 @@ class States:
         if self.used == "flat":
             return self.wished, self.wished
         likely, low, high = (
-            kept(self.used, self.quilting, self.washing, which)
+            share_kept(self.used, self.quilting, self.washing, which)
             for which in ("likely", "low", "high")
         )
         own = self.flat.times(likely)
@@ -144,10 +145,10 @@ class States:
 
     def mapped(self, shape: Shape, state: StateName) -> Shape:
         """A shape on the flat top as it lies in ``state``."""
-        return stretched(shape, self.kept(state))
+        return stretch_shape(shape, self.kept(state))
 
 
-def kept(
+def share_kept(
     state: StateName,
     quilting: tuple[Share, Share],
     washing: tuple[Share, Share],
@@ -162,7 +163,7 @@ def kept(
     return float(left[0]), float(left[1])
 
 
-def stretched(shape: Shape, by: Pair) -> Shape:
+def stretch_shape(shape: Shape, by: Pair) -> Shape:
     """A shape made longer along and across from the lower left corner."""
 
     def longer(points: Any) -> Any:

@@ -58,12 +58,12 @@ def checkpoints(stitches: Stitches, every_mm: float = EVERY_MM) -> Checkpoints:
     return Checkpoints(point, stitches.points[point], done[point])
 
 
-def resumed(stitches: Stitches, point: int) -> Stitches:
+def stitches_left(stitches: Stitches, point: int) -> Stitches:
     """What is left to sew from the needle point ``point`` on, taken up 10 to 20 mm before it.
 
     Where its run begins less than 10 mm before, all of the run is sewn.
     """
-    first = taken_up_at(stitches, point)
+    first = overlap_start(stitches, point)
     rest = slice(first + 1, None)
     forced = stitches.forced_short[stitches.forced_short[:, 2] > first]
     return Stitches(
@@ -77,7 +77,7 @@ def resumed(stitches: Stitches, point: int) -> Stitches:
     )
 
 
-def taken_up_at(stitches: Stitches, point: int) -> int:
+def overlap_start(stitches: Stitches, point: int) -> int:
     """Index of the needle point where sewing is taken up so that it overlaps at ``point``."""
     low, high = OVERLAP_MM
     done = _done_mm(stitches)

@@ -131,7 +131,7 @@ class Division:
         return np.add.reduceat(self.chord, self.first)
 
 
-def divided(path: Path, parts: Stretches, stitch: StitchSection) -> Division:
+def divide_stretches(path: Path, parts: Stretches, stitch: StitchSection) -> Division:
     """Every stretch divided evenly.
 
     Even means by arc length. A stitch is a chord, though, shorter than its arc: where one falls

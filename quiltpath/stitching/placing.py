@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs
-from quiltpath.stitching.division import WITHIN_MM, Division, Stretches, divided, stretches
+from quiltpath.stitching.division import WITHIN_MM, Division, Stretches, divide_stretches, stretches
 from quiltpath.stitching.path import Path, path_of
 from quiltpath.stitching.stitches import PointKind, Stitches
 
@@ -46,7 +46,7 @@ def place(runs: Runs, stitch: StitchSection) -> Stitches:
     """
     path = path_of(runs)
     parts = stretches(path, runs, stitch)
-    return _assembled(len(runs), path, parts, divided(path, parts, stitch), stitch)
+    return _assembled(len(runs), path, parts, divide_stretches(path, parts, stitch), stitch)
 
 
 def _assembled(

@@ -16,7 +16,17 @@ from quiltpath.patterns import draw
 from quiltpath.project import parse
 from quiltpath.runner import build
 from tests.approved.jobs import jobs
-from tests.approved.record import DRAWINGS, RECORDS, _figures_of, as_text, came_to, from_text
+from tests.approved.record import (
+    DRAWINGS,
+    RECORDS,
+    _figures_of,
+    approved,
+    as_text,
+    came_to,
+    difference,
+    from_text,
+    restored,
+)
 
 JOBS = jobs()
 SHARE, FIGURE = 2e-4, 0.06
@@ -34,12 +44,12 @@ def alike(one: Any, other: Any) -> bool:
 
 @pytest.mark.parametrize("name", JOBS)
 def test_nothing_changed_that_nobody_looked_at(name: str) -> None:
-    approved = from_text((RECORDS / f"{name}.txt").read_text(encoding="utf-8"))
+    before = approved(name)
     now = from_text(as_text(came_to(name, JOBS[name])))
     changed = {
         f"{place}: {figure}": (old.get(figure), new.get(figure))
-        for place in approved.keys() | now.keys()
-        for old, new in [(approved.get(place, {}), now.get(place, {}))]
+        for place in before.keys() | now.keys()
+        for old, new in [(before.get(place, {}), now.get(place, {}))]
         for figure in old.keys() | new.keys()
         if not alike(old.get(figure), new.get(figure))
     }
@@ -72,6 +82,19 @@ def test_a_record_is_read_as_it_was_written_and_two_that_change_places_are_told_
     assert from_text(as_text(record)) == record
     assert _figures_of(runs) == _figures_of(list(runs))
     assert _figures_of(runs) != _figures_of([runs[1], runs[0], *runs[2:]])
+
+
+def test_a_record_is_got_back_from_what_it_has_otherwise() -> None:
+    first = {"a": {"one": 1, "two": None}, "b": {"words": "as before"}, "c": {"gone": 1.5}}
+    for record in (
+        first,
+        {"a": {"one": 2, "two": None}, "b": {"words": "as before"}, "c": {"gone": 1.5}},
+        {"a": {"one": 1}, "b": {"words": "as before", "new": [1, 2]}},
+        {"a": {"one": None, "two": 0}, "d": {"new": True}},
+    ):
+        changed = from_text(as_text({"like": {"job": "first"}, **difference(record, first)}))
+        assert restored(changed, first) == record
+    assert difference(first, first) == {}
 
 
 @pytest.mark.parametrize("name", JOBS)

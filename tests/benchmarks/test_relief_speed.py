@@ -16,7 +16,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.linalg import spsolve
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.checks.membrane import Grid, inside, links, segments_near, segments_of
+from quiltpath.checks.membrane import Grid, links, nodes_inside, segments_near, segments_of
 from quiltpath.checks.puff import Membrane, height_field, membrane
 from quiltpath.drawing.relief import picture
 from quiltpath.drawing.relief_view import LitView, Paint, QuiltedCloth, Thread
@@ -42,7 +42,7 @@ def solved_directly(found: Membrane, lines: list[LineString], outline: Polygon) 
     grid: Grid = found.grid
     edge = segments_of([outline.boundary])
     held = np.concatenate([edge, segments_near(lines, grid)])
-    whole = links(held, inside(edge, grid), grid)
+    whole = links(held, nodes_inside(edge, grid), grid)
     number = np.full(grid.shape, -1)
     number[whole.active] = np.arange(np.count_nonzero(whole.active))
     pairs = []

@@ -77,13 +77,13 @@ def _fewest(runs: list[int], holds: int) -> int:
 def test_findings_say_after_which_run_and_where() -> None:
     work = stitches_of(*[sewn(100, 10.0 * row) for row in range(5)])
     (finding,) = bobbin_findings(work, 0.01, 2.0, LIMITS)
-    assert finding.code == "bobbin-change" and "after runs 2, 4" in finding.message
+    assert finding.code == "bobbin-change" and "after numbers 2, 4" in finding.message
     assert finding.at_mm == (300, 10)
 
 
 def test_a_run_that_outlasts_the_bobbin_is_named_with_the_place() -> None:
     (finding,) = bobbin_findings(stitches_of(sewn(150)), 0.01, 1.0, LIMITS)
-    assert finding.code == "bobbin-outlasted" and finding.message.startswith("run 1 takes")
+    assert finding.code == "bobbin-outlasted" and finding.message.startswith("number 1 takes")
     assert finding.at_mm == (300, 0)
 
 
@@ -91,7 +91,7 @@ def test_a_reserve_is_left_on_the_bobbin() -> None:
     work = stitches_of(sewn(98), sewn(2, 10.0))
     assert bobbin_findings(work, 0.01, 1.0, LIMITS) == ()
     (finding,) = bobbin_findings(work, 0.01, 1.0, CheckLimits(bobbin_reserve=0.02))
-    assert "after run 1" in finding.message
+    assert "after number 1" in finding.message
 
 
 def test_one_bobbin_that_is_enough_is_not_mentioned() -> None:
@@ -107,13 +107,13 @@ def test_a_bobbin_without_thread_is_refused() -> None:
 @pytest.mark.parametrize(
     ("runs", "words"),
     [
-        ((90, 90), "change it after run 1"),
-        ((90, 90, 90), "change it after runs 1, 2"),
-        ((150,), "run 1 takes more than a bobbin, of which 1 m can be counted on;"),
+        ((90, 90), "change it after number 1"),
+        ((90, 90, 90), "change it after numbers 1, 2"),
+        ((150,), "number 1 takes more than a bobbin, of which 1 m can be counted on;"),
         ((150,), "it runs out 1 time within a line"),
-        ((250,), "run 1 takes more than a bobbin, of which 1 m can be counted on;"),
+        ((250,), "number 1 takes more than a bobbin, of which 1 m can be counted on;"),
         ((250,), "it runs out 2 times within a line"),
-        ((150, 250), "runs 1, 2 take more than a bobbin, of which 1 m can be counted on;"),
+        ((150, 250), "numbers 1, 2 take more than a bobbin, of which 1 m can be counted on;"),
         ((150, 250), "it runs out 3 times within a line"),
     ],
 )

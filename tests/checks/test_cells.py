@@ -14,7 +14,7 @@ from quiltpath.checks.empty_circle_cells import (
     _best_pair,
     _quarters,
     _rows,
-    divided,
+    divide_cells,
     first_cell,
 )
 from quiltpath.checks.obstacles import Obstacles, obstacles
@@ -25,7 +25,7 @@ def divided_often(around: Obstacles, times: int, enough: float) -> Cells:
     cells = first_cell(around)
     for _ in range(times):
         open_cells = cells.bound > enough
-        parts, _ = divided(cells.take(open_cells), around, enough)
+        parts, _ = divide_cells(cells.take(open_cells), around, enough)
         cells = cells.take(~open_cells).and_also(parts)
     return cells
 
@@ -68,7 +68,7 @@ def test_the_row_between_two_lines_is_bounded_exactly() -> None:
     """Second-order and better: between parallels at 20 the bound is 10 however long the row."""
     outline = shapely.box(0, 0, 1000, 200)
     around = obstacles(parallel(20, outline), outline, 0.0)
-    rows, _ = divided(first_cell(around), around, 10.0)
+    rows, _ = divide_cells(first_cell(around), around, 10.0)
     assert len(rows) == 10
     assert rows.bound == pytest.approx([10.0] * 10)
     assert np.allclose(rows.size.max(axis=1), 1000)
@@ -178,7 +178,7 @@ def test_a_cell_falls_into_rows_where_lines_run_right_across_it_no_much_closer_t
     outline = shapely.box(0, 0, 400, 90)
     drawn = [LineString([(0, y), (400 - (short if y == 55 else 0), y)]) for y in (15, 35, 55, 75)]
     around = obstacles(drawn, outline, 0.0)
-    parts, _ = divided(first_cell(around), around, enough)
+    parts, _ = divide_cells(first_cell(around), around, enough)
     assert np.allclose(parts.size[:, 0], 400) == rows
     assert len(parts) == (5 if rows else 4)
 
@@ -189,11 +189,11 @@ def cells_made(
     made = []
 
     def counted(*given: object) -> object:
-        cells, probes = divided(*given)  # type: ignore[arg-type]
+        cells, probes = divide_cells(*given)  # type: ignore[arg-type]
         made.append(len(cells))
         return cells, probes
 
     with monkeypatch.context() as patched:
-        patched.setattr(gap, "divided", counted)
+        patched.setattr(gap, "divide_cells", counted)
         gap.widest_gaps(lines, outline, 1, tolerance)  # type: ignore[arg-type]
     return sum(made)

@@ -52,8 +52,8 @@ def test_every_finding_has_a_place_and_a_remedy_and_only_the_gap_says_no() -> No
 
 
 def test_the_one_line_text_tells_what_where_and_how_to_mend_it() -> None:
-    finding = Finding("hole-worn", "chewed", "sew less there", (12.4, 250.6))
-    assert finding.text == "chewed (at 12 mm along, 251 mm up); sew less there"
+    finding = Finding("hole-worn", "chewed", "sew less", (12.4, 250.6), where="in block A1")
+    assert finding.text == "chewed (in block A1); sew less"
     assert Finding("note", "all well").text == "all well"
 
 

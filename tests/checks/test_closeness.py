@@ -91,7 +91,7 @@ def test_each_line_is_looked_at_in_the_middle_of_every_inch_or_so() -> None:
     beside = [(31.0, 57.0), (31.0, 58.0)]
     (finding,) = lines_too_close(lines_of(far, bent, beside), LIMITS)
     assert finding.at_mm == pytest.approx((30.0, 57.5))
-    assert finding.message.startswith("lines run beside each other 1.0 mm apart, the foot asks")
+    assert finding.message.startswith("lines lie only 1.0 mm apart, the foot asks")
     assert finding.message.endswith("this at 2 places")
 
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from quiltpath.jobs.look import Shown, contrast_ratio, luminance, shown
+from quiltpath.jobs.look import ThreadContrast, contrast_ratio, luminance, thread_contrast
 
 
 @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ def test_luminance_weights_add_up_to_white() -> None:
 def test_lines_merge_where_their_gap_is_two_arc_minutes() -> None:
     """tan(2') = 0.000582: 25 mm at 43 m (acuity 1.0 reads letters with strokes of one arc
     minute)."""
-    told = shown("block", "#000000", "#ffffff", 0.4, 25.0)
+    told = thread_contrast("block", "#000000", "#ffffff", 0.4, 25.0)
     assert told.merge_m == pytest.approx(0.025 / math.tan(math.radians(2 / 60)), rel=1e-6)
     assert 42 < told.merge_m < 44
 
@@ -45,19 +45,20 @@ def test_lines_merge_where_their_gap_is_two_arc_minutes() -> None:
 def test_a_black_thread_of_0_4_mm_is_seen_as_far_as_its_smeared_contrast_is_5_percent() -> None:
     """Smeared over an arc minute at d it is 0.4 mm / (d tan 1') of black: tan 1' is
     0.000290888, so 5 % are left at 27.502 m."""
-    told = shown("block", "#000000", "#ffffff", 0.4, 100.0)
+    told = thread_contrast("block", "#000000", "#ffffff", 0.4, 100.0)
     assert told.vanish_m == pytest.approx(27.502, abs=0.001)
     assert told.as_lines_to_m == told.vanish_m
 
 
 def test_thread_in_the_cloth_s_own_colour_is_not_seen() -> None:
-    told = shown("block", "#d8c39a", "#d8c39a", 0.4, 25.0)
+    told = thread_contrast("block", "#d8c39a", "#d8c39a", 0.4, 25.0)
     assert told.ratio == 1.0 and told.as_lines_to_m == 0.0 and "blends in" in told.words
 
 
 def test_the_nearer_the_tones_the_sooner_the_lines_go() -> None:
     reach = [
-        shown("b", grey, "#ffffff", 0.4, 25).vanish_m for grey in ("#000000", "#808080", "#e0e0e0")
+        thread_contrast("b", grey, "#ffffff", 0.4, 25).vanish_m
+        for grey in ("#000000", "#808080", "#e0e0e0")
     ]
     assert reach == sorted(reach, reverse=True)
 
@@ -65,11 +66,13 @@ def test_the_nearer_the_tones_the_sooner_the_lines_go() -> None:
 @pytest.mark.parametrize("cloth", ["#ffffff", "#808080", "#303030"])
 def test_black_thread_is_seen_as_far_on_any_lighter_cloth(cloth: str) -> None:
     """It sends back none of the light that the cloth does: the share is all of it."""
-    assert shown("b", "#000000", cloth, 0.4, 25).vanish_m == pytest.approx(27.502, abs=0.001)
+    assert thread_contrast("b", "#000000", cloth, 0.4, 25).vanish_m == pytest.approx(
+        27.502, abs=0.001
+    )
 
 
 def test_black_on_black_is_not_seen() -> None:
-    assert shown("b", "#000000", "#000000", 0.4, 25).vanish_m == 0.0
+    assert thread_contrast("b", "#000000", "#000000", 0.4, 25).vanish_m == 0.0
 
 
 def test_the_darkest_tones_are_linear() -> None:
@@ -95,4 +98,4 @@ def test_thread_stands_out_from_the_contrast_that_signs_are_held_to(
 ) -> None:
     """At least 3 to 1 for what must be made out (W3C's guidelines, 1.4.11, from memory); half of
     that is our own figure."""
-    assert Shown("block", ratio, 10.0, 20.0).words.startswith(words)
+    assert ThreadContrast("block", ratio, 10.0, 20.0).words.startswith(words)

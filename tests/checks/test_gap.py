@@ -210,8 +210,8 @@ def test_even_lines_cost_cells_in_proportion_to_lines_not_to_area(
         made.append(len(cells))
         return cells, probes
 
-    divided = gap.divided
-    monkeypatch.setattr(gap, "divided", counted)
+    divided = gap.divide_cells
+    monkeypatch.setattr(gap, "divide_cells", counted)
     quilt = box(0, 0, 2794, 2794)
     widest_gaps(parallel(6.35, quilt), quilt)
     assert sum(made) <= 3 * 440

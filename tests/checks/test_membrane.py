@@ -13,7 +13,7 @@ from scipy.ndimage import map_coordinates
 from shapely.affinity import rotate
 from shapely.geometry import LineString, Point, Polygon, box
 
-from quiltpath.checks.membrane import Grid, inside, segments_of
+from quiltpath.checks.membrane import Grid, nodes_inside, segments_of
 from quiltpath.checks.puff import Membrane, membrane
 from tests.checks.drawings import parallel
 from tests.checks.finite_elements import membrane_at
@@ -142,7 +142,7 @@ def test_nodes_inside_are_those_that_shapely_finds(seed: int) -> None:
     shape = shape.difference(Point(*rng.uniform((20, 10), (40, 30))).buffer(6))
     shape = rotate(shape, float(rng.uniform(0, 90)), origin=(30, 20))
     grid = Grid((-5.13, -6.27), 1.0, (60, 70))
-    found = inside(segments_of([shape.boundary]), grid)
+    found = nodes_inside(segments_of([shape.boundary]), grid)
     rows, columns = np.mgrid[0:60, 0:70]
     truth = shapely.contains_xy(shape, columns - 5.13, rows - 6.27)
     assert (found == truth).all()

@@ -61,7 +61,7 @@ def test_stitching_in_the_ditch_of_the_join_is_on_purpose() -> None:
 def test_the_worst_of_several_is_named_and_all_are_counted() -> None:
     runs = runs_of(slanting(25, 100), slanting(10, 160), slanting(60, 200))
     (finding,) = shallow_crossings(JOINED, runs, LIMITS)
-    assert "2 runs" in finding.message and "10°" in finding.message
+    assert "2 lines" in finding.message and "10°" in finding.message
 
 
 def test_the_jump_from_one_run_to_the_next_is_not_sewn() -> None:

@@ -14,13 +14,13 @@ from quiltpath.checks.puff import (
     LOFTS,
     USUAL,
     Loft,
-    PuffMeasured,
-    fitted,
+    SwatchPuff,
+    fit_loft,
     height_field,
     height_in_view,
     loft_of,
 )
-from quiltpath.checks.puff_figures import pockets, puff, stiffness
+from quiltpath.checks.puff_figures import links_of, pockets, puff, stiffness
 from quiltpath.checks.wadding import WADDING_KINDS
 from tests.checks.drawings import parallel, random_drawing
 
@@ -104,7 +104,7 @@ def test_every_kind_of_wadding_has_a_loft_of_its_own() -> None:
 @pytest.mark.parametrize("crossed", [False, True])
 def test_one_swatch_is_met_exactly_by_the_cloth_computed_from_it(crossed: bool) -> None:
     """Measure, fit, compute the swatch itself: it stands as high as it was measured."""
-    loft = fitted(loft_of("polyester"), [PuffMeasured(30.0, 2.6, crossed)])
+    loft = fit_loft(loft_of("polyester"), [SwatchPuff(30.0, 2.6, crossed)])
     lines = parallel(30, SHEET, 0, first=0) + (parallel(30, SHEET, 90, first=0) if crossed else [])
     field = height_field(lines, SHEET, loft)
     middle = field.height_mm[120:180, 120:180]
@@ -113,19 +113,19 @@ def test_one_swatch_is_met_exactly_by_the_cloth_computed_from_it(crossed: bool) 
 
 
 def test_swatches_of_different_spacings_give_back_the_wadding_they_were_made_of() -> None:
-    true = Loft("made up", 5.5, 33.0)
-    measured = [PuffMeasured(s, true.between_lines_mm(s)) for s in (15.0, 30.0, 60.0)]
-    found = fitted(USUAL, measured)
+    """Midway between long lines a wadding of that kind stands at loft x tanh(spacing / width)."""
+    measured = [SwatchPuff(s, 5.5 * math.tanh(s / 33.0)) for s in (15.0, 30.0, 60.0)]
+    found = fit_loft(USUAL, measured)
     assert found.loft_mm == pytest.approx(5.5, rel=0.02)
     assert found.width_mm == pytest.approx(33.0, rel=0.02)
 
 
 @pytest.mark.parametrize(
-    "measured", [[], [PuffMeasured(0.0, 2.0)], [PuffMeasured(25.0, -1.0)]], ids=str
+    "measured", [[], [SwatchPuff(0.0, 2.0)], [SwatchPuff(25.0, -1.0)]], ids=str
 )
-def test_a_swatch_that_says_nothing_is_refused(measured: list[PuffMeasured]) -> None:
+def test_a_swatch_that_says_nothing_is_refused(measured: list[SwatchPuff]) -> None:
     with pytest.raises(ValueError, match="above 0"):
-        fitted(USUAL, measured)
+        fit_loft(USUAL, measured)
 
 
 def test_pockets_are_the_pieces_that_the_lines_cut() -> None:
@@ -135,7 +135,7 @@ def test_pockets_are_the_pieces_that_the_lines_cut() -> None:
     ring = [LineString(Point(40, 40).buffer(20).exterior.coords)]
     lines = [*across, *down, *ring]
     field = height_field(lines, SHEET)
-    number = pockets(field, lines, SHEET)
+    number = pockets(field, links_of(field, lines, SHEET))
     assert len(np.unique(number[number >= 0])) == 21
     found = puff(field, lines, SHEET, USUAL)
     assert found.pockets == 21
@@ -158,7 +158,7 @@ def test_the_puff_of_even_squares_is_that_of_the_series() -> None:
 
 def test_a_measured_wadding_is_trusted_further() -> None:
     lines = parallel(30, SHEET, 0)
-    loft = fitted(USUAL, [PuffMeasured(30, 2.0)])
+    loft = fit_loft(USUAL, [SwatchPuff(30, 2.0)])
     assert "good near" in puff(height_field(lines, SHEET, loft), lines, SHEET, loft).trust
 
 

@@ -12,10 +12,10 @@ from shapely.geometry import LineString, Point, box
 from quiltpath.checks.seam_fit import (
     SeamFit,
     fit_of,
+    has_one_spacing,
     in_project_words,
     seam_findings,
     seam_fit,
-    spaced,
 )
 from quiltpath.checks.seam_misses import NearMiss, Seams, near_misses, seams_of, unit_vectors
 from quiltpath.checks.seam_turns import best_offset
@@ -176,17 +176,17 @@ def test_a_finding_tells_how_often_by_how_much_and_where_the_closest_is() -> Non
     twice = layer("straight", angle=90, spacing=201.4, anchor=0)
     (finding,) = seam_findings(runner, draw(runner, [twice]), [twice])
     assert finding.message == (
-        "straight: a line misses a seam or a crossing of seams by less than 3 mm 2 times,"
-        " the closest by 1.4 mm at a seam"
+        "straight: a line just misses a seam, 2 times by less than 3 mm; nearest, it passes"
+        " 1.4 mm beside a seam"
     )
     assert finding.at_mm is not None and finding.at_mm[0] == pytest.approx(200)
     once = layer("straight", name="Up", angle=90, spacing=1000, anchor=398)
     (finding,) = seam_findings(runner, draw(runner, [once]), [once])
-    assert finding.message.startswith("Up: a line misses")
-    assert "3 mm once, the closest by 2.0 mm at a seam" in finding.message
+    assert finding.message.startswith("Up: a line just misses a seam, once")
+    assert "it passes 2.0 mm beside a seam" in finding.message
     slanting = layer("straight", angle=45, spacing=2000, anchor=(52 + 300) / np.sqrt(2))
     (finding,) = seam_findings(runner, draw(runner, [slanting]), [slanting])
-    assert "at a crossing of seams" in finding.message
+    assert "beside a crossing of seams" in finding.message
 
 
 @pytest.mark.parametrize(
@@ -205,7 +205,7 @@ def test_a_finding_tells_how_often_by_how_much_and_where_the_closest_is() -> Non
 def test_the_one_spacing_of_straight_lines_and_even_grids_may_be_changed(
     kind: str, keys: dict, may_change: bool
 ) -> None:
-    assert spaced(layer(kind, **keys)) == may_change
+    assert has_one_spacing(layer(kind, **keys)) == may_change
 
 
 def test_figures_are_written_as_the_project_file_has_them() -> None:

@@ -10,7 +10,12 @@ import pytest
 import shapely
 from shapely.geometry import LineString
 
-from quiltpath.checks.lines_to_count import checklist, counted_in_part, crossings, places_of
+from quiltpath.checks.lines_to_count import (
+    count_in_part,
+    count_lines_and_crossings,
+    find_crossings,
+    places_of,
+)
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import draw
 from quiltpath.patterns.lines import layer_lines
@@ -44,13 +49,13 @@ def test_an_even_grid_has_lines_times_lines_crossings() -> None:
     """From the centre every 50 mm: 9 lines in 450 mm and 17 in 900 mm, 153 crossings."""
     lines = draw(plain(900, 450), [layer("grid", spacing=50, overrun=0)])
     assert len(lines) == 9 + 17
-    assert len(crossings(lines.geometry)) == 9 * 17
+    assert len(find_crossings(lines.geometry)) == 9 * 17
 
 
 @pytest.mark.parametrize("angles", [(45, -45), (20, 75)])
 def test_crossings_are_those_of_every_pair_of_segments(angles: tuple[int, int]) -> None:
     lines = draw(plain(300, 200, motifs=(disc(150, 100, 40),)), [layer("grid", angles=angles)])
-    assert len(crossings(lines.geometry)) == pairs_that_cross(lines.geometry)
+    assert len(find_crossings(lines.geometry)) == pairs_that_cross(lines.geometry)
 
 
 @pytest.mark.parametrize("size", [(900, 400), (600, 350)])
@@ -64,13 +69,13 @@ def test_a_crosshatch_in_one_line_crosses_itself_2nm_minus_n_minus_m_times(size)
     columns = int(np.count_nonzero(edge[:, 1] < 1e-6))
     rows = pivots // 2 - columns
     assert math.gcd(rows, columns) == 1
-    assert len(crossings(lines.geometry)) == 2 * rows * columns - rows - columns
+    assert len(find_crossings(lines.geometry)) == 2 * rows * columns - rows - columns
 
 
 def test_each_block_is_counted_by_itself() -> None:
     runner = sashed()
     lines = draw(runner, [layer("grid", region="blocks", spacing=40, overrun=0)])
-    a, b = checklist(runner, lines)
+    a, b = count_lines_and_crossings(runner, lines)
     assert (a.place, b.place) == ("A1", "B1")
     in_a = [x for x, source in zip(lines.geometry, lines.source, strict=True) if source == "A1"]
     assert a.lines == b.lines == len(in_a)
@@ -81,9 +86,9 @@ def test_a_line_left_out_changes_the_count() -> None:
     """That is what the list is for."""
     runner = plain(400, 300)
     lines = draw(runner, [layer("grid", spacing=40)])
-    (whole,) = checklist(runner, lines)
+    (whole,) = count_lines_and_crossings(runner, lines)
     without = lines.take(np.arange(len(lines)) != 3)
-    (missing,) = checklist(runner, without)
+    (missing,) = count_lines_and_crossings(runner, without)
     assert missing.lines == whole.lines - 1
     assert whole.crossings is not None and missing.crossings is not None
     assert missing.crossings < whole.crossings
@@ -92,9 +97,9 @@ def test_a_line_left_out_changes_the_count() -> None:
 def test_sections_of_a_runner_without_blocks_hold_all_crossings() -> None:
     runner = plain(1810, 300)
     lines = draw(runner, [layer("grid", angles=(45, -45), spacing=37)])
-    inside = crossings(lines.geometry)
+    inside = find_crossings(lines.geometry)
     inside = inside[shapely.contains(runner.outline, shapely.points(inside))]
-    places = checklist(runner, lines)
+    places = count_lines_and_crossings(runner, lines)
     assert len(places) == 5
     assert sum(place.crossings or 0 for place in places) == len(inside)
 
@@ -103,7 +108,7 @@ def test_what_one_part_sews_is_counted_from_its_stitches() -> None:
     runner = plain(300, 200)
     lines = draw(runner, [layer("grid", spacing=40, overrun=0)])
     runs = route(lines, policy_named("hoop", {"margin": False}), runner.outline, 76.2)
-    told = counted_in_part("hooping-1", place(runs, SETTING))
+    told = count_in_part("hooping-1", place(runs, SETTING))
     assert (told.lines, told.crossings) == (len(lines), pairs_that_cross(lines.geometry))
 
 
@@ -133,7 +138,7 @@ def test_a_line_counts_in_a_place_from_a_stitch_s_length_on() -> None:
         [LineString([(200, y), (x, y)]) for x, y in ((402.9, 10), (403.0, 15), (403.1, 20))],
         name="fill",
     )
-    assert [place.lines for place in checklist(Runner(outline), lines)] == [3, 2]
+    assert [place.lines for place in count_lines_and_crossings(Runner(outline), lines)] == [3, 2]
 
 
 def test_a_line_that_leaves_and_comes_back_is_one_line_of_all_it_sews_there() -> None:
@@ -142,7 +147,7 @@ def test_a_line_that_leaves_and_comes_back_is_one_line_of_all_it_sews_there() ->
     hooks = [(390, 10), (401, 10), (401, 20), (390, 20)]
     twice = [*hooks, (390, 30), (401, 30), (401, 31), (390, 31)]
     lines = layer_lines([LineString(twice)], name="fill")
-    assert [place.lines for place in checklist(Runner(outline), lines)] == [1, 1]
+    assert [place.lines for place in count_lines_and_crossings(Runner(outline), lines)] == [1, 1]
 
 
 def test_crossings_a_little_apart_are_two_and_ends_that_touch_are_none() -> None:
@@ -150,12 +155,14 @@ def test_crossings_a_little_apart_are_two_and_ends_that_touch_are_none() -> None
     level = LineString([(0, 0), (50, 0)])
     uprights = [LineString([(x, -9), (x, 9)]) for x in (20.0, 20.6)]
     touching = LineString([(40, 0), (40, 9)])
-    found = crossings(np.array([level, *uprights, touching]))
+    found = find_crossings(np.array([level, *uprights, touching]))
     assert found.tolist() == [[20.0, 0.0], [20.6, 0.0]]
 
 
 def test_without_lines_nothing_is_counted() -> None:
-    (told,) = checklist(Runner(shapely.box(0, 0, 300, 100)), layer_lines([], name="fill"))
+    (told,) = count_lines_and_crossings(
+        Runner(shapely.box(0, 0, 300, 100)), layer_lines([], name="fill")
+    )
     assert (told.lines, told.crossings) == (0, 0)
 
 
@@ -166,7 +173,7 @@ def test_crossings_of_a_drawing_that_nobody_would_count_are_not(
     """A line drawn with very many vertices, and one of two across it."""
     fine = np.column_stack([np.linspace(0, 300, vertices - 2), np.full(vertices - 2, 50.0)])
     lines = layer_lines([LineString(fine), LineString([(150.0011, 9), (150.0011, 90)])], name="x")
-    (told,) = checklist(Runner(shapely.box(0, 0, 300, 100)), lines)
+    (told,) = count_lines_and_crossings(Runner(shapely.box(0, 0, 300, 100)), lines)
     assert (told.lines, told.crossings) == (2, counted)
 
 
@@ -194,7 +201,7 @@ def test_a_part_s_lines_are_those_it_sews_be_it_only_to_secure_them() -> None:
         (4, PointKind.STITCH, [(10.0, -9.0), (10.0, 9.0)]),
         (9, PointKind.STITCH, [(20.0, 0.0)]),
     )
-    told = counted_in_part("hooping-2", part)
+    told = count_in_part("hooping-2", part)
     assert (told.place, told.lines, told.crossings) == ("hooping-2", 2, 1)
 
 
@@ -205,7 +212,7 @@ def test_a_part_s_ways_from_run_to_run_cross_nothing() -> None:
         (1, PointKind.STITCH, [(10.0, -9.0), (50.0, -9.0)]),
         (2, PointKind.STITCH, [(10.0, 9.0), (50.0, 9.0)]),
     )
-    assert counted_in_part("bed 1", part).crossings == 0
+    assert count_in_part("bed 1", part).crossings == 0
 
 
 def test_a_wave_of_half_a_millimetre_crosses_the_line_that_it_runs_along() -> None:
@@ -215,4 +222,4 @@ def test_a_wave_of_half_a_millimetre_crosses_the_line_that_it_runs_along() -> No
         (0, PointKind.STITCH, wave),
         (1, PointKind.STITCH, [(-5.0, 0.0), (40.0, 0.0)]),
     )
-    assert counted_in_part("bed 1", part).crossings == 9
+    assert count_in_part("bed 1", part).crossings == 9

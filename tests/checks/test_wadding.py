@@ -9,8 +9,8 @@ from quiltpath.checks import (
     WADDING_KINDS,
     Gap,
     Gaps,
+    is_too_wide,
     spacing_remedy,
-    too_wide,
     wadding_limit_mm,
     widest_gaps,
     widest_passing_spacing,
@@ -67,7 +67,7 @@ def test_lines_at_the_limit_itself_pass() -> None:
     """A limit is the distance that still holds."""
     gaps = widest_gaps(parallel(76.2, RUNNER, first=7.6), RUNNER)
     assert gaps.widest_mm == pytest.approx(76.2, abs=0.01)
-    assert not too_wide(gaps, 76.2)
+    assert not is_too_wide(gaps, 76.2)
 
 
 def test_frequent_washing_is_a_remark_and_no_failure() -> None:
@@ -189,10 +189,10 @@ def gaps_of(*diameters: float) -> Gaps:
 @pytest.mark.parametrize(("over", "told"), [(0.04, False), (0.06, True)])
 def test_less_than_anybody_can_sew_is_not_over_the_limit(over: float, told: bool) -> None:
     gaps = gaps_of(75.0 + over, 60.0)
-    assert too_wide(gaps, 75.0) == told
+    assert is_too_wide(gaps, 75.0) == told
     assert len(gap_findings(gaps, 75.0)) == told
     assert len(gap_findings(gaps, 203.2, often_washed_mm=75.0)) == told
-    assert not too_wide(gaps, None)
+    assert not is_too_wide(gaps, None)
 
 
 def test_the_place_told_is_the_widest() -> None:

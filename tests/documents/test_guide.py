@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from scipy.optimize import isotonic_regression
 
 from quiltpath.documents.guide import guide
-from quiltpath.documents.order_marks import TEXT_MM, arrows, numbering, spread
+from quiltpath.documents.order_marks import TEXT_MM, arrows, numbering, spread_apart
 from quiltpath.documents.preview import GapMark, PreviewCloth, preview
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Drawing, Page, Text
@@ -149,7 +149,7 @@ def test_numbers_that_find_no_room_are_said_to_be_left_out() -> None:
 def test_spreading_moves_numbers_as_little_as_can_be(places: list[float], gap: float) -> None:
     """Least squares under a least distance is isotonic regression; scipy's is the check."""
     wanted = np.array(places)
-    got = spread(wanted, gap, 0.0, 100.0)
+    got = spread_apart(wanted, gap, 0.0, 100.0)
     assert (np.diff(got) >= gap - 1e-9).all()
     steps = gap * np.arange(len(wanted))
     best = np.clip(isotonic_regression(wanted - steps).x, 0, 100 - steps[-1]) + steps

@@ -17,8 +17,9 @@ import pdfplumber
 import pytest
 
 from quiltpath.documents.instructions import Layout, Step, instruction_files, steps
-from quiltpath.documents.instructions.printed_pages import text_width, wrapped
+from quiltpath.documents.instructions.printed_pages import text_width, wrap_in_helvetica
 from quiltpath.documents.instructions.quilting_steps import families, layer_order
+from quiltpath.documents.instructions.step import CUTTER, IRON, full_cautions_once
 from quiltpath.documents.report import sewing_report
 from quiltpath.drawing.page_model import Group, Line, Polylines, Shape, Text
 from quiltpath.drawing.sketch import Picture
@@ -122,6 +123,22 @@ def test_the_usual_caution_stands_at_its_step(title: str, caution: str) -> None:
     assert caution in " ".join(step.cautions)
 
 
+def test_a_caution_is_told_in_full_at_its_first_step_and_shortly_at_the_next() -> None:
+    """Never left out: whoever opens the sheet at a later step still meets it."""
+    first, second, other = full_cautions_once(
+        [
+            Step("Cut", (), cautions=(CUTTER,)),
+            Step("Trim", (), cautions=(CUTTER, IRON)),
+            Step("Sew", ()),
+        ]
+    )
+    assert first.cautions == (CUTTER,) and other.cautions == ()
+    assert second.cautions == (IRON, "Rotary cutter: close the blade.")
+    printed = full_cautions_once(own_steps(sample("harvest-supper")))
+    plain = own_steps(sample("harvest-supper"))
+    assert [bool(step.cautions) for step in printed] == [bool(step.cautions) for step in plain]
+
+
 def test_a_machine_that_moves_by_itself_is_warned_of_and_its_manual_named() -> None:
     told = words(sample("galley"))
     assert "hands, hair and tools clear" in told and "own manual comes before" in told
@@ -210,6 +227,9 @@ def known_numbers(result: Result) -> np.ndarray:
     places = np.array([(c.along_mm, c.off_mm) for c in plan.trimming.corners])
     found += np.hypot(*(np.roll(places, -1, axis=0) - places).T).tolist()
     found += [float(stitches.pivots), *runs.coordinates[0].tolist()]
+    sizes = result.distortion.lies.widths, result.distortion.lies.lengths
+    found += [mm for one in sizes for mm in (one.spread_mm, one.low.bow_mm, one.high.bow_mm)]
+    found.append(result.states.quilted.width_mm + float(sizes[0].more_mm.min()))
     found += [size / 2 + margin for size in (result.runner.length_mm, result.runner.width_mm)]
     return np.array(found)
 
@@ -288,7 +308,7 @@ def test_rings_have_no_ruler_setting_though_a_few_bits_of_them_are_straight() ->
 
 
 def test_layers_are_told_in_the_order_they_are_sewn() -> None:
-    first = [int(re.search(r"runs? (\d+)", told)[1]) for told in layer_order(sample("galley"))]
+    first = [int(re.search(r"numbers? (\d+)", told)[1]) for told in layer_order(sample("galley"))]
     assert first == sorted(first)
 
 
@@ -347,13 +367,13 @@ def test_letter_paper_where_it_is_asked_for() -> None:
 
 def test_wrapped_lines_fit_and_lose_no_word() -> None:
     text = "Lay the two panels right sides together, edges level; pin " * 4
-    lines = wrapped(text, 4.0, 90.0)
+    lines = wrap_in_helvetica(text, 4.0, 90.0)
     assert all(text_width(line, 4.0) <= 90.0 + 1e-9 for line in lines)
     assert " ".join(lines).split() == text.split()
 
 
 def test_a_word_wider_than_the_page_is_split() -> None:
-    lines = wrapped("x" * 300, 4.0, 90.0)
+    lines = wrap_in_helvetica("x" * 300, 4.0, 90.0)
     assert "".join(lines) == "x" * 300
     assert all(text_width(line, 4.0) <= 90.0 for line in lines)
 

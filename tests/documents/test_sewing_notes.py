@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from quiltpath.documents.notes import sewing_notes
-from quiltpath.documents.report import sewing_report
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 
@@ -20,10 +19,8 @@ spacing = "about 1 in"
 """
 
 
-def notes(pattern: str) -> str:
-    return sewing_notes(
-        "Long table", sewing_report(compute(parse(PLAIN.format(pattern=pattern))).sewing)
-    )
+def notes(pattern: str, more: str = "") -> str:
+    return sewing_notes(compute(parse(PLAIN.format(pattern=pattern) + more)))
 
 
 @pytest.mark.parametrize("pattern", ["square-grid", "one-line-crosshatch", "meander"])
@@ -31,18 +28,32 @@ def test_the_sheet_begins_with_the_usual_caution_and_fits_a_printed_page(pattern
     text = notes(pattern)
     assert "Stop the machine before hands go near" in text and "manual comes before" in text
     assert all(len(line) <= 88 for line in text.splitlines())
-    assert "[ ] section 1" in text
 
 
 def test_straight_lines_come_with_the_bar_s_setting() -> None:
     """1200 mm at about an inch: 47 gaps of 25.5 mm."""
     text = " ".join(notes("crosswise-lines").split())
-    assert "Bar to the left of the needle" in text and "bar at 1 in (25.5 mm)" in text
-    assert "as numbered on the guide" in text and "not as numbered" not in text
+    assert "the bar to the left of the needle" in text and "bar at 1 in (25.5 mm)" in text
 
 
 def test_a_pattern_without_straight_lines_says_nothing_of_a_bar() -> None:
-    assert "GUIDE BAR" not in notes("meander") and "IN BALANCE" in notes("meander")
+    assert "GUIDE BAR" not in notes("meander")
+
+
+@pytest.mark.parametrize(("profile", "loads"), [("", False), ("longarm-small", True)])
+def test_each_machine_has_the_notes_of_its_own_hands(profile: str, loads: bool) -> None:
+    """No guide bar on a frame; nothing to unload at a table."""
+    machine = f'[machine]\nprofile = "{profile}"\n' if profile else ""
+    text = notes("crosswise-lines", machine)
+    assert ("TO COUNT BEFORE UNLOADING" in text) == loads == ("[ ] " in text)
+    assert ("GUIDE BAR" in text) != loads
+
+
+def test_a_piece_that_leans_is_told_and_one_that_does_not_is_left_alone() -> None:
+    square = notes("crosswise-lines").replace("\n    ", " ")
+    assert "SQUARENESS" not in square
+    leaning = notes("crosswise-lines", "angle = 45\n").replace("\n    ", " ")
+    assert "leans one way" in leaning and "Square up by both diagonals" in leaning
 
 
 def test_one_line_in_place_of_many_is_told() -> None:

@@ -17,7 +17,7 @@ from PIL import Image
 
 from quiltpath.drawing import pdf, png, svg
 from quiltpath.drawing.page_model import Drawing, Group, Line, Page, Polylines, Shape, Style, Text
-from quiltpath.drawing.polylines import dashed
+from quiltpath.drawing.polylines import cut_into_dashes
 from tests.documents.pictures import darkness, extent_mm, svg_pixels
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -188,7 +188,7 @@ def test_a_huge_page_makes_a_picture_of_bounded_size() -> None:
 def test_dashes_cover_their_share_of_a_line_and_keep_its_corners() -> None:
     """6 on, 2 off along 100 mm with a corner at 50: 12 whole periods and 4 mm of ink."""
     line = np.array([(0, 0), (50, 0), (50, 50)], dtype=float)
-    points, start = dashed(line, np.array([0, 3]), False, (6, 2))
+    points, start = cut_into_dashes(line, np.array([0, 3]), False, (6, 2))
     inked = sum(np.hypot(*np.diff(points[a:b], axis=0).T).sum() for a, b in pairwise(start))
     assert inked == pytest.approx(12 * 6 + 4)
     assert (points == (50, 0)).all(axis=1).any()

@@ -17,9 +17,9 @@ from shapely.geometry import LineString, Point, box
 from quiltpath.checks.puff import height_field
 from quiltpath.drawing.bitmaps import jpeg_bytes, png_bytes
 from quiltpath.drawing.relief import heights_at, picture, surface
-from quiltpath.drawing.relief_cloth import noise, painted, puckers
-from quiltpath.drawing.relief_light import EXPOSURE, levels, linear, lit
-from quiltpath.drawing.relief_stitches import near
+from quiltpath.drawing.relief_cloth import noise, paint_cloth, puckers
+from quiltpath.drawing.relief_light import EXPOSURE, levels, light_surface, linear
+from quiltpath.drawing.relief_stitches import nearest_stitches
 from quiltpath.drawing.relief_view import (
     ClothPhoto,
     Light,
@@ -60,8 +60,8 @@ def test_a_plane_that_turns_away_darkens_with_the_cosine(turn: float, slope: flo
     """Lambert's law, against flat cloth, where all light comes from one side."""
     light = Light(from_deg=turn, above_deg=35.0, sky=0.0)
     away = np.array([math.cos(math.radians(turn)), math.sin(math.radians(turn))]) * slope
-    flat = brightness(lit(slanted(0, 0), light))[4, 4]
-    leaning = brightness(lit(slanted(*away), light))[4, 4]
+    flat = brightness(light_surface(slanted(0, 0), light))[4, 4]
+    leaning = brightness(light_surface(slanted(*away), light))[4, 4]
     normal = np.array([-away[0], -away[1], 1.0]) / math.hypot(slope, 1)
     ray = np.array(light.direction)
     assert leaning / flat == pytest.approx(normal @ ray / ray[2], abs=0.03)
@@ -72,7 +72,9 @@ def test_flat_cloth_keeps_its_own_colour(colour: str) -> None:
     """Under the usual light flat cloth shows its colour, a little darker, hardly tinted."""
     rgb = np.array([[int(colour[i : i + 2], 16) for i in (1, 3, 5)]], dtype=np.uint8)
     own = linear(rgb)[0]
-    seen = linear(lit(replace(slanted(0, 0), albedo=np.ones((8, 8, 3)) * own), Light()))[4, 4]
+    seen = linear(light_surface(replace(slanted(0, 0), albedo=np.ones((8, 8, 3)) * own), Light()))[
+        4, 4
+    ]
     bent = own * EXPOSURE > 0.7  # highlights bend towards white
     assert seen == pytest.approx(own * EXPOSURE, rel=0.12 if bent.any() else 0.06, abs=0.002)
 
@@ -115,7 +117,7 @@ def test_spacings_differ_in_the_picture_as_their_fields_say(clear_mm: float) -> 
         light_on = brightness(picture(field, plain(take_up=0.0), thread, view, light))
         down, right = np.gradient(np.asarray(field.height_mm[21:142, 21:222], dtype=np.float64))
         towards = -(x * right + y * down)[::-1][:120, :200]
-        clear = near(thread.points, view).away > clear_mm
+        clear = nearest_stitches(thread.points, view).away > clear_mm
         assert np.corrcoef(light_on[clear], towards[clear])[0, 1] > 0.75
         seen.append(local_variance(light_on, clear))
         told.append(local_variance(towards, clear))
@@ -135,7 +137,7 @@ def local_variance(values: NDArray[np.float64], clear: NDArray[np.bool_]) -> flo
 def test_the_nearest_stitch_is_as_near_as_shapely_says() -> None:
     lines = [LineString([(5, 5), (60, 31), (20, 44)]), LineString(Point(40, 25).buffer(9).exterior)]
     view = LitView(0, 0, 70, 50, 3)
-    found = near(needle_points(lines), view)
+    found = nearest_stitches(needle_points(lines), view)
     x, y = np.meshgrid(*view.centres())
     truth = shapely.distance(shapely.points(x, y), shapely.union_all(lines))
     # chords of stitches lie a little off their curve; a raster may take the next best stitch
@@ -145,14 +147,14 @@ def test_the_nearest_stitch_is_as_near_as_shapely_says() -> None:
 
 def test_stitches_beyond_the_view_count_too() -> None:
     view = LitView(0, 0, 20, 20, 4)
-    found = near(np.array([[-3.0, -10.0], [-3.0, 30.0]]), view)
+    found = nearest_stitches(np.array([[-3.0, -10.0], [-3.0, 30.0]]), view)
     assert found.away[0, 0] == pytest.approx(3.125, abs=0.01)
-    assert near(np.zeros((0, 2)), view).away.min() > 100
+    assert nearest_stitches(np.zeros((0, 2)), view).away.min() > 100
 
 
 def test_arc_length_runs_on_from_stitch_to_stitch() -> None:
     points = np.array([[0.0, 5.0], [4.0, 5.0], [8.0, 5.0], [np.nan] * 2, [0.0, 9.0], [8.0, 9.0]])
-    found = near(points, LitView(0, 0, 8, 10, 2))
+    found = nearest_stitches(points, LitView(0, 0, 8, 10, 2))
     row = found.along[9]  # y = 5.25
     assert np.diff(row) == pytest.approx(0.5, abs=1e-3)
     assert (found.length[9] < 4.01).all() and found.length[2] == pytest.approx(8.0)
@@ -162,7 +164,7 @@ def test_creases_lie_low_at_any_scale() -> None:
     """Cloth at a stitch is down, however coarse the field: 40 mm lines, 1 mm cells, 8 px a mm."""
     field, thread = quilted(40.0, angle=33.0)
     view = around(120, 80, 25, 8)
-    stitches = near(thread.points, view)
+    stitches = nearest_stitches(thread.points, view)
     height = heights_at(field, stitches, view)
     assert height[stitches.away < 0.1].max() < 0.75
     assert height.max() == pytest.approx(4 * math.tanh(1), rel=0.03)
@@ -180,7 +182,7 @@ def test_paint_lies_in_order_and_leaves_holes_open() -> None:
         ),
         table="#777777",
     )
-    rgb, covered = painted(cloth, LitView(0, 0, 100, 100, 2))
+    rgb, covered = paint_cloth(cloth, LitView(0, 0, 100, 100, 2))
     assert rgb[100, 100].tolist() == [0x20, 0x40, 0x60]
     assert rgb[100, 140].tolist() == pytest.approx([0x60, 0x40, (0x40 + 0xFF) / 2], abs=2)
     assert rgb[2, 2].tolist() == [0x77] * 3
@@ -200,7 +202,7 @@ def test_a_photo_lies_where_it_was_taken() -> None:
     )
     for scale in (1.0, 4.0):
         view = LitView(20, 0, 100, 50, scale)
-        rgb, _ = painted(cloth, view)
+        rgb, _ = paint_cloth(cloth, view)
         for at, colour in (
             ((60, 40), (200, 0, 0)),
             ((90, 40), (0, 200, 0)),
@@ -224,7 +226,7 @@ def test_puckers_grow_with_the_root_of_what_is_taken_up_and_fade_away_from_the_l
     """A wave of fixed length that takes up four times as much is twice as high."""
     _, thread = quilted(50.0)
     view = around(120, 80, 40, 3)
-    stitches = near(thread.points, view)
+    stitches = nearest_stitches(thread.points, view)
     gentle, strong = puckers(stitches, 0.01, 3), puckers(stitches, 0.04, 3)
     assert strong == pytest.approx(2 * gentle, abs=1e-5)
     assert not puckers(stitches, 0.0, 3).any()
@@ -254,7 +256,7 @@ def test_thread_in_the_colour_of_its_cloth_is_seen_at_every_zoom(
     x, y = at[np.hypot(*(at - [120, 80]).T).argmin()]
     view = around(float(x), float(y), half, scale)
     rgb = picture(field, plain(colour), thread, view).astype(float).mean(axis=2)
-    away = near(thread.points, view).away
+    away = nearest_stitches(thread.points, view).away
     beside = np.median(rgb[(away > 1.5) & (away < 6)])
     on_thread = rgb[away < max(0.3, 0.7 / scale)]
     edge = np.quantile(np.abs(on_thread - beside), 0.75)
@@ -301,6 +303,6 @@ def test_a_small_part_in_a_colour_of_its_own_keeps_its_shades_in_the_file() -> N
 def test_only_the_light_changes_when_the_light_is_turned() -> None:
     field, thread = quilted(25.4)
     cloth = surface(field, plain(), thread, around(120, 80, 30, 2))
-    one, other = lit(cloth, Light(from_deg=90)), lit(cloth, Light(from_deg=270))
+    one, other = light_surface(cloth, Light(from_deg=90)), light_surface(cloth, Light(from_deg=270))
     assert np.abs(one.astype(int) - other).mean() > 4
     assert brightness(one).mean() == pytest.approx(brightness(other).mean(), rel=0.06)

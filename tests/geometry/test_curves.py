@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from quiltpath.geometry.curves import STRAY_MM, arc, arc_between, arc_steps, circle, rounded
+from quiltpath.geometry.curves import STRAY_MM, arc, arc_between, arc_steps, circle, round_corners
 
 
 def stray(points: np.ndarray, centre: np.ndarray, radius: float) -> np.ndarray:
@@ -72,7 +72,7 @@ def test_a_corner_gives_way_to_an_arc_that_touches_both_sides(opening: float, si
     radius = 5.0
     angle = math.radians(180 - opening) * side
     end = np.array([100 + 100 * math.cos(angle), 100 * math.sin(angle)])
-    points = rounded(np.array([(0.0, 0), (100, 0), end]), radius)
+    points = round_corners(np.array([(0.0, 0), (100, 0), end]), radius)
     cut = radius / math.tan(math.radians(opening) / 2)
     assert np.allclose(points[1], (100 - cut, 0)) and np.allclose(points[0], (0, 0))
     assert np.allclose(points[-1], end)
@@ -83,7 +83,7 @@ def test_a_corner_gives_way_to_an_arc_that_touches_both_sides(opening: float, si
 
 def test_short_sides_make_a_smaller_arc() -> None:
     """10 mm to the corner leave 5 for its arc; radius 5 at a right angle, whatever is wished."""
-    points = rounded(np.array([(0.0, 0), (10, 0), (10, 90), (50, 90)]), 30.0)
+    points = round_corners(np.array([(0.0, 0), (10, 0), (10, 90), (50, 90)]), 30.0)
     assert np.allclose(points[1], (5, 0))
     assert any(np.allclose(point, (10, 5)) for point in points)
     assert any(np.allclose(point, (10, 70)) for point in points), "half of the last side is 20"
@@ -91,7 +91,7 @@ def test_short_sides_make_a_smaller_arc() -> None:
 
 def test_what_does_not_turn_stays() -> None:
     straight = np.array([(0.0, 0), (10, 0), (30, 0)])
-    assert rounded(straight, 5.0).tolist() == straight.tolist()
-    assert rounded(straight[:2], 5.0).tolist() == straight[:2].tolist()
+    assert round_corners(straight, 5.0).tolist() == straight.tolist()
+    assert round_corners(straight[:2], 5.0).tolist() == straight[:2].tolist()
     back = np.array([(0.0, 0), (10, 0), (0, 0)])
-    assert rounded(back, 5.0).tolist() == back.tolist()
+    assert round_corners(back, 5.0).tolist() == back.tolist()

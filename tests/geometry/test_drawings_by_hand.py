@@ -12,7 +12,7 @@ from shapely.geometry import LineString
 
 from quiltpath.errors import InputError
 from quiltpath.geometry import svg_shapes
-from quiltpath.geometry.fill_rules import estimated_crossings, filled, winding_number
+from quiltpath.geometry.fill_rules import estimated_crossings, fill_rings, winding_number
 from quiltpath.geometry.svg_guard import CopyCounter
 from quiltpath.geometry.svg_shapes import read_svg, single_outline
 from quiltpath.runner.panels import (
@@ -22,7 +22,6 @@ from quiltpath.runner.panels import (
     PanelChoice,
     Table,
     TrimLine,
-    fit_to_table,
     panel_choices,
 )
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
@@ -144,8 +143,8 @@ def test_areas_by_both_fill_rules_are_those_of_squared_paper(
     rings: list[np.ndarray], evenodd: float, nonzero: float
 ) -> None:
     """Squares of 10, 5 and 2.5, and a bow in a square of 10 whose halves are 25 each."""
-    assert filled(rings, "evenodd").area == pytest.approx(evenodd)
-    assert filled(rings, "nonzero").area == pytest.approx(nonzero)
+    assert fill_rings(rings, "evenodd").area == pytest.approx(evenodd)
+    assert fill_rings(rings, "nonzero").area == pytest.approx(nonzero)
 
 
 def objects(lines: list[LineString]) -> np.ndarray:
@@ -230,7 +229,7 @@ def test_a_panel_by_itself_has_neither_strips_nor_a_join() -> None:
         TrimLine("panel", "left end", "end of the print", -30, 30),
         TrimLine("panel", "right end", "end of the print", -30, 30),
     )
-    assert (choice.length_mm, choice.drop_mm, choice.join_at_mm) == (900, 150, None)
+    assert (choice.length_mm, choice.drop_mm) == (900, 150)
     assert choice.waste_mm2 == 1000 * 400 - 900 * 380
     assert choice.reaches and choice.fault == ""
 
@@ -246,7 +245,6 @@ def test_two_panels_are_trimmed_at_the_join_and_at_their_outer_ends() -> None:
         TrimLine("left panel", "left end", "first printed line", 16, 34),
         TrimLine("right panel", "right end", "first printed line", 16, 34),
     )
-    assert choice.join_at_mm == pytest.approx(1801.3 / 2)
     assert choice.waste_mm2 == pytest.approx(2 * 1000 * 400 - (1801.3 + 2 * 6.35) * 380)
     across = choices(JOINED, 1800, sashing_mm=50)[Join.PRINT]
     assert across.length_mm == pytest.approx(2 * (960 - 6.35) - 2 * 53)
@@ -279,8 +277,8 @@ def test_among_those_too_short_the_longest_comes_first_then_the_one_with_less_wa
 
 
 def test_the_share_of_a_table_is_that_of_its_width() -> None:
-    fit = fit_to_table(Table(1500, 1200, 250), 200)
-    assert (fit.length_mm, fit.width_mm, fit.width_share) == (1900, 400, pytest.approx(1 / 3))
+    fit = Fit(Table(1500, 1200, 250), 1900, 400)
+    assert (fit.drop_mm, fit.width_share) == (200, pytest.approx(1 / 3))
     assert fit.mat_clearance_mm == 150
     assert Fit(Table(1500, 1200), 1900, 400).mat_clearance_mm == 400, "no mats unless given"
 

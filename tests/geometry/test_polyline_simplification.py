@@ -10,12 +10,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.geometry.polyline_simplification import fewest_points
+from quiltpath.geometry.polyline_simplification import simplify_polylines
 from tests.formats.designs import along, wander
 
 
 def thinned(points: np.ndarray, tolerance: float) -> np.ndarray:
-    return points[fewest_points(points, np.array([0, len(points)]), tolerance)]
+    return points[simplify_polylines(points, np.array([0, len(points)]), tolerance)]
 
 
 def _within(points: np.ndarray, kept: tuple[int, ...], tolerance: float) -> bool:
@@ -48,7 +48,7 @@ def test_no_fewer_vertices_would_do(corners: list[tuple[int, int]], tolerance: f
     The tolerance is no distance of a grid point from a line between two others."""
     points = np.array(corners, dtype=float)
     tolerance += 1e-4 / np.pi
-    kept = np.flatnonzero(fewest_points(points, np.array([0, len(points)]), tolerance))
+    kept = np.flatnonzero(simplify_polylines(points, np.array([0, len(points)]), tolerance))
     assert kept[0] == 0 and kept[-1] == len(points) - 1
     assert _within(points, tuple(kept.tolist()), tolerance + 1e-6)
     assert len(kept) == brute_force(points, tolerance)
@@ -61,7 +61,7 @@ def test_curves_keep_within_the_tolerance_with_no_more_points_than_a_greedy_way(
 ) -> None:
     """Douglas and Peucker's method (Cartographica 10, 1973), by GEOS, is the one to be beaten."""
     points = wander(seed, 250)
-    kept = np.flatnonzero(fewest_points(points, np.array([0, len(points)]), tolerance))
+    kept = np.flatnonzero(simplify_polylines(points, np.array([0, len(points)]), tolerance))
     assert _within(points, tuple(kept.tolist()), tolerance + 1e-6)
     greedy = shapely.simplify(shapely.LineString(points), tolerance, preserve_topology=False)
     assert len(kept) <= shapely.get_num_coordinates(greedy)
@@ -70,9 +70,9 @@ def test_curves_keep_within_the_tolerance_with_no_more_points_than_a_greedy_way(
 def test_lines_side_by_side_are_each_as_if_alone() -> None:
     lines = [wander(seed, 60 + 10 * seed) for seed in range(6)] + [along((0, 0), (90, 0))]
     start = np.cumsum([0, *map(len, lines)])
-    together = fewest_points(np.vstack(lines), start, 0.3)
+    together = simplify_polylines(np.vstack(lines), start, 0.3)
     for line, low, high in zip(lines, start[:-1], start[1:], strict=True):
-        alone = fewest_points(line, np.array([0, len(line)]), 0.3)
+        alone = simplify_polylines(line, np.array([0, len(line)]), 0.3)
         assert together[low:high].sum() == alone.sum()
 
 

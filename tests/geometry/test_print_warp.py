@@ -13,6 +13,7 @@ from shapely.geometry import LineString
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.print_warp import PrintWarp, from_measures
+from quiltpath.patterns import draw
 from quiltpath.project import parse
 from quiltpath.runner import build
 
@@ -89,6 +90,24 @@ outer_sashing = 25
 [print]
 {more}""")
     )
+
+
+@pytest.mark.parametrize(("bow", "straight"), [(0.8, True), (-0.8, True), (1.2, False)])
+def test_a_print_less_than_a_millimetre_off_keeps_straight_lines(
+    bow: float, straight: bool
+) -> None:
+    """A tape tells no less: below it a crosswise line has two points, and the print is told."""
+    runner = runner_of(f"bow = {bow}")
+    layer = parse("""units = "mm"
+runner = { length = 1000, width = 300 }
+quilting = [{ kind = "straight", spacing = 50, angle = 90 }]""").quilting
+    lines = draw(runner, layer)
+    assert (max(len(line.coords) for line in lines.geometry) == 2) is straight
+    (remark,) = lines.remarks
+    assert remark.code == ("print-nearly-even" if straight else "print-followed")
+    assert f"{abs(bow):.1f} mm" in remark.message
+    ends = {len(line.coords) for line in runner.printed}
+    assert (ends == {2}) is straight
 
 
 def test_blocks_strips_and_printed_lines_lie_where_the_print_lies() -> None:
@@ -185,7 +204,7 @@ def test_a_bent_line_lies_where_its_points_lie() -> None:
     """Within a hundredth of a millimetre, all along a line across a bowed print."""
     warp = from_measures(L, W, bow=8, bow_lengthwise=-5)
     line = LineString([(100, -20), (1900, 340)])
-    bent = warp.bent_one(line)
+    (bent,) = warp.bent(np.array([line], dtype=object))
     share = np.linspace(0, 1, 500)[:, None]
     dense = (1 - share) * np.array(line.coords[0]) + share * np.array(line.coords[1])
     # Points every 4 mm of a curve as flat as a print's bow stray by far less than a needle.

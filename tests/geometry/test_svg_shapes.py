@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Point
 
 from quiltpath.errors import InputError
-from quiltpath.geometry.fill_rules import filled, winding_number
+from quiltpath.geometry.fill_rules import fill_rings, winding_number
 from quiltpath.geometry.svg_shapes import MM_PER_PIXEL, read_svg, single_outline
 
 COPIES_OF_COPIES = '<g id="c0"><rect width="1" height="1"/></g>' + "".join(
@@ -245,7 +245,7 @@ def test_fill_rules_judge_every_point_by_the_rings_around_it(
         around[x : x + width, y : y + height] += -1 if clockwise else 1
     cells = np.argwhere(np.ones_like(around)) + 0.5
     expected = (around % 2 != 0) if evenodd else (around != 0)
-    shape = filled(rings, "evenodd" if evenodd else "nonzero")
+    shape = fill_rings(rings, "evenodd" if evenodd else "nonzero")
     assert shape.area == expected.sum()
     assert (shapely.contains_xy(shape, cells) == expected.ravel()).all()
 

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from quiltpath.cli import main
 from quiltpath.errors import InputError
 from quiltpath.jobs.ask import ASK, AtHand, answers, at_hand_of, greatest, least
-from quiltpath.jobs.variants import resized, respaced
+from quiltpath.jobs.variants import resize, with_spacing
 from quiltpath.project import Project, parse
 from quiltpath.result.computing import compute
 from quiltpath.units import MM_PER_INCH, inch_fraction, minutes_of
@@ -56,7 +56,9 @@ def test_the_closest_spacing_is_that_of_trying_every_eighth(spacing: str, given:
     about = "about " if spacing.startswith("about") else ""
     words = [about + inch_fraction(steps * MM_PER_INCH / 8) for steps in range(2, 33)]
     fitting = [
-        text for text in words if given.suffices(compute(respaced(project(spacing), text).project))
+        text
+        for text in words
+        if given.suffices(compute(with_spacing(project(spacing), text).project))
     ]
     assert answers(project(spacing), given).spacing == fitting[0]
 
@@ -108,7 +110,7 @@ def test_a_runner_with_blocks_and_motifs_grows_by_blocks(given: AtHand) -> None:
     base = parse(GRID.replace("38 in", "36 in"))
     most = 0
     for blocks in range(1, 13):
-        result = compute(resized(base, 12 * blocks * MM_PER_INCH, base.runner.width or 0.0))
+        result = compute(resize(base, 12 * blocks * MM_PER_INCH, base.runner.width or 0.0))
         assert len(result.runner.blocks) == blocks
         most = blocks if given.suffices(result) else most
     found = answers(base, given).longest
@@ -131,7 +133,7 @@ def test_pointed_ends_stay_as_they_are_on_the_longest_runner() -> None:
     assert found is not None and found.blocks is None
 
     def fits(length_mm: float) -> bool:
-        return given.suffices(compute(resized(parse(text), length_mm, 300.0)))
+        return given.suffices(compute(resize(parse(text), length_mm, 300.0)))
 
     assert fits(found.length_mm)
     assert not any(fits(found.length_mm + steps * MM_PER_INCH / 8) for steps in range(1, 20))

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from quiltpath.cli import main
-from quiltpath.jobs.compare import marked
+from quiltpath.jobs.compare import mark_options
 from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.variants import Variant
 from quiltpath.project import load, parse
@@ -129,7 +129,7 @@ def test_equal_designs_are_marked_once_each() -> None:
     option = Option("a", 1, 1, 1, 1.0, 1.0, 1.0, 1, 5.0, 20.0, 60.0, 10.0, 1.0)
     project = load(Path(__file__).parents[2] / "samples" / "galley" / "runner.toml")
     variant = Variant("a", project, 20.0)
-    first, second = marked([variant, variant], [option, option], None)
+    first, second = mark_options([variant, variant], [option, option], None)
     assert first.marks == ("widest that holds", "quickest")
     assert second.marks == ()
 

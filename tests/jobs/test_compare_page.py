@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from quiltpath.jobs.compare import COMPARE, CompareWishes
-from quiltpath.jobs.one_job import carried_out
+from quiltpath.jobs.one_job import carry_out
 
 PROJECT = """
 title = "Galley mat"
@@ -36,7 +36,7 @@ def compared(tmp_path_factory: pytest.TempPathFactory) -> str:
         wish="35 mm",
         sizes=["mat 300 x 200 mm"],
     )
-    carried_out(COMPARE, (folder / "mat.toml",), wishes, folder / "side")
+    carry_out(COMPARE, (folder / "mat.toml",), wishes, folder / "side")
     return (folder / "side" / "compare.html").as_uri()
 
 

@@ -16,7 +16,7 @@ from quiltpath.documents.preview import PreviewCloth
 from quiltpath.documents.preview_page import preview_page
 from quiltpath.drawing import png
 from quiltpath.errors import InputError
-from quiltpath.jobs.look import far_scale, far_view, shows_of, typical_gap_mm
+from quiltpath.jobs.look import contrasts_of, far_scale, far_view, typical_gap_mm
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 
@@ -45,14 +45,14 @@ def test_the_far_picture_is_seen_under_the_runner_s_own_angle() -> None:
     """Held at 500 mm, a runner 4 m away is drawn at 1 : 8, thread and all (similar triangles)."""
     assert far_scale(4000) == 500 / 4000
     result = computed()
-    _, far, _ = far_view(result, shows_of(result), 4000).pages[0].groups
+    _, far, _ = far_view(result, contrasts_of(result), 4000).pages[0].groups
     assert far.items[0].scale == 1 / 8
 
 
 def test_from_afar_the_lines_make_the_tint_that_their_area_says() -> None:
     """0.4 mm of black every 5 mm of white, short of the holes: a tint of 6 to 8 percent."""
     result = computed("thread_width = 0.4")
-    drawing = far_view(result, shows_of(result), 4000)
+    drawing = far_view(result, contrasts_of(result), 4000)
     pixels = 8.0
     page = drawing.pages[0]
     picture = np.asarray(Image.open(io.BytesIO(png.render(page, pixels))).convert("L"))
@@ -71,7 +71,7 @@ def test_the_gap_is_the_area_over_the_length_of_line() -> None:
 def test_the_cloth_on_which_thread_shows_least_comes_first() -> None:
     more = "[grid]\nalong=3\nblock=[300,220]\nsashing=75\nouter_sashing=75\n"
     text = PROJECT.replace("width = 300", "width = 370").format(more='block = "#202020"\n' + more)
-    shows = shows_of(compute(parse(text)))
+    shows = contrasts_of(compute(parse(text)))
     assert [show.patch for show in shows] == ["the blocks", "the ground"]
     assert shows[0].ratio < shows[1].ratio == pytest.approx(21)
 

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from quiltpath.cli import main
 from quiltpath.errors import InputError
 from quiltpath.jobs.compare import option_of
-from quiltpath.jobs.variants import sized
+from quiltpath.jobs.variants import with_size
 from quiltpath.project import Project, load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -31,7 +31,7 @@ spacing = "about 25 mm"
 
 
 def resized(project: Project, text: str) -> Result:
-    return compute(sized(project, text)[1])
+    return compute(with_size(project, text)[1])
 
 
 @pytest.mark.parametrize(("length", "angle"), [(900, 90), (1400, 90), (1800, 60), (2400, 30)])
@@ -85,14 +85,14 @@ def test_a_place_mat_is_one_panel_of_its_own_size() -> None:
 @pytest.mark.parametrize("text", ["900 mm", "wide x long", "0 x 5 mm"])
 def test_a_size_that_is_none_is_told(text: str) -> None:
     with pytest.raises((ValueError, InputError)):
-        sized(parse(PLAIN.format(angle=90)), text)
+        with_size(parse(PLAIN.format(angle=90)), text)
 
 
 def test_an_outline_by_corners_is_opened_in_the_middle_and_its_ends_stay() -> None:
     """60 in becomes 72 + 16 = 88 in: the points keep their 8 in, the motif in the middle moves by
     14 in, those at 15 in from the ends stay at 15 in from the ends."""
     pointed = load(SAMPLES / "allotment-ends" / "runner.toml")
-    made = sized(pointed, "72 x 42 in")[1]
+    made = with_size(pointed, "72 x 42 in")[1]
     assert made.runner.outline is not None
     inches = np.array(made.runner.outline) / 25.4
     assert inches[:, 0].tolist() == pytest.approx([0, 8, 80, 88, 80, 8])
@@ -106,7 +106,7 @@ def test_an_outline_by_corners_is_opened_in_the_middle_and_its_ends_stay() -> No
 def test_an_outline_whose_ends_do_not_fit_is_told() -> None:
     pointed = load(SAMPLES / "allotment-ends" / "runner.toml")
     with pytest.raises(InputError, match=r"its ends leave no room.*more than 16 in"):
-        sized(pointed, "mat 15 x 14 in")
+        with_size(pointed, "mat 15 x 14 in")
 
 
 def test_an_outline_from_a_drawing_has_one_size(tmp_path: Path) -> None:
@@ -116,7 +116,7 @@ def test_an_outline_from_a_drawing_has_one_size(tmp_path: Path) -> None:
     )
     (tmp_path / "runner.toml").write_text('[runner]\noutline_svg = "edge.svg"\n')
     with pytest.raises(InputError, match="one size"):
-        sized(load(tmp_path / "runner.toml"), "72 x 36 in")
+        with_size(load(tmp_path / "runner.toml"), "72 x 36 in")
 
 
 def test_a_crosshatch_in_one_line_tells_its_gap_on_every_table() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.jobs.compare import compared
+from quiltpath.jobs.compare import compute_option
 from quiltpath.jobs.variants import variants
 from quiltpath.jobs.varying_layer import LayerFigures, filled_area, layer_figures
 from quiltpath.project import Project, load, parse
@@ -69,7 +69,7 @@ def test_minutes_and_thread_of_the_layers_are_those_of_the_whole_job() -> None:
 def test_a_gap_inside_a_motif_is_not_the_layer_s() -> None:
     """The pear is wider than any square of the crosshatch: alike for all spacings."""
     project = load(SAMPLES / "harvest-supper" / "runner.toml")
-    made = [compared(one)[0] for one in variants(project, ["1 in", "2 in"], [], [])]
+    made = [compute_option(one)[0] for one in variants(project, ["1 in", "2 in"], [], [])]
     assert made[0].widest_gap_mm == pytest.approx(made[1].widest_gap_mm, abs=0.5)
     gaps = [option.layer.gap_mm for option in made if option.layer]
     # squares of a crosshatch hold a circle of its spacing (Euclid)
@@ -112,7 +112,7 @@ def test_a_puff_that_cannot_be_is_told(keys: str) -> None:
 def test_waddings_and_orders_are_compared_as_well() -> None:
     project = stripes(40)
     chosen = variants(project, [], [], [], [], ["walking-foot", "continuous"], ["cotton", "wool"])
-    made = [compared(one)[0] for one in chosen]
+    made = [compute_option(one)[0] for one in chosen]
     assert [option.label for option in made] == ["walking-foot", "continuous", "cotton", "wool"]
     assert made[1].runs <= made[0].runs
     puffs = [option.layer.puff_mm for option in made[2:] if option.layer]
@@ -125,4 +125,4 @@ def test_a_wadding_or_an_order_that_there_is_not_is_told() -> None:
     for policies, waddings in ((["sideways"], []), ([], ["straw"])):
         (chosen,) = variants(stripes(40), [], [], [], [], policies, waddings)
         with pytest.raises(InputError, match="there is no"):
-            compared(chosen)
+            compute_option(chosen)

@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry import LineString, Point
 
 from quiltpath.machine.pass_bands import Hiding
-from quiltpath.machine.pass_cutting import PassSplit, Pieces, parted
+from quiltpath.machine.pass_cutting import PassSplit, Pieces, part_at_pass_line
 
 ZONE = (40.0, 60.0)
 
@@ -21,7 +21,7 @@ def pieces(*lines: object) -> Pieces:
 
 def cut(*lines: object, middle: float = 50.0, printed: tuple[LineString, ...] = ()) -> PassSplit:
     """The lines, named from 10 on, parted about the middle of a zone from 40 to 60."""
-    return parted(pieces(*lines), ZONE, middle, printed)
+    return part_at_pass_line(pieces(*lines), ZONE, middle, printed)
 
 
 def upright(x: float, low: float = 0, high: float = 100) -> list[tuple[float, float]]:

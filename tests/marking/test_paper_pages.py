@@ -23,7 +23,7 @@ from quiltpath.marking.marking_set import marking_set
 from quiltpath.marking.paper_files import guide_piece, paper_setting
 from quiltpath.marking.paper_sizes import PAPERS_MM, PaperSetting
 from quiltpath.marking.sheet import pages
-from quiltpath.marking.taping import TiledPiece, check_mark, tiled, tiled_sheets
+from quiltpath.marking.taping import TiledPiece, check_mark, tile_piece, tiled_sheets
 from quiltpath.patterns import draw
 from quiltpath.project import load
 from quiltpath.project.document_sections import PaperSection
@@ -52,7 +52,7 @@ def printed_set(setting: PaperSetting) -> Drawing:
 
 def tiled_guide(setting: PaperSetting) -> tuple[TiledPiece, tuple[Page, ...]]:
     runner = galley_runner()
-    done = tiled(guide_piece(runner, quilting(runner)), setting)
+    done = tile_piece(guide_piece(runner, quilting(runner)), setting)
     return done, pages("Galley", tiled_sheets(done, setting), setting)
 
 
@@ -275,7 +275,7 @@ def test_mirrored_pages_show_the_guide_from_the_back() -> None:
     )
     windows = []
     for setting in (plain, turned):
-        done = tiled(piece, setting)
+        done = tile_piece(piece, setting)
         (sheet,) = tiled_sheets(done, setting)
         (page,) = pages("g", [sheet], setting)
         x0, y0, x1, y1 = (round(10 * v) for v in setting.window(done.tiling.turn))
@@ -365,7 +365,7 @@ def test_the_project_chooses_what_is_printed(paper: dict[str, object], names: li
 def test_a_roll_takes_the_whole_width_on_one_page() -> None:
     runner = galley_runner()
     paper = PaperSection.model_validate({"roll": 610}, context={"units": "mm"})
-    done = tiled(guide_piece(runner, quilting(runner)), paper_setting(paper, runner))
+    done = tile_piece(guide_piece(runner, quilting(runner)), paper_setting(paper, runner))
     assert done.tiling.pages == 1
 
 

@@ -17,7 +17,7 @@ from quiltpath.marking.page_tiling import fewest_pages
 from quiltpath.marking.paper_files import guide_piece
 from quiltpath.marking.paper_sizes import PAPERS_MM, PaperSetting
 from quiltpath.marking.sheet import pages
-from quiltpath.marking.taping import TapingBudget, along_and_up, in_words, tiled, tiled_sheets
+from quiltpath.marking.taping import TapingBudget, along_and_up, in_words, tile_piece, tiled_sheets
 from tests.documents.quilted import galley_runner, quilting
 
 MM_PER_POINT = 25.4 / 72
@@ -42,7 +42,7 @@ def test_worst_and_typical_are_those_of_every_way_to_be_off(joins: int) -> None:
 def test_check_marks_lie_as_far_apart_as_they_say() -> None:
     """Read from the PDF by another library and put together at the pages' true places."""
     runner = galley_runner()
-    done = tiled(guide_piece(runner, quilting(runner)), SETTING)
+    done = tile_piece(guide_piece(runner, quilting(runner)), SETTING)
     drawing = Drawing("Galley", pages("Galley", tiled_sheets(done, SETTING), SETTING))
     first: dict[int, float] = {}
     with pdfplumber.open(io.BytesIO(pdf.render(drawing))) as read:
@@ -58,7 +58,7 @@ def test_check_marks_lie_as_far_apart_as_they_say() -> None:
 
 def test_the_page_map_tells_what_the_joins_may_come_to() -> None:
     runner = galley_runner()
-    done = tiled(guide_piece(runner, quilting(runner)), SETTING)
+    done = tile_piece(guide_piece(runner, quilting(runner)), SETTING)
     along, _ = along_and_up(done.tiling)
     assert along.joins == done.tiling.needed.shape[1] - 1
     texts = [

@@ -11,7 +11,7 @@ from quiltpath.materials.settling import settle
 from quiltpath.project import Project
 from quiltpath.project.materials_sections import ClothSection
 from quiltpath.project.runner_sections import RunnerSection
-from quiltpath.runner.states import Size, stretched
+from quiltpath.runner.states import Size, stretch_shape
 from quiltpath.stitching.thread_and_time import ThreadSetting, ThreadUse
 
 THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, None, None)
@@ -47,9 +47,11 @@ def grown(runner: Runner, by: tuple[float, float]) -> Runner:
     """Every part larger along and across, from the lower left corner."""
     return replace(
         runner,
-        outline=stretched(runner.outline, by),
-        regions=tuple(replace(part, shape=stretched(part.shape, by)) for part in runner.regions),
-        seams=tuple(replace(seam, line=stretched(seam.line, by)) for seam in runner.seams),
+        outline=stretch_shape(runner.outline, by),
+        regions=tuple(
+            replace(part, shape=stretch_shape(part.shape, by)) for part in runner.regions
+        ),
+        seams=tuple(replace(seam, line=stretch_shape(seam.line, by)) for seam in runner.seams),
     )
 
 

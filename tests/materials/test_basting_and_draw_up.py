@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quiltpath.materials.basting import baste, herringbone, pins, spray_sections
-from quiltpath.materials.draw_up import measured_share, quilting_share, squaring_up
-from quiltpath.project.materials_sections import BastingSection
+from quiltpath.materials.draw_up import quilting_share, shares_taken_up, squaring_up
+from quiltpath.project.materials_sections import BastingSection, SwatchSection
 from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
@@ -135,12 +135,11 @@ def test_the_share_rises_evenly_between_the_trade_s_figures_and_no_further_than_
 
 
 def test_a_sample_that_was_measured_says_more() -> None:
-    assert measured_share(300, 294) == pytest.approx(0.02)
-    with pytest.raises(ValueError, match="grow"):
-        measured_share(300, 310)
-    assert measured_share(300, 300) == 0
-    with pytest.raises(ValueError, match="before and after"):
-        measured_share(300, 0)
+    """6 of 300 mm are 2 percent; a sample does not grow."""
+    swatch = SwatchSection(spacing=25, before=(300, 300), quilted=(294, 300))
+    assert shares_taken_up(swatch) == pytest.approx([0.02, 0])
+    with pytest.raises(ValueError, match="grew"):
+        SwatchSection(spacing=25, before=(300, 300), quilted=(310, 300))
 
 
 def test_squaring_up_trims_to_the_shortest_and_the_narrowest() -> None:

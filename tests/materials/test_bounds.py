@@ -12,7 +12,7 @@ from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.materials import plan_findings
-from quiltpath.materials.binding_joins import Laying, place_joins
+from quiltpath.materials.binding_joins import BindingRound, place_joins
 from quiltpath.project.materials_sections import (
     BackingSection,
     BindingSection,
@@ -108,5 +108,7 @@ def test_eight_strips_of_eight_lengths_are_placed_within_the_bound_on_orders() -
     """8! = 40320 orders are more than are tried; the best of those tried still keeps clear."""
     strips = [900.0 + 20 * n for n in range(8)]
     edge = sum(strips) - 8 * 57 - 300
-    found = place_joins(strips, Laying(edge + 57, edge, 57, (0, 2500, 2900, 5400), (), 50.8, 50.8))
+    found = place_joins(
+        strips, BindingRound(edge + 57, edge, 57, (0, 2500, 2900, 5400), (), 50.8, 50.8)
+    )
     assert found.keeps_clear(50.8)

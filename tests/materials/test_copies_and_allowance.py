@@ -46,6 +46,20 @@ def test_four_mats_share_the_width_of_the_cloth() -> None:
     assert four["wadding"].length_mm < 4 * one["wadding"].length_mm
 
 
+def test_what_one_would_join_two_cut_side_by_side() -> None:
+    """Wadding of 42 by 20 in on 90 in of width: one by itself is joined from two halves of 10 in
+    side by side, 10 in shorter; two lie beside each other whole on the same 20 in."""
+    top = Runner(box(0, 0, 36 * IN, 14 * IN))
+    one = plan(top, materials=MaterialsSection(copies=1))
+    two = plan(top, materials=MaterialsSection(copies=2))
+    lengths = []
+    for found in (one, two):
+        (laid,) = [x for x in found.layouts if x.cloth.name == "wadding"]
+        lengths.append(laid.length_mm)
+    assert [len(found.layers.wadding.pieces) for found in (one, two)] == [2, 1]
+    assert lengths == pytest.approx([10 * IN, 20 * IN])
+
+
 def test_thread_is_bought_for_all_and_needles_pins_and_foot_once() -> None:
     """40 m to a mat are 160 m, one spool of 200; a bobbin to each."""
     need = {item.name: item.need for item in mats(4).shopping}

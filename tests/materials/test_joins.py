@@ -14,7 +14,7 @@ from quiltpath.materials.binding_joins import (
     AMPLE,
     CUT_SHARES,
     BindingJoins,
-    Laying,
+    BindingRound,
     Ring,
     join_offsets,
     orders,
@@ -23,10 +23,10 @@ from quiltpath.materials.binding_joins import (
 )
 
 
-def runner_laying(length: float = 2200, width: float = 320, clear: float = 50.8) -> Laying:
+def runner_laying(length: float = 2200, width: float = 320, clear: float = 50.8) -> BindingRound:
     """Round a rectangle from its lower left corner, with a panel join in the centre."""
     edge = 2 * (length + width)
-    return Laying(
+    return BindingRound(
         laid_mm=edge + 57 + 12,
         edge_mm=edge,
         join_mm=57,
@@ -38,7 +38,7 @@ def runner_laying(length: float = 2200, width: float = 320, clear: float = 50.8)
     )
 
 
-def brute_force(strips: list[float], laying: Laying, step: float = 1.0) -> float:
+def brute_force(strips: list[float], laying: BindingRound, step: float = 1.0) -> float:
     """Most clearance over every order, cut and start on a raster, by plain distances."""
     best = -np.inf
     for order, share in itertools.product(set(itertools.permutations(strips)), CUT_SHARES):
@@ -92,14 +92,14 @@ def test_the_open_stretch_before_the_closing_join_is_straight() -> None:
 
 def test_where_nothing_keeps_clear_the_best_there_is_is_given_and_said() -> None:
     """Corners every 60 mm leave no place 50 mm from all of them; half way is 30."""
-    laying = Laying(960 + 57, 960, 57, tuple(float(at) for at in range(0, 960, 60)), (), 50.0)
+    laying = BindingRound(960 + 57, 960, 57, tuple(float(at) for at in range(0, 960, 60)), (), 50.0)
     found = place_joins([1500.0], laying)
     assert not found.keeps_clear(50.0)
     assert found.clearance_mm == pytest.approx(30)
 
 
 def test_without_obstacles_the_binding_starts_where_it_is_wished() -> None:
-    laying = Laying(1257, 1200, 57, wished_start_mm=400, clear_mm=50)
+    laying = BindingRound(1257, 1200, 57, wished_start_mm=400, clear_mm=50)
     assert place_joins([800.0, 800.0], laying).start_mm == pytest.approx(400)
 
 
@@ -111,7 +111,7 @@ def test_every_order_that_differs_comes_once(strips: list[float]) -> None:
     assert set(found) == set(itertools.permutations(strips))
 
 
-def laid_segments(found: BindingJoins, laying: Laying) -> list[float]:
+def laid_segments(found: BindingJoins, laying: BindingRound) -> list[float]:
     """Length of strip between joins, walked round the edge from the start."""
     along = [(at - found.start_mm) % laying.edge_mm for at in found.joins_mm]
     return list(np.diff([0.0, *along, laying.edge_mm]))
@@ -129,7 +129,7 @@ def test_the_strips_cover_the_edge_exactly_with_all_allowances(
     Mitres take 12 mm here; each of the joins, the closing one included, takes one strip width.
     """
     edge = 2 * (length + width)
-    laying = Laying(edge + join + 12, edge, join, (0, length), (), 50.8)
+    laying = BindingRound(edge + join + 12, edge, join, (0, length), (), 50.8)
     count = int(np.ceil((laying.laid_mm + 200 - join) / (strip - join)))
     found = place_joins([strip] * count, laying)
     segments = laid_segments(found, laying)
@@ -140,7 +140,7 @@ def test_the_strips_cover_the_edge_exactly_with_all_allowances(
     assert middle == pytest.approx([strip - join] * max(0, count - 2))
 
 
-def random_laying(seed: int) -> tuple[list[float], Laying]:
+def random_laying(seed: int) -> tuple[list[float], BindingRound]:
     """A small ring with corners and panel joins anywhere on it, and strips to go round it."""
     rng = np.random.default_rng(seed)
     edge = float(rng.integers(300, 700))
@@ -148,7 +148,7 @@ def random_laying(seed: int) -> tuple[list[float], Laying]:
     strips = [float(s) for s in rng.integers(150, 400, int(rng.integers(1, 4)))]
     while sum(strips) - 20 * len(strips) < edge:
         strips.append(float(rng.integers(150, 400)))
-    laying = Laying(
+    laying = BindingRound(
         laid_mm=edge + 20 + float(rng.integers(0, 9)),
         edge_mm=edge,
         join_mm=20,
@@ -161,7 +161,7 @@ def random_laying(seed: int) -> tuple[list[float], Laying]:
     return strips, laying
 
 
-def least_at(starts: Ring, order: Sequence[float], share: float, laying: Laying) -> Ring:
+def least_at(starts: Ring, order: Sequence[float], share: float, laying: BindingRound) -> Ring:
     """What joins keep from corners, panel joins and each other, by plain distances on the ring."""
     offsets, _, _ = join_offsets(order, share, laying)
     least = np.full(len(starts), np.diff([0.0, *offsets, laying.edge_mm]).min())
@@ -206,7 +206,7 @@ def test_wherever_corners_and_panel_joins_lie_no_start_is_better(seed: int) -> N
 def test_joins_lie_where_the_strips_end() -> None:
     """1000, 800 and 700 mm with joins of 50 mm are 2400 mm in all, for 2050 mm of edge and its
     closing join: 300 mm over. The middles of the joins come after 950 and 750 mm more."""
-    laying = Laying(laid_mm=2100, edge_mm=2050, join_mm=50)
+    laying = BindingRound(laid_mm=2100, edge_mm=2050, join_mm=50)
     for share, first in ((0.0, 0.0), (0.25, 75.0), (1.0, 300.0)):
         offsets, cut_first, cut_last = join_offsets((1000, 800, 700), share, laying)
         assert offsets == pytest.approx([950 - first, 1700 - first])
@@ -215,14 +215,14 @@ def test_joins_lie_where_the_strips_end() -> None:
 
 def test_the_folds_of_mitres_are_spread_over_the_edge() -> None:
     """205 mm of folds on 2050 mm of edge: what is 1100 mm along the strip is 1000 on the edge."""
-    laying = Laying(laid_mm=2050 + 205 + 50, edge_mm=2050, join_mm=50)
+    laying = BindingRound(laid_mm=2050 + 205 + 50, edge_mm=2050, join_mm=50)
     offsets, _, _ = join_offsets((1150, 1205), 0.0, laying)
     assert offsets == pytest.approx([1000])
 
 
 def test_so_much_of_the_first_strip_is_left_as_two_joins_take() -> None:
     """Of 120 mm, 20 can go where a join takes 50; of 80 mm nothing; the rest comes off the last."""
-    laying = Laying(laid_mm=1000, edge_mm=950, join_mm=50)
+    laying = BindingRound(laid_mm=1000, edge_mm=950, join_mm=50)
     for first, off in ((120, 20), (100, 0), (80, 0)):
         _, cut_first, cut_last = join_offsets((first, 1500), 1.0, laying)
         assert (cut_first, cut_first + cut_last) == pytest.approx((off, first + 1500 - 50 - 1000))
@@ -234,7 +234,7 @@ def test_the_surplus_comes_off_one_end_or_the_other_or_both() -> None:
 
 
 def test_strips_that_do_not_reach_are_cut_nowhere() -> None:
-    laying = Laying(laid_mm=1000, edge_mm=950, join_mm=50)
+    laying = BindingRound(laid_mm=1000, edge_mm=950, join_mm=50)
     _, cut_first, cut_last = join_offsets((500, 400), 0.5, laying)
     assert (cut_first, cut_last) == (0, 0)
     assert place_joins([500.0, 400.0], laying).apart_mm == pytest.approx(450)
@@ -242,7 +242,7 @@ def test_strips_that_do_not_reach_are_cut_nowhere() -> None:
 
 def test_a_strip_that_would_lie_beyond_the_end_is_told_by_a_distance_below_nothing() -> None:
     """400, 400 and 400 mm on an edge of 300: the second join would come 400 mm after its end."""
-    found = place_joins([400.0, 400.0, 400.0], Laying(laid_mm=350, edge_mm=300, join_mm=50))
+    found = place_joins([400.0, 400.0, 400.0], BindingRound(laid_mm=350, edge_mm=300, join_mm=50))
     assert found.apart_mm < 0 and found.least_mm == found.apart_mm and not found.keeps_clear(0)
 
 

@@ -13,7 +13,7 @@ from shapely.geometry import Point, Polygon, box
 from quiltpath.materials.binding_joins import (
     CUT_SHARES,
     SAME_DEG,
-    Laying,
+    BindingRound,
     bend_at,
     join_offsets,
     place_joins,
@@ -32,8 +32,8 @@ def rounded(length: float, width: float, radius: float) -> Polygon:
     return inner.buffer(radius, quad_segs=24)
 
 
-def laying_of(edge: Edge, clear: float = 50.8) -> Laying:
-    return Laying(
+def laying_of(edge: Edge, clear: float = 50.8) -> BindingRound:
+    return BindingRound(
         laid_mm=edge.length_mm + 57,
         edge_mm=edge.length_mm,
         join_mm=57,
@@ -135,7 +135,7 @@ def test_no_start_order_or_cut_is_flatter(shape: Polygon, strips: list[float]) -
 
 
 def _worths(
-    starts: np.ndarray, order: tuple[float, ...], share: float, laying: Laying
+    starts: np.ndarray, order: tuple[float, ...], share: float, laying: BindingRound
 ) -> list[tuple[float, float, float]]:
     offsets, _, _ = join_offsets(order, share, laying)
     kept = np.full(len(starts), np.diff([0.0, *offsets, laying.edge_mm]).min())

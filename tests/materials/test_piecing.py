@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from quiltpath.errors import InputError
 from quiltpath.materials import Cloth, LayerSetting
 from quiltpath.materials.layers import TopPlace, layer_setting, layer_size, plan_layers
-from quiltpath.materials.piecing import LayerSize, LineToAvoid, Piecing, joined_extent, piecings
+from quiltpath.materials.piecing import LayerSize, LineToAvoid, Piecing, piecings
 from quiltpath.project.materials_sections import BackingSection
 from quiltpath.project.sewing_sections import WaddingSection
 from quiltpath.units import MM_PER_INCH
@@ -35,7 +35,6 @@ def test_backing_across_the_cloth() -> None:
 def test_backing_with_one_seam() -> None:
     """ "Need some measuring help", quiltingboard.com: two 67 1/2 in lengths of 42 in cloth with
     1/2 in seams give about 67 1/2 x 83 in."""
-    assert joined_extent(2, 42 * IN, IN / 2) == pytest.approx(83 * IN)
     ways = piecings(size(67.5 * IN, 83 * IN), Cloth("backing", 42 * IN), IN / 2)
     seamed = [p for p in ways if p.axis == 1 and p.widths == 2 and p.grain_along_runner]
     assert seamed[0].cloth_mm == pytest.approx(2 * 67.5 * IN)
@@ -236,10 +235,13 @@ def test_a_layer_is_measured_between_its_own_corners() -> None:
     assert (layer.span(0), layer.span(1)) == ((-100, 2300), (-75, 395))
 
 
-def test_three_widths_have_two_seams() -> None:
-    """Three 42 in widths with 1/2 in seams: 126 in less four allowances of 1/2 in."""
-    assert joined_extent(3, 42 * IN, IN / 2) == pytest.approx(124 * IN)
-    assert joined_extent(1, 42 * IN, IN / 2) == pytest.approx(42 * IN)
+@pytest.mark.parametrize(("width_in", "widths"), [(42, 1), (83, 2), (124, 3)])
+def test_widths_lose_two_allowances_to_each_seam(width_in: float, widths: int) -> None:
+    """Of 42 in with 1/2 in seams: three are 126 in less four allowances of 1/2 in."""
+    for more_mm, needed in ((0.0, widths), (0.1, widths + 1)):
+        layer = size(67.5 * IN, width_in * IN + more_mm)
+        ways = piecings(layer, Cloth("backing", 42 * IN), IN / 2)
+        assert min(way.widths for way in ways if way.axis == 1) == needed
 
 
 def test_cloth_that_is_just_as_wide_as_the_layer_needs_no_seam() -> None:

@@ -49,7 +49,7 @@ def said(found: CuttingPlan, code: str) -> list[str]:
             2150,
             [
                 "the runner hangs down 1 in (25 mm) at each end;"
-                " 6 to 12 in is usual, less where somebody sits"
+                " 6 to 12 in (150 to 300 mm) is usual, less where somebody sits"
             ],
         ),
     ],

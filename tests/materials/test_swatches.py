@@ -8,7 +8,7 @@ from shapely.geometry import box
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.materials.draw_up import fit_swatches, quilting_share, shrunk, taken_up
+from quiltpath.materials.draw_up import fit_swatches, quilting_share, shares_shrunk, shares_taken_up
 from quiltpath.project import parse
 from quiltpath.project.materials_sections import SwatchSection
 from quiltpath.result.computing import compute
@@ -72,8 +72,8 @@ def test_the_range_holds_every_measure() -> None:
     fit = fit_swatches(samples)
     for sample in samples:
         share = fit.quilting(sample.m_per_m2)
-        assert (share.low <= taken_up(sample) + 1e-12).all()
-        assert (share.high >= taken_up(sample) - 1e-12).all()
+        assert (share.low <= shares_taken_up(sample) + 1e-12).all()
+        assert (share.high >= shares_taken_up(sample) - 1e-12).all()
         assert share.low <= share.likely <= share.high
 
 
@@ -201,6 +201,6 @@ def test_without_a_washed_sample_nothing_is_washed_off() -> None:
 def test_along_and_across_are_two_measures_of_one_sample() -> None:
     """300 mm to 294 along and 291 across, washed to 282.24 and 276.45: 2 and 3, then 4 and 5."""
     sample = SwatchSection(density=40, before=300, quilted=(294, 291), washed=(282.24, 276.45))
-    assert taken_up(sample) == pytest.approx([0.02, 0.03])
-    assert shrunk(sample) == pytest.approx([0.04, 0.05])
-    assert len(shrunk(sample.replaced(washed=None))) == 0
+    assert shares_taken_up(sample) == pytest.approx([0.02, 0.03])
+    assert shares_shrunk(sample) == pytest.approx([0.04, 0.05])
+    assert len(shares_shrunk(sample.replaced(washed=None))) == 0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from quiltpath.geometry.named_outlines import hexagon, rectangle
 from quiltpath.materials.binding import (
-    continuous_bias_length,
     square_for_bias,
     strip_length_needed,
     strips_needed,
@@ -63,13 +62,13 @@ def hand_widths() -> float:
 
 @outside(
     "binding",
-    "bias from a 20 in square in 2 in strips: inches",
-    "mydecozo.co.uk, continuous bias binding",
-    200.0,
+    "square for 200 in of 2 in bias: inches",
+    "mydecozo.co.uk: a 20 in square gives 200 in",
+    20.0,
     1e-9,
 )
-def bias_length() -> float:
-    return continuous_bias_length(20 * IN, 2 * IN) / IN
+def whole_bias_square() -> float:
+    return square_for_bias(200 * IN, 2 * IN) / IN
 
 
 @outside(

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from quiltpath.checks.plane_stress import ElasticSheet, PlaneStress
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials import Cloth, LayerSetting
 from quiltpath.materials.basting import baste, herringbone
-from quiltpath.materials.draw_up import measured_share, quilting_share
+from quiltpath.materials.draw_up import quilting_share, shares_taken_up
 from quiltpath.materials.layers import TopPlace, layer_size
-from quiltpath.materials.pieced_top import cut_mm, grid_counts
-from quiltpath.materials.piecing import LayerSize, joined_extent, piecings
+from quiltpath.materials.pieced_top import cut_mm, pieced_cuts
+from quiltpath.materials.piecing import LayerSize, piecings
 from quiltpath.project import parse
-from quiltpath.project.materials_sections import BastingSection
+from quiltpath.project.materials_sections import BastingSection, SwatchSection
 from quiltpath.runner import build
 from quiltpath.runner.panels import inner_trim_mm
 from quiltpath.units import MM_PER_INCH as IN
 from quiltpath.units import eighths_of_a_yard, tenths_of_a_metre
 from tests.outside.check import outside
 
+TIMOSHENKO = "Timoshenko 1925, Analysis of bi-metal thermostats: 3/2 x strain / thickness"
 QUILT_MATH = "susanintexas.blogspot.com, quilt math, 2009"
 GRID = """
 [runner]
@@ -56,13 +60,19 @@ def widths() -> int:
 
 @outside(
     "cloth",
-    "two 42 in widths with 1/2 in seams: inches",
+    "widest backing of two 42 in widths with 1/2 in seams: inches",
     "quiltingboard.com, need some measuring help: about 83",
     83.0,
     1e-9,
 )
 def joined() -> float:
-    return joined_extent(2, 42 * IN, IN / 2) / IN
+    cloth = Cloth("backing", 42 * IN)
+
+    def widths(eighths: int) -> int:
+        ways = piecings(LayerSize(0, 0, 67.5 * IN, eighths / 8 * IN), cloth, IN / 2)
+        return min(way.widths for way in ways if way.axis == 1)
+
+    return max(eighths for eighths in range(80 * 8, 88 * 8) if widths(eighths) == 2) / 8
 
 
 @outside(
@@ -77,16 +87,22 @@ def backing() -> float:
     return (layer_size(TopPlace(72 * IN, 14 * IN), setting).length_mm - 72 * IN) / IN
 
 
+def to_cut(*kinds: RegionKind) -> int:
+    """Pieces of some kinds that are cut for the runner of 4 rows and 5 columns."""
+    cuts = pieced_cuts(build(parse(GRID)).regions, IN / 4)
+    return sum(cut.count for cut in cuts if cut.kind in kinds)
+
+
 @outside("cloth", "cornerstones of 4 rows and 5 columns", QUILT_MATH + ": (n + 1)(m + 1)", 30)
 def cornerstones() -> int:
-    return grid_counts(4, 5)["cornerstones"]
+    return to_cut(RegionKind.CORNERSTONE)
 
 
 @outside(
     "cloth", "sashing strips of 4 rows and 5 columns", QUILT_MATH + ": (n + 1) m + (m + 1) n", 49
 )
 def strips() -> int:
-    return grid_counts(4, 5)["strips"]
+    return to_cut(RegionKind.SASHING, RegionKind.OUTER_SASHING)
 
 
 @outside("cloth", "cornerstones drawn on a runner of 4 rows and 5 columns", QUILT_MATH, 30)
@@ -179,7 +195,8 @@ def dense() -> float:
     1e-12,
 )
 def sample() -> float:
-    return measured_share(12 * IN, 11.75 * IN)
+    swatch = SwatchSection(spacing=25, before=(12 * IN, 300), quilted=(11.75 * IN, 300))
+    return float(shares_taken_up(swatch)[0])
 
 
 @outside("cloth", "yards to buy for 112 in", "arithmetic: 3.11, up to the eighth", 3.125, 1e-12)
@@ -190,3 +207,18 @@ def yards() -> float:
 @outside("cloth", "metres to buy for 112 in", "arithmetic: 2.845, up to the tenth", 2.9, 1e-12)
 def metres() -> float:
     return tenths_of_a_metre(112 * IN)
+
+
+@outside(
+    "cloth",
+    "runner 400 mm wide, half drawn up by 2 percent more: radius of its bow in m",
+    TIMOSHENKO,
+    0.4 / (1.5 * 0.02),
+    0.15,
+)
+def bow_of_a_one_sided_runner() -> float:
+    strip = ElasticSheet(np.zeros(2), np.full(2, 25.0), np.ones((16, 80)))
+    shares = np.where(np.arange(16) < 8, 0.03, 0.01)[:, None] * np.ones(80)
+    points = np.array([[700.0, 200.0], [1000.0, 200.0], [1300.0, 200.0]])
+    low, middle, high = PlaneStress(strip).displaced(shares).at(points)[:, 1]
+    return float(300.0**2 / abs(low - 2 * middle + high) / 1000)

@@ -10,7 +10,7 @@ from scipy.integrate import quad
 from scipy.spatial.distance import pdist
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.curves import arc, arc_between, circle, rounded
+from quiltpath.geometry.curves import arc, arc_between, circle, round_corners
 from quiltpath.patterns import Lines
 from quiltpath.patterns.medallions import involute
 from quiltpath.patterns.spacing import even_gap
@@ -66,7 +66,7 @@ def sagitta() -> float:
     0.02,
 )
 def corner() -> float:
-    return 200 - length(rounded(np.array([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)]), 20.0))
+    return 200 - length(round_corners(np.array([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)]), 20.0))
 
 
 @outside(

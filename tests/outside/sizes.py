@@ -9,12 +9,17 @@ import shapely
 from scipy.integrate import quad
 
 from quiltpath.geometry.named_outlines import clipped, octagon, oval, pointed, rounded, scalloped
-from quiltpath.runner.panels import Table, cut_size, fit_to_table
+from quiltpath.project import parse
+from quiltpath.project.runner_sections import RunnerSection
+from quiltpath.result.computing import compute
 from quiltpath.runner.skew import PanelMeasures, skew_of
 from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside
 
-TABLE = Table(60 * IN, 42 * IN)
+
+def for_table(drop_in: float) -> RunnerSection:
+    """The runner for a table of 60 by 42 in."""
+    return parse(f'[table]\nlength = "60 in"\nwidth = "42 in"\ndrop = "{drop_in} in"\n').runner
 
 
 @outside(
@@ -25,7 +30,7 @@ TABLE = Table(60 * IN, 42 * IN)
     1e-9,
 )
 def six_inches() -> float:
-    return fit_to_table(TABLE, 6 * IN).length_mm / IN
+    return for_table(6).length / IN
 
 
 @outside(
@@ -36,7 +41,7 @@ def six_inches() -> float:
     1e-9,
 )
 def ten_inches() -> float:
-    return fit_to_table(TABLE, 10 * IN).length_mm / IN
+    return for_table(10).length / IN
 
 
 @outside(
@@ -47,7 +52,7 @@ def ten_inches() -> float:
     1e-9,
 )
 def third() -> float:
-    return fit_to_table(TABLE, 6 * IN).width_mm / IN
+    return for_table(6).width / IN
 
 
 @outside(
@@ -58,7 +63,9 @@ def third() -> float:
     1e-9,
 )
 def allowance() -> float:
-    return cut_size(1000.0, 0.03, 0.05)
+    wish = "[runner]\nlength = 1000\nwidth = 300\nsize_is = 'washed'\n"
+    project = parse(f"units = 'mm'\n{wish}[quilted]\ntaken_up = 0.03\nwash = 0.05\n")
+    return compute(project).states.flat.length_mm
 
 
 @outside(

@@ -10,13 +10,14 @@ import shapely
 
 from quiltpath.errors import InputError
 from quiltpath.materials.settling import settle
-from quiltpath.page.controls import standing
-from quiltpath.page.edits import edited
+from quiltpath.page.controls import control_values
+from quiltpath.page.edits import make_changes
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
 from quiltpath.runner.states import Pair, Size
 from tests.page.served import SAMPLES, serving
+from tests.small_projects import SMALL, STRAIGHT
 
 LEAF = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 h40 v30 l-20 8 l-20 -8 z"/></svg>'
 
@@ -70,7 +71,7 @@ class Bench:
         """Why the changes cannot be made; None where they can."""
         units = self.project.units
         try:
-            project = parse(edited(self.text, list(changes), units), folder=self.folder)
+            project = parse(make_changes(self.text, list(changes), units), folder=self.folder)
             self.reuse.lines(self.reuse.runner(project, self.kept), project.quilting)
         except InputError as error:
             return str(error)
@@ -83,7 +84,7 @@ class Bench:
         return Size(runner.length_mm, runner.width_mm), float(density)
 
     def controls(self) -> dict[str, Any]:
-        return standing(self.project, self.runner, self.folder, self.text)
+        return control_values(self.project, self.runner, self.folder, self.text)
 
 
 @pytest.fixture
@@ -161,10 +162,19 @@ def test_stitch_lengths_one_after_the_other_are_all_taken(bounds: str, folder: P
         assert bench.refuses(*changes[:end]) is None
 
 
-@pytest.mark.parametrize("sample", ["allotment-ends", "galley", "harvest-supper", "all kinds"])
+@pytest.mark.parametrize(
+    "sample",
+    [
+        *SMALL,
+        *(
+            pytest.param(name, marks=pytest.mark.exhaustive)
+            for name in ("allotment-ends", "galley", "harvest-supper")
+        ),
+    ],
+)
 def test_every_pattern_and_region_on_the_lists_can_be_had(sample: str, folder: Path) -> None:
-    if sample == "all kinds":
-        text = RUNNER.format(units="in") + '[[quilting]]\nkind = "straight"\n'
+    if sample in SMALL:
+        text = SMALL[sample] + STRAIGHT
     else:
         folder = SAMPLES / sample
         text = (folder / "runner.toml").read_text(encoding="utf-8")

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
-from quiltpath.page.edits import edited
+from quiltpath.page.edits import make_changes
 from quiltpath.project import parse
 from quiltpath.runner import build
 from quiltpath.units import parse_length
@@ -27,13 +27,13 @@ def comments(text: str) -> list[str]:
 
 def test_a_change_replaces_its_value_and_leaves_every_other_character() -> None:
     change = {"entry": 0, "key": "spacing", "value": {"mm": 25, "about": True}}
-    assert edited(PLAIN, [change], "mm") == PLAIN.replace("about 40 mm", "about 25 mm")
+    assert make_changes(PLAIN, [change], "mm") == PLAIN.replace("about 40 mm", "about 25 mm")
 
 
 @pytest.mark.parametrize("name", FILES)
 def test_no_change_is_the_same_text(name: str) -> None:
     text = FILES[name].read_text(encoding="utf-8")
-    assert edited(text, [], "in") == text
+    assert make_changes(text, [], "in") == text
 
 
 lengths = st.integers(1, 4000).map(lambda sixteenths: sixteenths * 25.4 / 16)
@@ -85,7 +85,7 @@ def agree(wanted: Any, got: Any) -> bool:
 @given(st.lists(changes(), max_size=6))
 def test_the_edited_text_says_the_changes_and_nothing_else(made: list[dict[str, Any]]) -> None:
     text = FILES["harvest-supper"].read_text(encoding="utf-8")
-    after = edited(text, made, "in")
+    after = make_changes(text, made, "in")
     wanted = copy.deepcopy(tomllib.loads(text))
     for change in made:
         meant(wanted, change)
@@ -96,7 +96,7 @@ def test_the_edited_text_says_the_changes_and_nothing_else(made: list[dict[str, 
 
 def test_another_pattern_keeps_where_the_layer_goes() -> None:
     text = FILES["harvest-supper"].read_text(encoding="utf-8")
-    after = edited(text, [{"entry": 2, "key": "pattern", "value": "square-grid"}], "in")
+    after = make_changes(text, [{"entry": 2, "key": "pattern", "value": "square-grid"}], "in")
     layer = tomllib.loads(after)["quilting"][2]
     before = tomllib.loads(text)["quilting"][2]
     kept = {key: before[key] for key in ("region", "clearance")}
@@ -107,7 +107,7 @@ def test_a_motif_moves_alone() -> None:
     """The watering can lies at two points; only the one that was dragged moves."""
     text = FILES["allotment-ends"].read_text(encoding="utf-8")
     change = {"entry": 1, "key": "motif.at", "place": 1, "value": [44 * 25.4, 6.5 * 25.4]}
-    motifs = tomllib.loads(edited(text, [change], "in"))["motif"]
+    motifs = tomllib.loads(make_changes(text, [change], "in"))["motif"]
     assert motifs[0]["at"] == ["30 in", "7 in"]
     assert motifs[1]["at"] == [["15 in", "7 in"], ["44 in", "6 1/2 in"]]
 
@@ -115,21 +115,21 @@ def test_a_motif_moves_alone() -> None:
 def test_a_motif_taken_out_of_its_block_leaves_the_others_there() -> None:
     text = FILES["galley"].read_text(encoding="utf-8")
     change = {"entry": 0, "key": "motif.at", "place": "A1", "value": [230, 160]}
-    motif = tomllib.loads(edited(text, [change], "mm"))["motif"][0]
+    motif = tomllib.loads(make_changes(text, [change], "mm"))["motif"][0]
     assert motif["blocks"] == ["C1"] and motif["at"] == ["230 mm", "160 mm"]
-    project = parse(edited(text, [change], "mm"), folder=FILES["galley"].parent)
+    project = parse(make_changes(text, [change], "mm"), folder=FILES["galley"].parent)
     assert project.motif[0].at == ((230.0, 160.0),)
 
 
 def test_a_motif_in_all_blocks_moves_in_all_of_them_alike() -> None:
     text = FILES["galley"].read_text(encoding="utf-8")
     change = {"entry": 0, "key": "motif.offset", "value": [12.5, -8]}
-    after = edited(text, [change], "mm")
+    after = make_changes(text, [change], "mm")
     motif = tomllib.loads(after)["motif"][0]
     assert motif["blocks"] == ["A1", "C1"] and motif["offset"] == ["12.5 mm", "-8 mm"]
     assert comments(after) == comments(text)
     back = {"entry": 0, "key": "motif.offset", "value": [0.01, 0]}
-    assert edited(after, [back], "mm") == text, "in the middle again there is nothing to say"
+    assert make_changes(after, [back], "mm") == text, "in the middle again there is nothing to say"
 
 
 EVERYWHERE = FILES["galley"].read_text(encoding="utf-8").replace('["A1", "C1"]', '"all"')
@@ -143,7 +143,7 @@ def test_one_motif_taken_out_of_all_blocks_leaves_the_others_named() -> None:
         "others": ["A1", "C1"],
         "value": [600, 150],
     }
-    motif = tomllib.loads(edited(EVERYWHERE, [change], "mm"))["motif"][0]
+    motif = tomllib.loads(make_changes(EVERYWHERE, [change], "mm"))["motif"][0]
     assert motif["blocks"] == ["A1", "C1"] and motif["at"] == ["600 mm", "150 mm"]
 
 
@@ -151,7 +151,7 @@ def test_the_last_motif_taken_out_takes_the_offset_with_it() -> None:
     text = FILES["galley"].read_text(encoding="utf-8")
     aside = {"entry": 1, "key": "motif.offset", "value": [10, 0]}
     out = {"entry": 1, "key": "motif.at", "place": "B1", "value": [600, 150]}
-    motif = tomllib.loads(edited(text, [aside, out], "mm"))["motif"][1]
+    motif = tomllib.loads(make_changes(text, [aside, out], "mm"))["motif"][1]
     assert not {"blocks", "offset"} & set(motif) and motif["at"] == ["600 mm", "150 mm"]
 
 
@@ -164,7 +164,7 @@ def test_a_traced_motif_lies_where_it_was_traced(name: str) -> None:
     text = FILES[name].read_text(encoding="utf-8")
     units = parse(text, folder=FILES[name].parent).units
     change = {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF}}
-    after = edited(text, [change], units)
+    after = make_changes(text, [change], units)
     runner = build(parse(after, folder=FILES[name].parent))
     assert runner.motifs[-1].name == "leaf"
     traced = runner.motifs[-1].outlines[0].coords[:-1]
@@ -186,7 +186,7 @@ def test_a_traced_motif_lies_where_it_was_traced(name: str) -> None:
 )
 def test_a_traced_motif_goes_in_however_the_file_writes_its_motifs(text: str) -> None:
     change = {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF}}
-    after = edited(text, [change], "mm")
+    after = make_changes(text, [change], "mm")
     before, now = tomllib.loads(text), tomllib.loads(after)
     assert now["motif"][:-1] == before.pop("motif", [])
     assert now.pop("motif")[-1]["outline"][1] == ["60 mm", "0.3 mm"]
@@ -213,12 +213,12 @@ WRONG = [
 @pytest.mark.parametrize("change", WRONG)
 def test_a_change_that_makes_no_sense_is_told(change: dict[str, Any]) -> None:
     with pytest.raises(InputError):
-        edited(EVERYWHERE, [change], "mm")
+        make_changes(EVERYWHERE, [change], "mm")
 
 
 def test_an_outline_takes_the_place_of_the_size() -> None:
     corners = [[0, 50], [60, 0], [340, 0], [400, 50], [200, 120.5]]
-    project = parse(edited(PLAIN, [{"key": "runner.outline", "value": corners}], "mm"))
+    project = parse(make_changes(PLAIN, [{"key": "runner.outline", "value": corners}], "mm"))
     assert project.runner.length is None
     assert [list(point) for point in project.runner.outline or ()] == corners
 
@@ -226,7 +226,7 @@ def test_an_outline_takes_the_place_of_the_size() -> None:
 def test_printed_lines_take_the_place_of_counts() -> None:
     text = FILES["galley"].read_text(encoding="utf-8")
     value = {"along": [41, 380, 419.5, 762, 800, 1139], "across": [38, 301]}
-    after = edited(text, [{"key": "grid.printed", "value": value}], "mm")
+    after = make_changes(text, [{"key": "grid.printed", "value": value}], "mm")
     project = parse(after, folder=FILES["galley"].parent)
     assert project.grid is not None and project.grid.measured and project.grid.cornerstones
     assert list(project.grid.printed_along or ()) == value["along"]
@@ -239,10 +239,10 @@ def test_printed_lines_take_the_place_of_counts() -> None:
 def test_lengths_are_written_as_the_file_writes_them(mm: float, written: str) -> None:
     """1 in is 25.4 mm exactly (the international inch)."""
     change = {"entry": 0, "key": "clearance", "value": mm}
-    assert f'clearance = "{written}"' in edited(PLAIN, [change], "in")
+    assert f'clearance = "{written}"' in make_changes(PLAIN, [change], "in")
 
 
 def test_a_file_may_be_full_of_comments(tmp_path: Path) -> None:
     text = "\n".join(f"# line {n}\n{line}" for n, line in enumerate(PLAIN.splitlines())) + "\n# end"
     change = {"entry": 0, "key": "angle", "value": 30}
-    assert comments(edited(text, [change], "mm")) == comments(text)
+    assert comments(make_changes(text, [change], "mm")) == comments(text)

@@ -226,7 +226,7 @@ def test_words_of_the_file_stay_words(tmp_path: Path) -> None:
     seen, usual = Markup(), Markup()
     seen.feed(page)
     usual.feed(harmless)
-    assert "img" not in seen.tags
+    assert seen.tags.count("img") == usual.tags.count("img")
     assert seen.tags.count("script") == usual.tags.count("script")
     assert seen.state["entries"][0]["name"] == evil
 

@@ -6,7 +6,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, box
 
 from quiltpath.geometry.runner_shapes import PlacedMotif, Runner
-from quiltpath.patterns.finishing import clearance_curves, kept_clear, without_crumbs
+from quiltpath.patterns.finishing import clearance_curves, drop_crumbs, keep_clear
 from quiltpath.patterns.strokes import strokes
 
 CLOTH = box(0, 0, 400, 400)
@@ -32,8 +32,8 @@ def test_a_hole_is_filled_where_two_rows_find_room(
 ) -> None:
     """Rows 30 mm apart need a hole of 60 mm after the clearance."""
     cloth = runner(hole)
-    cut = kept_clear(strokes(rows(30), CLOTH, "rows"), cloth, clearance)
-    kept = without_crumbs(cut, cloth, clearance, 30)
+    cut = keep_clear(strokes(rows(30), CLOTH, "rows"), cloth, clearance)
+    kept = drop_crumbs(cut, cloth, clearance, 30)
     in_hole = Point(200, 200).buffer(hole)
     assert shapely.covers(in_hole, cut.geometry).any()
     assert shapely.covers(in_hole, kept.geometry).any() == filled
@@ -43,7 +43,7 @@ def test_a_hole_is_filled_where_two_rows_find_room(
 
 def test_lines_that_keep_clear_end_on_the_curve() -> None:
     cloth = runner(50)
-    cut = kept_clear(strokes(rows(30), CLOTH, "rows"), cloth, 8)
+    cut = keep_clear(strokes(rows(30), CLOTH, "rows"), cloth, 8)
     curves = clearance_curves(cloth, 8, CLOTH)
     ends = shapely.get_coordinates(shapely.boundary(cut.geometry))
     inner = ends[(ends[:, 0] > 0) & (ends[:, 0] < 400)]

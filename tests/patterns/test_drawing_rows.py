@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Polygon, box
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.patterns import Lines
-from quiltpath.patterns.own_drawing import nesting, repeat_of
+from quiltpath.patterns.own_drawing import nest_rows, repeat_of
 from quiltpath.project.runner_sections import PrintSection
 from quiltpath.runner.build import as_printed
 from tests.patterns.runners import plain
@@ -164,7 +164,7 @@ def test_nested_rows_are_as_close_as_their_distance_lets_them(seed: int) -> None
     rng = np.random.default_rng(seed)
     inner = np.column_stack([[20.0, 40, 60, 80], rng.uniform(0, 40, 4)])
     points = np.concatenate([[(0.0, 0.0)], inner, [(100.0, 0.0)]])
-    shift, pitch = nesting(repeat_of([points]), 6.0)
+    shift, pitch = nest_rows(repeat_of([points]), 6.0)
     row = LineString(np.concatenate([at(100 * k, 0, points[:-1]) for k in range(-1, 4)]))
     found = []
     for eighth in range(8):
@@ -246,7 +246,7 @@ def test_level_lines_lie_an_eighth_of_a_repeat_apart() -> None:
 
 
 def test_rows_that_nest_without_a_gap_are_a_millimetre_apart_all_the_same() -> None:
-    assert nesting(repeat_of([np.array([(0.0, 0), (100, 0)])]), 0.0)[1] == 1.0
+    assert nest_rows(repeat_of([np.array([(0.0, 0), (100, 0)])]), 0.0)[1] == 1.0
 
 
 @pytest.mark.parametrize(("arrangement", "share"), [("rows", 1.0), ("half drop", 1.5)])

@@ -19,10 +19,10 @@ from quiltpath.geometry.runner_shapes import (
 )
 from quiltpath.patterns import LineRole, Lines, Remark, draw, join
 from quiltpath.patterns.finishing import (
+    distortion_facts,
     off_the_edge,
     overrun_length,
     run_on,
-    told,
     under_the_binding,
 )
 from quiltpath.patterns.lines import layer_lines
@@ -253,7 +253,7 @@ def test_the_distortion_of_a_print_is_told_along_and_across() -> None:
     """Columns at 0, 100, 300 lie at 0, 101, 307, rows at 0, 50, 80 at 0, 52, 81: lengths grow by
     1 and 3 percent, heights by 4 and by -1 / 30; the corner lies 7 and 1 mm off."""
     at = np.stack(np.meshgrid([0.0, 101, 307], [0.0, 52, 81]), axis=-1)
-    remark = told(PrintWarp(np.array([0.0, 100, 300]), np.array([0.0, 50, 80]), at))
+    remark = distortion_facts(PrintWarp(np.array([0.0, 100, 300]), np.array([0.0, 50, 80]), at))
     assert "up to 7.3 mm" in remark.message  # hypot(7, 2), on the row that lies 2 mm high
     assert "leans by +0.0 degrees" in remark.message
     assert "along change by +1.0 to +3.0 percent" in remark.message

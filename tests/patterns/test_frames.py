@@ -7,7 +7,7 @@ import pytest
 from shapely.geometry import box
 
 from quiltpath.geometry.runner_shapes import Patch
-from quiltpath.patterns.frame import Frame, Tiling, fitted, frame_of, repeats
+from quiltpath.patterns.frame import Frame, Tiling, fit_figures, frame_of, repeats
 from quiltpath.schema import Spacing
 
 
@@ -107,7 +107,7 @@ def test_figures_of_one_size_are_as_many_as_go_in_and_centred(
 ) -> None:
     """n columns are n + 1/2 units long, n rows 3/4 n + 1/4 wide: counted upwards."""
     tiling = Tiling(1.0, 0.75, 0.5, 0.25, odd_rows=odd_rows, odd_columns=odd_columns)
-    fit = fitted(Frame(410, 190), Spacing(mm=2 * size), 2.0, tiling)
+    fit = fit_figures(Frame(410, 190), Spacing(mm=2 * size), 2.0, tiling)
     columns = [n for n in range(1, 60) if (n + 0.5) * size <= 410 and (n % 2 or not odd_columns)]
     rows = [n for n in range(1, 60) if (0.75 * n + 0.25) * size <= 190 and (n % 2 or not odd_rows)]
     assert (fit.columns, fit.rows, fit.unit) == (columns[-1], rows[-1], size)
@@ -123,7 +123,7 @@ def test_figures_of_about_a_size_cost_least_in_bare_border_and_change(seed: int)
     length, width = rng.uniform(150, 600), rng.uniform(100, 300)
     wish = float(rng.uniform(15, 60))
     frame = Frame(length, width)
-    fit = fitted(frame, Spacing(mm=wish, about=True), 1.0, Tiling(1.0, 1.0))
+    fit = fit_figures(frame, Spacing(mm=wish, about=True), 1.0, Tiling(1.0, 1.0))
     found = []
     for columns in range(1, 80):
         if not 0.7 * length / wish - 1 < columns < 1.4 * length / wish + 1:
@@ -175,7 +175,7 @@ def test_every_kind_of_figure_is_fitted_at_the_least_cost(name: str, seed: int) 
     length, width = rng.uniform(300, 900), rng.uniform(60, 300)
     units, tiling = TILINGS[name]
     size = float(rng.uniform(25, 110))
-    fit = fitted(Frame(length, width), Spacing(mm=size, about=True), units, tiling)
+    fit = fit_figures(Frame(length, width), Spacing(mm=size, about=True), units, tiling)
     wish = size / units
     ideal = max(1.0, (length / wish - tiling.extra_length) / tiling.column)
     found = []
@@ -205,5 +205,5 @@ def test_every_kind_of_figure_is_fitted_at_the_least_cost(name: str, seed: int) 
 
 def test_one_figure_is_fitted_where_not_even_that_one_has_room() -> None:
     """It stands out alike on both sides, and is cut there."""
-    fit = fitted(Frame(50, 30), Spacing(mm=80), 1.0, Tiling(1.0, 1.0, odd_rows=True))
+    fit = fit_figures(Frame(50, 30), Spacing(mm=80), 1.0, Tiling(1.0, 1.0, odd_rows=True))
     assert (fit.columns, fit.rows, fit.unit, fit.left, fit.below) == (1, 1, 80, -15, -25)

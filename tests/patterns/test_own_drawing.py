@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.own_drawing import DrawingLayer, nesting, repeat_of
+from quiltpath.patterns.own_drawing import DrawingLayer, nest_rows, repeat_of
 from quiltpath.project import parse
 from tests.patterns.runners import layer, plain, pointed
 
@@ -122,13 +122,13 @@ def test_nested_rows_keep_their_distance_and_are_closer_than_plain_ones() -> Non
 def test_the_nesting_distance_of_a_straight_line_is_the_gap_itself() -> None:
     """Closed form: level lines a distance d apart are d apart."""
     line = repeat_of([np.array([[0.0, 0.0], [100.0, 0.0]])])
-    assert nesting(line, 7.0)[1] == pytest.approx(7.0, abs=1e-4)
+    assert nest_rows(line, 7.0)[1] == pytest.approx(7.0, abs=1e-4)
 
 
 def test_a_zigzag_nests_in_step_with_its_legs_the_gap_apart() -> None:
     """Closed form: legs of slope 1 that lie d apart stand d sqrt 2 over each other."""
     zigzag = repeat_of([np.array([[0.0, 0.0], [50.0, 50.0], [100.0, 0.0]])])
-    shift, pitch = nesting(zigzag, 5.0)
+    shift, pitch = nest_rows(zigzag, 5.0)
     assert shift == 0
     assert pitch == pytest.approx(5.0 * np.sqrt(2), abs=0.001)
 

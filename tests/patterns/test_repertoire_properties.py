@@ -11,7 +11,7 @@ import shapely
 from scipy.special import ellipe
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.geometry.curves import arc_between, rounded
+from quiltpath.geometry.curves import arc_between, round_corners
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.patterns.medallions import involute
 from tests.patterns.runners import drawn, plain
@@ -293,5 +293,5 @@ def test_an_arc_between_two_points_has_its_textbook_length() -> None:
 
 
 def test_a_rounded_corner_touches_both_its_sides() -> None:
-    line = LineString(rounded(np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 100.0]]), 20.0))
+    line = LineString(round_corners(np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 100.0]]), 20.0))
     assert line.length == pytest.approx(160 + 20 * math.pi / 2, rel=1e-4)

@@ -10,7 +10,7 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.geometry.curves import arc_between, chained
+from quiltpath.geometry.curves import arc_between, chain_paths
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.bands_along_strips import cable, leaf_vine
 from quiltpath.patterns.kinds import KINDS
@@ -255,7 +255,7 @@ def test_an_arc_between_two_points_has_no_more_chords_than_it_needs(
 
 def test_points_that_stand_twice_are_left_out_and_near_ones_kept() -> None:
     parts = [np.array([(0.0, 0), (5, 0)]), np.array([(5.0, 0), (5, 0.001)]), np.array([(5, 9.0)])]
-    assert chained(parts).tolist() == [[0, 0], [5, 0], [5, 0.001], [5, 9]]
+    assert chain_paths(parts).tolist() == [[0, 0], [5, 0], [5, 0.001], [5, 9]]
 
 
 @pytest.mark.parametrize("base", [1.0, 8.0])

@@ -14,7 +14,7 @@ from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.layer import check_amount, check_sum
 from quiltpath.patterns.spacing import even_gap, even_number, line_positions
 from quiltpath.patterns.straight import directions, extent, family
-from quiltpath.patterns.strokes import Strokes, clipped, gathered, strokes
+from quiltpath.patterns.strokes import Strokes, clip_strokes, join_strokes, strokes
 from tests.patterns.runners import drawn, layer, levels, plain
 
 
@@ -165,25 +165,25 @@ def test_patches_that_pass_one_by_one_may_be_too_much_together() -> None:
 def test_a_piece_shorter_than_one_stitch_is_not_sewn() -> None:
     """Stitches are 3 mm at the least (common practice)."""
     area = box(0, 0, 3, 10)
-    kept = clipped(strokes([LineString([(-5, 4), (9, 4)])], area, "cut"))
+    kept = clip_strokes(strokes([LineString([(-5, 4), (9, 4)])], area, "cut"))
     assert [line.length for line in kept.geometry] == [3.0]
-    assert len(clipped(strokes([LineString([(-5, 4), (2.9, 4)])], area, "cut"))) == 0
+    assert len(clip_strokes(strokes([LineString([(-5, 4), (2.9, 4)])], area, "cut"))) == 0
 
 
 def test_what_stands_out_is_cut_even_by_half_a_millimetre() -> None:
     area = box(0, 0, 50, 50)
     lines = [LineString([(10, y), (50.5, y)]) for y in (10, 20)]
-    cut = clipped(strokes([*lines, LineString([(10, 50), (40, 50)])], area, "row"))
+    cut = clip_strokes(strokes([*lines, LineString([(10, 50), (40, 50)])], area, "row"))
     assert [line.bounds[2] for line in cut.geometry] == [50.0, 50.0, 40.0]
     assert list(cut.source) == ["row"] * 3
-    assert len(gathered([])) == 0
+    assert len(join_strokes([])) == 0
 
 
 def test_a_ring_that_is_cut_stays_whole_where_it_began() -> None:
     """A square begun in the middle of its lower side, the upper one cut off: one piece, a U."""
     ring = LineString([(20, 0), (40, 0), (40, 40), (0, 40), (0, 0), (20, 0)])
     whole = LineString([(5, 5), (35, 5), (35, 25), (5, 25), (5, 5)])
-    cut = clipped(strokes([ring, whole], box(-10, -10, 50, 30), "ring"))
+    cut = clip_strokes(strokes([ring, whole], box(-10, -10, 50, 30), "ring"))
     assert len(cut) == 2
     assert cut.geometry[0].length == pytest.approx(40 + 30 + 30)
     assert cut.geometry[1].equals_exact(whole)
@@ -193,7 +193,7 @@ def test_an_open_line_that_is_cut_is_not_put_together_again() -> None:
     """It goes out and comes back in at the same place: two ends to sew, in their own order."""
     line = LineString([(0, 10), (30, 10), (40, 5), (30, 0), (0, 0)])
     area = box(0, -5, 30, 15)
-    cut = clipped(Strokes(*(np.array([v], dtype=object) for v in (line, area, "hairpin"))))
+    cut = clip_strokes(Strokes(*(np.array([v], dtype=object) for v in (line, area, "hairpin"))))
     assert [shapely.get_coordinates(each).tolist() for each in cut.geometry] == [
         [[0, 10], [30, 10]],
         [[30, 0], [0, 0]],

@@ -11,7 +11,8 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from quiltpath.photo.corners import find_corners
 from quiltpath.photo.panel_photo import PanelPhoto, read_panel
-from quiltpath.photo.reading import taken
+from quiltpath.photo.projective import inverse, map_points
+from quiltpath.photo.reading import photo_in_memory
 from quiltpath.photo.straighten import view_of
 from tests.photo.scene import Points, Scene
 
@@ -19,7 +20,7 @@ from tests.photo.scene import Points, Scene
 @lru_cache(maxsize=4)
 def _measured(scene_id: int) -> PanelPhoto:
     scene = _SCENES[scene_id]
-    return read_panel(taken(scene.photo()), scene.panel.length, scene.panel.width)
+    return read_panel(photo_in_memory(scene.photo()), scene.panel.length, scene.panel.width)
 
 
 _SCENES: dict[int, Scene] = {}
@@ -33,7 +34,7 @@ def measured(scene: Scene) -> PanelPhoto:
 
 def corners_off_mm(scene: Scene) -> Points:
     """(4,) how far the corners are off, each in the coarsest mm there."""
-    found = find_corners(taken(scene.photo()), scene.panel.length, scene.panel.width)
+    found = find_corners(photo_in_memory(scene.photo()), scene.panel.length, scene.panel.width)
     w, h = scene.panel.length, scene.panel.width
     truth = np.array([(0, 0), (w, 0), (w, h), (0, h)], dtype=float)
     view = view_of(found.at_px, w, h, found.lens)
@@ -45,7 +46,8 @@ def inside_off_mm(scene: Scene, found: PanelPhoto) -> float:
     """The largest distance, all over the panel, of where a pixel is put from where it is."""
     x, y = np.meshgrid(np.linspace(0, scene.panel.length, 25), np.linspace(0, scene.panel.width, 9))
     truth = np.column_stack([x.ravel(), y.ravel()])
-    return float(np.hypot(*(found.view.on_panel(scene.seen(truth)) - truth).T).max())
+    put = map_points(inverse(found.view.to_flat), found.view.lens.straight(scene.seen(truth)))
+    return float(np.hypot(*(put - truth).T).max())
 
 
 def lines_off_mm(scene: Scene, found: PanelPhoto) -> float:

@@ -10,7 +10,7 @@ from PIL import Image
 
 from quiltpath.errors import InputError
 from quiltpath.photo.against_plan import AgainstPlan, against_plan, stray_map
-from quiltpath.photo.reading import taken
+from quiltpath.photo.reading import photo_in_memory
 from quiltpath.photo.real_size import SHEETS_MM
 from tests.photo.scene import Panel, Points, Scene, jug, wooden_table
 
@@ -52,7 +52,9 @@ def scene() -> Scene:
 
 @pytest.fixture(scope="module")
 def found() -> AgainstPlan:
-    return against_plan(taken(scene().photo()), PLANNED, 640, 200, sheet_mm=SHEETS_MM["A4"])
+    return against_plan(
+        photo_in_memory(scene().photo()), PLANNED, 640, 200, sheet_mm=SHEETS_MM["A4"]
+    )
 
 
 def test_how_far_each_line_strays(found: AgainstPlan) -> None:
@@ -89,7 +91,7 @@ def test_the_map_marks_what_strays(found: AgainstPlan) -> None:
 
 def test_thread_that_does_not_show_is_not_seen() -> None:
     bare = Scene(panel=Panel(motifs=()), picture=(2000, 1500))
-    found = against_plan(taken(bare.photo()), PLANNED[:2], 640, 200)
+    found = against_plan(photo_in_memory(bare.photo()), PLANNED[:2], 640, 200)
     assert found.missing == (0, 1) and found.stitch_mm is None
     assert found.real is None
 
@@ -97,4 +99,4 @@ def test_thread_that_does_not_show_is_not_seen() -> None:
 def test_no_sheet_of_paper_is_told() -> None:
     bare = Scene(panel=Panel(motifs=()))
     with pytest.raises(InputError, match="no sheet of paper"):
-        against_plan(taken(bare.photo()), PLANNED[:1], 640, 200, sheet_mm=SHEETS_MM["A4"])
+        against_plan(photo_in_memory(bare.photo()), PLANNED[:1], 640, 200, sheet_mm=SHEETS_MM["A4"])

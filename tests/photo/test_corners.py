@@ -8,7 +8,7 @@ import pytest
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import find_corners, given_corners, in_order
 from quiltpath.photo.lens import Lens, lens_of
-from quiltpath.photo.reading import taken
+from quiltpath.photo.reading import photo_in_memory
 from tests.photo.measuring import corners_off_mm
 from tests.photo.scene import Panel, Scene, checked_cloth, round_cloth, wooden_table
 
@@ -35,7 +35,7 @@ def test_corners_are_within_a_millimetre(name: str) -> None:
 def test_a_corner_that_is_folded_under_is_put_where_the_sides_meet_and_told_as_less_sure() -> None:
     scene = Scene(panel=Panel(missing_corner=40), table=wooden_table)
     assert corners_off_mm(scene).max() < WITHIN_MM
-    found = find_corners(taken(scene.photo()), 640, 200)
+    found = find_corners(photo_in_memory(scene.photo()), 640, 200)
     assert int(np.argmin(found.confidence)) == 2
     assert found.confidence[2] < 0.6 < found.confidence[0]
 
@@ -65,14 +65,14 @@ REFUSED = {
 def test_what_cannot_be_measured_is_told_in_one_line(name: str) -> None:
     scene, said = REFUSED[name]
     with pytest.raises(InputError, match=said) as told:
-        find_corners(taken(scene.photo(), "panel.jpg"), 640, 200)
+        find_corners(photo_in_memory(scene.photo(), "panel.jpg"), 640, 200)
     assert "\n" not in str(told.value) and str(told.value).startswith("panel.jpg")
 
 
 def test_a_lens_seen_from_close_by_leaves_the_panel_flat() -> None:
     """A strong lens and a flat angle: still the length of the panel to half a per cent."""
     scene = Scene(corners=STEEP, table=checked_cloth, radial=-0.08)
-    found = find_corners(taken(scene.photo()), 640, 200)
+    found = find_corners(photo_in_memory(scene.photo()), 640, 200)
     # r = r' (1 + k r'^2) turned round begins with -k: Brown's series, from memory.
     assert found.lens.radial == pytest.approx(0.08, abs=0.03)
     assert corners_off_mm(scene).max() < 2 * WITHIN_MM
@@ -113,6 +113,6 @@ def test_corners_begin_at_the_lower_left_whatever_way_they_are_given() -> None:
     ids=["crossed", "three on a line", "no number", "beside the picture"],
 )
 def test_marked_corners_that_go_round_nothing_are_told(corners: list[tuple[float, float]]) -> None:
-    photo = taken(np.zeros((1200, 1600, 3), dtype=np.uint8))
+    photo = photo_in_memory(np.zeros((1200, 1600, 3), dtype=np.uint8))
     with pytest.raises(InputError, match="corner"):
         given_corners(photo, np.array(corners, dtype=float))

@@ -15,7 +15,7 @@ from quiltpath.errors import InputError
 from quiltpath.photo.overlay import overlay
 from quiltpath.photo.panel_photo import PanelPhoto, read_panel
 from quiltpath.photo.project_text import project_files
-from quiltpath.photo.reading import taken
+from quiltpath.photo.reading import photo_in_memory
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from tests.photo.measuring import inside_off_mm, lines_off_mm, measured, motifs_off_mm
@@ -111,7 +111,7 @@ def test_no_lines_where_none_are_printed(folds: float) -> None:
 
 def test_the_same_photo_says_the_same() -> None:
     scene = PHOTOS["two rows"]
-    photo = taken(scene.photo())
+    photo = photo_in_memory(scene.photo())
     one, other = (project_files(read_panel(photo, 600, 400)) for _ in range(2))
     assert one == other
 
@@ -119,14 +119,14 @@ def test_the_same_photo_says_the_same() -> None:
 def test_marked_corners_are_taken_as_they_are() -> None:
     scene = PHOTOS["grounds of different colours"]
     corners = scene.seen(np.array([(0, 0), (640, 0), (640, 200), (0, 200)], dtype=float))
-    found = read_panel(taken(scene.photo()), 640, 200, corners_px=corners)
+    found = read_panel(photo_in_memory(scene.photo()), 640, 200, corners_px=corners)
     assert found.corners.at_px == pytest.approx(corners)
     assert lines_off_mm(scene, found) < LINES_MM
 
 
 @pytest.mark.parametrize("size", [(640.0, 2.0), (0.0, 200.0), (4000.0, 100.0), (float("nan"), 9.0)])
 def test_sizes_that_no_panel_has_are_told(size: tuple[float, float]) -> None:
-    photo = taken(np.zeros((300, 400, 3), dtype=np.uint8))
+    photo = photo_in_memory(np.zeros((300, 400, 3), dtype=np.uint8))
     with pytest.raises(InputError, match=r"size|long as wide"):
         read_panel(photo, *size)
 
@@ -162,7 +162,7 @@ def test_a_panel_without_blocks_makes_a_project_too(tmp_path: Path) -> None:
 
 def test_the_overlay_shows_what_was_found_and_leaves_the_photo_alone() -> None:
     scene = PHOTOS["not quite even"]
-    photo = taken(scene.photo())
+    photo = photo_in_memory(scene.photo())
     before = photo.pixels.tobytes()
     found = read_panel(photo, 640, 200)
     shown = np.asarray(Image.open(io.BytesIO(overlay(photo, found))).convert("RGB")).astype(int)

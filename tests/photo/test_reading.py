@@ -16,7 +16,7 @@ from PIL import Image
 
 from quiltpath.errors import InputError
 from quiltpath.photo import reading
-from quiltpath.photo.reading import photo_of, read_photo, taken
+from quiltpath.photo.reading import photo_in_memory, photo_of, read_photo
 from quiltpath.photo.vision import vision
 
 
@@ -132,7 +132,7 @@ def test_what_is_no_plain_file_is_told(tmp_path: Path) -> None:
 )
 def test_arrays_of_another_kind_are_told(pixels: Any) -> None:
     with pytest.raises(InputError, match="uint8"):
-        taken(pixels)
+        photo_in_memory(pixels)
 
 
 def test_without_the_library_one_line_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:

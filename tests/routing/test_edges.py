@@ -11,7 +11,13 @@ from shapely.geometry import LineString
 from shapely.ops import substring
 
 from quiltpath.routing import PieceKind
-from quiltpath.routing.edges import Edges, concatenate_edges, cut, edges_of_lines, gather
+from quiltpath.routing.edges import (
+    Edges,
+    concatenate_edges,
+    cut_edges,
+    edges_of_lines,
+    gather_slices,
+)
 
 
 def polylines(seed: int, count: int = 6) -> list[LineString]:
@@ -85,7 +91,7 @@ def test_slices_of_a_flat_array_are_gathered_as_lists_are() -> None:
     start = np.array([0, 2, 2, 5, 9])
     rows = [list(range(a, b)) for a, b in itertools.pairwise(start)]
     index = np.array([3, 0, 1, 2, 3])
-    position, offsets = gather(start, index)
+    position, offsets = gather_slices(start, index)
     assert position.tolist() == [at for k in index for at in rows[k]]
     assert np.diff(offsets).tolist() == [len(rows[k]) for k in index]
 
@@ -99,7 +105,7 @@ def test_strands_are_cut_where_a_tape_would_cut_them(seed: int, given: bool) -> 
     edge = rng.integers(0, 6, 9)
     at = np.array([rng.uniform(0.05, 0.95) * lines[k].length for k in edge])
     point = np.array([lines[k].interpolate(a).coords[0] for k, a in zip(edge, at, strict=True)])
-    parts = cut(edges(lines), edge, at, point if given else None)
+    parts = cut_edges(edges(lines), edge, at, point if given else None)
     wanted = []
     for k, line in enumerate(lines):
         marks = [0.0, *np.sort(at[edge == k]), line.length]
@@ -111,19 +117,19 @@ def test_strands_are_cut_where_a_tape_would_cut_them(seed: int, given: bool) -> 
 
 def test_a_cut_at_a_vertex_or_at_an_end_leaves_no_part_without_length() -> None:
     bent = edges([LineString([(0, 0), (5, 0), (5, 5)]), LineString([(9, 0), (9, 4)])])
-    parts = cut(bent, np.array([0, 0, 0, 1]), np.array([5.0, 0.0, 10.0, 4.0]))
+    parts = cut_edges(bent, np.array([0, 0, 0, 1]), np.array([5.0, 0.0, 10.0, 4.0]))
     assert parts.length_mm.tolist() == [5, 5, 4]
     assert parts.coordinates.tolist() == [[0, 0], [5, 0], [5, 0], [5, 5], [9, 0], [9, 4]]
-    assert cut(bent, np.zeros(0, dtype=np.intp), np.zeros(0)) is bent
+    assert cut_edges(bent, np.zeros(0, dtype=np.intp), np.zeros(0)) is bent
 
 
 def test_strands_of_strands_that_touch_are_cut_each_in_its_own_length() -> None:
     """Two edges end to end, so that one ends at the arc length at which the next begins."""
     pair = edges([LineString([(0, 0), (6, 0)]), LineString([(6, 0), (6, 8)])])
-    parts = cut(pair, np.array([1, 0, 1]), np.array([5.0, 2.0, 3.0]))
+    parts = cut_edges(pair, np.array([1, 0, 1]), np.array([5.0, 2.0, 3.0]))
     assert parts.line.tolist() == [0, 0, 1, 1, 1]
     assert parts.length_mm.tolist() == [2, 4, 3, 2, 3]
-    whole = cut(pair, np.array([0, 1]), np.array([6.0, 0.0]))
+    whole = cut_edges(pair, np.array([0, 1]), np.array([6.0, 0.0]))
     assert whole.coordinates.tolist() == pair.coordinates.tolist()
     assert whole.start.tolist() == pair.start.tolist()
 
@@ -133,7 +139,7 @@ def test_two_strands_are_cut_at_exactly_one_point() -> None:
     lines = [LineString([(0, 0), (10, 3)]), LineString([(0, 3), (10, 0)])]
     point = np.array([(5.0, 1.5 + 1e-12)] * 2)
     at = np.array([lines[0].length / 2, lines[1].length / 2])
-    ends = cut(edges(lines), np.array([0, 1]), at, point).ends
+    ends = cut_edges(edges(lines), np.array([0, 1]), at, point).ends
     assert (ends[[0, 2], 1] == point).all() and (ends[[1, 3], 0] == point).all()
 
 

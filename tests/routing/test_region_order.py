@@ -165,6 +165,6 @@ def test_the_starts_that_a_rule_costs_are_told() -> None:
     runs = route(lines, policy_named("walking-foot"), RUNNER, 50.0)
     assert (runs.runs_lower_bound, len(runs)) == (4, 8)
     assert [cost.runs for cost in runs.rule_costs] == [4]
-    assert "so that hold lines come first" in runs.bound_note
+    assert runs.rule_costs[0].rule.startswith("hold lines come first")
     mixed = route(lines, policy_named("walking-foot", {"roles_first": False}), RUNNER, 50.0)
-    assert (mixed.runs_lower_bound, len(mixed), mixed.bound_note) == (4, 4, "")
+    assert (mixed.runs_lower_bound, len(mixed), mixed.rule_costs) == (4, 4, ())

@@ -4,19 +4,33 @@ from __future__ import annotations
 
 import pytest
 
-from quiltpath.runner.panels import Fit, Table, cut_size, fit_to_table
-from quiltpath.units import MM_PER_INCH, parse_length
+from quiltpath.errors import InputError
+from quiltpath.project import parse
+from quiltpath.project.runner_sections import RunnerSection
+from quiltpath.result.computing import compute
+from quiltpath.runner.panels import Fit, Table
+from quiltpath.units import MM_PER_INCH
 
 IN = MM_PER_INCH
+
+
+def for_table(length: str, width: str, drop: str) -> RunnerSection:
+    """What a project with a table says of its runner."""
+    return parse(f'[table]\nlength = "{length}"\nwidth = "{width}"\ndrop = "{drop}"\n').runner
+
+
+def with_drop(drop_mm: float) -> Fit:
+    """A runner of a usual width on a table of 1500 by 900 mm."""
+    return Fit(Table(1500, 900), 1500 + 2 * drop_mm, 300)
 
 
 @pytest.mark.parametrize(("drop_in", "length_in"), [(6, 72), (10, 80)])
 def test_runner_length_is_the_table_and_twice_the_drop(drop_in: float, length_in: float) -> None:
     """ "What size table runner do you need" and "How far should a table runner hang",
     engineerfix.com: a 60 in table with 6 in drop takes 72 in, with 10 in drop 80 in."""
-    fit = fit_to_table(Table(60 * IN, 36 * IN), drop_in * IN)
-    assert fit.length_mm == pytest.approx(length_in * IN)
-    assert fit.drop_mm == pytest.approx(drop_in * IN)
+    runner = for_table("60 in", "36 in", f"{drop_in} in")
+    assert runner.length == pytest.approx(length_in * IN)
+    assert Fit(Table(60 * IN, 36 * IN), runner.length, 300).drop_mm == pytest.approx(drop_in * IN)
 
 
 @pytest.mark.parametrize(
@@ -28,20 +42,20 @@ def test_width_is_a_quarter_to_a_third_of_the_table(share: float, usual: bool) -
 
 
 def test_without_a_width_the_runner_takes_a_third() -> None:
-    assert fit_to_table(Table(1800, 900), 200).width_mm == pytest.approx(300)
+    assert for_table("1800 mm", "900 mm", "200 mm").width == pytest.approx(300)
 
 
 @pytest.mark.parametrize(("drop_in", "usual"), [(6, True), (12, True), (4, False), (14, False)])
 def test_usual_drops_run_from_6_to_12_inches(drop_in: float, usual: bool) -> None:
     """Common practice."""
-    assert fit_to_table(Table(1500, 900), drop_in * IN).drop_is_usual is usual
+    assert with_drop(drop_in * IN).drop_is_usual is usual
 
 
 def test_the_worked_table_folds_the_runner_at_its_drop() -> None:
     """Table 1800 x 900 mm, 200 mm drop: 2200 mm, bent 200 mm from each end (arithmetic)."""
-    fit = fit_to_table(Table(1800, 900), 200, 320)
-    assert fit.length_mm == 2200
-    assert fit.fold_lines_mm == (200, 2000)
+    length = for_table("1800 mm", "900 mm", "200 mm").length
+    assert length == 2200
+    assert Fit(Table(1800, 900), length, 320).fold_lines_mm == (200, 2000)
     assert Fit(Table(1800, 900), 1500, 320).fold_lines_mm == ()
 
 
@@ -51,29 +65,42 @@ def test_place_mats_leave_or_do_not_leave_room() -> None:
     assert Fit(Table(1800, 900, 300), 2200, 320).mat_clearance_mm == pytest.approx(-10)
 
 
-def test_cut_size_undoes_quilting_and_washing() -> None:
+WASHED = """units = "mm"
+[runner]
+length = 2200
+width = 300
+size_is = "washed"
+[quilted]
+taken_up = {taken_up}
+wash = {wash}
+"""
+
+
+def test_the_top_makes_up_for_quilting_and_washing() -> None:
     """Worked example of people who quilt: 2200 mm with 2 and 5 percent is cut at 2363 mm."""
-    assert round(cut_size(2200, 0.02, 0.05)) == 2363
-    assert cut_size(2200, 0.02, 0.05) * 0.98 * 0.95 == pytest.approx(2200)
+    flat = compute(parse(WASHED.format(taken_up=0.02, wash=0.05))).states.flat
+    assert round(flat.length_mm) == 2363
+    assert flat.length_mm * 0.98 * 0.95 == pytest.approx(2200)
 
 
-def test_a_share_of_all_is_no_share() -> None:
-    with pytest.raises(ValueError, match="share"):
-        cut_size(2200, 1.0)
+@pytest.mark.parametrize(("taken_up", "wash"), [(-0.01, 0), (1.0, 0), (0, -0.01), (0, 1.0)])
+def test_a_share_of_all_or_of_less_than_nothing_is_no_share(taken_up: float, wash: float) -> None:
+    with pytest.raises(InputError, match=r"quilted\.(taken_up|wash)"):
+        parse(WASHED.format(taken_up=taken_up, wash=wash))
 
 
 def test_inches_in_and_millimetres_in_give_the_same_size() -> None:
-    inches = fit_to_table(Table(parse_length("60 in"), parse_length("36 in")), parse_length("6 in"))
-    metric = fit_to_table(Table(1524.0, 914.4), 152.4)
-    assert inches.length_mm == pytest.approx(metric.length_mm, abs=1e-9)
-    assert inches.width_mm == pytest.approx(metric.width_mm, abs=1e-9)
+    inches = for_table("60 in", "36 in", "6 in")
+    metric = for_table("1524 mm", "914.4 mm", "152.4 mm")
+    assert inches.length == pytest.approx(metric.length, abs=1e-6)
+    assert inches.width == pytest.approx(metric.width, abs=1e-6)
 
 
 @pytest.mark.parametrize(
     ("drop_mm", "usual"), [(150, True), (149, False), (305, True), (306.5, False)]
 )
 def test_a_metric_tape_s_round_figures_are_usual_drops(drop_mm: float, usual: bool) -> None:
-    assert fit_to_table(Table(1500, 900), drop_mm).drop_is_usual is usual
+    assert with_drop(drop_mm).drop_is_usual is usual
 
 
 @pytest.mark.parametrize(
@@ -87,11 +114,3 @@ def test_any_overhang_at_all_folds_the_runner() -> None:
     assert Fit(Table(1800, 900), 1801, 320).fold_lines_mm == (0.5, 1800.5)
     assert Fit(Table(1800, 900), 1800, 320).fold_lines_mm == ()
     assert Fit(Table(1800, 900), 1500, 320).drop_mm == -150
-
-
-@pytest.mark.parametrize("share", [-0.01, 1.0])
-def test_shares_drawn_up_lie_below_all_and_not_below_nothing(share: float) -> None:
-    assert cut_size(100) == 100
-    for shares in ((share, 0.0), (0.0, share)):
-        with pytest.raises(ValueError, match="share"):
-            cut_size(100, *shares)

@@ -12,7 +12,7 @@ from quiltpath.patterns import draw
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import policy_named, route
 from quiltpath.stitching import PointKind, Stitches, place
-from quiltpath.stitching.checkpoints import checkpoints, resumed, taken_up_at
+from quiltpath.stitching.checkpoints import checkpoints, overlap_start, stitches_left
 from tests.patterns.runners import disc, layer, plain
 from tests.stitching.sewing import runs_of
 
@@ -45,10 +45,10 @@ def test_earlier_part_and_rest_cover_the_whole_path(name: str) -> None:
     marks = checkpoints(whole, 800.0)
     assert len(marks) >= 2 and marks.done_mm[0] == 0
     for point in marks.point.tolist():
-        earlier, rest = stitched(whole, point + 1), stitched(resumed(whole, point))
+        earlier, rest = stitched(whole, point + 1), stitched(stitches_left(whole, point))
         assert earlier + rest >= stitched(whole) >= rest
         twice = sum((earlier + rest - stitched(whole)).values())
-        overlap = whole.stretch[taken_up_at(whole, point) + 1 : point + 1]
+        overlap = whole.stretch[overlap_start(whole, point) + 1 : point + 1]
         assert twice == np.count_nonzero(overlap >= 0)
 
 
@@ -56,7 +56,7 @@ def test_earlier_part_and_rest_cover_the_whole_path(name: str) -> None:
 def test_the_overlap_is_10_to_20_mm_or_from_the_start_of_the_run(name: str) -> None:
     whole = sewn(name)
     for point in checkpoints(whole, 300.0).point.tolist():
-        first = taken_up_at(whole, point)
+        first = overlap_start(whole, point)
         overlap = whole.step_mm[first + 1 : point + 1].sum()
         from_start = whole.kind[first - 1] == PointKind.TRAVEL
         assert 10 <= overlap <= 20 or (from_start and overlap < 10)
@@ -73,7 +73,7 @@ def test_every_checkpoint_lies_about_its_distance_on_at_a_start_where_one_is_nea
 def test_the_rest_is_a_proper_set_of_stitches() -> None:
     """It travels to its first needle point, goes down there, and ends as the whole ends."""
     whole = sewn("one line")
-    rest = resumed(whole, int(checkpoints(whole).point[3]))
+    rest = stitches_left(whole, int(checkpoints(whole).point[3]))
     assert rest.kind[0] == PointKind.TRAVEL and (rest.points[0] == rest.points[1]).all()
     assert rest.run[0] == 0 and len(np.unique(rest.run)) == rest.trims == 1
     assert (rest.points[-1] == whole.points[-1]).all()
@@ -85,7 +85,7 @@ def test_the_rest_is_a_proper_set_of_stitches() -> None:
 
 def test_taking_up_from_the_start_is_the_whole_again() -> None:
     whole = sewn("many lines")
-    assert stitched(resumed(whole, int(checkpoints(whole).point[0]))) == stitched(whole)
+    assert stitched(stitches_left(whole, int(checkpoints(whole).point[0]))) == stitched(whole)
 
 
 def test_nothing_to_sew_has_no_checkpoints() -> None:
@@ -136,7 +136,7 @@ def test_sewing_is_taken_up_as_near_to_15_mm_before_as_stitches_allow(
     """Counted in stitches; the run before it is none of its business."""
     whole = straight(stitch_mm, 30, 60)
     start = 32 + 1  # 32 points of the first run, and the travel
-    taken = taken_up_at(whole, start + done)
+    taken = overlap_start(whole, start + done)
     assert taken == start + done - back
 
 
@@ -160,7 +160,7 @@ def test_checkpoints_by_hand(counts: tuple[int, ...], every: float, at: list[flo
 
 def test_the_rest_counts_its_runs_from_nought() -> None:
     whole = straight(3.0, 30, 60)
-    rest = resumed(whole, 33 + 40)
+    rest = stitches_left(whole, 33 + 40)
     assert rest.points[:3].tolist() == [[105.0, 10.0], [105.0, 10.0], [108.0, 10.0]]
     assert set(rest.run.tolist()) == {0}
     assert set(rest.stretch[2:].tolist()) == {1}
@@ -188,7 +188,7 @@ def test_the_overlap_keeps_to_10_to_20_mm_where_stitches_are_uneven(
     points = whole.points.copy()
     points[1:, 0] = holes_mm
     whole = replace(whole, points=points)
-    assert taken_up_at(whole, len(holes_mm)) == 1 + taken
+    assert overlap_start(whole, len(holes_mm)) == 1 + taken
 
 
 def test_checkpoints_come_every_two_metres_and_none_at_the_very_end() -> None:
@@ -250,7 +250,7 @@ def test_the_rest_has_the_corners_and_the_short_stretches_that_are_still_to_sew(
         for spot in ((30, 0), (30, 5), (40, 50), (40, 90))
     ]
     for point in np.flatnonzero(whole.kind == PointKind.STITCH).tolist():
-        first, rest = taken_up_at(whole, point), resumed(whole, point)
+        first, rest = overlap_start(whole, point), stitches_left(whole, point)
         assert rest.pivots == sum(corner > first for corner in corners)
         short = [row for row in whole.forced_short.tolist() if row[2] > first]
         assert rest.forced_short[:, :2].tolist() == [row[:2] for row in short]
@@ -265,4 +265,4 @@ def test_the_rest_has_the_corners_and_the_short_stretches_that_are_still_to_sew(
 
 def test_where_securing_gives_way_to_sewing_is_no_corner() -> None:
     whole = place(runs_of([(0, 0), (60, 0)], secured=True), SETTING)
-    assert resumed(whole, 1).pivots == whole.pivots == 0
+    assert stitches_left(whole, 1).pivots == whole.pivots == 0

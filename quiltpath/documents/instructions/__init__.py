@@ -9,7 +9,7 @@ from quiltpath.documents.instructions.cloth_steps import layer_steps, top_steps
 from quiltpath.documents.instructions.cutting_layout import cutting_drawing
 from quiltpath.documents.instructions.printed_pages import PAPER_MM, Layout, instruction_pages
 from quiltpath.documents.instructions.quilting_steps import marking_steps, quilting_steps
-from quiltpath.documents.instructions.step import Step
+from quiltpath.documents.instructions.step import Step, full_cautions_once
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.sketch import PictureRoom
@@ -41,7 +41,7 @@ def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(told.units)
-    own = steps(result, layout.picture_room, words)
+    own = tuple(full_cautions_once(steps(result, layout.picture_room, words)))
     yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
     page = instruction_page(title, own, large_print=told.large_print)
     yield "instructions.html", page, "instructions"

@@ -22,7 +22,7 @@ from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, count, listed
+from quiltpath.units import Measures, count, join_with_and
 
 
 def binding_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
@@ -42,21 +42,20 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     setting, lengths = binding.setting, binding.strips.lengths_mm
     width = words.fine(setting.width_mm)
     if binding.bias_mm is not None:
-        cut = (
-            f"Cut {words.size(*binding.bias_mm)} of cloth and make one continuous bias strip,"
-            f" {width} wide, of it: at least {words.cut(binding.needed.total_mm)} long."
-        )
+        tasks = _bias_strip(binding, binding.bias_mm, words)
     else:
-        cut = f"Cut {count(len(lengths), 'strip')} {width} wide, from selvedge to selvedge."
-    total = words.cut(binding.needed.total_mm)
-    order = listed([words.cut(length) for length in binding.joins.strips_mm])
-    tasks = [cut, f"Join them with diagonal seams: at least {total} are needed."]
-    if len(set(lengths)) > 1:
-        tasks.append(f"Join them in this order: {order}.")
-    tasks.append(
-        f"Trim each seam to {words.fine(6.35)} and press it open. Each join takes one strip width,"
-        f" {width}."
-    )
+        total = words.cut(binding.needed.total_mm)
+        order = join_with_and([words.cut(length) for length in binding.joins.strips_mm])
+        tasks = [
+            f"Cut {count(len(lengths), 'strip')} {width} wide, from selvedge to selvedge.",
+            f"Join them with diagonal seams: at least {total} are needed.",
+        ]
+        if len(set(lengths)) > 1:
+            tasks.append(f"Join them in this order: {order}.")
+        tasks.append(
+            f"Trim each seam to {words.usual(6.35, 6)} and press it open. Each join takes one strip"
+            f" width, {width}."
+        )
     if setting.fold == "double":
         tasks.append("Fold the strip in half lengthwise, wrong sides together, and press.")
     if binding.joins.cut_first_mm >= 0.5:
@@ -67,6 +66,20 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     picture = diagonal_picture(setting, room, words)
     notes = (_spare(binding, words), *_on_curves(binding, words))
     return Step("Cut and join the binding", tuple(tasks), (picture,), notes, (CUTTER, IRON))
+
+
+def _bias_strip(binding: BindingPlan, cloth_mm: tuple[float, float], words: Measures) -> list[str]:
+    """One long strip from one piece of cloth: a tube that is cut round and round."""
+    width, seam = words.fine(binding.setting.width_mm), words.usual(6.35, 6)
+    return [
+        f"Cut {words.size(*cloth_mm)} of cloth for one continuous bias strip, {width} wide and at"
+        f" least {words.cut(binding.needed.total_mm)} long.",
+        "Cut it once at 45 degrees, from a corner on. Lay two edges that lie with the grain right"
+        f" sides together, sew them with a {seam} seam and press it open: two edges are now on the"
+        " bias.",
+        f"Draw lines {width} apart along the bias edges. Sew the other two edges to a tube, shifted"
+        " by one line so that lines meet lines, and cut along the line, round and round.",
+    ]
 
 
 def _spare(binding: BindingPlan, words: Measures) -> str:
@@ -109,7 +122,7 @@ def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
     ]
     clear = words.cut(max(0.0, joins.least_mm))
     if joins.joins_mm and binding.keeps_clear:
-        note = f"Joins keep at least {clear} from corners, the panel join and each other."
+        note = f"Joins keep at least {clear} from {_obstacles(binding)}."
     elif joins.joins_mm:
         note = (
             f"One join comes within {clear} of a corner or join: the best that these strips give."
@@ -122,6 +135,12 @@ def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
         sewing_on_picture(setting, room, words),
     )
     return Step("Sew the binding on", tuple(tasks), pictures, notes, (NEEDLE,))
+
+
+def _obstacles(binding: BindingPlan) -> str:
+    """What joins of this binding can come near to."""
+    there = {"corners": bool(binding.edge.corners), "the panel join": bool(binding.panel_joins_mm)}
+    return join_with_and([*(name for name, is_there in there.items() if is_there), "each other"])
 
 
 def _joins_on_curves(binding: BindingPlan, words: Measures) -> list[str]:
@@ -149,7 +168,7 @@ def _from_corner(binding: BindingPlan, at: float, words: Measures) -> str:
         x, _ = binding.edge.point_at(at)
         low, high = binding.edge.ring[:, 0].min(), binding.edge.ring[:, 0].max()
         end, far = ("left", x - low) if x - low <= high - x else ("right", high - x)
-        return f"{words.cut(float(far))} in from the {end} end, as the drawing shows"
+        return f"{words.cut(float(far))} from the {end} end, as the drawing shows"
     back = min((at - place) % binding.edge.length_mm for place in before)
     return f"{words.cut(back)} past a corner"
 
@@ -173,13 +192,18 @@ def _mitre_row(row: MitreRow, words: Measures) -> str:
     corners = count(row.corners, "corner")
     if row.is_inner:
         return (
-            f"{corners} of {row.angle_deg:g} degrees, turned inwards: clip the edge to the seam"
+            f"{corners} of {row.angle_deg:.0f} degrees, turned inwards: clip the edge to the seam"
             " line, spread it straight and sew past."
         )
     return (
-        f"{corners} of {row.angle_deg:g} degrees: stop {words.fine(row.stop_mm)} before the"
-        f" corner; the first fold lies at {row.fold_deg:g} degrees."
+        f"{corners} of {row.angle_deg:.0f} degrees: stop {words.fine(row.stop_mm)} before the"
+        f" corner; the first fold lies at {_degrees(row.fold_deg)} degrees."
     )
+
+
+def _degrees(angle: float) -> str:
+    """To half a degree: nobody folds finer."""
+    return f"{round(angle * 2) / 2:g}"
 
 
 def _close(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
@@ -201,14 +225,17 @@ def _fold(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) 
     tasks = [f"Fold the binding round the edge to the {other}."]
     if setting.fold == "single":
         tasks.append(f"Turn its raw edge under by {words.fine(setting.turn_under_mm)}.")
-    tasks += ["Let the fold just cover the seam; clip or pin it.", "Fold the corners into mitres."]
+    tasks.append("Let the fold just cover the seam; clip or pin it.")
+    if binding.edge.corners:
+        tasks.append("Fold the corners into mitres.")
     return Step("Fold the binding", tuple(tasks), (fold_picture(setting, room, words),))
 
 
 def _finish(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
-    inch = words.fine(TOP_STITCH_MM)
+    inch = words.usual(TOP_STITCH_MM, 1.5)
     by_machine = f"op-stitch by machine {inch} from the folded edge, all the way round."
-    by_hand = "ew the fold down by hand with small slip stitches, the mitres as well."
+    mitres = ", the mitres as well" if binding.edge.corners else ""
+    by_hand = f"ew the fold down by hand with small slip stitches{mitres}."
     tasks = (f"T{by_machine}", f"Or s{by_hand}")
     if first == "front":
         tasks = (f"S{by_hand}", f"Or t{by_machine}")

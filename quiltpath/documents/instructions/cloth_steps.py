@@ -13,7 +13,7 @@ from quiltpath.documents.instructions.runner_pictures import (
     table_picture,
     top_picture,
 )
-from quiltpath.documents.instructions.step import CUTTER, IRON, SPRAY, TAPE, Step
+from quiltpath.documents.instructions.step import CUTTER, IRON, PINS, SPRAY, TAPE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.materials.pieced_top import CutCount
@@ -22,7 +22,7 @@ from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
 from quiltpath.runner.panel_steps import PanelCut, SeenLine
 from quiltpath.runner.panels import Join
-from quiltpath.units import Measures, count, listed
+from quiltpath.units import Measures, count, join_with_and
 
 ON_THE_LINE_MM = 0.5
 
@@ -194,7 +194,7 @@ def _off_square(result: Result, words: Measures) -> list[str]:
 
 def _cut_words(alike: list[PanelCut], words: Measures) -> str:
     """Cuts that are alike: which pieces, which edges, from which line, what is kept."""
-    cut, edges = alike[0], listed([f"the {one.piece}'s {one.edge.value}" for one in alike])
+    cut, edges = alike[0], join_with_and([f"the {one.piece}'s {one.edge.value}" for one in alike])
     place = f"{words.fine(abs(cut.beyond_mm))} {'beyond' if cut.beyond_mm > 0 else 'inside'}"
     line = LINE_WORDS[cut.line]
     if abs(cut.beyond_mm) < ON_THE_LINE_MM:
@@ -224,7 +224,7 @@ def _trims(result: Result, words: Measures) -> list[str]:
             and cut.line is SeenLine.OUTERMOST
             and not any((c.piece, c.edge) == (cut.piece, cut.edge) for c in round_print)
         ]
-        but = f", but not at {listed(left_on)}" if left_on else ""
+        but = f", but not at {join_with_and(left_on)}" if left_on else ""
         tasks.append(
             f"Cut {'each panel' if best.panels_used > 1 else 'the panel'} out along the outer"
             f" edge of the print{but}: up to {rim} of blank cloth falls off all round."
@@ -254,12 +254,7 @@ def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
         "Press the seam open.",
         _top_size(result, words),
     )
-    yield Step(
-        "Join the panels", tasks, (join_picture(best, room, words),), (), (NEEDLE_PINS, IRON)
-    )
-
-
-NEEDLE_PINS = "Take each pin out before the needle reaches it."
+    yield Step("Join the panels", tasks, (join_picture(best, room, words),), (), (PINS, IRON))
 
 
 def _backing(result: Result, room: PictureRoom, words: Measures) -> Step:
@@ -285,13 +280,15 @@ def _seams(kind: str, layer: Piecing, words: Measures) -> str:
     edge = "left end" if layer.axis == 0 else "lower edge"
     places = [words.cut(at - low) for at in layer.seams_mm]
     lie = f"{kind}s lie" if len(places) > 1 else f"{kind} lies"
-    return f"The {lie} {listed(places)} from its {edge}."
+    return f"The {lie} {join_with_and(places)} from its {edge}."
 
 
 def _near(name: str, layer: Piecing) -> tuple[str, ...]:
     if not layer.near:
         return ()
-    return (f"A {name} join cannot be kept clear of {listed(list(layer.near))}: press it well.",)
+    return (
+        f"A {name} join cannot be kept clear of {join_with_and(list(layer.near))}: press it well.",
+    )
 
 
 def _wadding(result: Result, room: PictureRoom, words: Measures) -> Step:

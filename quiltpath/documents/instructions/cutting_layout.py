@@ -36,6 +36,7 @@ from quiltpath.materials import CuttingPlan
 from quiltpath.materials.binding_plan import BindingPlan
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.strip_packing import ClothLayout, PlacedPiece
+from quiltpath.runner.states import CLOTH_WORDS, QUILTED_WORDS
 from quiltpath.units import Measures, count
 
 SELVEDGE = Style(INK, 0.7, (1, 0.8))
@@ -66,7 +67,7 @@ def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> P
         items += _grain(layout, view, lying, letter)
     shows = f"{layout.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
     name = f"cloth {layout.name}"
-    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS)
 
 
 def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Picture:
@@ -88,7 +89,7 @@ def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Pic
     foot = (room.width_mm / 2, 0.2 * letter)
     items.append(Text(foot, f"{', '.join(names)}: all to one scale", letter, "middle"))
     shows = "as much as is used of each cloth, all to one scale"
-    return Picture("cloths", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("cloths", room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS)
 
 
 @dataclass(frozen=True)
@@ -175,9 +176,11 @@ def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) 
     items += _corner_angles(binding, view, letter)
     shows = (
         f"the edge, {words.cut(edge.length_mm)} round, with the start and"
-        f" {len(binding.joins.joins_mm)} joins"
+        f" {count(len(binding.joins.joins_mm), 'join')}"
     )
-    return Picture("edge to bind", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(
+        "edge to bind", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS
+    )
 
 
 def _thinned(ring: np.ndarray) -> np.ndarray:
@@ -240,7 +243,8 @@ def cutting_drawing(plan: CuttingPlan, words: Measures, title: str) -> Drawing:
     y = 12.0
     for picture in reversed(pictures):
         caption = Text((0.0, picture.height_mm + 2.0), picture.shows, 5.0, bold=True)
-        groups.append(Group(picture.name, (*picture.items, caption), shift_mm=(12.0, y)))
+        foot = Text((0.0, -5.0), picture.state, 3.6)
+        groups.append(Group(picture.name, (*picture.items, foot, caption), shift_mm=(12.0, y)))
         y += picture.height_mm + 18.0
     heading = Group("title", (Text((12.0, y), f"{title}: cutting", 7.0, bold=True),))
     page = Page(274.0, y + 16.0, (heading, *reversed(groups)), f"{title}: cutting")

@@ -33,7 +33,7 @@ def handling(result: Result, words: Measures) -> Iterator[str]:
             f"Turn at corners ({count(result.stitches.pivots, 'place')}): stop with the needle"
             " down, foot up, turn the whole piece, foot down, go on."
         )
-    yield from _turn_round(result)
+    yield from _turn_round(result, words)
     yield from _bulk(result, words)
 
 
@@ -45,29 +45,30 @@ def _begin(result: Result, words: Measures) -> str:
     place = "in the margin beside the place" if (near_x, near_y) != (x, y) else "at the place"
     from_left = words.cut(near_x) + " from the left end" if near_x >= 0.5 else "at the left end"
     up = words.cut(near_y) + " from the lower edge" if near_y >= 0.5 else "on the lower edge"
-    return f"Begin with run 1 {place} {from_left}, {up}."
+    return f"Begin with number 1 {place} {from_left}, {up}."
 
 
 def _bobbin_thread(result: Result) -> str:
     """Held threads make no nest on the back."""
     inside = bool(result.runs.secured[:, 0].any())
-    where = " Where a run starts inside, do so at that very place." if inside else ""
+    where = " Where a line starts inside, do so at that very place." if inside else ""
     return (
         "At each start turn the wheel by hand for one stitch, draw the bobbin thread up and hold"
         f" both threads for the first stitches.{where}"
     )
 
 
-def _turn_round(result: Result) -> Iterator[str]:
+def _turn_round(result: Result, words: Measures) -> Iterator[str]:
     """What is done at the end of a run, by where most of them end."""
     outside = int(np.count_nonzero(~result.runs.secured[:, 1]))
     if outside:
         yield (
-            "A run that ends in the margin is sewn an inch beyond the drawn edge and cut there;"
-            " turn the piece end for end, in the flat, before the next that goes the other way."
+            f"A line that ends in the margin is sewn {words.usual(25.4, 25)} beyond the drawn edge"
+            " and cut there; turn the piece end for end, in the flat, before the next that goes the"
+            " other way."
         )
     if np.count_nonzero(result.runs.break_reason == BreakReason.SEPARATE) > 1:
-        yield "Lift the foot and move the piece, do not pull it, to a run that starts elsewhere."
+        yield "Lift the foot and move the piece, do not pull it, to a start elsewhere."
 
 
 def _bulk(result: Result, words: Measures) -> Iterator[str]:

@@ -26,6 +26,7 @@ from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import MitreRow
 from quiltpath.project.materials_sections import BindingSection
 from quiltpath.runner.panels import Join, PanelChoice
+from quiltpath.runner.states import CLOTH_WORDS, FLAT_WORDS, QUILTED_WORDS
 from quiltpath.units import Measures
 
 SEWN = Style(INK, 0.45, (1.2, 0.8))
@@ -44,7 +45,7 @@ def panels_picture(choice: PanelChoice, room: PictureRoom, words: Measures) -> P
         x = number * (panel.length_mm + gap)
         items += _panel(choice, number, x, view, letter, words)
     shows = f"{choice.join.value}: cut on the dashed lines, the shaded ends fall away"
-    return Picture("panels", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("panels", room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS)
 
 
 def _panel(
@@ -95,7 +96,7 @@ def join_picture(choice: PanelChoice | None, room: PictureRoom, words: Measures)
     items.append(Text(view.at(56, 16), f"right sides together, {what}", letter, "middle"))
     items.append(Text(view.at(106, 6), f"seam {words.fine(seam)}", letter, "end"))
     shows = "the two panels right sides together, sewn on the dashed line"
-    return Picture("join", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("join", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def diagonal_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
@@ -116,7 +117,9 @@ def diagonal_picture(setting: BindingSection, room: PictureRoom, words: Measures
     items.append(Text(beside, "sew the dashed line, trim on the dotted", letter))
     items.append(Text(view.at(0.1 * width, 0.4 * width), words.fine(width), letter))
     shows = "two strips right sides together at a right angle"
-    return Picture("diagonal join", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(
+        "diagonal join", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS
+    )
 
 
 def sewing_on_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
@@ -137,7 +140,7 @@ def sewing_on_picture(setting: BindingSection, room: PictureRoom, words: Measure
     loose = f"{words.short(setting.loose_start)} loose"
     items += along(view, 40, start, view.at(0, 0)[1] - 0.9 * letter, loose, letter)
     shows = "the strip laid level with the edge, its start left loose"
-    return Picture("sewing on", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("sewing on", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
 def mitre_picture(
@@ -160,7 +163,9 @@ def mitre_picture(
         items.append(Text((third * (stage + 0.5), 0.4 * letter), name, letter, "middle"))
     height = 2.5 * letter + (below + above) * scale
     shows = f"the mitre at a corner of {row.angle_deg:.0f} degrees"
-    return Picture(f"mitre {row.angle_deg:.0f}", room.width_mm, height, tuple(items), shows)
+    return Picture(
+        f"mitre {row.angle_deg:.0f}", room.width_mm, height, tuple(items), shows, QUILTED_WORDS
+    )
 
 
 def _corner(
@@ -223,7 +228,9 @@ def closing_picture(setting: BindingSection, room: PictureRoom, words: Measures)
     for x0, x1 in ((-70.0, 0.0), (open_mm, open_mm + 70)):
         items.append(polyline([view.at(x0, -setting.seam_mm), view.at(x1, -setting.seam_mm)], SEWN))
     shows = "both ends over the open stretch; cut where they overlap by one strip width"
-    return Picture("closing", room.width_mm, view.height_mm + letter, tuple(items), shows)
+    return Picture(
+        "closing", room.width_mm, view.height_mm + letter, tuple(items), shows, QUILTED_WORDS
+    )
 
 
 def fold_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:
@@ -241,7 +248,7 @@ def fold_picture(setting: BindingSection, room: PictureRoom, words: Measures) ->
         words_in = f"turned under {words.fine(setting.turn_under_mm)}"
         items.append(Text(view.at(-1.7 * seam, -1.15 * seam), words_in, letter, "end"))
     shows = "the edge cut through: the binding goes round it and covers the seam"
-    return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
 def _fold_line(setting: BindingSection) -> np.ndarray:
@@ -267,8 +274,10 @@ def top_stitch_picture(setting: BindingSection, room: PictureRoom, words: Measur
     ]
     y = 4 * seam + TOP_STITCH_MM
     items.append(polyline([view.at(0, y), view.at(20 * seam, y)], SEWN))
-    label = f"{words.fine(TOP_STITCH_MM)} from the folded edge"
+    label = f"{words.usual(TOP_STITCH_MM, 1.5)} from the folded edge"
     items.append(Text(view.at(10 * seam, 2 * seam), label, letter, "middle"))
     items.append(polyline([view.at(10 * seam, 2.6 * seam), view.at(10 * seam, y)], THIN))
     shows = "top-stitching on the binding, close to its folded edge"
-    return Picture("top-stitching", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(
+        "top-stitching", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS
+    )

@@ -14,7 +14,7 @@ from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import MM_PER_INCH, both_units, count, listed
+from quiltpath.units import MM_PER_INCH, both_units, count, join_with_and
 
 CAUTIONS = (
     "The machine's own manual comes before this sheet.",
@@ -119,7 +119,7 @@ def all_words(sewn: SewingTotals) -> str:
         f"{sewn.hand_min:.0f} by hand" if sewn.hand_min >= 0.5 else "",
         f"{sewn.loading_min:.0f} of loading" if sewn.loading_min >= 0.5 else "",
     ]
-    minutes = listed([words for words in apart if words])
+    minutes = join_with_and([words for words in apart if words])
     return f"{sewn.stitches:,} stitches, {sewn.minutes:.0f} minutes at the machine: {minutes}."
 
 

@@ -21,6 +21,7 @@ from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts, SewingTotals
+from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import count
 
 MOST_TOLD = 8
@@ -78,7 +79,7 @@ def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Pictur
     for place, numbers in _starts(parts, view, letter):
         items += _tag(place, ", ".join(str(number) for number in numbers), letter)
     shows = "the runner, what the machine reaches in each part (dashed), and where each starts"
-    return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _starts(

@@ -9,14 +9,18 @@ from quiltpath.documents.instructions.step import CUTTER, IRON, Step
 from quiltpath.drawing.page_model import Item, Text
 from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, View, rectangle
 from quiltpath.geometry.runner_shapes import RegionKind
-from quiltpath.materials.cloth_layouts import BorderJoins
+from quiltpath.materials.border_strips import BorderJoins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
-from quiltpath.units import Measures, listed
+from quiltpath.runner.states import FLAT_WORDS
+from quiltpath.units import Measures, join_with_and
 
 MOST_UNITS_TOLD = 12
 """More different rows or columns are told by the drawing of the first ones."""
 
 MOST_DRAWN = 600
+
+SAME_DEG = 0.5
+"""Angles that nobody draws apart."""
 
 
 def piecing_step(
@@ -65,7 +69,7 @@ def _units(top: PiecedTop, words: Measures) -> Iterator[str]:
 def _name(top: PiecedTop, unit: TopUnit) -> str:
     numbers = [str(number) for number in unit.numbers]
     plural = "s" if len(numbers) > 1 else ""
-    return f"{top.by.capitalize()}{plural} {listed(numbers)}"
+    return f"{top.by.capitalize()}{plural} {join_with_and(numbers)}"
 
 
 def _told(letters: Sequence[str]) -> str:
@@ -97,10 +101,11 @@ def _joining(top: PiecedTop, words: Measures) -> Iterator[str]:
         return
     first = "the lower edge up" if top.by == "row" else "left to right"
     size = top.border.middle_mm if top.border is not None else top.size_mm
+    press = "towards the sashing" if top.has_sashing else "all one way"
     yield (
         f"Join the {top.joined_units} {top.by}s in the order of their numbers, from {first}: pin"
-        f" where seams meet, sew, and press towards the sashing or all one way. Together they must"
-        f" measure {fine_size(size, words)}."
+        f" where seams meet, sew, and press {press}. Together they must measure"
+        f" {fine_size(size, words)}."
     )
 
 
@@ -114,11 +119,23 @@ def _border(
         yield (
             f"Border, mitred: pin {border.sides.letter} to the long sides and {border.ends.letter}"
             f" to the ends, middle on middle; start and stop {words.fine(top.seam_mm)} before each"
-            " corner. Fold the corner at 45 degrees, sew from the inner corner outwards, and trim."
+            f" corner. {_mitre(border)}"
         )
     else:
         yield _butted(border, words)
     yield "Press the border's seams towards the border."
+
+
+def _mitre(border: TopBorder) -> str:
+    """Where the seam of a corner runs; at 45 degrees only where sides and ends are equally wide."""
+    angle = border.mitre_deg
+    if abs(angle - 45) < SAME_DEG:
+        return "Fold the corner at 45 degrees, sew from the inner corner outwards, and trim."
+    return (
+        "Sides and ends are not equally wide: draw the seam from the inner corner to where the"
+        f" outer edges cross, {angle:.0f} degrees from the long side; sew from the inner corner"
+        " outwards, and trim."
+    )
 
 
 def _butted(border: TopBorder, words: Measures) -> str:
@@ -142,7 +159,20 @@ def _joined_strips(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
     return (
         f"Join the {joins.strips} strips {cut.letter} of {long} end to end with diagonal seams,"
         f" {joined} in all, and cut {joins.pieces} of {words.fine(cut.long_mm)} from it."
+        f"{_begun_at(cut, joins, words)}"
     )
+
+
+def _begun_at(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
+    """Where each is cut from the joined strip, so that its joins lie away from its ends."""
+    if not joins.keeps_clear:
+        return " A join comes near to a corner: trim that seam narrow and press it open."
+    follow = (i * cut.long_mm for i in range(joins.pieces))
+    if all(abs(a - b) < 1.0 for a, b in zip(joins.starts_mm, follow, strict=True)):
+        return " Cut one after the other; no join then lies in a corner."
+    places = join_with_and([words.cut(at) for at in joins.starts_mm])
+    begin = "Begin it" if joins.pieces == 1 else "Begin them"
+    return f" {begin} {places} from the start of the joined strip: no join then lies in a corner."
 
 
 def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
@@ -174,7 +204,7 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
     if top.border is not None:
         items += _border_pieces(top.border, gap, (right, high), view, letter)
     shows = f"the pieces in their {top.by}s, by letter; {top.by}s a little apart"
-    return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _drawn(top: PiecedTop, cuts: Mapping[str, CutCount], gap: float) -> tuple[float, float]:

@@ -62,34 +62,37 @@ class Layout:
 
 @dataclass(frozen=True)
 class StepRow:
-    """Something that takes a height on the page; ``drawn`` gives its items below a top."""
+    """Something that takes a height on the page; ``drawn`` gives its items below a top.
+
+    ``state``  of which state the measures of its picture are, where it is one
+    """
 
     height_mm: float
     drawn: Callable[[float], tuple[Item | Group, ...]]
+    state: str = ""
 
 
 def instruction_pages(title: str, steps: Iterable[Step], layout: Layout) -> Drawing:
     """The whole instructions as pages."""
     bodies = list(_paged([_heading(title, layout)], layout, steps))
-    pages = [
-        Page(
-            layout.width_mm,
-            layout.height_mm,
-            (Group(f"page {number}", items), _footer(title, number, len(bodies), layout)),
-            title=first,
-        )
-        for number, (items, first) in enumerate(bodies, 1)
-    ]
+    of = len(bodies)
+    pages = []
+    for number, (items, first, state) in enumerate(bodies, 1):
+        foot = _footer(title, state, f"page {number} of {of}", layout)
+        groups = (Group(f"page {number}", items), foot)
+        pages.append(Page(layout.width_mm, layout.height_mm, groups, title=first))
     return Drawing(f"{title}: instructions", tuple(pages))
 
 
-Body = tuple[tuple[Item | Group, ...], str]
+Body = tuple[tuple[Item | Group, ...], str, str]
+"""What is drawn on a page, its first step, and the states that its measures are of."""
 
 
 def _paged(rows: list[StepRow], layout: Layout, steps: Iterable[Step]) -> Iterator[Body]:
     """Rows down the pages; a step that fits on one page is not broken."""
     bottom, top = MARGIN_MM + 8.0, layout.height_mm - MARGIN_MM
     items: list[Item | Group] = []
+    states: list[str] = []
     y, first = top, ""
     blocks = [("", rows)] + [
         (f"{number} {step.title}", list(_step_rows(number, step, layout)))
@@ -100,16 +103,22 @@ def _paged(rows: list[StepRow], layout: Layout, steps: Iterable[Step]) -> Iterat
         if whole > top - bottom:
             whole = sum(row.height_mm for row in block[:HEAD_ROWS])
         if items and y - whole < bottom:
-            yield tuple(items), first
-            items, y, first = [], top, ""
+            yield tuple(items), first, _together(states)
+            items, states, y, first = [], [], top, ""
         first = first or name
         for row in block:
             if items and y - row.height_mm < bottom:
-                yield tuple(items), first
-                items, y, first = [], top, name
+                yield tuple(items), first, _together(states)
+                items, states, y, first = [], states[-1:], top, name
             items += row.drawn(y)
+            states += [row.state] if row.state else []
             y -= row.height_mm
-    yield tuple(items), first
+    yield tuple(items), first, _together(states)
+
+
+def _together(states: Sequence[str]) -> str:
+    """The states of a page, each once; a step that runs on keeps its own."""
+    return "; ".join(dict.fromkeys(states))
 
 
 def _heading(title: str, layout: Layout) -> StepRow:
@@ -120,16 +129,16 @@ def _heading(title: str, layout: Layout) -> StepRow:
 def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[StepRow]:
     letter = layout.letter_mm
     yield _space(0.7 * letter)
-    heading = wrapped(f"{number}  {step.title}", 1.35 * letter, layout.room_mm, bold=True)
+    heading = wrap_in_helvetica(f"{number}  {step.title}", 1.35 * letter, layout.room_mm, bold=True)
     yield _text_row(heading, 1.35 * letter, MARGIN_MM, bold=True, after=0.25)
     for picture in step.pictures:
-        yield _picture_row(picture)
+        yield _picture_row(picture, letter)
     for caution in step.cautions:
         yield _caution_row(caution, layout)
     for task in step.tasks:
         yield _task_row(task, layout)
     for note in step.notes:
-        lines = wrapped(note, letter, layout.room_mm)
+        lines = wrap_in_helvetica(note, letter, layout.room_mm)
         yield _text_row(lines, letter, MARGIN_MM, after=0.3)
 
 
@@ -154,7 +163,10 @@ def _task_row(task: str, layout: Layout) -> StepRow:
     letter = layout.letter_mm
     indent = 1.7 * letter
     text = _text_row(
-        wrapped(task, letter, layout.room_mm - indent), letter, MARGIN_MM + indent, after=0.25
+        wrap_in_helvetica(task, letter, layout.room_mm - indent),
+        letter,
+        MARGIN_MM + indent,
+        after=0.25,
     )
 
     def drawn(top: float) -> tuple[Item | Group, ...]:
@@ -170,7 +182,7 @@ def _caution_row(caution: str, layout: Layout) -> StepRow:
     letter = layout.letter_mm
     pad = 0.6 * letter
     text = _text_row(
-        wrapped(f"CAUTION  {caution}", letter, layout.room_mm - 2 * pad, bold=True),
+        wrap_in_helvetica(f"CAUTION  {caution}", letter, layout.room_mm - 2 * pad, bold=True),
         letter,
         MARGIN_MM + pad,
         bold=True,
@@ -186,15 +198,20 @@ def _caution_row(caution: str, layout: Layout) -> StepRow:
     return StepRow(height + 0.5 * letter, drawn)
 
 
-def _picture_row(picture: Picture) -> StepRow:
+def _picture_row(picture: Picture, letter: float) -> StepRow:
+    """The picture, and below it of which state its measures are."""
+    size = 0.7 * letter
+
     def drawn(top: float) -> tuple[Item | Group, ...]:
-        place = (MARGIN_MM, top - picture.height_mm - 1.0)
-        return (Group(picture.name, picture.items, shift_mm=place),)
+        low = top - picture.height_mm - 1.0
+        state = Text((MARGIN_MM, low - 1.1 * size), picture.state, size)
+        return (Group(picture.name, picture.items, shift_mm=(MARGIN_MM, low)), state)
 
-    return StepRow(picture.height_mm + 3.0, drawn)
+    return StepRow(picture.height_mm + 3.0 + LEADING * size, drawn, picture.state)
 
 
-def _footer(title: str, number: int, of: int, layout: Layout) -> Group:
+def _footer(title: str, state: str, page: str, layout: Layout) -> Group:
+    """Title and page, and below them of which state the measures on the page are."""
     size = 0.8 * layout.letter_mm
     right, y = layout.width_mm - MARGIN_MM, MARGIN_MM - 2.0
     rule = Line(np.array([(MARGIN_MM, y + 5.0), (right, y + 5.0)]), RULE)
@@ -203,12 +220,15 @@ def _footer(title: str, number: int, of: int, layout: Layout) -> Group:
         (
             rule,
             Text((MARGIN_MM, y), title, size),
-            Text((right, y), f"page {number} of {of}", size, "end"),
+            Text((right, y), page, size, "end"),
+            Text((MARGIN_MM, y - 1.3 * size), state, 0.8 * size),
         ),
     )
 
 
-def wrapped(text: str, size_mm: float, width_mm: float, *, bold: bool = False) -> list[str]:
+def wrap_in_helvetica(
+    text: str, size_mm: float, width_mm: float, *, bold: bool = False
+) -> list[str]:
     """Lines of ``text`` that fit ``width_mm`` in Helvetica; a word that is too long is split."""
     lines: list[str] = []
     line: list[str] = []

@@ -26,7 +26,7 @@ from quiltpath.geometry.arrays import distinct
 from quiltpath.result.sewing_facts import OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
-from quiltpath.units import Measures, count, listed
+from quiltpath.units import Measures, count, join_with_and
 
 SAME_PLACE_MM = 1.0
 MOST_FAMILIES = 3
@@ -64,7 +64,16 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
         if groups:
             told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
+        elif own.any():
+            told.append(f"{name}: {_by_its_sheet(result)}.")
     return told
+
+
+def _by_its_sheet(result: Result) -> str:
+    """Where lines that are no parallel ones are told or drawn to be marked."""
+    if "marking" in result.project.paper.sheets:
+        return "mark it as the first page of marking.pdf says, from its list or its template"
+    return "mark it from the marking guide"
 
 
 def _setting(group: ParallelLines, words: Measures) -> str:
@@ -187,12 +196,12 @@ def _order(result: Result, words: Measures) -> list[str]:
             _part_ends(result),
         ]
     return [
-        f"{count(len(result.runs), 'run')}, sewn in the order of the numbers on the marking guide,"
-        " in the direction of the arrows.",
+        f"{count(len(result.runs), 'start')}: sew in the order of the numbers on the marking"
+        " guide, in the direction of the arrows.",
         *layer_order(result),
         *one_line_tasks(result, words),
         *handling(result, words),
-        _ends(result),
+        _ends(result, words),
         _bobbins(result),
     ]
 
@@ -208,7 +217,7 @@ def layer_order(result: Result) -> list[str]:
         numbers = run_of_piece[sewn][layer == index]
         first, last = int(numbers.min()) + 1, int(numbers.max()) + 1
         lines_here = int(np.count_nonzero(lines.layer == index))
-        where = f"run {first}" if first == last else f"runs {first} to {last}"
+        where = f"number {first}" if first == last else f"numbers {first} to {last}"
         told.append((first, f"{lines.layers[index]}: {count(lines_here, 'line')}, {where}."))
     return [text for _, text in sorted(told)]
 
@@ -232,16 +241,16 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
     return tasks
 
 
-def _ends(result: Result) -> str:
+def _ends(result: Result, words: Measures) -> str:
     stitch = result.project.stitch
     inside = int(np.count_nonzero(result.runs.secured))
     if not inside:
-        return "Every run starts and ends in the margin: no end needs securing."
+        return "Every line starts and ends in the margin: no end needs securing."
     if stitch.securing == "tails":
         way = (
             f"leave tails of {stitch.tail:.0f} mm. Pull the upper one through to the back, knot the"
-            " two close to the cloth, thread both into a needle, run it an inch between the layers,"
-            " come out, tug the knot in and snip"
+            f" two close to the cloth, thread both into a needle, run it {words.usual(25.4, 25)}"
+            " between the layers, come out, tug the knot in and snip"
         )
     else:
         tiny = count(stitch.securing_count, "tiny stitch", "tiny stitches")
@@ -256,9 +265,9 @@ def _bobbins(result: Result) -> str:
     if not len(changes):
         return "One full bobbin lasts for all of it."
     after = [str(int(result.stitches.run[at]) + 1) for at in changes]
-    runs = "run" if len(after) == 1 else "runs"
+    numbers = "number" if len(after) == 1 else "numbers"
     wind = f"wind {len(after) + 1} before you start"
-    return f"Put in a full bobbin after {runs} {listed(after)}; {wind}."
+    return f"Put in a full bobbin after {numbers} {join_with_and(after)}; {wind}."
 
 
 def _part_ends(result: Result) -> str:

@@ -28,7 +28,7 @@ from quiltpath.drawing.sketch import (
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import many
-from quiltpath.runner.states import FLAT_WORDS
+from quiltpath.runner.states import FLAT_WORDS, WORDS
 from quiltpath.units import Measures
 
 SIMPLE_MM = 1.5
@@ -57,7 +57,8 @@ def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture
         top, drop = view.at(0, box[3])[1] + 0.6 * letter, words.short(fit.drop_mm)
         items += along(view, 0, fit.drop_mm, top, f"drop {drop}", letter, above=True)
     shows = "the runner on its table, from above" if table else "the runner in use"
-    return Picture("size", room.width_mm, view.height_mm + letter, tuple(items), shows)
+    state = WORDS[result.states.used_state]
+    return Picture("size", room.width_mm, view.height_mm + letter, tuple(items), shows, state)
 
 
 def _in_use(result: Result, view: View, style: Style) -> Shape:
@@ -83,7 +84,7 @@ def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
         items.append(polyline(points, DASHED))
         words_at = (float(points[0, 0]), float(points[0, 1]) - 1.2 * letter)
         items.append(Text(words_at, seam.name, letter, "middle"))
-    return Picture("top", room.width_mm, view.height_mm, tuple(items), f"the top, {FLAT_WORDS}")
+    return Picture("top", room.width_mm, view.height_mm, tuple(items), "the top", FLAT_WORDS)
 
 
 def _printed(result: Result, view: View) -> list[Item]:
@@ -116,7 +117,7 @@ def layer_picture(
     right = view.at(size.high_x, 0)[0] + 0.7 * letter
     items += across(view, size.low_y, size.high_y, right, words.short(size.width_mm), letter)
     shows = f"{name}, the top's place dashed, its own join dotted"
-    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _seam(layer: Piecing, at: float, view: View) -> Item:
@@ -143,7 +144,7 @@ def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
     held = "pins" if plan.basting.pins else "sections of spray"
     shows = f"backing (dark), wadding and top (white) with the {held}"
     items.append(Text((room.width_mm / 2, 0.4 * letter), shows, letter, "middle"))
-    return Picture("basting", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("basting", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _pins(result: Result, view: View) -> list[Item]:
@@ -171,7 +172,8 @@ def quilting_picture(
             small = shapely.transform(shapely.simplify(chosen, SIMPLE_MM), view.points)
             dashes = tuple(0.5 * dash for dash in LAYER_DASHES[index % len(LAYER_DASHES)])
             items.append(many(small, Style(INK, 0.2, dashes)))
-    return Picture(name, room.width_mm, view.height_mm, tuple(items), "the quilting lines")
+    shows = "the quilting lines"
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _quilting_view(result: Result, room: PictureRoom) -> View:
@@ -186,7 +188,7 @@ def _quilting_view(result: Result, room: PictureRoom) -> View:
 
 
 def sewing_picture(result: Result, room: PictureRoom) -> Picture:
-    """The quilting lines with the places where the first and the last run start."""
+    """The quilting lines with the places where the first and the last begin."""
     plain = quilting_picture(result, room, "quilting")
     if not len(result.runs):
         return plain
@@ -200,7 +202,7 @@ def sewing_picture(result: Result, room: PictureRoom) -> Picture:
         ring = tag * (1.0, letter) + (x, y)
         items.append(Shape((ring,), Style(INK, 0.35, (), "#ffffff")))
         items.append(Text((x, y - 0.36 * letter), str(number), letter, "middle", bold=True))
-    shows = "the quilting lines; the numbers stand where the first and the last run start"
+    shows = "the quilting lines; the numbers stand where the first and the last begin"
     return replace(plain, items=tuple(items), shows=shows)
 
 
@@ -208,7 +210,7 @@ def hanging_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
     """The runner on its table from the side, with its drop."""
     fit, letter = result.cutting.fit, room.letter_mm
     if fit is None or fit.drop_mm <= 0:
-        return top_picture(result, room, words)
+        return table_picture(result, room, words).renamed("in use")
     table, drop = fit.table.length_mm, fit.drop_mm
     legs = max(1.6 * drop, 0.25 * table)
     view = room.view((-0.1 * table, -legs, 1.1 * table, 0.04 * table), foot_mm=0.5 * letter)
@@ -222,4 +224,5 @@ def hanging_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
     items.append(Text((side[0] - 0.3 * letter, side[1]), label, letter, "middle", 90))
     items.append(Text(view.at(table / 2, -legs / 2), words.short(result.states.in_use.length_mm),
                       letter, "middle", colour=GREY))  # fmt: skip
-    return Picture("hanging", room.width_mm, view.height_mm, tuple(items), "the runner in use")
+    shows, state = "the runner in use", WORDS[result.states.used_state]
+    return Picture("hanging", room.width_mm, view.height_mm, tuple(items), shows, state)

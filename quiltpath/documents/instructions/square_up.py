@@ -7,6 +7,7 @@ from string import ascii_uppercase
 
 import numpy as np
 
+from quiltpath.checks.distortion import TOLD_MM
 from quiltpath.documents.instructions.step import CUTTER, Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import (
@@ -23,9 +24,13 @@ from quiltpath.drawing.sketch import (
 )
 from quiltpath.materials.trimming import TrimArc, Trimming
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, count, listed
+from quiltpath.runner.lying_picture import lying_picture
+from quiltpath.runner.states import QUILTED_WORDS
+from quiltpath.units import Measures, count, join_with_and
 
 ON_THE_LINE_MM = 0.5
+
+KEEP = "Keep to the smallest of what you measure."
 
 STAY_MM = 3.0
 """A line of stitches so far inside a curved edge holds the layers for the binding (common
@@ -36,13 +41,31 @@ def square_up_step(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     """Measure, draw the outline on, trim, check."""
     plan, trim = result.cutting, result.cutting.trimming
     tasks = ["Measure after quilting, at both edges and in the middle, along and across."]
+    expected = result.distortion.told(words)
+    if expected:
+        tasks.append(" ".join([expected, *_narrowest(result, words), KEEP]))
     if plan.squared is not None:
         off = words.size(plan.squared.length_off_mm, plan.squared.width_off_mm)
         tasks.append(f"By your measurements up to {off} comes off beyond the smallest.")
     tasks += _rectangle(trim, words) if trim.diagonals_mm else _any_outline(trim, words)
-    picture = squaring_picture(result, sheet, words)
+    pictures = [_lying(result, sheet)] if expected else []
+    pictures.append(squaring_picture(result, sheet, words))
     notes = _notes(result, words)
-    return Step("Square up", tuple(tasks), (picture,), notes, (CUTTER,))
+    return Step("Square up", tuple(tasks), tuple(pictures), notes, (CUTTER,))
+
+
+def _narrowest(result: Result, words: Measures) -> Iterator[str]:
+    """What is left to trim to where the width of a rectangle differs."""
+    widths = result.distortion.lies.widths
+    if result.cutting.trimming.diagonals_mm and widths.spread_mm >= TOLD_MM:
+        narrowest = result.states.quilted.width_mm + float(widths.more_mm.min())
+        yield f"At its narrowest it will be about {words.fine(narrowest)} wide."
+
+
+def _lying(result: Result, room: PictureRoom) -> Picture:
+    lies = result.distortion.lies
+    placed = lies.placed
+    return lying_picture(lies.ring_mm, result.lines.geometry, placed.even, placed.off, room)
 
 
 def _notes(result: Result, words: Measures) -> tuple[str, ...]:
@@ -174,13 +197,11 @@ def _check(trim: Trimming, words: Measures) -> Iterator[str]:
         if alike
     ]
     if folds:
-        yield f"Check it: folded {listed(folds)} the edges lie on each other."
+        yield f"Check it: folded {join_with_and(folds)} the edges lie on each other."
     points = _pairs(trim)
     if points:
-        yield (
-            f"Check the points: both sides of each are {listed([words.cut(mm) for mm in points])}"
-            " long."
-        )
+        long = join_with_and([words.cut(mm) for mm in points])
+        yield f"Check the points: both sides of each are {long} long."
 
 
 def _pairs(trim: Trimming) -> list[float]:
@@ -214,7 +235,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     items += along(view, float(low[0]), float(high[0]), foot, words.short(trim.length_mm), letter)
     right = view.at(box[2], 0)[0] + 0.7 * letter
     items += across(view, float(low[1]), float(high[1]), right, words.short(trim.width_mm), letter)
-    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows)
+    return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
 def _measured_by(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from quiltpath.drawing.sketch import Picture
 
@@ -29,6 +30,7 @@ NEEDLE = (
     "Stop the machine before your hands go near the needle, take pins out before you reach them,"
     " and wear eye protection where the machine's manual asks for it."
 )
+PINS = "Take each pin out before the needle reaches it."
 MOVING = (
     "A machine that moves by itself: trace the outline with the needle up first, keep hands, hair"
     " and tools clear of the moving head, and stay with it. The machine's own manual comes before"
@@ -40,3 +42,24 @@ MARKER = (
 )
 HOT_DISHES = "A runner is no heatproof mat: use a trivet, and keep it away from flames."
 MICROWAVE = "Insulated wadding with a metallised film must never go into a microwave."
+
+REMINDERS = {
+    CUTTER: "Rotary cutter: close the blade.",
+    IRON: "Hot iron.",
+    NEEDLE: "Needle: stop before your hands go near; pins out.",
+    PINS: "Take pins out before the needle.",
+}
+"""What a caution is cut to where an earlier step has said it in full."""
+
+
+def full_cautions_once(steps: Iterable[Step]) -> Iterator[Step]:
+    """The steps: each caution in full at the first, in a few words at those that follow.
+
+    A danger that is boxed on every page is read on none (common practice of printed patterns).
+    """
+    told: set[str] = set()
+    for step in steps:
+        new = [caution for caution in step.cautions if caution not in told]
+        short = [REMINDERS.get(caution, caution) for caution in step.cautions if caution in told]
+        told.update(new)
+        yield replace(step, cautions=(*new, *([" ".join(short)] if short else [])))

@@ -71,6 +71,7 @@ def _figure(number: int, place: int, picture: Picture) -> str:
     page = picture.renamed(f"step {number} drawing {place}").page()
     drawn = svg.render(page, decimals=1).decode().strip()
     drawn = drawn[drawn.index("<svg") :]
-    shows = escape(picture.shows)
+    shows, state = escape(picture.shows), escape(picture.state)
     drawn = drawn.replace("<svg ", f'<svg role="img" aria-label="{shows}" ', 1)
-    return f"<figure>{drawn}<figcaption>{shows[:1].upper()}{shows[1:]}</figcaption></figure>\n"
+    told = f"{shows[:1].upper()}{shows[1:]}. {state[:1].upper()}{state[1:]}."
+    return f"<figure>{drawn}<figcaption>{told}</figcaption></figure>\n"

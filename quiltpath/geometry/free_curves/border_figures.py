@@ -16,7 +16,7 @@ from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.geometry.free_curves.border_band import CORNER_REPEATS, BorderBand, band_of
-from quiltpath.geometry.free_curves.smooth_curve import fewer_points
+from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 
 SAMPLES = 160  # of a repeat
 OFF_THE_CROSSINGS = 0.431  # of a sample: twelfths of a repeat fall between samples
@@ -67,7 +67,7 @@ def border_runs(
 
 
 def _closed(strand: Points) -> Points:
-    return fewer_points(np.vstack([strand, strand[:1]]))
+    return simplify_curve(np.vstack([strand, strand[:1]]))
 
 
 def _repeats(band: BorderBand, kind: BorderKind, repeat_mm: float, one_path: bool) -> Floats:
@@ -243,5 +243,5 @@ def _without(strand: LineString, ways: list[float], gap_mm: float) -> list[Point
         if end > strand.length:
             line.append(substring(strand, max(0.0, start - strand.length), end - strand.length))
         points = np.vstack([shapely.get_coordinates(part) for part in line])
-        pieces.append(fewer_points(points))
+        pieces.append(simplify_curve(points))
     return pieces

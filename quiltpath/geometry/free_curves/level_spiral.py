@@ -15,8 +15,8 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Points
-from quiltpath.geometry.free_curves.loop_joining import joined_loops
-from quiltpath.geometry.free_curves.smooth_curve import fewer_points
+from quiltpath.geometry.free_curves.loop_joining import join_loops
+from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 from quiltpath.geometry.free_curves.stippling import rooms
 
 SLIDE = 2.0  # spacings to either side of the seam in which a turn slides to the next
@@ -49,7 +49,7 @@ def shape_spiral(
         gap = _even_gap(room, spacing_mm)
         loops = [_double_spiral(chain, gap) for chain in _chains(_levels(room, gap), gap)]
         if loops:
-            found.append(fewer_points(joined_loops(loops, gap)))
+            found.append(simplify_curve(join_loops(loops, gap)))
     return found
 
 
@@ -129,7 +129,7 @@ def _from_the_seam(chain: list[LineString], gap: float) -> list[LineString]:
         )
         if straight > most + 1e-3:
             best, most = start, straight
-    return [rotated(turn, way) for turn, way in zip(chain, _seam(chain, best), strict=True)]
+    return [rotate_ring(turn, way) for turn, way in zip(chain, _seam(chain, best), strict=True)]
 
 
 def _seam(chain: list[LineString], start: shapely.Point) -> list[float]:
@@ -147,7 +147,7 @@ def _straightness(turn: LineString, way: float, half: float) -> float:
     return float(shapely.distance(*ends)) / (2 * half)
 
 
-def rotated(ring: LineString, start_mm: float) -> LineString:
+def rotate_ring(ring: LineString, start_mm: float) -> LineString:
     """The same closed line, begun ``start_mm`` further along."""
     points = shapely.get_coordinates(ring)
     way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])

@@ -17,7 +17,7 @@ NEAR_THE_EDGE = 0.35  # spacings
 RUNS_ON = 0.7  # cosine of the sharpest turn into a step inside
 
 
-def joined_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> list[Points]:
+def join_line_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> list[Points]:
     """Paths that run through lines and the steps between their ends, shortest steps first.
 
     A step runs along the room's edge between ends on it, straight otherwise; it crosses no line,

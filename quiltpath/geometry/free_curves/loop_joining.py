@@ -15,7 +15,7 @@ NEARBY = 3.0  # gaps: how far round a loop its neighbour's points are looked at
 TRIED = 400
 
 
-def joined_loops(loops: list[Points], gap: float) -> Points:
+def join_loops(loops: list[Points], gap: float) -> Points:
     """One closed line through all loops that lie beside each other, first point repeated last.
 
     Loops nearest to the line so far come first; one that nothing is near to is joined by the

@@ -25,7 +25,7 @@ LONGEST_MOVE = 0.12  # of a spacing, in one step
 
 
 @dataclass(frozen=True)
-class Settling:
+class RelaxationSetting:
     """How a line settles: ``reach`` in spacings, the strength of each pull, and steps."""
 
     steps: int = 100
@@ -54,26 +54,26 @@ class Room:
         return cls(raster, np.stack([raster.wall_mm - play_mm, along, up], axis=-1))
 
 
-def settle(line: Points, room: Room, spacing: Spacing, how: Settling) -> Points:
+def relax(line: Points, room: Room, spacing: Spacing, how: RelaxationSetting) -> Points:
     """The settled line, simple if the given one is: steps that made it cross itself are undone."""
-    line = evenly(line, spacing, how.points)
+    line = space_evenly(line, spacing, how.points)
     kept, push = line, how.push
     for turn in range(how.steps // RENEW):
-        line = evenly(_some_steps(line, room, spacing(line), how, push), spacing, how.points)
+        line = space_evenly(_some_steps(line, room, spacing(line), how, push), spacing, how.points)
         if turn % 3 == 2:
-            if simple(line):
+            if is_simple(line):
                 kept = line
             else:
                 line, push = kept, push / 2
-    return line if simple(line) else kept
+    return line if is_simple(line) else kept
 
 
-def simple(line: Points) -> bool:
+def is_simple(line: Points) -> bool:
     """Whether a closed line never touches itself."""
     return bool(shapely.is_simple(shapely.LinearRing(line)))
 
 
-def evenly(line: Points, spacing: Spacing, points: float) -> Points:
+def space_evenly(line: Points, spacing: Spacing, points: float) -> Points:
     """The closed line with points evenly apart, so many to the spacing there."""
     closed = np.vstack([line, line[:1]])
     step = np.hypot(*np.diff(closed, axis=0).T)
@@ -84,7 +84,9 @@ def evenly(line: Points, spacing: Spacing, points: float) -> Points:
     return np.stack([np.interp(at, way, closed[:, 0]), np.interp(at, way, closed[:, 1])], axis=1)
 
 
-def _some_steps(line: Points, room: Room, local: Floats, how: Settling, push: float) -> Points:
+def _some_steps(
+    line: Points, room: Room, local: Floats, how: RelaxationSetting, push: float
+) -> Points:
     pairs = _pairs(line, local, how)
     first, second = np.repeat(np.arange(len(line)), np.diff(pairs.indptr)), pairs.indices
     back = pairs.T
@@ -122,7 +124,7 @@ def _across(at: Points, pull: Points) -> Points:
     return square * (pull * square).sum(axis=0)
 
 
-def _pairs(line: Points, local: Floats, how: Settling) -> csr_array:
+def _pairs(line: Points, local: Floats, how: RelaxationSetting) -> csr_array:
     """Points near each other that are not near along the line, each pair once."""
     count, reach = len(line), how.reach + 0.15
     pairs = cKDTree(line).query_pairs(reach * local.max(), output_type="ndarray")

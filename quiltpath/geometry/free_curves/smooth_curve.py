@@ -22,7 +22,7 @@ def smooth_closed(points: Points, step_mm: float, stray_mm: float = STRAY_MM) ->
     at = np.linspace(0, way[-1], max(16, int(np.ceil(way[-1] / step_mm))) + 1)
     curve = CubicSpline(way, closed, bc_type="periodic")(at)
     curve[-1] = curve[0]
-    return fewer_points(curve, stray_mm)
+    return simplify_curve(curve, stray_mm)
 
 
 def smooth_open(points: Points, step_mm: float, stray_mm: float = STRAY_MM) -> Points:
@@ -31,10 +31,10 @@ def smooth_open(points: Points, step_mm: float, stray_mm: float = STRAY_MM) -> P
         return points
     way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     at = np.linspace(0, way[-1], max(2, int(np.ceil(way[-1] / step_mm)) + 1))
-    return fewer_points(CubicSpline(way, points, bc_type="natural")(at), stray_mm)
+    return simplify_curve(CubicSpline(way, points, bc_type="natural")(at), stray_mm)
 
 
-def fewer_points(curve: Points, stray_mm: float = STRAY_MM) -> Points:
+def simplify_curve(curve: Points, stray_mm: float = STRAY_MM) -> Points:
     """The curve without points that lie within ``stray_mm`` of the chord that passes them."""
     return shapely.get_coordinates(shapely.LineString(curve).simplify(stray_mm))
 

@@ -18,7 +18,13 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, Points
-from quiltpath.geometry.free_curves.relaxation import Room, Settling, evenly, settle, simple
+from quiltpath.geometry.free_curves.relaxation import (
+    RelaxationSetting,
+    Room,
+    is_simple,
+    relax,
+    space_evenly,
+)
 from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
 from quiltpath.geometry.free_curves.smooth_curve import smooth_closed, turning_radius_mm
 from quiltpath.geometry.free_curves.tree_walk import (
@@ -42,8 +48,8 @@ TRIES = 3
 SLACK = 0.03  # of a spacing, for the spline's own way between points
 LEAST_GAP, GREATEST_GAP = 0.65, 1.75
 BEND = 1.7  # so many spacings along the line there may be a bend between two points
-ROUGHLY = Settling(steps=100, points=2.5)
-FINELY = Settling(steps=60, points=4)
+ROUGHLY = RelaxationSetting(steps=100, points=2.5)
+FINELY = RelaxationSetting(steps=60, points=4)
 
 
 @dataclass(frozen=True)
@@ -86,7 +92,7 @@ def stipple(
         rng = np.random.default_rng([seed, number])
         line = _fill(room, spacing_mm, spacing_at, rng)
         if len(line):
-            lines.append(line if open_at_mm is None else opened(line, open_at_mm, spacing_mm))
+            lines.append(line if open_at_mm is None else open_loop(line, open_at_mm, spacing_mm))
     return lines
 
 
@@ -117,7 +123,7 @@ def rooms(
     return sorted((room for room in found if not room.is_empty), key=lambda room: room.bounds)
 
 
-def opened(line: Points, at_mm: tuple[float, float], gap_mm: float) -> Points:
+def open_loop(line: Points, at_mm: tuple[float, float], gap_mm: float) -> Points:
     """A closed line opened by ``gap_mm`` where it comes nearest to a point."""
     ring = shapely.LineString(line)
     start = ring.project(shapely.Point(at_mm))
@@ -172,9 +178,9 @@ def _settled(
     if len(walk) == 0:
         return walk
     play = WALL_PLAY * density.pixels * _hills(raster, 1.4 * float(local.mean()), rng)
-    line = settle(walk, Room.of(raster, play), density, ROUGHLY)
-    line = settle(line, Room.of(raster, play), density, FINELY)
-    return rounded(line, raster, density, LEAST_RADIUS / DENSER)
+    line = relax(walk, Room.of(raster, play), density, ROUGHLY)
+    line = relax(line, Room.of(raster, play), density, FINELY)
+    return open_tight_bends(line, raster, density, LEAST_RADIUS / DENSER)
 
 
 def _fault(line: Points, density: Density) -> float:
@@ -219,7 +225,9 @@ def _hills(raster: RoomRaster, width_mm: float, rng: np.random.Generator) -> Flo
     return np.clip(0.5 + slow / (4 * slow.std()), 0.0, 1.0)
 
 
-def rounded(line: Points, raster: RoomRaster, spacing: SpacingAt, least_radius: float) -> Points:
+def open_tight_bends(
+    line: Points, raster: RoomRaster, spacing: SpacingAt, least_radius: float
+) -> Points:
     """The closed line with bends tighter than ``least_radius`` spacings opened bit by bit."""
     up, along = np.gradient(raster.wall_mm, raster.step_mm)
     field = np.stack([raster.wall_mm, along, up], axis=-1)
@@ -231,8 +239,10 @@ def rounded(line: Points, raster: RoomRaster, spacing: SpacingAt, least_radius: 
         middle = (np.roll(line, 1, axis=0) + np.roll(line, -1, axis=0)) / 2
         eased = np.where(near[:, None], (line + middle) / 2, line)
         seen = raster.read(field, eased)
-        eased = evenly(eased - np.minimum(seen[:, :1], 0) * seen[:, 1:], spacing, FINELY.points)
-        if not simple(eased):
+        eased = space_evenly(
+            eased - np.minimum(seen[:, :1], 0) * seen[:, 1:], spacing, FINELY.points
+        )
+        if not is_simple(eased):
             break
         line = eased
     return line

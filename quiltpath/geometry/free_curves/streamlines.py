@@ -20,9 +20,9 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.free_curves.fields import Field
-from quiltpath.geometry.free_curves.line_ends import joined_ends
+from quiltpath.geometry.free_curves.line_ends import join_line_ends
 from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
-from quiltpath.geometry.free_curves.smooth_curve import fewer_points, smooth_open
+from quiltpath.geometry.free_curves.smooth_curve import simplify_curve, smooth_open
 from quiltpath.geometry.free_curves.stippling import rooms
 
 PIXELS_A_SPACING = 5
@@ -58,7 +58,7 @@ def field_lines(
     for room in rooms(region, edge_mm, motif, 0.2 * spacing_mm):
         traced = _Sower.over(room, direction, spacing_mm).sow()
         lines = [line for one in traced if len(line := _drawn(one, room, spacing_mm)) > 1]
-        found += joined_ends(lines, room, spacing_mm) if joined else lines
+        found += join_line_ends(lines, room, spacing_mm) if joined else lines
     return found
 
 
@@ -69,7 +69,7 @@ def _drawn(line: Points, room: Polygon, spacing_mm: float) -> Points:
     longest = max(inside, key=lambda part: part.length, default=None)
     if longest is None or longest.length < SHORTEST * spacing_mm or len(longest.coords) < 2:
         return np.empty((0, 2))
-    return fewer_points(shapely.get_coordinates(longest))
+    return simplify_curve(shapely.get_coordinates(longest))
 
 
 @dataclass
