@@ -97,14 +97,17 @@ def _end_if_left_out(told: list[str]) -> None:
 def check(file: Path) -> None:
     """Compute everything, write nothing, and say whether the quilting holds.
 
-    Exit code 1 means that the file is fine but a check says no.
+    Exit code 1 means that the file is fine but a check says no, or that a format cannot hold it.
     """
+    from quiltpath.jobs.machine_files import refused_formats
     from quiltpath.jobs.make import load_and_check
     from quiltpath.jobs.summary import summary
 
     with Steps() as progress:
         result = load_and_check(file, progress)
+        refused = refused_formats(result)
     click.echo(summary(result, ()))
+    _end_if_left_out(list(refused))
     if any(finding.fails for finding in result.findings):
         sys.exit(EXIT_CHECK_FAILED)
 

@@ -30,7 +30,8 @@ from quiltpath.drawing.relief_view import Light, LitView, Surface
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.values import Result, SewingTotals
+from quiltpath.result.machine_parts import Refusal, SewingTotals
+from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import States
@@ -141,6 +142,7 @@ def figures(result: Result) -> list[Row]:
     told = [
         *drawn_figures(result.states, result.lines),
         *sewn_figures(result.runs, result.stitches, result.thread, result.time, result.as_sewn),
+        *division_figures(result),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
     units = result.project.instructions.units
@@ -178,6 +180,23 @@ def sewn_figures(
     ]
 
 
+def machine_figures(result: Result) -> list[Row]:
+    """What the machine's parts take together, and how many there are; nothing without one."""
+    divided = division_figures(result)
+    if not divided:
+        return []
+    sewn = result.as_sewn
+    return [("Stitches", f"{sewn.stitches:,}"), ("Time", f"{sewn.minutes:.0f} min"), *divided]
+
+
+def division_figures(result: Result) -> list[Row]:
+    """How the work is divided for the machine, where one is named that can sew it."""
+    machine = result.machine
+    if machine is None or isinstance(machine, Refusal):
+        return []
+    return [("Machine", machine.division_words[0].rstrip("."))]
+
+
 def _bobbins(count: int) -> str:
     return f"{count} bobbin{'s' * (count != 1)}"
 
@@ -208,7 +227,7 @@ def payload(result: Result) -> dict[str, Any]:
         "layers": layers(result.lines),
         "gaps": gap_circles(result.gaps),
         "stitches": sewn_points(result.stitches, result.lines, changes),
-        "time": timing(result.project, result.time),
+        "time": timing(result.project, result.sewing_time),
     }
 
 

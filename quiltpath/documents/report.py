@@ -11,6 +11,7 @@ import numpy as np
 
 from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.findings import Finding
+from quiltpath.machine.part_choice import Choice, PartDivision
 from quiltpath.result.distortion_facts import DistortionFacts
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.result.relief_facts import ReliefFacts
@@ -160,7 +161,8 @@ def _thread(result: Result) -> dict[str, Any]:
 
 
 def _time(result: Result) -> dict[str, Any]:
-    return {"sewing_min": result.time.sewing_min, **asdict(result.time)}
+    time = result.sewing_time
+    return {"sewing_min": time.sewing_min, "hand_min": time.hand_min, **asdict(time)}
 
 
 def _gap(result: Result) -> dict[str, Any]:
@@ -315,8 +317,28 @@ def _machine(machine: MachineParts) -> Report:
             for part, fact in zip(machine.parts, machine.facts, strict=True)
         ],
         "cuts": len(machine.plan.cuts),
+        "division": _division(machine.plan.choice.taken),
+        "runner_up": _runner_up(machine.plan.choice),
+        "fewest_parts": machine.plan.choice.fewest,
+        "divisions_tried": machine.plan.choice.tried,
         "worst_misplacement_mm": machine.worst.offset_mm if machine.worst else None,
     }
+
+
+def _division(division: PartDivision) -> Report:
+    """What a way of dividing costs, dearest first, and its setting; lengths in mm."""
+    way, cost = division.way, division.cost
+    return {
+        **cost._asdict(),
+        "starts": cost.starts if division.sewn else None,
+        "overlap_mm": way.overlap_mm,
+        "overrun_mm": way.overrun_mm,
+        "crosswise": way.crosswise,
+    }
+
+
+def _runner_up(choice: Choice) -> Report | None:
+    return None if choice.runner_up is None else _division(choice.runner_up)
 
 
 def _warning(finding: Finding) -> dict[str, Any]:

@@ -9,14 +9,16 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from quiltpath.errors import InputError
+from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats.path_formats import PATH_FORMATS, PathCheck, PathFormat, deliver_paths
 from quiltpath.formats.read_back import deliver
 from quiltpath.formats.stitch_formats import STITCH_FORMATS, StitchFormat
+from quiltpath.formats.stitch_writing import refuse_if_too_big
 from quiltpath.formats.thread_paths import blocks
 from quiltpath.machine import MachineProfile
 from quiltpath.machine.loads import Load
 from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching.needle_path import needle_path
 
 FileFormat = StitchFormat | PathFormat
 
@@ -115,6 +117,14 @@ def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
         usual_stitch_mm=order.usual_stitch_mm,
     )
     return DeliveredFile(content, form.ending, PATHS, check.secured_ends, _way(form, check))
+
+
+def refuse_unheld(form: FileFormat, order: FileOrder) -> None:
+    """Raise ``FormatRefused`` as :func:`write_file` would, without writing anything."""
+    if isinstance(form, StitchFormat):
+        refuse_if_too_big(needle_path(order.stitches), form)
+    elif not (order.stitches.stretch >= 0).any():
+        raise FormatRefused(f"{form.name.upper()}: there is nothing to sew")
 
 
 def secured_ends(stitches: Stitches) -> int:

@@ -46,15 +46,21 @@ class Figure:
         return self.path.holes
 
 
+def ending_of(name: str) -> str:
+    """How a file's name ends, in the word that its format is known by."""
+    ending = name.rpartition(".")[2].lower()
+    return {"jsn": "json"}.get(ending, ending)
+
+
 def is_path_file(name: str, contents: bytes) -> bool:
     """Whether a file holds lines and not stitches, by its name and, for tables, its first row."""
-    ending = name.rpartition(".")[2].lower()
+    ending = ending_of(name)
     return ending in _READERS or (ending == "csv" and contents.startswith(b"run,point,"))
 
 
 def read_figure(contents: bytes, name: str) -> Figure:
     """The figure in a file called ``name``. Raises ``InputError``, one line."""
-    ending = name.rpartition(".")[2].lower()
+    ending = ending_of(name)
     if not is_path_file(name, contents):
         path = read_path(contents, ending, name)
         return Figure(path, "hole", _ends_as_it_should(contents, ending))
@@ -184,4 +190,5 @@ _READERS: dict[str, Callable[[bytes], _Read]] = {
     "gcode": _gcode,
     "nc": _gcode,
     "svg": _svg,
+    "pts": _points,
 }

@@ -40,7 +40,8 @@ class PathRequest:
 class PathFormat:
     """A format of polylines: how its files are called, written, read back, and who reads it.
 
-    ``has_feeds`` is true where it says how fast to move.
+    ``has_feeds`` is true where it says how fast to move, ``on_page`` where its lines lie on a page
+    of their own, whose lower left corner is always its zero.
     """
 
     name: str
@@ -49,6 +50,7 @@ class PathFormat:
     write: Callable[[PathRequest], bytes]
     read: Callable[[bytes], list[Points]]
     has_feeds: bool = False
+    on_page: bool = False
 
 
 PATH_FORMATS = (
@@ -65,7 +67,7 @@ PATH_FORMATS = (
     ),
     PathFormat(
         "svg", ".svg", "frames, gantries, cutters",
-        lambda r: write_svg(r.paths.lines, r.paths.size, r.title), read_svg,
+        lambda r: write_svg(r.paths.lines, r.paths.size, r.title), read_svg, on_page=True,
     ),
     PathFormat(
         "points", "-points.csv", "spreadsheets, other programs",
@@ -126,6 +128,7 @@ def deliver_paths(
     """
     if not (stitches.stretch >= 0).any():
         raise FormatRefused(f"{form.name.upper()}: there is nothing to sew")
+    load = load_in(form, load)
     paths = thread_paths(stitches, tolerance_mm, load, secure=secure, halts=form.has_feeds)
     usual = usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
     feeds = Feeds(
@@ -138,6 +141,11 @@ def deliver_paths(
     if not verdict.verified:
         raise VerificationFailed(f"{form.name.upper()}: {'; '.join(verdict.faults)}")
     return contents, replace(verdict, tiny_feed=feeds.tiny)
+
+
+def load_in(form: PathFormat, load: Load | None) -> Load | None:
+    """What a file of that format shares its zero with."""
+    return replace(load, corner=(0, 0)) if load is not None and form.on_page else load
 
 
 def _roles(paths: ThreadPaths, traced: Load | None) -> tuple[tuple[str, ...], tuple[Floats, ...]]:

@@ -219,19 +219,29 @@ def safe_title(title: str) -> str:
     return " ".join(words)[:TITLE_LETTERS].strip() or "runner"
 
 
-def part_title(title: str, number: int, count: int) -> str:
+def part_title(title: str, number: int, count: int, mark: str = "") -> str:
     """A part's name on the machine's screen: the title's initials, then which part of how many.
 
-    It tells parts apart in the shortest title field of all formats: ``HS 03/14``.
+    It tells parts apart in the shortest title field of all formats: ``HS 03/14``. A file that
+    stands beside a part's own has one letter, ``mark``, in place of the initials, which are two
+    where there is room for them and else none: so neither is taken for the other.
     """
     if count == 1:
-        return title
+        return f"{mark} {title}" if mark else title
     digits = max(2, len(str(count)))
     which = f"{number:0{digits}d}/{count:0{digits}d}"
-    initials = "".join(word[0].upper() for word in safe_title(title).replace("/", " ").split())
     room = SHORTEST_TITLE - len(which)
     gap = " " if room > 2 else ""
-    return f"{initials[: room - len(gap)]}{gap}{which}"
+    initials = mark or _initials(title, room - len(gap))
+    return f"{initials}{gap if initials else ''}{which}"
+
+
+def _initials(title: str, room: int) -> str:
+    """The initials of a title, or the first two letters of one word; nothing where one letter
+    alone would fit."""
+    words = safe_title(title).replace("/", " ").upper().split()
+    letters = "".join(word[0] for word in words) if len(words) > 1 else words[0][:2]
+    return letters[:room] if room > 1 and len(letters) > 1 else ""
 
 
 def _true_dst_header(coded: bytes) -> bytes:

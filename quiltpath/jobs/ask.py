@@ -56,7 +56,9 @@ class AtHand:
         """Whether thread and time are enough for the quilting of ``result``."""
         thread = result.thread.needle_m + result.thread.bobbin_m
         enough = self.thread_m is None or thread <= self.thread_m + 1e-9
-        return enough and (self.minutes is None or result.time.sewing_min <= self.minutes + 1e-9)
+        return enough and (
+            self.minutes is None or result.sewing_time.sewing_min <= self.minutes + 1e-9
+        )
 
 
 @dataclass(frozen=True)
@@ -202,7 +204,7 @@ def report_answers(found: Answers) -> dict[str, Any]:
     closest = result and {
         "thread_m": round(result.thread.needle_m + result.thread.bobbin_m, 3),
         "bobbins": result.thread.bobbins,
-        "sewing_min": round(result.time.sewing_min, 2),
+        "sewing_min": round(result.sewing_time.sewing_min, 2),
     }
     return {
         "thread_m": given.thread_m,
@@ -242,7 +244,7 @@ def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
         ("closest spacing", f"{found.spacing}{limit}"),
         ("  thread", f"{thread.needle_m + thread.bobbin_m:.1f} m, needle and bobbin together"),
         ("  bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
-        ("  time", f"{result.time.sewing_min:.0f} min at the machine"),
+        ("  time", f"{result.sewing_time.sewing_min:.0f} min at the machine"),
     ]
 
 

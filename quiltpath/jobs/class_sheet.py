@@ -47,8 +47,9 @@ def _layout(members: Sequence[Told]) -> Layout:
 def _who(members: Sequence[Told], words: Measures) -> Step:
     tasks = [
         f"{name}: {words.size(*result.states.in_use.pair)} finished"
-        f"{_times(result)}, {len(result.lines)} lines, {result.time.sewing_min:.0f} minutes at the"
-        f" machine; folder {folder}."
+        f"{_times(result)}, {len(result.lines)} lines,"
+        f" {result.sewing_time.sewing_min:.0f} minutes at"
+        f" the machine; folder {folder}."
         for name, folder, result in members
     ]
     return Step("Who makes what", tuple(tasks))

@@ -136,7 +136,7 @@ def picture_option(
 
 def option_of(label: str, result: Result, varies: Sequence[int]) -> Option:
     """The figures of one design, and of the layers that vary."""
-    stitches, thread, minutes = result.stitches, result.thread, result.time.sewing_min
+    stitches, thread, minutes = result.stitches, result.thread, result.sewing_time.sewing_min
     density = stitches.stitched_mm / 1000 / (float(result.runner.outline.area) / MM2_PER_M2)
     return Option(
         label=label,

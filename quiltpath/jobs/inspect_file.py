@@ -37,9 +37,10 @@ from quiltpath.formats import (
     thread_paths,
 )
 from quiltpath.formats.comparing import inspect_path
-from quiltpath.formats.figures import Figure, is_path_file, path_of_lines, read_figure
+from quiltpath.formats.figures import Figure, ending_of, is_path_file, path_of_lines, read_figure
 from quiltpath.formats.first_difference import NOTHING_ALIKE, difference
-from quiltpath.jobs.machine_files import WHOLE, part_orders, request_of, whole_order
+from quiltpath.formats.path_formats import load_in
+from quiltpath.jobs.machine_files import TRACE, WHOLE, part_orders, request_of, whole_order
 from quiltpath.jobs.summary import table
 from quiltpath.project import load
 from quiltpath.result.computing import compute
@@ -79,7 +80,7 @@ def inspect_file_at(
 
 def _read(contents: bytes, name: str) -> tuple[Figure, Inspection]:
     figure = read_figure(contents, name)
-    ending = name.rpartition(".")[2].lower()
+    ending = ending_of(name)
     if is_path_file(name, contents):
         return figure, inspect_path(figure.path, ending)
     return figure, inspect_file(contents, ending, name)
@@ -87,19 +88,20 @@ def _read(contents: bytes, name: str) -> tuple[Figure, Inspection]:
 
 def _form(name: str, contents: bytes) -> FileFormat | None:
     """The format of the file among those that are written, None for one that is only read."""
-    ending = name.rpartition(".")[2].lower()
+    ending = ending_of(name)
     if ending == "csv" and is_path_file(name, contents):
         return FORMATS["points"]
-    ending = "gcode" if ending == "nc" else ending
-    return FORMATS.get(ending)
+    return FORMATS.get({"nc": "gcode", "pts": "points"}.get(ending, ending))
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """A file of the project, in words, with what it holds."""
+    """A file of the project, in words, with what it holds; ``must_see`` where one that came before
+    may be the same figure laid otherwise."""
 
     words: str
     order: FileOrder
+    must_see: bool = False
 
     def figure(self, form: FileFormat | None) -> Figure:
         """What the file holds in that format, as it would lie in it."""
@@ -109,7 +111,7 @@ class Candidate:
             paths = thread_paths(
                 order.stitches,
                 order.tolerance_mm,
-                order.load,
+                load_in(form, order.load),
                 secure=secure,
                 halts=form.has_feeds,
             )
@@ -125,13 +127,13 @@ def compare_with_project(read: Figure, form: FileFormat | None, project: Path) -
     tolerance = form.tolerance_mm if isinstance(form, StitchFormat) else _UNIT_MM / 2
     best: tuple[float, str, str] | None = None
     for candidate in _candidates(result):
+        if best is not None and best[0] < _CLEAR and not candidate.must_see:
+            break
         found = difference(read, candidate.figure(form), tolerance)
         if found.same:
             return f"this is {candidate.words} of the project, as meant", True
         if best is None or found.distance < best[0]:
             best = found.distance, candidate.words, found.words
-        if best[0] < _CLEAR:
-            break
     if best is None or best[0] >= NOTHING_ALIKE.distance:
         return f"this is no file of the project: {_counts(read, form, result)}", False
     return f"this is {best[1]} of the project, but {best[2]}", False
@@ -146,18 +148,19 @@ def _counts(read: Figure, form: FileFormat | None, result: Result) -> str:
 def _candidates(result: Result) -> Iterator[Candidate]:
     """The project's own files: what is sewn, what is traced, and what is left after a break."""
     machine, title = result.machine_parts, result.project.title
-    orders: list[tuple[str, FileOrder]] = []
-    traces: list[tuple[str, FileOrder]] = []
+    sewn: list[Candidate] = []
+    laid: list[Candidate] = []
+    traces: list[Candidate] = []
+    request = request_of(result.project)
+    several = bool(request.variants)
     if machine is not None:
-        request = request_of(result.project)
         for part, load_ in zip(machine.parts, machine.loads, strict=True):
             for file in part_orders(machine, part.number, load_, title, request):
-                (orders if file.order.sews else traces).append((file.stem, file.order))
+                group = sewn if file.kind is None else traces if file.kind == TRACE else laid
+                group.append(Candidate(file.stem, file.order, several))
     if machine is None or not machine.in_one:
-        orders.append((WHOLE, whole_order(result)))
-    sewn = [Candidate(words, order) for words, order in orders]
-    yield from sewn
-    yield from (Candidate(words, order) for words, order in traces)
+        sewn.append(Candidate(WHOLE, whole_order(result), several))
+    yield from (*sewn, *traces, *laid)
     for candidate in sewn:
         stitches = candidate.order.stitches
         for number, point in enumerate(checkpoints(stitches).point.tolist(), start=1):

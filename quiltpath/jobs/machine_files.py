@@ -12,18 +12,21 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from quiltpath.documents.instructions.loading_sheet import loading_text
+from quiltpath.documents.instructions.loading_sheet import loading_text, zero_words
 from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
 from quiltpath.drawing.page_model import reword_drawing
 from quiltpath.errors import FormatRefused, InputError
 from quiltpath.formats import FileFormat, FileOrder, formats_named, part_title, write_file
-from quiltpath.formats.all_formats import secured_ends
+from quiltpath.formats.all_formats import refuse_unheld, secured_ends
+from quiltpath.formats.file_variants import VARIANT_WORDS, varied
+from quiltpath.formats.short_names import TRACE_LETTER, file_stem, screen_letter, short_ending
 from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.loads import FileFacts, Load, trace_stitches, whole_load
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import MachineParts, nothing_to_sew
+from quiltpath.project.sewing_sections import FileVariant
+from quiltpath.result.machine_parts import MachineParts, Refusal, nothing_to_sew
 from quiltpath.result.values import Result
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.units import say_in_units
@@ -31,6 +34,7 @@ from quiltpath.units import say_in_units
 FOLDER = "machine"
 WHOLE = "runner"
 TRACE = "trace file"
+VARIANT = "variant file"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -40,11 +44,15 @@ class FileRequest:
     ``formats``       names of stitch and path formats; none takes those of the profile
     ``tolerance_mm``  how far a path may stray from the needle points
     ``secure_paths``  whether path files keep tiny securing stitches; None as the profile has it
+    ``variants``      further files of each part that lie otherwise or begin at a corner
+    ``short_names``   files are called in 8 letters and 3
     """
 
     formats: tuple[str, ...] = ()
     tolerance_mm: float = 0.05
     secure_paths: bool | None = None
+    variants: tuple[FileVariant, ...] = ()
+    short_names: bool = False
 
 
 @dataclasses.dataclass(frozen=True)
@@ -81,10 +89,7 @@ def machine_files(result: Result) -> tuple[OutputFile, ...]:
     except InputError as error:
         raise result.in_project_words(error) from None
     except FormatRefused as error:
-        in_parts = "" if result.machine else ", or name a machine that sews the runner in parts"
-        file = result.project.file_name
-        remedy = f"leave that format out{in_parts}"
-        raise InputError(file, "machine.formats", str(error), remedy) from None
+        raise _none_holds(result, str(error)) from None
 
 
 def _files(result: Result) -> tuple[OutputFile, ...]:
@@ -94,21 +99,54 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
         return (*written.files, *written.left_out)
     title = result.project.title
     written = part_files(machine, title, request_of(result.project))
-    units = result.project.instructions.units
-    text = say_in_units(loading_text(title, machine, written.facts), units).encode("utf-8")
-    sheet = OutputFile("LOADING.txt", text, "loading sheet")
-    drawn = machine_pages(title, machine, result.runner.outline)
+    lines, units = (
+        _variant_lines(machine, request_of(result.project)),
+        result.project.instructions.units,
+    )
+    told = loading_text(title, machine, result.as_sewn, written.facts, lines)
+    sheet = OutputFile("LOADING.txt", say_in_units(told, units).encode("utf-8"), "loading sheet")
+    drawn = machine_pages(title, machine, result.as_sewn, result.runner.outline)
     pages = pdf.render(reword_drawing(drawn, lambda words: say_in_units(words, units)))
-    told = [*written.files, sheet, *written.left_out]
-    files = sorted(told, key=lambda file: file.name)
+    every = [*written.files, sheet, *written.left_out]
+    files = sorted(every, key=lambda file: file.name)
     files.append(OutputFile("placement.pdf", pages, "placement"))
     return tuple(dataclasses.replace(file, name=f"{FOLDER}/{file.name}") for file in files)
+
+
+def _variant_lines(machine: MachineParts, request: FileRequest) -> dict[str, tuple[str, ...]]:
+    """For each part, what its variants are for, what they are called, where each begins."""
+    return {
+        part.name: tuple(
+            _variant_line(machine, part.number, load, variant, request)
+            for variant in request.variants
+        )
+        for part, load in zip(machine.parts, machine.loads, strict=True)
+    }
+
+
+def _variant_line(
+    machine: MachineParts, number: int, load: Load, variant: FileVariant, request: FileRequest
+) -> str:
+    order = part_orders(machine, number, load, "", request)[0].order
+    made = _variant_of(order, variant, number, len(machine.parts))
+    stem = file_stem(machine.parts[number - 1].name, request.short_names, variant=variant)
+    check = zero_words(made.load or load, made.stitches.needle_holes[0])
+    return (
+        f"  {stem}: {VARIANT_WORDS[variant]}. On the screen it is called {made.title}. With the"
+        f" needle over its first stitch {check}."
+    )
 
 
 def request_of(project: Project) -> FileRequest:
     """What the project wants of its files."""
     section = project.machine
-    return FileRequest(section.asked_formats, section.tolerance, section.secure_paths)
+    return FileRequest(
+        section.asked_formats,
+        section.tolerance,
+        section.secure_paths,
+        tuple(dict.fromkeys(section.variants)),
+        section.short_names,
+    )
 
 
 @dataclasses.dataclass(frozen=True)
@@ -130,13 +168,52 @@ def part_files(machine: MachineParts, title: str, request: FileRequest) -> Writt
         for part, load in zip(machine.parts, machine.loads, strict=True)
         for file in part_orders(machine, part.number, load, title, request)
     ]
-    return _written(wanted, formats_named(request.formats or machine.profile.formats))
+    formats = formats_named(request.formats or machine.profile.formats)
+    return _written(wanted, formats, request.short_names)
+
+
+def refused_formats(result: Result) -> tuple[str, ...]:
+    """A line for each format that ``make`` would leave out; nothing is written.
+
+    Raises :class:`InputError` as :func:`machine_files` does where no format can hold the design. A
+    machine that refuses the runner is told by the findings, and has no files.
+    """
+    machine, request = result.machine, request_of(result.project)
+    if isinstance(machine, Refusal) or not result.stitches.stitch_count:
+        return ()
+    if machine is None:
+        wanted, names = [FileToWrite(WHOLE, whole_order(result))], result.project.machine.formats
+    else:
+        wanted = [
+            file
+            for part, load in zip(machine.parts, machine.loads, strict=True)
+            for file in part_orders(machine, part.number, load, "", request)
+        ]
+        names = request.formats or machine.profile.formats
+    told = []
+    for form in formats_named(names):
+        for each in wanted:
+            try:
+                refuse_unheld(form, each.order)
+            except FormatRefused as reason:
+                told.append(f"{form.name} is left out: {each.stem}: {reason}")
+                break
+    if told and len(told) == len(formats_named(names)):
+        raise _none_holds(result, told[0].partition(": ")[2])
+    return tuple(told)
+
+
+def _none_holds(result: Result, reason: str) -> InputError:
+    """No format that is asked for can hold the design."""
+    in_parts = "" if result.machine else ", or name a machine that sews the runner in parts"
+    file = result.project.file_name
+    return InputError(file, "machine.formats", reason, f"leave that format out{in_parts}")
 
 
 def part_orders(
     machine: MachineParts, number: int, load: Load, title: str, request: FileRequest
 ) -> list[FileToWrite]:
-    """What the part of that number needs: its sewing file, and its trace."""
+    """What the part of that number needs: its sewing file, its trace, and variants of both."""
     profile, part = machine.profile, machine.parts[number - 1]
     stitches = as_sewn(part.machine_stitches, profile)
     sewn = FileOrder(
@@ -148,31 +225,62 @@ def part_orders(
         load,
         _secures(request, profile),
     )
-    if profile.kind is MachineKind.HOOP:
-        return [FileToWrite(part.name, sewn)]
+    orders = [sewn]
+    if profile.kind is not MachineKind.HOOP:
+        orders.append(_trace_of(sewn, load, number, len(machine.parts)))
+    plain = [_wanted(part.name, order, request.short_names) for order in orders]
+    return plain + [
+        _wanted(
+            part.name,
+            _variant_of(order, variant, number, len(machine.parts)),
+            request.short_names,
+            variant,
+        )
+        for variant in request.variants
+        for order in orders
+    ]
+
+
+def _wanted(
+    part: str, order: FileOrder, short: bool, variant: FileVariant | None = None
+) -> FileToWrite:
+    stem = file_stem(part, short, trace=not order.sews, variant=variant)
+    usual = None if order.sews else TRACE
+    return FileToWrite(stem, order, VARIANT if variant else usual)
+
+
+def _variant_of(order: FileOrder, variant: FileVariant, number: int, count: int) -> FileOrder:
+    """Named on the screen by what it is, so that it is not taken for the file that it varies."""
+    title = part_title(variant, number, count, screen_letter(variant, not order.sews))
+    return dataclasses.replace(varied(order, variant), title=title)
+
+
+def _trace_of(sewn: FileOrder, load: Load, number: int, count: int) -> FileOrder:
+    stitches = sewn.stitches
     usual = float(np.median(stitches.step_mm[stitches.is_stitch]))
-    trace = dataclasses.replace(
+    return dataclasses.replace(
         sewn,
-        stitches=as_sewn(trace_stitches(load, usual), profile),
-        title=part_title("trace", number, len(machine.parts)),
+        stitches=as_sewn(trace_stitches(load, usual), sewn.profile),
+        title=part_title("trace", number, count, TRACE_LETTER if count > 1 else ""),
         sews=False,
         usual_stitch_mm=usual,
     )
-    return [FileToWrite(part.name, sewn), FileToWrite(f"{part.name}-trace", trace, TRACE)]
 
 
 def _secures(request: FileRequest, profile: MachineProfile) -> bool:
     return profile.secure_paths if request.secure_paths is None else request.secure_paths
 
 
-def _written(wanted: Sequence[FileToWrite], formats: Iterable[FileFormat]) -> WrittenFiles:
+def _written(
+    wanted: Sequence[FileToWrite], formats: Iterable[FileFormat], short: bool = False
+) -> WrittenFiles:
     """All files in each format, or none of them in a format that cannot hold one."""
     files: list[tuple[int, OutputFile]] = []
     facts: dict[str, tuple[FileFacts, ...]] = {}
     refused: list[tuple[str, str]] = []
     for form in formats:
         try:
-            made = [_file(each, form) for each in wanted]
+            made = [_file(each, form, short) for each in wanted]
         except FormatRefused as reason:
             refused.append((form.name, str(reason)))
             continue
@@ -186,12 +294,12 @@ def _written(wanted: Sequence[FileToWrite], formats: Iterable[FileFormat]) -> Wr
     return WrittenFiles(tuple(file for _, file in in_order), facts, tuple(refused))
 
 
-def _file(wanted: FileToWrite, form: FileFormat) -> tuple[OutputFile, FileFacts]:
+def _file(wanted: FileToWrite, form: FileFormat, short: bool) -> tuple[OutputFile, FileFacts]:
     try:
         made = write_file(form, wanted.order)
     except FormatRefused as reason:
         raise FormatRefused(f"{wanted.stem}: {reason}") from None
-    name = wanted.stem + made.ending
+    name = (wanted.stem + short_ending(made.ending)).upper() if short else wanted.stem + made.ending
     file = OutputFile(name, made.content, wanted.kind or made.kind, verified=True)
     ends = secured_ends(wanted.order.stitches)
     return file, FileFacts(name, ends, made.secured_ends, made.way)
@@ -241,7 +349,8 @@ def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str)
         rest = as_sewn(rest, machine.profile)
         formats = request.formats or machine.profile.formats
     order = dataclasses.replace(order, stitches=rest, title=title)
-    return _written([FileToWrite(stem, order)], formats_named(formats))
+    short = request.short_names and part is not None
+    return _written([FileToWrite(stem, order)], formats_named(formats), short)
 
 
 def _builder(project: Project) -> MachineProfile:

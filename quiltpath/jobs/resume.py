@@ -27,6 +27,7 @@ from quiltpath.drawing.page_model import (
     Text,
 )
 from quiltpath.errors import InputError
+from quiltpath.formats.short_names import rest_stem
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.machine_files import WHOLE, rest_files
@@ -102,7 +103,7 @@ def resume_files(
         )
     rest = stitches_left(for_machine, int(places.point[number - 1]))
     title = f"{result.project.title}, {name} from c{number}"
-    stem = f"{name}-from-{number}"
+    stem = rest_stem(name, number, result.project.machine.short_names and name != WHOLE)
     picture = resume_picture(title, result.runner, stitches, places, number)
     written = rest_files(result, name, rest, stem, f"c{number} {result.project.title}")
     files = [*written.files, *written.left_out]

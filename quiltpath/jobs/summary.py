@@ -9,6 +9,7 @@ from quiltpath.findings import Rank
 from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
+from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, millimetres
 
@@ -45,9 +46,18 @@ def _figures(result: Result) -> list[Row]:
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
         ("time", f"{sewn.minutes:.0f} min at the machine"),
+        *_machine(result),
         ("widest gap", _gap(result)),
         ("findings", _count_of_findings(result)),
     ]
+
+
+def _machine(result: Result) -> list[Row]:
+    """How the work is divided for the machine, where the project names one that can sew it."""
+    machine = result.machine
+    if machine is None or isinstance(machine, Refusal):
+        return []
+    return [("machine" if not k else "", said) for k, said in enumerate(machine.division_words)]
 
 
 def _sets(count: int) -> str:

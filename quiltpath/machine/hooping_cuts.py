@@ -93,11 +93,11 @@ def _chain_starts(stitches: Stitches, holes: NDArray[np.intp]) -> NDArray[np.int
 
 @dataclass(frozen=True)
 class _Reach:
-    """(k, f) how far each field sews on from a hole without leaving it, -1 where it is outside;
+    """(f, k) how far each field sews on from a hole without leaving it, -1 where it is outside;
     and how far back."""
 
-    on: NDArray[np.int64]
-    back: NDArray[np.int64]
+    on: NDArray[np.int32]
+    back: NDArray[np.int32]
 
 
 def _reach(
@@ -106,33 +106,36 @@ def _reach(
     starts: NDArray[np.intp],
     lasts: NDArray[np.intp],
 ) -> _Reach:
-    box = np.array([(f.left, f.low, f.right, f.high) for f in fields])
-    low, high = box[None, :, :2] - _EDGE, box[None, :, 2:] + _EDGE
-    inside = ((points[:, None, :] >= low) & (points[:, None, :] <= high)).all(axis=2)
+    box = np.array([(f.left, f.low, f.right, f.high) for f in fields]).T[:, :, None]
+    x, y = np.ascontiguousarray(points.T)
+    inside = (x >= box[0] - _EDGE) & (x <= box[2] + _EDGE)
+    inside &= (y >= box[1] - _EDGE) & (y <= box[3] + _EDGE)
     count = len(points)
-    index = np.arange(count)[:, None]
-    gap_on = np.where(inside, count, index)
-    gap_on = np.minimum.accumulate(gap_on[::-1], axis=0)[::-1]
-    gap_back = np.maximum.accumulate(np.where(inside, -1, index), axis=0)
+    index = np.arange(count, dtype=np.int32)
+    gap_on = np.where(inside, np.int32(count), index)[:, ::-1]
+    gap_on = np.minimum.accumulate(gap_on, axis=1)[:, ::-1]
+    gap_back = np.maximum.accumulate(np.where(inside, np.int32(-1), index), axis=1)
     chain = np.repeat(np.arange(len(starts)), lasts - starts + 1)
-    on = np.minimum(gap_on - 1, lasts[chain][:, None])
-    back = np.maximum(gap_back + 1, starts[chain][:, None])
-    return _Reach(np.where(inside, on, -1), np.where(inside, back, count))
+    on = np.minimum(gap_on - 1, lasts[chain].astype(np.int32))
+    back = np.maximum(gap_back + 1, starts[chain].astype(np.int32))
+    outside = ~inside
+    on[outside], back[outside] = -1, count
+    return _Reach(on, back)
 
 
 def _follow(
     first: int, last: int, reach: _Reach, grade: NDArray[np.int8], overlap: int
 ) -> list[FieldPiece]:
     """One run as pieces."""
-    field = int(reach.on[first].argmax())
+    field = int(reach.on[:, first].argmax())
     pieces: list[FieldPiece] = []
     at, cut_before = first, False
-    while reach.on[at, field] < last:
-        end = int(reach.on[at, field])
-        onward = int(reach.on[max(end, at)].argmax())
-        if end < at or reach.on[end, onward] <= end:
+    while reach.on[field, at] < last:
+        end = int(reach.on[field, at])
+        onward = int(reach.on[:, max(end, at)].argmax())
+        if end < at or reach.on[onward, end] <= end:
             raise ValueError("a stitch lies in no field")
-        cut = _best_cut(max(at + 1, int(reach.back[end, onward])), end, grade)
+        cut = _best_cut(max(at + 1, int(reach.back[onward, end])), end, grade)
         pieces.append(FieldPiece(field, at, min(cut + overlap, end), cut_before, True))
         at, field, cut_before = cut, onward, True
     pieces.append(FieldPiece(field, at, last, cut_before, False))

@@ -7,7 +7,7 @@ trace goes round a box about the middle of what is sewn as well as along the fin
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -37,6 +37,7 @@ class Load:
     ``crosses``  (2, 2) alignment crosses, none where nothing is to be aligned
     ``cuts``     (k, 2) places where lines pass to another load
     ``turned``   the runner lies turned a quarter to the right
+    ``corner``   the corner of the reach that path files count from: 0 or 1 to the right, and up
     """
 
     sewn: Bounds
@@ -44,6 +45,17 @@ class Load:
     crosses: Floats = field(default_factory=_nowhere)
     cuts: Floats = field(default_factory=_nowhere)
     turned: bool = False
+    corner: tuple[int, int] = (0, 0)
+
+    def flipped(self, flip: Floats) -> Load:
+        """The same with what lies about its middle multiplied by ``flip``, (2,) of 1 and -1."""
+        middle = self.middle_mm
+
+        def laid(points: Floats) -> Floats:
+            return middle + (points - middle) * flip
+
+        rings = tuple(laid(ring) for ring in self.rings)
+        return replace(self, rings=rings, crosses=laid(self.crosses), cuts=laid(self.cuts))
 
     @property
     def middle_mm(self) -> Floats:
@@ -62,8 +74,9 @@ class Load:
 
     @property
     def zero_mm(self) -> Floats:
-        """(2,) lower left corner of :attr:`reach`: path files count from here."""
-        return np.array(self.reach[:2])
+        """(2,) the corner of :attr:`reach` that path files count from."""
+        left, low, right, high = self.reach
+        return np.array([(left, right)[self.corner[0]], (low, high)[self.corner[1]]])
 
     @property
     def reach_size_mm(self) -> tuple[float, float]:

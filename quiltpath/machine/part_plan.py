@@ -14,34 +14,39 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Floats
+from quiltpath.machine.field_choice import Overlaps, choose_fields, covering_fields, field_count
 from quiltpath.machine.hooping_cuts import (
     IN_THE_OPEN,
     ON_CORNER,
     ON_CROSSING,
     Cut,
-    cut_into_pieces,
     hiding_grades,
     hole_indices,
 )
+from quiltpath.machine.hooping_search import Cutting
+from quiltpath.machine.part_choice import Choice, PartDivision, PartWay
 from quiltpath.machine.parts import (
+    ARM_MM,
     CutSecuring,
     Part,
     alignment_crosses,
     part_stitches,
+    turned_back,
     with_crosses,
 )
 from quiltpath.machine.pass_bands import Hiding
+from quiltpath.machine.pass_search import FoundPasses
 from quiltpath.machine.passes import SewnPasses
 from quiltpath.machine.profile import MachineKind, MachineProfile
-from quiltpath.machine.rectangle_cover import Field, fewest_fields
+from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import Stitches
 from quiltpath.units import both_units
 
 MOST_PARTS = 400
-_PART_WORD = {MachineKind.HOOP: "hooping", MachineKind.LONGARM: "pass", MachineKind.GANTRY: "field"}
 
 _GRADE = {
     Hiding.JOINS: ON_CROSSING,
@@ -49,6 +54,8 @@ _GRADE = {
     Hiding.CORNER: ON_CORNER,
     Hiding.OPEN: IN_THE_OPEN,
 }
+
+Box = tuple[float, float, float, float]
 
 _FILE_UNIT_MM = 0.1
 """Stitch files count from a whole unit of their grid: the nearest one to their design's middle."""
@@ -61,27 +68,33 @@ TURN_DEG = 0.5
 class PartSetting:
     """How a design is cut up.
 
-    ``overlap_mm``        least overlap of neighbouring fields
+    ``overlap_mm``        wished overlap of neighbouring fields
+    ``least_overlap_mm``  what they still overlap where that saves a loading or an open cut
     ``overlap_stitches``  stitches sewn twice at a cut; 0 lets the needle points coincide
     ``centre_out``        parts in order from the middle; otherwise along the runner
     ``sew_crosses``       the crosses are the first stitches of each part
+    ``short_names``       parts are called in at most 7 letters
     ``securing``          tiny stitches on each side of a cut
     """
 
     overlap_mm: float = 12.0
+    least_overlap_mm: float = 4.0
     overlap_stitches: int = 0
     centre_out: bool = False
     sew_crosses: bool = False
+    short_names: bool = False
     securing: CutSecuring = field(default=CutSecuring())
 
 
 @dataclass(frozen=True)
 class PartPlan:
-    """Parts in sewing order and the cuts between them; cuts name parts by number."""
+    """Parts in sewing order and the cuts between them, which name parts by number; and the choice
+    that led to them."""
 
     profile: MachineProfile
     parts: tuple[Part, ...]
     cuts: tuple[Cut, ...]
+    choice: Choice
 
     @property
     def in_one(self) -> bool:
@@ -101,7 +114,7 @@ def plan_parts(
     *,
     outline: shapely.Polygon,
     printed: Sequence[shapely.LineString] = (),
-    passes: SewnPasses | None = None,
+    passes: FoundPasses | None = None,
 ) -> PartPlan:
     """Parts for the machine.
 
@@ -111,13 +124,14 @@ def plan_parts(
     """
     _refuse_long_stitches(stitches, profile)
     holes = hole_indices(stitches)
-    fields = _fields(stitches.points[holes], stitches, profile, setting)
     if passes is not None:
         return _plan_of_passes(passes, profile, setting, outline)
+    bounds, overlaps = _to_cover(stitches, holes, profile, setting)
+    alone = field_count(bounds, profile, overlaps) == 1
     # Where nothing is cut, nothing needs to hide.
-    alone = len(fields) == 1
     grade = np.zeros(len(holes), np.int8) if alone else hiding_grades(stitches, holes, printed)
-    pieces, cuts = cut_into_pieces(stitches, fields, grade, setting.overlap_stitches)
+    found = choose_fields(stitches, grade, bounds, profile, overlaps, setting.overlap_stitches)
+    fields, pieces, cuts = found.made.fields, found.made.pieces, found.made.cuts
     order = _order(fields, sorted({piece.field for piece in pieces}), setting.centre_out)
     used = [fields[index] for index in order]
     crosses = alignment_crosses(used, outline.bounds)
@@ -128,15 +142,15 @@ def plan_parts(
         sewn = part_stitches(
             stitches, own, setting.securing, marks if setting.sew_crosses else None
         )
-        name = _name(profile.kind, number[index], len(order))
+        name = _name(profile.kind, number[index], len(order), setting.short_names)
         place = _centred(fields[index], sewn)
         parts.append(Part(number[index], name, place, sewn, marks, len(own)))
     told = tuple(Cut(c.at_mm, (number[c.fields[0]], number[c.fields[1]]), c.grade) for c in cuts)
-    return PartPlan(profile, tuple(parts), told)
+    return PartPlan(profile, tuple(parts), told, found.choice)
 
 
 def _refuse_long_stitches(stitches: Stitches, profile: MachineProfile) -> None:
-    longest = float(stitches.step_mm[stitches.stretch >= 0].max(initial=0.0))
+    longest = longest_stitch(stitches)
     if longest > profile.longest_stitch + 1e-9:
         raise InputError(
             "",
@@ -147,26 +161,63 @@ def _refuse_long_stitches(stitches: Stitches, profile: MachineProfile) -> None:
         )
 
 
-def _fields(
-    points: np.ndarray, stitches: Stitches, profile: MachineProfile, setting: PartSetting
-) -> tuple[Field, ...]:
+def plainly_divided(
+    stitches: Stitches,
+    profile: MachineProfile,
+    setting: PartSetting,
+    printed: Sequence[shapely.LineString] = (),
+) -> PartDivision:
+    """What the fewest fields cost as they lie evenly, without a search for better places."""
+    holes = hole_indices(stitches)
+    bounds, overlaps = _to_cover(stitches, holes, profile, setting)
+    fields = covering_fields(bounds, profile, overlaps)
+    grade = hiding_grades(stitches, holes, printed)
+    cutting = Cutting(stitches, grade, setting.overlap_stitches, bounds, overlaps.wished)
+    return PartDivision(PartWay(overlaps.wished), cutting.by(fields).cost)
+
+
+def loadings(bounds: Box, longest_mm: float, profile: MachineProfile, setting: PartSetting) -> int:
+    """How many fields it takes to cover ``bounds`` with stitches no longer than that.
+
+    Raises ``InputError`` as :func:`plan` does.
+    """
+    overlaps = overlaps_of(setting, longest_mm)
+    _refuse_small_field(bounds, profile, overlaps.wished)
+    return field_count(bounds, profile, overlaps)
+
+
+def overlaps_of(setting: PartSetting, longest_mm: float) -> Overlaps:
+    """The overlaps that are looked at: a stitch must lie whole in one field, so neighbours share
+    at least its length, and a cross that is sewn lies in both."""
+    step = longest_mm + 0.01
+    wished = max(setting.overlap_mm, step)
+    crosses = 2 * ARM_MM if setting.sew_crosses else 0.0
+    return Overlaps(wished, min(wished, max(setting.least_overlap_mm, step, crosses)))
+
+
+def longest_stitch(stitches: Stitches) -> float:
+    """The longest stitch, in mm."""
+    return float(stitches.step_mm[stitches.stretch >= 0].max(initial=0.0))
+
+
+def _to_cover(
+    stitches: Stitches, holes: NDArray[np.intp], profile: MachineProfile, setting: PartSetting
+) -> tuple[Box, Overlaps]:
+    """The rectangle of the needle holes, and how much fields overlap."""
+    points = stitches.points[holes]
     if len(points) == 0:
         raise InputError("", "machine", "there is nothing to sew", "add quilting first")
     low, high = points.min(axis=0), points.max(axis=0)
     bounds = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-    # A stitch must lie whole in one field, so neighbours share at least its length.
-    step = float(stitches.step_mm[stitches.stretch >= 0].max(initial=0.0))
-    overlap = max(setting.overlap_mm, step + 0.01)
-    _refuse_small_field(bounds, profile, overlap)
-    fields = fewest_fields(bounds, profile.usable, overlap, profile.turns)
-    if len(fields) > MOST_PARTS:
+    count = loadings(bounds, longest_stitch(stitches), profile, setting)
+    if count > MOST_PARTS:
         raise InputError(
             "",
             "machine.profile",
-            f"{len(fields)} parts are more than anybody clamps",
+            f"{count} parts are more than anybody clamps",
             f"{MOST_PARTS} is the most; use a larger field",
         )
-    return fields
+    return bounds, overlaps_of(setting, longest_stitch(stitches))
 
 
 def _refuse_small_field(
@@ -207,11 +258,14 @@ def _order(fields: Sequence[Field], used: Sequence[int], centre_out: bool) -> li
     return [used[index] for index in ranked.tolist()]
 
 
-def _name(kind: MachineKind, number: int, count: int) -> str:
+def _name(kind: MachineKind, number: int, count: int, short: bool) -> str:
     if count == 1:
-        return "whole"
+        return "WHOLE" if short else "whole"
     digits = max(2, len(str(count)))
-    return f"{_PART_WORD[kind]}-{number:0{digits}d}-of-{count:0{digits}d}"
+    if short:
+        of = "OF" if digits == 2 else ""
+        return f"{kind.part_words[0][0].upper()}{number:0{digits}d}{of}{count:0{digits}d}"
+    return f"{kind.part_words[0]}-{number:0{digits}d}-of-{count:0{digits}d}"
 
 
 def _centred(field: Field, sewn: Stitches) -> Field:
@@ -229,21 +283,26 @@ def _centred(field: Field, sewn: Stitches) -> Field:
 
 
 def _plan_of_passes(
-    passes: SewnPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
+    found: FoundPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
 ) -> PartPlan:
     """Passes as they were routed, in sewing order, with their crosses."""
-    fields = [_pass_field(each.stitches, each.window, profile.usable[0]) for each in passes.passes]
+    passes = found.sewn
+    fields = [
+        _pass_field(each.stitches, each.window, profile.usable[0], passes.crosswise)
+        for each in passes.passes
+    ]
     order = passes.order
     number = {index: place for place, index in enumerate(order, start=1)}
     crosses = alignment_crosses([fields[index] for index in order], outline.bounds)
     parts = []
     for index, marks in zip(order, crosses, strict=True):
         sewn = passes.passes[index]
-        stitches = with_crosses(sewn.stitches, marks) if setting.sew_crosses else sewn.stitches
+        stitches = turned_back(sewn.stitches) if passes.crosswise else sewn.stitches
+        stitches = with_crosses(stitches, marks) if setting.sew_crosses else stitches
         parts.append(
             Part(
                 number[index],
-                _name(profile.kind, number[index], len(order)),
+                _name(profile.kind, number[index], len(order), setting.short_names),
                 _centred(fields[index], stitches),
                 stitches,
                 marks,
@@ -252,18 +311,27 @@ def _plan_of_passes(
             )
         )
     told = tuple(
-        Cut(cut.at_mm, (number[zone], number[zone + 1]), _GRADE[cut.hiding])
+        Cut(_on_runner(cut.at_mm, passes), (number[zone], number[zone + 1]), _GRADE[cut.hiding])
         for zone, cuts in enumerate(passes.cuts)
         for cut in cuts
     )
-    return PartPlan(profile, tuple(parts), told)
+    return PartPlan(profile, tuple(parts), told, found.choice)
 
 
-def _pass_field(sewn: Stitches, window: tuple[float, float], along_mm: float) -> Field:
+def _on_runner(at_mm: tuple[float, float], passes: SewnPasses) -> tuple[float, float]:
+    return (-at_mm[1] + 0.0, at_mm[0]) if passes.crosswise else at_mm
+
+
+def _pass_field(
+    sewn: Stitches, window: tuple[float, float], along_mm: float, crosswise: bool
+) -> Field:
     """What the machine reaches in a pass, about the middle of what is sewn along the rails."""
     holes = sewn.needle_holes
     middle = float(holes[:, 0].min() + holes[:, 0].max()) / 2
-    return Field(middle - along_mm / 2, window[0], middle + along_mm / 2, window[1])
+    left, right = middle - along_mm / 2, middle + along_mm / 2
+    if crosswise:
+        return Field(-window[1], left, -window[0], right, turned=True)
+    return Field(left, window[0], right, window[1])
 
 
 @dataclass(frozen=True)

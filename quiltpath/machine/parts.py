@@ -176,6 +176,16 @@ def _joined(blocks: Sequence[_Block]) -> Stitches:
 def _turned(stitches: Stitches) -> Stitches:
     """A quarter turn to the right, so that what lay along the runner now lies across."""
     points = np.column_stack([stitches.points[:, 1], -stitches.points[:, 0]])
+    return _at(stitches, points)
+
+
+def turned_back(stitches: Stitches) -> Stitches:
+    """Stitches of a runner that lies turned a quarter to the right, as it lies in the guide."""
+    points = np.column_stack([-stitches.points[:, 1], stitches.points[:, 0]])
+    return _at(stitches, points + 0.0)
+
+
+def _at(stitches: Stitches, points: Floats) -> Stitches:
     return Stitches(
         points,
         stitches.kind,

@@ -13,9 +13,9 @@ from enum import IntEnum
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, distinct
+from quiltpath.geometry.polyline_stretches import stretches
 
 CORNER_DEG = 30.0
 CLEAR_MM = 4.0
@@ -116,9 +116,14 @@ def spans_of(
     shapes: NDArray[np.object_], which: NDArray[np.intp], zone: tuple[float, float]
 ) -> Spans:
     """The spans of those lines that lie on both sides of the zone."""
-    found = [(line, *span) for line in which.tolist() for span in _line_spans(shapes[line], zone)]
+    found, drawn = [], []
+    for line in which.tolist():
+        points = shapely.get_coordinates(shapes[line])
+        own = _line_spans(points, zone)
+        found += [(line, *span) for span in own]
+        drawn += stretches(points, [(low, high) for low, high, _ in own])
     parts = np.empty(len(found), dtype=object)
-    parts[:] = [substring(shapes[line], low, high) for line, low, high, _ in found]
+    parts[:] = [shapely.LineString(points) for points in drawn]
     columns = list(zip(*found, strict=True)) or [(), (), (), ()]
     return Spans(
         np.array(columns[0], dtype=np.intp),
@@ -129,11 +134,8 @@ def spans_of(
     )
 
 
-def _line_spans(
-    line: shapely.LineString, zone: tuple[float, float]
-) -> list[tuple[float, float, bool]]:
+def _line_spans(points: Floats, zone: tuple[float, float]) -> list[tuple[float, float, bool]]:
     """Arc lengths between a stretch beyond the zone on one side and the next on the other."""
-    points = shapely.get_coordinates(line)
     y = points[:, 1]
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     breaks = [along]

@@ -14,13 +14,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, distinct
+from quiltpath.geometry.polyline_stretches import stretches
 from quiltpath.machine.pass_bands import CLEAR_MM, Hiding, Places, Spans, cutting_places, spans_of
 from quiltpath.routing.nodes import connected_components
 
 _SAME_HEIGHT_MM = 0.5
+NARROW_MM = 6.0
+"""Half of a narrow zone: two short stitches."""
 
 
 @dataclass(frozen=True)
@@ -62,28 +64,51 @@ class PassSplit:
     cuts: tuple[LineCut, ...]
 
 
+@dataclass(frozen=True)
+class Parting:
+    """How two passes are parted where several ways are open.
+
+    ``rank``    which height the pass line lies at: 0 for the one that hides most cuts, and so on
+    ``narrow``  lines that come near the pass line are cut there, also where one pass reaches them
+    ``shared``  lines that others are cut at are shared out, so that cut ends are joined in pairs
+    """
+
+    rank: int = 0
+    narrow: bool = False
+    shared: bool = True
+
+
+PLAINLY = Parting()
+
+
 def part_at_pass_line(
     pieces: Pieces,
     zone: tuple[float, float],
     middle: float,
     printed: Sequence[shapely.LineString] = (),
+    parting: Parting = PLAINLY,
 ) -> PassSplit:
     """``pieces`` parted within the zone (lowest and highest y, mm), as near to ``middle`` as hides.
 
     Every point of them is in one part, those of a cut in both. What lies below the zone is in the
-    lower part, what lies above it in the upper one.
+    lower part, what lies above it in the upper one. In the whole zone no fewer cuts lie open than
+    in any part of it: a line that must be cut has the more places to choose from.
     """
-    shapes = _begun_beyond(pieces.shape, zone)
+    if parting.narrow:
+        line_y = _pass_lines(pieces, zone, middle, printed, parting.rank)
+        near = max(zone[0], line_y - NARROW_MM), min(zone[1], line_y + NARROW_MM)
+        return part_at_pass_line(
+            pieces, near, line_y, printed, replace(parting, narrow=False, rank=0)
+        )
+    shapes, low, high = _beyond(pieces, zone)
     pieces = replace(pieces, shape=shapes)
-    bounds = shapely.bounds(shapes).reshape(-1, 4)
-    low, high = bounds[:, 1] < zone[0], bounds[:, 3] > zone[1]
     free = ~low & ~high
     spans = spans_of(shapes, np.flatnonzero(low & high), zone)
     places = cutting_places(spans, shapes, free | (low & high), printed)
-    line_y = _pass_line(places, middle)
+    line_y = _pass_line(places, middle, parting.rank)
     chosen = _chosen(spans, places, line_y)
     halves = _halves(pieces, spans, chosen)
-    shared = _shared(pieces, np.flatnonzero(free), chosen)
+    shared = _shared(pieces, np.flatnonzero(free & parting.shared), chosen)
     rest = np.setdiff1d(np.flatnonzero(free), shared.line)
     upper = _upper(shapes[rest], line_y)
     below = [pieces.take(low & ~high), halves.part(False), shared.part(False)]
@@ -93,6 +118,28 @@ def part_at_pass_line(
         _together([*above, pieces.take(rest[upper])]),
         (*_cuts(spans, chosen, halves), *shared.cuts()),
     )
+
+
+def _pass_lines(
+    pieces: Pieces,
+    zone: tuple[float, float],
+    middle: float,
+    printed: Sequence[shapely.LineString],
+    rank: int,
+) -> float:
+    """The height of that rank in the whole zone."""
+    shapes, low, high = _beyond(pieces, zone)
+    spans = spans_of(shapes, np.flatnonzero(low & high), zone)
+    return _pass_line(cutting_places(spans, shapes, ~(low ^ high), printed), middle, rank)
+
+
+def _beyond(
+    pieces: Pieces, zone: tuple[float, float]
+) -> tuple[NDArray[np.object_], NDArray[np.bool_], NDArray[np.bool_]]:
+    """The shapes, and which of them lie below the zone somewhere, and which above it."""
+    shapes = _begun_beyond(pieces.shape, zone)
+    bounds = shapely.bounds(shapes).reshape(-1, 4)
+    return shapes, bounds[:, 1] < zone[0], bounds[:, 3] > zone[1]
 
 
 def _begun_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDArray[np.object_]:
@@ -107,8 +154,9 @@ def _begun_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDA
     return found
 
 
-def _pass_line(places: Places, middle: float) -> float:
-    """The height that hides most cuts; of equals the nearest to the middle."""
+def _pass_line(places: Places, middle: float, rank: int = 0) -> float:
+    """The height that hides most cuts, or the one that comes ``rank`` after it; of equals the
+    nearest to the middle. The middle itself comes last."""
     good = places.hiding <= Hiding.CROSSES
     if not good.any():
         return middle
@@ -117,7 +165,8 @@ def _pass_line(places: Places, middle: float) -> float:
     heights, index = np.unique(each[:, 0], return_inverse=True)
     score = np.bincount(index, weights=np.where(each[:, 2] == Hiding.JOINS, 1.0, 0.5))
     away = np.abs(heights * _SAME_HEIGHT_MM - middle)
-    return float(heights[np.lexsort((away, -score))[0]] * _SAME_HEIGHT_MM)
+    ranked = heights[np.lexsort((away, -score))] * _SAME_HEIGHT_MM
+    return float(ranked[rank]) if rank < len(ranked) else middle
 
 
 def _chosen(spans: Spans, places: Places, line_y: float) -> Places:
@@ -202,8 +251,8 @@ def _cut_up(
     """One line cut at arc lengths, by turns for the upper and the lower pass."""
     shape, stops = pieces.shape[line], np.concatenate([[0.0], at, [pieces.shape[line].length]])
     parts = np.empty(len(at) + 1, dtype=object)
-    for k in range(len(parts)):
-        points = shapely.get_coordinates(substring(shape, stops[k], stops[k + 1])).copy()
+    between = list(zip(stops[:-1].tolist(), stops[1:].tolist(), strict=True))
+    for k, points in enumerate(stretches(shapely.get_coordinates(shape), between)):
         points[0] = point[k - 1] if k > 0 else points[0]
         points[-1] = point[k] if k < len(at) else points[-1]
         parts[k] = shapely.LineString(points)
@@ -247,8 +296,8 @@ def _begun_at(line: shapely.LineString, point: Floats) -> shapely.LineString:
     if not line.is_closed:
         return line
     at = line.project(shapely.Point(point))
-    round_it = [substring(line, at, line.length), substring(line, 0.0, at)]
-    points = np.vstack([shapely.get_coordinates(part) for part in round_it])
+    round_it = [(at, line.length), (0.0, at)]
+    points = np.vstack(stretches(shapely.get_coordinates(line), round_it))
     points[0] = points[-1] = point
     new = np.concatenate([[True], (np.diff(points, axis=0) != 0).any(axis=1)])
     return shapely.LineString(points[new])

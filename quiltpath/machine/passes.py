@@ -16,8 +16,9 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.polyline_stretches import stretches
 from quiltpath.machine.pass_bands import PassBands
-from quiltpath.machine.pass_cutting import LineCut, Pieces, part_at_pass_line
+from quiltpath.machine.pass_cutting import PLAINLY, LineCut, Parting, Pieces, part_at_pass_line
 from quiltpath.patterns import Lines
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import PieceKind, Policy, Runs, route
@@ -46,12 +47,14 @@ class SewnPass:
 class SewnPasses:
     """All passes from the near edge to the far one, and the cuts between each and the next.
 
-    ``order`` are their indices in sewing order.
+    ``order`` are their indices in sewing order. ``crosswise`` says that all of it is as a runner
+    lies that goes in turned a quarter to the right: x is then along the rails.
     """
 
     passes: tuple[SewnPass, ...]
     cuts: tuple[tuple[LineCut, ...], ...]
     order: tuple[int, ...]
+    crosswise: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,6 +70,30 @@ class FramedCloth:
     regions: tuple[shapely.Polygon, ...] = ()
 
 
+@dataclass(frozen=True)
+class SplitPasses:
+    """Pieces of each pass from the near edge on, and the cuts after each but the last."""
+
+    pieces: tuple[Pieces, ...]
+    cuts: tuple[tuple[LineCut, ...], ...]
+
+    @property
+    def every_cut(self) -> tuple[LineCut, ...]:
+        """The cuts between all passes."""
+        return tuple(cut for cuts in self.cuts for cut in cuts)
+
+
+@dataclass(frozen=True)
+class PassSewing:
+    """How passes are sewn: ``overlap_stitches`` on beyond a cut by the pass that is sewn first,
+    wherever its thread ends there; the far pass first, or with ``centre_out`` the middle one."""
+
+    policy: Policy
+    stitch: StitchSection
+    overlap_stitches: int = 0
+    centre_out: bool = False
+
+
 def sewn_passes(
     lines: Lines,
     runs: Runs,
@@ -80,35 +107,70 @@ def sewn_passes(
 ) -> SewnPasses:
     """The lines that ``runs`` sew, parted between ``bands`` and routed pass by pass.
 
-    ``runs`` are those of the whole: overlaps are settled and gaps closed in them. With
-    ``overlap_stitches`` the pass that is sewn first sews on beyond a cut by as many stitches,
-    wherever its thread ends there. The far pass is sewn first, or with ``centre_out`` the middle
-    one.
+    ``runs`` are those of the whole: overlaps are settled and gaps closed in them.
     """
-    whole = sewn_lines(runs, len(lines))
-    pieces, cuts = _parted(whole, bands, cloth.printed)
-    order = _order(len(pieces), centre_out)
+    split = split_passes(sewn_lines(runs, len(lines)), bands, cloth.printed)
+    sewing = PassSewing(policy, stitch, overlap_stitches, centre_out)
+    return routed_passes(split, lines, bands, sewing, cloth)
+
+
+def split_passes(
+    whole: Pieces,
+    bands: PassBands,
+    printed: Sequence[shapely.LineString] = (),
+    parting: Parting = PLAINLY,
+    from_far: bool = False,
+) -> SplitPasses:
+    """The pieces of each pass and the cuts; with ``from_far`` the far pass is filled first."""
+    if not from_far:
+        return _parted(whole, bands, printed, parting)
+    over = PassBands(-bands.high, -bands.low, bands.depth_mm, bands.overlap_mm)
+    mirrored = replace(whole, shape=_upside_down(whole.shape))
+    lines = tuple(_upside_down(np.array(list(printed), dtype=object)))
+    found = _parted(mirrored, over, lines, parting)
+    pieces = [replace(own, shape=_upside_down(own.shape)) for own in found.pieces]
+    cuts = [tuple(_cut_upside_down(cut) for cut in own) for own in found.cuts]
+    return SplitPasses(tuple(pieces[::-1]), tuple(cuts[::-1]))
+
+
+def _upside_down(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
+    turned: NDArray[np.object_] = shapely.transform(shapes, lambda points: points * (1.0, -1.0))
+    return turned
+
+
+def _cut_upside_down(cut: LineCut) -> LineCut:
+    x, y = cut.at_mm
+    below, above = (way * np.array([1.0, -1.0]) for way in (cut.above, cut.below))
+    return replace(cut, at_mm=(x, -y), below=below, above=above)
+
+
+def routed_passes(
+    split: SplitPasses, lines: Lines, bands: PassBands, sewing: PassSewing, cloth: FramedCloth
+) -> SewnPasses:
+    """Each pass of the split as runs and stitches of its own."""
+    pieces, cuts = split.pieces, split.cuts
+    order = _order(len(pieces), sewing.centre_out)
     passes = []
     for index, own in enumerate(pieces):
-        onward = _sewn_on(index, cuts, order) if overlap_stitches else {}
+        onward = _sewn_on(index, cuts, order) if sewing.overlap_stitches else {}
         window = _window(own, bands, index == 0, index == len(pieces) - 1)
-        drawn, found, reach = _routed(own, lines, policy, cloth, window)
-        by_mm = overlap_stitches * stitch.length
+        drawn, found, reach = _routed(own, lines, sewing.policy, cloth, window)
+        by_mm = sewing.overlap_stitches * sewing.stitch.length
         longer = _lengthened(found, own.origin, onward, by_mm, reach)
-        stitches = _on_all_lines(place(longer, stitch), own.origin)
+        stitches = on_all_lines(place(longer, sewing.stitch), own.origin)
         passes.append(SewnPass(window, drawn, longer, stitches))
-    return SewnPasses(tuple(passes), tuple(cuts), order)
+    return SewnPasses(tuple(passes), cuts, order)
 
 
 def _parted(
-    rest: Pieces, bands: PassBands, printed: Sequence[shapely.LineString]
-) -> tuple[list[Pieces], list[tuple[LineCut, ...]]]:
+    rest: Pieces, bands: PassBands, printed: Sequence[shapely.LineString], parting: Parting
+) -> SplitPasses:
     """The pieces of each pass from the near edge on, and the cuts after it."""
     pieces, cuts = [], []
     bottom = bands.low
     for number in range(len(bands) - 1):
         zone = bands.zone(number, bottom)
-        split = part_at_pass_line(rest, zone, bands.middle(number, bottom), printed)
+        split = part_at_pass_line(rest, zone, bands.middle(number, bottom), printed, parting)
         if not len(split.above):
             break
         if len(split.below):
@@ -116,7 +178,7 @@ def _parted(
             cuts.append(split.cuts)
         rest = split.above
         bottom = _extent(rest)[0]
-    return [*pieces, rest], cuts
+    return SplitPasses((*pieces, rest), tuple(cuts))
 
 
 def _order(count: int, centre_out: bool) -> tuple[int, ...]:
@@ -201,9 +263,7 @@ def _lengthened(
 
 def _way(points: Floats, by_mm: float, reach: shapely.Polygon) -> Floats:
     """(k, 2) points beyond the first of ``points``, as far as ``by_mm`` and the reach go."""
-    from shapely.ops import substring
-
-    line = substring(shapely.LineString(points), 0.0, by_mm)
+    line = shapely.LineString(stretches(points, [(0.0, by_mm)])[0])
     inside = shapely.get_parts(shapely.intersection(line, reach))
     start = shapely.Point(points[0])
     inside = [part for part in inside if shapely.distance(part, start) <= SAME_MM]
@@ -228,6 +288,7 @@ def _with_ends(runs: Runs, before: dict[int, Floats], after: dict[int, Floats]) 
     return replace(runs, coordinates=np.vstack(parts), piece_start=start)
 
 
-def _on_all_lines(stitches: Stitches, origin: NDArray[np.int32]) -> Stitches:
+def on_all_lines(stitches: Stitches, origin: NDArray[np.int32]) -> Stitches:
+    """Stitches of pieces, named by the lines that those are of: ``origin`` for each piece."""
     known = np.append(origin, np.int32(-1))
     return replace(stitches, line=known[stitches.line])

@@ -18,9 +18,11 @@ from pydantic import Field, ValidationError, model_validator
 from quiltpath.errors import InputError
 from quiltpath.files import is_folder, read_bounded
 from quiltpath.project.faults import first_fault, refuse_unknown_keys
+from quiltpath.project.project_file import MACHINE_FOOT
 from quiltpath.schema import Length, LengthOrZero, Section, decode_text, fault, toml_content
 
 PerMinute = Annotated[float, Field(gt=0, le=10_000)]
+Minutes = Annotated[float, Field(ge=0, le=600)]
 Word = Annotated[str, Field(pattern=r"^[A-Z0-9. -]{1,60}$")]
 
 MAX_PROFILE_BYTES = 100_000
@@ -36,6 +38,15 @@ class MachineKind(Enum):
     """the head moves over a frame; the throat limits the depth of a pass"""
     GANTRY = "gantry"
     """a home-built bridge moves a head over a bed"""
+
+    @property
+    def part_words(self) -> tuple[str, str]:
+        """What is sewn with the work clamped once is called, and several of it."""
+        return {
+            MachineKind.HOOP: ("hooping", "hoopings"),
+            MachineKind.LONGARM: ("pass", "passes"),
+            MachineKind.GANTRY: ("field", "fields"),
+        }[self]
 
 
 class FieldSection(Section):
@@ -61,6 +72,8 @@ class MachineProfile(Section):
     ``margin``  kept free inside the field on every side
     ``turns``   whether the cloth may go in turned by 90 degrees
     ``speed``   stitches a minute in use; ``first_speed`` for the first run of a new file
+    ``foot``    what it sews with
+    ``loading`` minutes to clamp the work for the first part, ``reloading`` for each that follows
     ``formats`` stitch formats and path formats that it reads, best first
     ``secure_paths``  whether path files keep the tiny stitches that secure thread ends; false where
                 the machine keeps its stitches even and ties off by itself
@@ -76,6 +89,9 @@ class MachineProfile(Section):
     longest_stitch: Length = 12.1
     longest_jump: Length = 12.1
     trims: bool = True
+    foot: Annotated[str, Field(max_length=80)] = MACHINE_FOOT
+    loading: Minutes = 6.0
+    reloading: Minutes = 6.0
     formats: Annotated[tuple[str, ...], Field(min_length=1)]
     secure_paths: bool = True
     gcode: GcodeWords = GcodeWords()

@@ -16,21 +16,27 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
-from functools import partial
-from itertools import permutations, product
+from functools import cached_property, lru_cache
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
 
 SLACK = 1e-6
 """mm by which lengths may differ and still be the same."""
 
 MOST_TRIALS = 400_000
-MOST_PINWHEELS = 40_000
+MOST_PINWHEELS = 400_000
+_MANY = 10**6
 """Beyond as many trials a way is left out. Shipped fields on any runner stay below the first."""
 
 Place = tuple[float, float, float, float, bool]
 """Lower left corner and size of the part of the area that a tile serves; whether it is turned."""
 
 Size = tuple[float, float]
-_Block = tuple[float, float, float, float]
+_Block = tuple[float, float, int, int]
+"""Lower left corner of a part, and the indices of its width and its height."""
+_Index = NDArray[np.intp]
 
 _Count = tuple[int, int, int, int]
 """Fields, kinds of strip, strips of turned fields, strips of upright ones: less is better."""
@@ -61,6 +67,7 @@ class Field:
         return (left, low, right, high) if left < right and low < high else None
 
 
+@lru_cache(maxsize=128)
 def fewest_fields(
     bounds: tuple[float, float, float, float],
     size: tuple[float, float],
@@ -70,6 +77,7 @@ def fewest_fields(
     """Fields of ``size`` (along, across) that cover ``bounds``, in reading order.
 
     The plainest arrangement in strips is taken, unless cutting the area up otherwise saves a field.
+    What was found is kept: a search asks for the same cover again and again.
 
     Raises ``ValueError`` where more than one is needed and the overlap leaves nothing of a field.
     """
@@ -86,6 +94,30 @@ def fewest_fields(
     if turns:
         placed = fewer_tiles(area, tile, len(placed)) or placed
     return tuple(_field(place, size, (left, low), overlap_mm) for place in placed)
+
+
+def least_fields(
+    bounds: tuple[float, float, float, float],
+    size: tuple[float, float],
+    overlap_mm: float,
+    may_turn: bool,
+) -> int:
+    """A number that no cover of ``bounds`` by overlapping fields stays below.
+
+    The larger of two bounds: by area, once the overlap is taken off; and by lines further apart
+    than a field is long, of which each takes as many fields as follow one another along it.
+    """
+    if _single(bounds, size, may_turn) is not None:
+        return 1
+    tile = size[0] - overlap_mm, size[1] - overlap_mm
+    area = bounds[2] - bounds[0] - overlap_mm, bounds[3] - bounds[1] - overlap_mm
+    if min(area) <= 0 or min(tile) <= 0:
+        return 2
+    by_area = math.ceil(area[0] * area[1] / (tile[0] * tile[1]) - SLACK)
+    wide, high = (max(tile), max(tile)) if may_turn else tile
+    level = (math.floor(area[1] / high - SLACK) + 1) * _needed(area[0], wide)
+    upright = (math.floor(area[0] / wide - SLACK) + 1) * _needed(area[1], high)
+    return max(2, by_area, level, upright)
 
 
 def _single(
@@ -179,11 +211,13 @@ def fewer_tiles(area: Size, tile: Size, known: int) -> list[Place]:
     cuts = _Cuts(area, tile)
     if cuts.trials > MOST_TRIALS:
         return []
-    ways = [[(0.0, 0.0, *cuts.whole)], *cuts.pinwheels()]
-    count, number = min((cuts.count(way), number) for number, way in enumerate(ways))
-    if count >= known:
+    whole = int(cuts.fewest[-1, -1])
+    turned, parts = cuts.pinwheel()
+    if min(whole, turned) >= known:
         return []
-    places = [place for block in ways[number] for place in cuts.places(block)]
+    if whole <= turned:
+        parts = [(0.0, 0.0, *(length - 1 for length in cuts.fewest.shape))]
+    places = [place for block in parts for place in cuts.places(block)]
     return sorted(places, key=lambda place: (-place[1], place[0]))
 
 
@@ -192,14 +226,14 @@ class _Cuts:
 
     Cuts lie where whole tiles end, for a cut can always be slid back to there (Herz, "Recursive
     computational procedure for two-dimensional stock cutting", IBM J. Res. Dev. 16, 1972); and a
-    part counts as wide as the whole tiles that it takes.
+    part counts as wide as the whole tiles that it takes. So a part is a place in a table: its
+    width and its height are indices of ``_wide`` and ``_high``.
     """
 
     def __init__(self, area: Size, tile: Size) -> None:
         self._tile = tile
         self._wide, self._high = _whole_tiles(area[0], tile), _whole_tiles(area[1], tile)
-        self._known: dict[Size, tuple[int, float, bool]] = {}
-        self.whole = (_fitting(area[0], self._wide), _fitting(area[1], self._high))
+        self._rest_wide, self._rest_high = _rests(self._wide), _rests(self._high)
 
     @property
     def trials(self) -> int:
@@ -207,75 +241,87 @@ class _Cuts:
         columns, rows = len(self._wide), len(self._high)
         return columns * rows * (columns + rows)
 
-    def best(self, width: float, height: float) -> tuple[int, float, bool]:
-        """Fewest tiles, where to cut (0 for a single tile), and whether the cut is upright or the
-        tile turned."""
-        if (width, height) not in self._known:
-            self._known[width, height] = self._single(width, height) or min(
-                self._upright_cuts(width, height) + self._level_cuts(width, height)
-            )
-        return self._known[width, height]
+    @cached_property
+    def fewest(self) -> NDArray[np.intp]:
+        """(columns, rows) fewest tiles of a part of each width and height."""
+        # What is not known yet is no way: a cut may leave a part that counts as wide as before.
+        table = np.full((len(self._wide), len(self._high)), _MANY, dtype=np.intp)
+        for column, row in product(range(len(self._wide)), range(len(self._high))):
+            if self._single(column, row) is not None:
+                table[column, row] = 1
+                continue
+            upright = table[:column, row] + table[self._rest_wide[column, :column], row]
+            level = table[column, :row] + table[column, self._rest_high[row, :row]]
+            table[column, row] = min(upright.min(initial=_MANY), level.min(initial=_MANY))
+        return table
 
-    def _single(self, width: float, height: float) -> tuple[int, float, bool] | None:
+    def _single(self, column: int, row: int) -> bool | None:
+        """Whether the one tile that covers the part is turned; None where none does."""
         for turned in (False, True):
             w, h = self._tile[::-1] if turned else self._tile
-            if width <= w + SLACK and height <= h + SLACK:
-                return 1, 0.0, turned
+            if self._wide[column] <= w + SLACK and self._high[row] <= h + SLACK:
+                return turned
         return None
 
-    def _upright_cuts(self, width: float, height: float) -> list[tuple[int, float, bool]]:
-        rest = partial(_rest, width, sizes=self._wide)
-        return [
-            (self.best(cut, height)[0] + self.best(rest(cut), height)[0], cut, True)
-            for cut in _to_the_middle(width, self._wide)
-        ]
-
-    def _level_cuts(self, width: float, height: float) -> list[tuple[int, float, bool]]:
-        rest = partial(_rest, height, sizes=self._high)
-        return [
-            (self.best(width, cut)[0] + self.best(width, rest(cut))[0], cut, False)
-            for cut in _to_the_middle(height, self._high)
-        ]
-
-    def pinwheels(self) -> list[list[_Block]]:
+    def pinwheel(self) -> tuple[int, list[_Block]]:
         """The area as four parts around a fifth, or around where two of them lie on each other,
-        in every way that whole tiles allow."""
-        width, height = self.whole
-        columns = list(permutations([x for x in self._wide if x < width - SLACK], 2))
-        rows = list(permutations([y for y in self._high if y < height - SLACK], 2))
-        if len(columns) * len(rows) > MOST_PINWHEELS:
-            return []
-        pairs = [(x, y) for x, y in product(columns, rows) if x[0] < x[1] or y[0] < y[1]]
-        return [self._pinwheel(*x, *y) for x, y in pairs]
+        with the fewest tiles of all ways that whole tiles allow; their number and the parts."""
+        last_x, last_y = len(self._wide) - 1, len(self._high) - 1
+        if (last_x * max(last_x - 1, 0)) * (last_y * max(last_y - 1, 0)) > MOST_PINWHEELS:
+            return _MANY, []
+        x1, x2, y1, y2 = np.meshgrid(*([np.arange(last_x)] * 2 + [np.arange(last_y)] * 2))
+        apart = (x1 != x2) & (y1 != y2) & ((x1 < x2) | (y1 < y2))
+        x1, x2, y1, y2 = (each[apart] for each in (x1, x2, y1, y2))
+        if not len(x1):
+            return _MANY, []
+        count = sum(self.fewest[wide, high] for wide, high in self._arms(x1, x2, y1, y2))
+        inner = (x1 < x2) & (y1 < y2)
+        wide, high = self._rest_wide[x2, x1], self._rest_high[y2, y1]
+        count = count + np.where(inner, self.fewest[wide, high], 0)
+        best = int(np.argmin(count))
+        parts = self._pinwheel(int(x1[best]), int(x2[best]), int(y1[best]), int(y2[best]))
+        return int(count[best]), parts
 
-    def _pinwheel(self, x1: float, x2: float, y1: float, y2: float) -> list[_Block]:
-        width, height = self.whole
-        arms = [
-            (0.0, 0.0, x2, y1),
-            (x2, 0.0, _rest(width, x2, self._wide), y2),
-            (x1, y2, _rest(width, x1, self._wide), _rest(height, y2, self._high)),
-            (0.0, y1, x1, _rest(height, y1, self._high)),
-        ]
+    def _arms(self, x1: _Index, x2: _Index, y1: _Index, y2: _Index) -> list[tuple[_Index, _Index]]:
+        """Widths and heights of the four outer parts."""
+        rest_x, rest_y = self._rest_wide[-1], self._rest_high[-1]
+        return [(x2, y1), (rest_x[x2], y2), (rest_x[x1], rest_y[y2]), (x1, rest_y[y1])]
+
+    def _pinwheel(self, x1: int, x2: int, y1: int, y2: int) -> list[_Block]:
+        wide, high = self._wide, self._high
+        corners = [(0.0, 0.0), (wide[x2], 0.0), (wide[x1], high[y2]), (0.0, high[y1])]
+        sizes = self._arms(*(np.array(each) for each in (x1, x2, y1, y2)))
+        blocks = [(*at, int(w), int(h)) for at, (w, h) in zip(corners, sizes, strict=True)]
         if x1 < x2 and y1 < y2:
-            middle = (x1, y1, _rest(x2, x1, self._wide), _rest(y2, y1, self._high))
-            return [*arms, middle]
-        return arms
-
-    def count(self, blocks: list[_Block]) -> int:
-        """Fewest tiles of all blocks."""
-        return sum(self.best(width, height)[0] for _, _, width, height in blocks)
+            middle = int(self._rest_wide[x2, x1]), int(self._rest_high[y2, y1])
+            blocks.append((wide[x1], high[y1], *middle))
+        return blocks
 
     def places(self, block: _Block) -> list[Place]:
         """The tiles that the best cuts of a block come to."""
-        x, y, width, height = block
-        _, cut, flag = self.best(width, height)
-        if cut == 0.0:
-            return [(x, y, width, height, flag)]
-        if flag:
-            blocks = [(x, y, cut, height), (x + cut, y, _rest(width, cut, self._wide), height)]
+        x, y, column, row = block
+        single = self._single(column, row)
+        if single is not None:
+            return [(x, y, self._wide[column], self._high[row], single)]
+        upright = self.fewest[:column, row] + self.fewest[self._rest_wide[column, :column], row]
+        level = self.fewest[column, :row] + self.fewest[column, self._rest_high[row, :row]]
+        if upright.min(initial=_MANY) <= level.min(initial=_MANY):
+            cut = int(np.argmin(upright))
+            rest = int(self._rest_wide[column, cut])
+            blocks = [(x, y, cut, row), (x + self._wide[cut], y, rest, row)]
         else:
-            blocks = [(x, y, width, cut), (x, y + cut, width, _rest(height, cut, self._high))]
+            cut = int(np.argmin(level))
+            rest = int(self._rest_high[row, cut])
+            blocks = [(x, y, column, cut), (x, y + self._high[cut], column, rest)]
         return [place for part in blocks for place in self.places(part)]
+
+
+def _rests(sizes: list[float]) -> NDArray[np.intp]:
+    """(n, n) for each size and each lesser one cut off it, the index of the size that covers what
+    is left."""
+    every = np.array(sizes)
+    left = every[:, None] - every[None, :] - SLACK
+    return np.minimum(np.searchsorted(every, left), len(sizes) - 1)
 
 
 def _whole_tiles(length: float, tile: Size) -> list[float]:
@@ -290,24 +336,3 @@ def _whole_tiles(length: float, tile: Size) -> list[float]:
         - {0.0}
     )
     return found[: bisect_left(found, length - SLACK) + 1]
-
-
-def _fitting(length: float, sizes: list[float]) -> float:
-    """The least size that covers ``length``."""
-    return sizes[min(bisect_left(sizes, length - SLACK), len(sizes) - 1)]
-
-
-def _rest(length: float, cut: float, sizes: list[float]) -> float:
-    """What a cut leaves over, as wide as the whole tiles that it takes."""
-    return _fitting(length - cut, sizes)
-
-
-def _to_the_middle(length: float, sizes: list[float]) -> list[float]:
-    """Cuts up to the middle and one past it: the other part then has its turn as the first. A cut
-    after which as many whole tiles are needed as before is none."""
-    last = bisect_left(sizes, length / 2) + 1
-    return [
-        size
-        for size in sizes[:last]
-        if size < length - SLACK and _rest(length, size, sizes) < length - SLACK
-    ]

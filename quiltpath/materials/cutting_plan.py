@@ -108,9 +108,14 @@ class CuttingPlan:
 
 
 def cutting_plan(
-    project: Project, runner: Runner, thread: ThreadUse, states: States
+    project: Project,
+    runner: Runner,
+    thread: ThreadUse,
+    states: States,
+    foot: str | None = None,
 ) -> CuttingPlan:
-    """The plan for the flat ``runner``, which ``states`` lead to the finished one.
+    """The plan for the flat ``runner``, which ``states`` lead to the finished one; ``foot`` is
+    that of a machine, else the project's.
 
     Raises :class:`quiltpath.errors.InputError` where a piece is wider than its cloth.
     """
@@ -143,7 +148,7 @@ def cutting_plan(
         edge=edge_of(_as_it_is(runner.outline, draw_up.squared, states)),
         binding=binding,
         layouts=use.layouts,
-        shopping=_shopping(project, use.layouts, basting, thread),
+        shopping=_shopping(project, use.layouts, basting, thread, foot or project.foot),
         copies=project.materials.copies,
         panels_missing=_panels_missing(project),
     )
@@ -244,7 +249,11 @@ def _as_it_is(shape: BaseGeometry, squared: SquaringUp | None, states: States) -
 
 
 def _shopping(
-    project: Project, layouts: Sequence[ClothLayout], basting: Basting, thread: ThreadUse
+    project: Project,
+    layouts: Sequence[ClothLayout],
+    basting: Basting,
+    thread: ThreadUse,
+    foot: str,
 ) -> tuple[ShoppingItem, ...]:
     """What all copies take; needles and the foot serve for all of them."""
     stock, kinds, copies = project.stock, project.instructions, project.materials.copies
@@ -253,7 +262,7 @@ def _shopping(
         *_basting_items(project, basting),
         *thread_items(thread, project.thread.spool, stock, copies),
         pieces("needles", 1.0, stock.needles, kinds.needle),
-        pieces("foot", 1.0, stock.foot, project.foot),
+        pieces("foot", 1.0, stock.foot, foot),
     )
 
 

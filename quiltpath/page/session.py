@@ -212,12 +212,22 @@ def _(step: SewingStep) -> Part:
 @part.register
 def _(step: Result) -> Part:
     return {
-        "data": {"gaps": preview_page.gap_circles(step.gaps)},
-        "figures": gap_figures(step.gaps, step.gap_limit_mm, step.holds),
+        "data": {"gaps": preview_page.gap_circles(step.gaps), **_of_the_machine(step)},
+        "figures": [
+            *preview_page.machine_figures(step),
+            *gap_figures(step.gaps, step.gap_limit_mm, step.holds),
+        ],
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
         "lying": lying_figure(step),
     }
+
+
+def _of_the_machine(step: Result) -> Part:
+    """The time of the machine's parts, which were not known before."""
+    if step.machine is None:
+        return {}
+    return {"time": preview_page.timing(step.project, step.sewing_time)}
 
 
 def submit_checks(runner: Runner, lines: Lines) -> Callable[[], LineChecks]:

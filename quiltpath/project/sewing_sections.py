@@ -17,6 +17,11 @@ Share = Annotated[float, Field(ge=0, lt=1)]
 Seconds = Annotated[float, Field(ge=0, le=3600)]
 """A time in seconds, an hour at most."""
 
+FileVariant = Literal[
+    "mirrored", "half-turned", "lower-left", "lower-right", "upper-right", "upper-left"
+]
+"""How a further file lies for a machine that cannot turn it, or the corner that it begins at."""
+
 Metres = Annotated[float, Field(gt=0, le=100_000)]
 """Thread in metres."""
 
@@ -143,7 +148,15 @@ class MachineSection(Section):
     profile: str | None = None
     """a shipped machine by name, or a profile of one's own as a .toml file beside the project"""
     overlap: LengthOrZero = 12.0
-    """mm that neighbouring fields overlap at least: room to choose where a line is cut"""
+    """mm that neighbouring fields overlap: room to choose where a line is cut"""
+    least_overlap: LengthOrZero = 4.0
+    """mm that they still overlap where that saves clamping the work once more; a little more than
+    a stitch, so that each lies whole in one field. As much as overlap: never less than wished"""
+    least_overrun: LengthOrZero = 6.0
+    """mm that lines still run on beyond the edge where stopping sooner saves clamping the work
+    once more; about 1/4 in, the seam of a binding. It is trimmed off in either case"""
+    turns: bool | None = None
+    """whether the runner may go in turned by a quarter; else as the profile has it"""
     overlap_stitches: Annotated[int, Field(ge=0, le=6)] = 0
     """stitches sewn twice at a cut; 0 lets the needle points coincide"""
     order: Literal["along", "centre-out"] = "along"
@@ -154,8 +167,18 @@ class MachineSection(Section):
     """mm that a path file may stray from the needle points"""
     secure_paths: bool | None = None
     """whether path files keep the tiny stitches at thread ends; else as the profile has it"""
+    variants: tuple[FileVariant, ...] = ()
+    """further files of each part for a frame that only loads and starts: mirrored, half-turned, or
+    with zero and first thread at a corner: lower-left, lower-right, upper-left, upper-right"""
+    names: Literal["plain", "8.3"] = "plain"
+    """how files for a profile are called: in words, or in 8 letters and 3 for old readers"""
     bobbin_stops: bool = True
     """whether files for a profile halt where the bobbin is down to its reserve"""
+
+    @property
+    def short_names(self) -> bool:
+        """Whether files for a profile are called in 8 letters and 3."""
+        return self.names == "8.3"
 
     @property
     def own_profile(self) -> str | None:

@@ -13,32 +13,47 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
+from quiltpath.machine import MachineProfile, ProfileRegistry
 from quiltpath.machine.bobbin_stops import BobbinPlan, add_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.loads import Load, load_of
 from quiltpath.machine.part_facts import PartFacts, part_facts
-from quiltpath.machine.part_plan import (
-    Misplacement,
-    PartPlan,
-    PartSetting,
-    plan_parts,
-    worst_misplacement,
-)
-from quiltpath.machine.parts import CutSecuring, Part
-from quiltpath.machine.pass_bands import PassBands
-from quiltpath.machine.passes import FramedCloth, SewnPasses, sewn_passes
+from quiltpath.machine.part_plan import Misplacement, PartPlan, worst_misplacement
+from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import profile_from
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.routing import Policy, Runs, policy_named
+from quiltpath.project.sewing_sections import TimeSection
+from quiltpath.result.machine_plan import machine_plan
+from quiltpath.routing import Runs
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
-from quiltpath.stitching.thread_and_time import ThreadSetting, thread_setting
+from quiltpath.stitching.thread_and_time import (
+    SewingTime,
+    ThreadSetting,
+    sewing_time,
+    thread_setting,
+)
 
-PATH_POLICY = "continuous"
-LEAST_OVERLAP_MM = 6.0
-"""Two short stitches: room enough to choose where a line is cut."""
+
+@dataclass(frozen=True)
+class SewingTotals:
+    """What sewing takes, all parts of a machine together: stitches, parts, the foot, and minutes:
+    in all, of the needle, of hands, of loading."""
+
+    stitches: int
+    minutes: float
+    parts: int
+    foot: str
+    needle_min: float
+    hand_min: float
+    loading_min: float
+
+    @classmethod
+    def of(cls, stitches: int, parts: int, foot: str, time: SewingTime) -> SewingTotals:
+        """So many stitches and parts, and the minutes that they take."""
+        minutes = time.sewing_min, parts, foot, time.stitching_min, time.hand_min, time.loading_min
+        return cls(stitches, *minutes)
 
 
 @dataclass(frozen=True)
@@ -87,6 +102,28 @@ class MachineParts:
         return "one part" if self.in_one else f"{len(self.parts)} parts"
 
     @property
+    def division_words(self) -> tuple[str, ...]:
+        """How the work is divided, the next best way, and the fewest loadings there can be."""
+        return self.plan.choice.words(*self.profile.kind.part_words)
+
+    def as_sewn(self, setting: TimeSection, foot: str) -> SewingTotals:
+        """What all parts take together."""
+        stitches = sum(fact.stitches for fact in self.facts)
+        return SewingTotals.of(stitches, len(self.parts), foot, self.time(setting))
+
+    def time(self, setting: TimeSection) -> SewingTime:
+        """Minutes for all parts; ``setting`` says what hands take. A machine that cuts thread
+        needs no hand at a start."""
+        starts = 0 if self.profile.trims else sum(part.pieces for part in self.parts)
+        fresh = sum(bobbin.full_before + len(bobbin.at_mm) for bobbin in self.bobbins)
+        counted = sewing_time(0, starts, 0, max(fresh, 1), setting)
+        return replace(
+            counted,
+            stitching_min=sum(fact.sewing_min for fact in self.facts),
+            loading_min=self.profile.loading + self.profile.reloading * (len(self.parts) - 1),
+        )
+
+    @property
     def crosses(self) -> NDArray[np.float64]:
         """(n, 2) mm, alignment crosses to be marked on the cloth, each once; none for one part."""
         if self.in_one:
@@ -127,16 +164,7 @@ def machine_parts(
     try:
         if not stitches.stitch_count:
             raise nothing_to_sew()
-        setting = part_setting(project)
-        passes = _passes(project, runner, lines, runs, stitches, profile, setting)
-        planned = plan_parts(
-            stitches,
-            profile,
-            setting,
-            outline=runner.outline,
-            printed=runner.printed,
-            passes=passes,
-        )
+        planned = machine_plan(project, runner, lines, runs, stitches, profile)
     except InputError as error:
         return Refusal(error.key, error.fault, error.remedy)
     thread = thread_setting(project.thread, project.stitch)
@@ -169,83 +197,20 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
     )
 
 
+def foot_of(project: Project) -> str:
+    """The foot that the project names, or that of its machine."""
+    profile = profile_of(project)
+    named = "foot" in project.instructions.model_fields_set
+    return project.instructions.foot if named or profile is None else profile.foot
+
+
 def profile_of(project: Project) -> MachineProfile | None:
     """The machine that the project names, if it names one. Raises :class:`InputError`."""
     section = project.machine
     if section.own_profile:
-        return profile_from(project.drawing(section.own_profile), section.own_profile)
-    return ProfileRegistry().find(section.profile) if section.profile else None
-
-
-def part_setting(project: Project) -> PartSetting:
-    """How the project wants its design cut up."""
-    section, stitch = project.machine, project.stitch
-    count = stitch.securing_count if stitch.securing == "tiny" else 0
-    return PartSetting(
-        overlap_mm=section.overlap,
-        overlap_stitches=section.overlap_stitches,
-        centre_out=section.order == "centre-out",
-        sew_crosses=section.sew_crosses,
-        securing=CutSecuring(count, stitch.securing_length),
-    )
-
-
-def _passes(
-    project: Project,
-    runner: Runner,
-    lines: Lines,
-    runs: Runs,
-    stitches: Stitches,
-    profile: MachineProfile,
-    setting: PartSetting,
-) -> SewnPasses | None:
-    """The passes, or nothing where one holds the whole or the machine makes none.
-
-    Each is sewn as one path where the lines allow it, whatever the policy of the project.
-    """
-    if profile.kind is not MachineKind.LONGARM:
+        profile = profile_from(project.drawing(section.own_profile), section.own_profile)
+    elif section.profile:
+        profile = ProfileRegistry().find(section.profile)
+    else:
         return None
-    holes = stitches.needle_holes
-    low, high = holes.min(axis=0), holes.max(axis=0)
-    along, across = profile.usable
-    if high[1] - low[1] <= across + 1e-6 or high[0] - low[0] > along + 1e-6:
-        return None
-    middle = float(low[0] + high[0]) / 2
-    overlap_mm = max(setting.overlap_mm, LEAST_OVERLAP_MM, project.stitch.longest + 0.01)
-    reach = middle - along / 2, middle + along / 2
-    return sewn_passes(
-        lines,
-        runs,
-        _bands(runner, (float(low[1]), float(high[1])), across, overlap_mm),
-        _policy(project),
-        project.stitch,
-        FramedCloth(
-            runner.outline,
-            runner.margin_mm,
-            reach,
-            tuple(runner.printed),
-            tuple(region.shape for region in runner.regions),
-        ),
-        overlap_stitches=setting.overlap_stitches,
-        centre_out=setting.centre_out,
-    )
-
-
-def _bands(
-    runner: Runner, sewn: tuple[float, float], depth_mm: float, overlap_mm: float
-) -> PassBands:
-    """With room for the way along the margin, where that takes no further pass."""
-    low, high = sewn
-    outline, beyond = runner.outline.bounds, runner.margin_mm / 2
-    plain = PassBands(low, high, depth_mm, overlap_mm)
-    roomy = PassBands(
-        min(low, outline[1] - beyond), max(high, outline[3] + beyond), depth_mm, overlap_mm
-    )
-    return roomy if len(roomy) == len(plain) else plain
-
-
-def _policy(project: Project) -> Policy:
-    """The project's own way of sewing one path, unless its order keeps runs apart."""
-    sewing = project.sewing
-    own = policy_named(PATH_POLICY, sewing.settings if sewing.policy == PATH_POLICY else None)
-    return policy_named(PATH_POLICY) if own.joins_in_order else own
+    return profile if section.turns is None else profile.model_copy(update={"turns": section.turns})

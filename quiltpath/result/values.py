@@ -13,7 +13,13 @@ from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
 from quiltpath.result.distortion_facts import DistortionFacts, distortion_facts
-from quiltpath.result.machine_parts import MachineParts, Refusal, machine_parts
+from quiltpath.result.machine_parts import (
+    MachineParts,
+    Refusal,
+    SewingTotals,
+    foot_of,
+    machine_parts,
+)
 from quiltpath.result.relief_facts import ReliefFacts, relief_facts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.result.start_facts import StartFacts, start_facts
@@ -21,16 +27,6 @@ from quiltpath.routing import Runs
 from quiltpath.runner.states import States
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
-
-
-@dataclass(frozen=True)
-class SewingTotals:
-    """What sewing takes, all parts of a machine together: stitches, minutes, parts, the foot."""
-
-    stitches: int
-    minutes: float
-    parts: int
-    foot: str
 
 
 @dataclass(frozen=True)
@@ -114,15 +110,16 @@ class Result:
     def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
         machine = None if isinstance(self.machine, Refusal) else self.machine
-        foot = self.project.foot
-        if machine is None:
-            return SewingTotals(self.stitches.stitch_count, self.time.sewing_min, 1, foot)
-        return SewingTotals(
-            sum(fact.stitches for fact in machine.facts),
-            sum(fact.sewing_min for fact in machine.facts),
-            len(machine.facts),
-            foot,
-        )
+        foot = foot_of(self.project)
+        if machine is not None:
+            return machine.as_sewn(self.project.time, foot)
+        return SewingTotals.of(self.stitches.stitch_count, 1, foot, self.time)
+
+    @property
+    def sewing_time(self) -> SewingTime:
+        """The one time that every document tells: of the machine's parts, where there is one."""
+        machine = None if isinstance(self.machine, Refusal) else self.machine
+        return machine.time(self.project.time) if machine else self.time
 
     @property
     def findings(self) -> tuple[Finding, ...]:

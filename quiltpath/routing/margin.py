@@ -39,9 +39,7 @@ def margin_edges(
     """
     points = distinct(points, axis=0)
     spots = shapely.points(points)
-    away = shapely.distance(finished, spots)
-    limit = np.where(away > 0, margin_mm, 0.0) + EDGE_MM
-    outside = shapely.distance(finished.boundary, spots) <= limit
+    away, outside = _in_the_margin(points, finished, margin_mm)
     if margin_mm < LEAST_DEPTH_MM or np.count_nonzero(outside) < 2:
         return None
     curve = _ring_curve(finished, away[outside], margin_mm)
@@ -53,10 +51,34 @@ def margin_edges(
     return _ring_and_stubs(curve, points[clear], foot[clear], at[clear])
 
 
-def _ring_curve(finished: Polygon, away: NDArray[np.float64], margin_mm: float) -> LinearRing:
-    """The outline's offset at the depth at which most lines end, or at half the margin."""
+def margin_depth(points: NDArray[np.float64], finished: Polygon, margin_mm: float) -> float:
+    """How far beyond the edge, in mm, the curve lies along which those of (n, 2) ``points`` that
+    are in the margin are joined; 0 where no two are."""
+    away, outside = _in_the_margin(distinct(points, axis=0), finished, margin_mm)
+    if margin_mm < LEAST_DEPTH_MM or np.count_nonzero(outside) < 2:
+        return 0.0
+    return _depth(away[outside], margin_mm)
+
+
+def _in_the_margin(
+    points: NDArray[np.float64], finished: Polygon, margin_mm: float
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """(n,) mm beyond the edge, and which of the points lie in the margin."""
+    spots = shapely.points(points)
+    away: NDArray[np.float64] = shapely.distance(finished, spots)
+    limit = np.where(away > 0, margin_mm, 0.0) + EDGE_MM
+    return away, shapely.distance(finished.boundary, spots) <= limit
+
+
+def _depth(away: NDArray[np.float64], margin_mm: float) -> float:
+    """The depth at which most lines end, or half the margin."""
     depth = float(np.median(away))
-    depth = margin_mm / 2 if depth < LEAST_DEPTH_MM else min(depth, margin_mm)
+    return margin_mm / 2 if depth < LEAST_DEPTH_MM else min(depth, margin_mm)
+
+
+def _ring_curve(finished: Polygon, away: NDArray[np.float64], margin_mm: float) -> LinearRing:
+    """The outline's offset at that depth."""
+    depth = _depth(away, margin_mm)
     return shapely.force_2d(finished.buffer(depth, quad_segs=16).exterior)
 
 

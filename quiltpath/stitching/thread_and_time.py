@@ -157,12 +157,17 @@ class SewingTime:
     starts_and_stops_min: float
     pivots_min: float
     bobbin_changes_min: float
+    loading_min: float = 0.0
+
+    @property
+    def hand_min(self) -> float:
+        """What hands do while the needle stands."""
+        return self.starts_and_stops_min + self.pivots_min + self.bobbin_changes_min
 
     @property
     def sewing_min(self) -> float:
         """Sum of the parts."""
-        ends = self.starts_and_stops_min + self.pivots_min
-        return self.stitching_min + ends + self.bobbin_changes_min
+        return self.stitching_min + self.hand_min + self.loading_min
 
 
 def sewing_time(

@@ -211,7 +211,12 @@ def known_numbers(result: Result) -> np.ndarray:
         facts = [*numbers_in(machine.facts)]
         found += [*facts, *(mm / 25.4 for mm in facts), len(machine.parts)]
         found += [sum(fact.stitches for fact in machine.facts)]
-        found += [sum(fact.sewing_min for fact in machine.facts)]
+        found += [*numbers_in(result.as_sewn), machine.plan.choice.fewest]
+        for division in (machine.plan.choice.taken, machine.plan.choice.runner_up):
+            if division is not None:
+                apart = np.subtract(division.cost, machine.plan.choice.taken.cost)
+                found += [*division.cost, division.cost.cuts, *np.abs(apart).tolist()]
+                found += [*numbers_in(division.way), division.way.overrun_mm or 0.0]
         found += [*numbers_in(machine.profile.model_dump())]
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]

@@ -21,7 +21,8 @@ from quiltpath.jobs.machine_files import TRACE, FileRequest, WrittenFiles, part_
 from quiltpath.machine import ProfileRegistry
 from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.parts import CutSecuring
-from quiltpath.result.machine_parts import MachineParts, with_facts
+from quiltpath.project.sewing_sections import TimeSection
+from quiltpath.result.machine_parts import MachineParts, SewingTotals, with_facts
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import ThreadSetting
 from tests.documents.runners import grid_runner, outline, slanted_runner
@@ -48,7 +49,7 @@ class Made:
 
     @property
     def pages(self) -> Drawing:
-        return machine_pages(TITLE, self.machine, self.edge)
+        return machine_pages(TITLE, self.machine, _sewn(self.machine), self.edge)
 
 
 USUAL = PartSetting()
@@ -67,8 +68,12 @@ def _made(
     return Made(machine, edge, part_files(machine, TITLE, FileRequest(formats)))
 
 
+def _sewn(machine: MachineParts) -> SewingTotals:
+    return machine.as_sewn(TimeSection(), "hopping foot")
+
+
 def _text(made: Made) -> str:
-    return loading_text(TITLE, made.machine, made.written.facts)
+    return loading_text(TITLE, made.machine, _sewn(made.machine), made.written.facts)
 
 
 @pytest.mark.parametrize("name", LONG)

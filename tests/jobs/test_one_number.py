@@ -152,7 +152,9 @@ def test_counts_are_one_number(made: Set) -> None:
     }
     if made.loading:
         told["stitches"]["loading"] = _found(r"IN ALL: ([\d,]+) stitches", made.loading)
-        told["minutes"]["loading"] = _found(r"IN ALL: .* about (\d+) min", made.loading)
+        told["minutes"]["loading"] = _found(
+            r"IN ALL: .* (\d+) minutes at the machine", made.loading
+        )
         parts = re.findall(r"([\d,]+) stitches in", made.loading)
         together = sum(int(part.replace(",", "")) for part in parts)
         told["stitches"]["loading, part by part"] = f"{together:,}"

@@ -31,7 +31,7 @@ units = "mm"
 runner = {{ length = {LENGTH}, width = {WIDTH} }}
 [[quilting]]
 kind = "straight"
-angle = 60
+angle = 20
 spacing = 55
 """
 
@@ -303,3 +303,13 @@ def test_a_format_that_cannot_hold_the_set_is_left_out_and_the_others_are_writte
     assert {"whole.dst", "whole-trace.dst", "LEFT-OUT.txt", "LOADING.txt"} <= names
     assert not [name for name in names if name.endswith(".xxx")]
     assert (tmp_path / "out" / "machine" / "LEFT-OUT.txt").read_text().strip() == lines[0]
+    checked = CliRunner().invoke(main, ["check", str(file)])
+    assert checked.exit_code == 1
+    assert [line for line in checked.stderr.splitlines() if line] == lines
+    alone = file.read_text().replace("[machine]", '[machine]\nformats = ["xxx"]')
+    file.write_text(alone)
+    said = [
+        CliRunner().invoke(main, [*job, str(file)]) for job in (["check"], ["make", "--out", "x"])
+    ]
+    assert [done.exit_code for done in said] == [2, 2]
+    assert said[0].stderr == said[1].stderr

@@ -17,6 +17,7 @@ from quiltpath.jobs.make import make_and_name
 from quiltpath.page.session import Session
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
+from quiltpath.result.machine_parts import Refusal
 from tests.page.served import PLAIN, copied, plain, serving
 
 CLOSER = {"entry": 0, "key": "spacing", "value": {"mm": 20, "about": True}}
@@ -31,6 +32,33 @@ def test_the_parts_together_are_what_the_whole_job_says(tmp_path: Path) -> None:
     assert data == json.loads(json.dumps(payload(whole)))
     assert [tuple(row) for part in parts for row in part["figures"]] == figures(whole)
     assert parts[-1]["warnings"] == [finding.text for finding in whole.for_a_person]
+
+
+def test_the_screen_says_of_the_machine_what_make_says(tmp_path: Path) -> None:
+    """Parts and their time where it can sew the runner, every lay that would do where it cannot."""
+    hooped = PLAIN + '[machine]\nprofile = "hoop-200x300"\n'
+    framed = PLAIN + '[machine]\nprofile = "short.toml"\n'
+    (tmp_path / "short.toml").write_text(
+        'title = "A short frame"\nkind = "longarm"\nformats = ["dst"]\nturns = false\n'
+        'field = { along = "250 mm", across = "200 mm" }\n'
+    )
+    file = tmp_path / "runner.toml"
+    for text in (hooped, framed):
+        file.write_text(text, encoding="utf-8")
+        with serving(file) as served:
+            parts = served.draw(CLOSER)
+        whole = compute(
+            parse(text.replace("about 40 mm", "about 20 mm"), name="runner.toml", folder=tmp_path)
+        )
+        rows = dict(tuple(row) for part in parts for row in part["figures"])
+        assert rows == dict(figures(whole))
+        assert parts[-1]["warnings"] == [finding.text for finding in whole.for_a_person]
+        if isinstance(whole.machine, Refusal):
+            assert any("laid crosswise, a quarter turned" in said for said in parts[-1]["warnings"])
+        else:
+            assert rows["Machine"].startswith(f"{whole.as_sewn.parts} hoopings")
+            assert rows["Time"] == f"{whole.as_sewn.minutes:.0f} min"
+            assert parts[-1]["data"]["time"] == payload(whole)["time"]
 
 
 def test_what_is_reused_changes_no_answer(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from quiltpath.geometry.arrays import Floats
 from quiltpath.machine import MachineKind
@@ -11,9 +12,9 @@ from quiltpath.machine.loads import FileFacts, Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import MM_PER_INCH, both_units, count
+from quiltpath.units import MM_PER_INCH, both_units, count, join_with_and
 
 CAUTIONS = (
     "The machine's own manual comes before this sheet.",
@@ -50,6 +51,19 @@ CLAMPING = {
     ),
 }
 
+_CROSSWISE = (
+    "Load the runner crosswise: its width lies along the rails, its right end towards you.",
+)
+
+
+def clamping(machine: MachineParts) -> tuple[str, ...]:
+    """How the work is clamped for this machine, as it lies."""
+    steps = CLAMPING[machine.profile.kind]
+    if machine.profile.kind is MachineKind.LONGARM and machine.parts[0].field.turned:
+        return (*_CROSSWISE, *steps[1:])
+    return steps
+
+
 CHECKS = (
     "The size on the machine's screen is the size listed for the file. If it is 25.4 times or"
     " 1/25.4 of it, the units were read wrongly: stop.",
@@ -61,17 +75,23 @@ CHECKS = (
 
 
 def loading_text(
-    title: str, machine: MachineParts, files: Mapping[str, Sequence[FileFacts]]
+    title: str,
+    machine: MachineParts,
+    sewn: SewingTotals,
+    files: Mapping[str, Sequence[FileFacts]],
+    variants: Mapping[str, Sequence[str]] = MappingProxyType({}),
 ) -> str:
     """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide.
 
-    ``files`` has the facts of each part's files, by the part's name.
+    ``files`` has the facts of each part's files by the part's name, and ``variants`` a line for
+    each file that lies otherwise.
     """
     profile = machine.profile
-    lines = [f"LOADING: {title}", f"For: {profile.title}"]
+    lines = [f"LOADING: {title}", f"For: {profile.title}, with {sewn.foot}"]
     lines += [f"All sizes are {FLAT_WORDS}.", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
-    lines += ["", "CLAMPING"] + [f"  - {step}" for step in CLAMPING[profile.kind]]
+    lines += ["", "HOW IT IS DIVIDED"] + [f"  {said}" for said in machine.division_words]
+    lines += ["", "CLAMPING"] + [f"  - {step}" for step in clamping(machine)]
     lines += ["", "CHECK BEFORE THE FIRST STITCH"]
     lines += [f"  {number}. {check}" for number, check in enumerate(CHECKS, start=1)]
     lines += [
@@ -85,13 +105,22 @@ def loading_text(
         lines += _part_lines(part, fact)
         lines += _bobbin_lines(machine.bobbins[number]) if machine.bobbins else []
         lines += _zero_lines(load, profile.kind)
-        lines += [*_thread_ends(files.get(part.name, ())), ""]
-    if len(machine.parts) > 1:
-        stitches = sum(fact.stitches for fact in machine.facts)
-        minutes = sum(fact.sewing_min for fact in machine.facts)
-        lines += [f"IN ALL: {stitches:,} stitches, about {minutes:.0f} min of sewing.", ""]
+        lines += _thread_ends(files.get(part.name, ()))
+        lines += [*variants.get(part.name, ()), ""]
+    lines += [f"IN ALL: {all_words(sewn)}", ""]
     lines += _join_lines(machine)
     return "\n".join(_wrapped(lines)) + "\n"
+
+
+def all_words(sewn: SewingTotals) -> str:
+    """Stitches and minutes of all parts: the same on every sheet."""
+    apart = [
+        f"{sewn.needle_min:.0f} of needle time",
+        f"{sewn.hand_min:.0f} by hand" if sewn.hand_min >= 0.5 else "",
+        f"{sewn.loading_min:.0f} of loading" if sewn.loading_min >= 0.5 else "",
+    ]
+    minutes = join_with_and([words for words in apart if words])
+    return f"{sewn.stitches:,} stitches, {sewn.minutes:.0f} minutes at the machine: {minutes}."
 
 
 def _part_lines(part: Part, fact: PartFacts) -> list[str]:
@@ -102,7 +131,7 @@ def _part_lines(part: Part, fact: PartFacts) -> list[str]:
         f"  Runner: {turn}.",
         f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
         f"  {fact.stitches:,} stitches in {fact.starts_words}, about"
-        f" {fact.sewing_min:.0f} min of sewing.",
+        f" {fact.sewing_min:.0f} min of needle time.",
         f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]

@@ -10,7 +10,8 @@ import shapely
 from quiltpath.documents.instructions.loading_sheet import (
     CAUTIONS,
     CHECKS,
-    CLAMPING,
+    all_words,
+    clamping,
     from_centre,
     screen_size,
     way_round,
@@ -19,7 +20,7 @@ from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import count
 
@@ -27,20 +28,22 @@ MOST_TOLD = 8
 """Parts told one by one; a longer list is easier to follow on the placement pages."""
 
 
-def loading_step(machine: MachineParts, outline: shapely.Polygon, sheet: PictureRoom) -> Step:
+def loading_step(
+    machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon, sheet: PictureRoom
+) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile
     tasks = [
         f"{profile.title}: the work is sewn in {machine.parts_words}. LOADING.txt in the folder"
         " machine says the same as this step, placement.pdf shows it.",
-        *CLAMPING[profile.kind],
+        *clamping(machine),
         *_parts(machine),
         *CHECKS,
         f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"
         f" {profile.speed:.0f}.",
     ]
     picture = parts_picture(machine.parts, outline, sheet)
-    return Step("Load the machine", tuple(tasks), (picture,), _notes(machine), CAUTIONS)
+    return Step("Load the machine", tuple(tasks), (picture,), _notes(machine, sewn), CAUTIONS)
 
 
 def _parts(machine: MachineParts) -> list[str]:
@@ -59,14 +62,8 @@ def _parts(machine: MachineParts) -> list[str]:
     ]
 
 
-def _notes(machine: MachineParts) -> tuple[str, ...]:
-    stitches = sum(fact.stitches for fact in machine.facts)
-    starts = sum(fact.starts for fact in machine.facts)
-    minutes = sum(fact.sewing_min for fact in machine.facts)
-    return (
-        f"{stitches:,} stitches, {count(starts, 'start')} of thread, about"
-        f" {count(max(1, round(minutes)), 'minute')} of sewing.",
-    )
+def _notes(machine: MachineParts, sewn: SewingTotals) -> tuple[str, ...]:
+    return (all_words(sewn), *machine.division_words)
 
 
 def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: PictureRoom) -> Picture:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from quiltpath.documents.instructions.loading_sheet import (
     CAUTIONS,
     TURNED,
+    all_words,
     check_place,
     zero_words,
 )
@@ -35,7 +36,7 @@ from quiltpath.machine.loads import Load
 from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
-from quiltpath.result.machine_parts import MachineParts
+from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching.needle_path import NeedlePath
 from quiltpath.units import MM_PER_INCH, both_units
@@ -47,9 +48,11 @@ _CROSS_MM = 2.5
 _RIGHT = 279.0 - EDGE
 
 
-def machine_pages(title: str, machine: MachineParts, outline: shapely.Polygon) -> Drawing:
+def machine_pages(
+    title: str, machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon
+) -> Drawing:
     """The overview, and a page for each part where there is more than one."""
-    pages = [_overview(title, machine, outline)]
+    pages = [_overview(title, machine, sewn, outline)]
     pages += [_placement(title, machine, number, outline) for number in range(len(machine.parts))]
     return Drawing(f"{title}: machine sheets", tuple(pages))
 
@@ -79,7 +82,9 @@ class _Sheet:
         return float(place[0]), float(place[1])
 
 
-def _overview(title: str, machine: MachineParts, outline: shapely.Polygon) -> Page:
+def _overview(
+    title: str, machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon
+) -> Page:
     fields = [part.field for part in machine.parts]
     low_x, low_y, high_x, high_y = outline.bounds
     work = (
@@ -88,7 +93,7 @@ def _overview(title: str, machine: MachineParts, outline: shapely.Polygon) -> Pa
         max([high_x, *(f.right for f in fields)]),
         max([high_y, *(f.high for f in fields)]),
     )
-    sheet = _Sheet(work, (EDGE, 70.0, _RIGHT, HEIGHT - 30.0))
+    sheet = _Sheet(work, (EDGE, 92.0, _RIGHT, HEIGHT - 30.0))
     groups = (
         Group("outline", (_outline(sheet, outline),)),
         Group(
@@ -96,7 +101,7 @@ def _overview(title: str, machine: MachineParts, outline: shapely.Polygon) -> Pa
         ),
         Group("cuts", tuple(_dot(sheet.at(*cut.at_mm), 0.5, VERMILION) for cut in machine.cuts)),
         Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in machine.crosses.tolist())),
-        Group("words", (*_overview_words(title, machine), _state_foot())),
+        Group("words", (*_overview_words(title, machine, sewn), _state_foot())),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: where the parts lie")
 
@@ -123,12 +128,11 @@ def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
     return items
 
 
-def _overview_words(title: str, machine: MachineParts) -> list[Item]:
-    minutes = sum(fact.sewing_min for fact in machine.facts)
-    worst, parts = machine.worst, len(machine.parts)
+def _overview_words(title: str, machine: MachineParts, sewn: SewingTotals) -> list[Item]:
+    worst = machine.worst
     lines = [
-        f"{machine.profile.title}. Sewn in {parts} part{'s'[: parts > 1]},"
-        f" about {minutes:.0f} min of sewing in all.",
+        f"{machine.profile.title}. In all {all_words(sewn)}",
+        *machine.division_words,
     ]
     if worst is not None:
         lines += [
@@ -138,7 +142,7 @@ def _overview_words(title: str, machine: MachineParts) -> list[Item]:
             f" {both_units(worst.offset_mm, 16)} between parts {worst.parts[0]} and"
             f" {worst.parts[1]}.",
         ]
-    return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 62.0), *_cautions(34.0)]
+    return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 86.0), *_cautions(34.0)]
 
 
 def _placement(title: str, machine: MachineParts, number: int, outline: shapely.Polygon) -> Page:
@@ -263,7 +267,8 @@ def _placement_words(
         f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
         f"Starts at {_signed(fact.start_mm)}, ends at {_signed(fact.end_mm)} mm from the middle"
         " (right, up).",
-        f"{fact.stitches} stitches, {fact.starts_words}, about {fact.sewing_min:.0f} min.",
+        f"{fact.stitches} stitches, {fact.starts_words}, about {fact.sewing_min:.0f} min of needle"
+        " time.",
         f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"
         f" {fact.bobbin_share:.0%} of a full one.",
     ]
