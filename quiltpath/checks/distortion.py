@@ -178,7 +178,8 @@ class QuiltedSheet:
         ring = shapely.get_coordinates(bent)[:-1]
         shift, turn = _rigid(ring, moved.at(ring) + self.taken_up * ring)
         placed = Placed(moved, shift, turn, self.taken_up)
-        cloth = self.cells.sheet.cover > 0.5
+        cover = self.cells.sheet.cover
+        cloth = cover >= min(0.5, float(cover.max()))
         sparse, dense = (
             np.unravel_index(int(pick(np.where(cloth, m_per_m2, fill))), cloth.shape)
             for pick, fill in ((np.argmin, np.inf), (np.argmax, -np.inf))

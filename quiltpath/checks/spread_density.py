@@ -45,7 +45,9 @@ class DensityCells:
         columns, rows = np.maximum(np.round((high - low) / _cell_mm(self.outline)), 1).astype(int)
         cell = (high - low) / [columns, rows]
         area = area_on_cloth(self.outline, low, cell, int(rows), int(columns))
-        return ElasticSheet(low, cell, area / float(cell.prod()))
+        # A sliver may lie between the points by which cells are measured.
+        cover = area / float(cell.prod()) if area.any() else np.ones_like(area)
+        return ElasticSheet(low, cell, cover)
 
     @cached_property
     def _cloth_round(self) -> Floats:

@@ -33,7 +33,7 @@ LEAST_MM, MOST_MM = 6.0, 102.0
 """Spacings that are offered: 1/4 in to 4 in."""
 COARSE = 4
 """Every so many steps are looked at first, then those round the best of them."""
-MOST_DRAWN = 4
+MOST_DRAWN = 2
 EVEN_MM = 0.75 * SEEN_MM
 """Well within what is seen."""
 ENOUGH_SHARE = 0.5

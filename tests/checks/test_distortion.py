@@ -199,3 +199,16 @@ def test_a_dense_border_at_both_ends_makes_the_ends_narrower() -> None:
     assert "come out" in words_of(found) and "narrower than" in words_of(found)
     assert words_of(found).startswith("the ends come out")
     assert found.worst_mm > SEEN_MM
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_any_outline_has_an_answer(seed: int) -> None:
+    """Slivers, triangles, things without a line on them, lines that leave the cloth."""
+    rng = np.random.default_rng(seed)
+    corners = rng.uniform(0, 10 ** rng.uniform(1, 3.6, 2), (rng.integers(3, 9), 2))
+    outline = shapely.convex_hull(shapely.multipoints(corners))
+    low_x, low_y, high_x, high_y = outline.bounds
+    ends = rng.uniform((low_x - 20, low_y - 20), (high_x + 20, high_y + 20), (seed % 12, 3, 2))
+    found = lies(np.array([LineString(points) for points in ends], dtype=object), outline)
+    assert np.isfinite([found.worst_mm, found.off_mm, *found.share]).all()
+    assert found.off_mm <= 0.1 * max(high_x - low_x, high_y - low_y)

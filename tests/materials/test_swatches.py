@@ -8,7 +8,13 @@ from shapely.geometry import box
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.materials.draw_up import fit_swatches, quilting_share, shares_shrunk, shares_taken_up
+from quiltpath.materials.draw_up import (
+    DrawUpSetting,
+    fit_swatches,
+    quilting_share,
+    shares_shrunk,
+    shares_taken_up,
+)
 from quiltpath.project import parse
 from quiltpath.project.materials_sections import SwatchSection
 from quiltpath.result.computing import compute
@@ -46,6 +52,15 @@ def test_samples_of_several_densities_give_the_line_through_them() -> None:
     fit = fit_swatches([swatch(d, 0.004 + 0.0003 * d) for d in (20, 40, 80)])
     assert (fit.level, fit.slope) == pytest.approx((0.004, 0.0003))
     assert fit.quilting(60).likely == pytest.approx(0.022)
+
+
+def test_single_places_are_drawn_up_as_the_swatches_say() -> None:
+    """Exact samples on q = 0.004 + 0.0003 x density; where nothing is sewn nothing is drawn up."""
+    fit = fit_swatches([swatch(d, 0.004 + 0.0003 * d) for d in (20, 40, 80)])
+    density = np.array([20.0, 55.0, 100.0])
+    alone = DrawUpSetting(swatches=fit).alone(density, 55.0)
+    assert alone == pytest.approx(0.004 + 0.0003 * density)
+    assert DrawUpSetting(swatches=fit).alone(np.zeros(1), 55.0) == pytest.approx(0.0)
 
 
 def test_the_line_is_that_of_least_squares() -> None:
