@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview_page import figures, payload
 from quiltpath.errors import InputError
 from quiltpath.jobs.make import make_and_name
@@ -32,6 +33,7 @@ def test_the_parts_together_are_what_the_whole_job_says(tmp_path: Path) -> None:
     assert data == json.loads(json.dumps(payload(whole)))
     assert [tuple(row) for part in parts for row in part["figures"]] == figures(whole)
     assert parts[-1]["warnings"] == [finding.text for finding in whole.for_a_person]
+    assert parts[-1]["lying"] == lying_figure(whole)
 
 
 def test_the_screen_says_of_the_machine_what_make_says(tmp_path: Path) -> None:
