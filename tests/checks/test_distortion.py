@@ -62,9 +62,9 @@ def test_even_quilting_lies_even(outline: Polygon, spacing: float) -> None:
 
 @given(spacing=st.floats(10, 34), angle=st.floats(0, 90))
 @settings(max_examples=25, deadline=None)
-def test_how_even_lines_fall_on_the_edges_is_not_told(spacing: float, angle: float) -> None:
-    """The last line nearer to its edge than the first: no person would find it."""
-    assert words_of(lies(array(even_grid(spacing, LONG, angle)))) == ""
+def test_how_even_lines_fall_on_the_edges_is_not_seen(spacing: float, angle: float) -> None:
+    """The last line nearer to its edge than the first: a ruler may find it, an eye does not."""
+    assert lies(array(even_grid(spacing, LONG, angle))).worst_mm < 0.75 * SEEN_MM
 
 
 @given(density=st.lists(st.floats(0, 200), min_size=1, max_size=5), taken_up=st.floats(0, 0.05))
