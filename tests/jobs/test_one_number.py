@@ -159,7 +159,7 @@ def test_counts_are_one_number(made: Set) -> None:
         together = sum(int(part.replace(",", "")) for part in parts)
         told["stitches"]["loading, part by part"] = f"{together:,}"
     else:
-        told["starts"]["handout"] = _found(r"(\d+) runs, sewn in the order", made.handout)
+        told["starts"]["handout"] = _found(r"(\d+) starts: sew in the order", made.handout)
     are_alike(told)
 
 
@@ -198,11 +198,11 @@ def test_warnings_are_the_same_ones_in_the_same_words(made: Set) -> None:
 
 def test_lengths_are_in_the_units_that_were_asked_for(made: Set) -> None:
     """No document converts beside them; what is set in mm everywhere, a stitch, a print's check
-    bar, a drawing's scale, a machine's screen, stays so."""
+    bar, a drawing's scale, a machine's screen and fields, stays so."""
     after = r"(?= (?:by|along|across|apart|wide|x|from|inside|beyond)\b|[,.;:)]|$)"
     other = r"\d mm\b" if made.units == "inches" else rf"\d in{after}"
     everywhere = r"Stitch length|tiny|tails|bars: 100 mm|10 to 20 mm|field|Work that lies|and 4 in"
-    everywhere += "|screen must|first stitch is|print bar"
+    everywhere += "|screen must|first stitch is|print bar|overlapping by"
     for name in ("terminal", "handout", "notes", "guide"):
         text = " ".join(getattr(made, name).split())
         for sentence in re.split(r"(?<=[a-z)])[.;] ", text):
