@@ -194,7 +194,8 @@ def division_figures(result: Result) -> list[Row]:
     machine = result.machine
     if machine is None or isinstance(machine, Refusal):
         return []
-    return [("Machine", machine.division_words[0].rstrip("."))]
+    said = machine.division_words[0].rstrip(".")
+    return [("Machine", say_in_units(said, result.project.instructions.units))]
 
 
 def _bobbins(count: int) -> str:

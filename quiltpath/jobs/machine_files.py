@@ -97,12 +97,10 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
     if machine is None:
         written = whole_files(result)
         return (*written.files, *written.left_out)
-    title = result.project.title
-    written = part_files(machine, title, request_of(result.project))
-    lines, units = (
-        _variant_lines(machine, request_of(result.project)),
-        result.project.instructions.units,
-    )
+    title, request = result.project.title, request_of(result.project)
+    units = result.project.instructions.units
+    written = part_files(machine, title, request)
+    lines = _variant_lines(machine, request)
     told = loading_text(title, machine, result.as_sewn, written.facts, lines)
     sheet = OutputFile("LOADING.txt", say_in_units(told, units).encode("utf-8"), "loading sheet")
     drawn = machine_pages(title, machine, result.as_sewn, result.runner.outline)

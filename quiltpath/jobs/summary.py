@@ -11,7 +11,7 @@ from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, millimetres
+from quiltpath.units import Measures, millimetres, say_in_units
 
 Row = tuple[str, str]
 
@@ -57,7 +57,9 @@ def _machine(result: Result) -> list[Row]:
     machine = result.machine
     if machine is None or isinstance(machine, Refusal):
         return []
-    return [("machine" if not k else "", said) for k, said in enumerate(machine.division_words)]
+    units = result.project.instructions.units
+    said = [say_in_units(words, units) for words in machine.division_words]
+    return [("" if number else "machine", words) for number, words in enumerate(said)]
 
 
 def _sets(count: int) -> str:

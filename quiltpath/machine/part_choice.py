@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from quiltpath.units import count
+from quiltpath.units import both_units, count
 
 MOST_TOLD = 3
 """Places where passes meet that are told; a list of more is not read."""
@@ -116,9 +116,9 @@ def _cuts(cost: PartCost) -> str:
 def _setting(way: PartWay) -> str:
     said = ["crosswise"] if way.crosswise else []
     if way.overlap_mm:
-        said.append(f"overlapping by {way.overlap_mm:g} mm or more")
+        said.append(f"overlapping by {_length(way.overlap_mm)} or more")
     if way.overrun_mm is not None:
-        said.append(f"lines ending {way.overrun_mm:g} mm beyond the edge")
+        said.append(f"lines ending {_length(way.overrun_mm)} beyond the edge")
     return f" ({', '.join(said)})" if said else ""
 
 
@@ -142,14 +142,18 @@ def _apart(mine: PartWay, other: PartWay) -> str:
     if other.crosswise != mine.crosswise:
         said.append("crosswise" if other.crosswise else "lengthwise")
     if other.overlap_mm not in (mine.overlap_mm, 0.0) and mine.overlap_mm:
-        said.append(f"overlapping by {other.overlap_mm:g} mm or more")
+        said.append(f"overlapping by {_length(other.overlap_mm)} or more")
     if other.overrun_mm != mine.overrun_mm:
-        end = "as in the guide" if other.overrun_mm is None else f"{other.overrun_mm:g} mm out"
-        said.append(f"lines ending {end}")
+        out = other.overrun_mm
+        said.append(f"lines ending {'as in the guide' if out is None else _length(out) + ' out'}")
     if not said and other.line_mm != mine.line_mm:
-        at = ", ".join(f"{line:.0f} mm" for line in other.line_mm[:MOST_TOLD])
+        at = ", ".join(_length(line) for line in other.line_mm[:MOST_TOLD])
         said.append(f"meeting {at} from the {'left end' if other.crosswise else 'near edge'}")
     return f" ({', '.join(said)})" if said else ""
+
+
+def _length(mm: float) -> str:
+    return both_units(mm, 16)
 
 
 def _difference(more: int, what: str, where: str) -> str:

@@ -77,7 +77,7 @@ def test_an_overlap_is_given_up_as_far_as_it_saves_hoopings_and_the_sheet_says_s
     assert choice.runner_up.cost.loadings == 17
     told = " ".join(choice.words("hooping", "hoopings"))
     assert told.startswith("12 hoopings (overlapping by ")
-    assert "Next best: 17 hoopings (overlapping by 12 mm or more)" in told
+    assert "Next best: 17 hoopings (overlapping by 1/2 in (12 mm) or more)" in told
     assert "Fewer than 12 hoopings cannot reach everything." in told
 
 

@@ -22,14 +22,18 @@ from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, 
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import count
+from quiltpath.units import Units, count, say_in_units
 
 MOST_TOLD = 8
 """Parts told one by one; a longer list is easier to follow on the placement pages."""
 
 
 def loading_step(
-    machine: MachineParts, sewn: SewingTotals, outline: shapely.Polygon, sheet: PictureRoom
+    machine: MachineParts,
+    sewn: SewingTotals,
+    outline: shapely.Polygon,
+    sheet: PictureRoom,
+    units: Units = "both",
 ) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile
@@ -43,7 +47,9 @@ def loading_step(
         f" {profile.speed:.0f}.",
     ]
     picture = parts_picture(machine.parts, outline, sheet)
-    return Step("Load the machine", tuple(tasks), (picture,), _notes(machine, sewn), CAUTIONS)
+    told = (all_words(sewn), *machine.division_words)
+    notes = tuple(say_in_units(words, units) for words in told)
+    return Step("Load the machine", tuple(tasks), (picture,), notes, CAUTIONS)
 
 
 def _parts(machine: MachineParts) -> list[str]:
@@ -60,10 +66,6 @@ def _parts(machine: MachineParts) -> list[str]:
         *told[:MOST_TOLD],
         f"{count(left, 'more part')}: size, start and end are on the placement pages.",
     ]
-
-
-def _notes(machine: MachineParts, sewn: SewingTotals) -> tuple[str, ...]:
-    return (all_words(sewn), *machine.division_words)
 
 
 def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: PictureRoom) -> Picture:

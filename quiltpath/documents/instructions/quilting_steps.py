@@ -47,7 +47,9 @@ class ParallelLines:
 def quilting_steps(result: Result, sheet: PictureRoom, words: Measures) -> Iterator[Step]:
     """The steps in order; a machine is loaded before it quilts."""
     if result.machine_parts is not None:
-        yield loading_step(result.machine_parts, result.as_sewn, result.runner.outline, sheet)
+        yield loading_step(
+            result.machine_parts, result.as_sewn, result.runner.outline, sheet, words.units
+        )
     yield _quilt(result, sheet, words)
     yield square_up_step(result, sheet, words)
 
