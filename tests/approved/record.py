@@ -48,6 +48,7 @@ def came_to(name: str, text: str) -> Record:
     report = json.loads(report_json(result, ()))
     for key in LEFT_OUT if name.startswith("cloth") else (*LEFT_OUT, "cutting"):
         report.pop(key, None)
+    report["stitching"].pop("runs_note")  # words for figures that stand there
     told = {"lines": _lines(result.lines), "runs": _runs(result), **report}
     # Which of two gaps that are alike is named first is a matter of rounding.
     for gap in (told["gap"], *told["gap"]["places"], *told["gap"]["line_gaps"]):

@@ -1,16 +1,20 @@
 """On a frame hold lines come first and region follows region, in one path where that can be."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import networkx as nx
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon, box
 
 from quiltpath.patterns import LineRole, Lines, join
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, Runs, policy_named, route
+from tests.routing.drawings import FINISHED, tangles
 from tests.routing.test_region_order import BLOCKS, RUNNER, crosshatch
 
 MARGIN_MM = 50.0
@@ -158,3 +162,42 @@ def test_the_way_from_block_to_block_is_the_shortest_over_hold_lines() -> None:
 def test_the_sewing_order_is_the_same_every_time(lines: Lines, framed: Runs) -> None:
     again = route(lines, "continuous", RUNNER, MARGIN_MM, regions=BLOCKS)
     assert np.array_equal(again.coordinates, framed.coordinates)
+
+
+HALVES = [box(0, 0, 200, 200), box(200, 0, 400, 200)]
+
+
+@settings(max_examples=15, deadline=None)
+@given(tangles(), st.lists(st.sampled_from(LineRole), min_size=16, max_size=16))
+def test_stages_cost_no_start_and_lose_nothing(lines: Lines, roles: list[LineRole]) -> None:
+    """Any drawing over two regions, against GEOS's union and the same lines with none apart."""
+    lines = replace(lines, role=np.array(roles[: len(lines)], dtype=np.int8))
+    policy = replace(policy_named("continuous"), tolerance_mm=1e-6)
+    mixed = replace(policy, roles="mixed", regions="mixed")
+    staged = route(lines, policy, FINISHED, MARGIN_MM, regions=HALVES)
+    assert staged.runs_lower_bound <= len(staged)
+    assert len(staged) <= len(route(lines, mixed, FINISHED, MARGIN_MM, regions=HALVES))
+    whole = shapely.union_all(lines.geometry).length
+    assert staged.kind_length_mm(PieceKind.LINE) == pytest.approx(whole, rel=1e-6)
+    for run in range(len(staged)):
+        pieces = range(staged.run_start[run], staged.run_start[run + 1])
+        for one, two in pairwise(pieces):
+            left = staged.coordinates[staged.piece_start[two] - 1]
+            assert np.array_equal(left, staged.coordinates[staged.piece_start[two]]), (one, two)
+
+
+def test_a_ring_is_begun_where_thread_comes_to_it_and_left_there() -> None:
+    """Rings that touch one sashing line: the thread comes along it and goes on along it."""
+    hold = layer_lines(
+        [LineString([(-12, 100), (412, 100)])], name="sashing", role=LineRole.HOLD, retraceable=True
+    )
+    rings = [
+        LineString([(x, 100), (x + 30, 130), (x, 160), (x - 30, 130), (x, 100)]) for x in (80, 320)
+    ]
+    lines = join([hold, layer_lines(rings, name="ring", source=["A1", "B1"])])
+    runs = route(lines, "continuous", FINISHED, MARGIN_MM, regions=HALVES)
+    assert len(runs) == 1
+    sewn = runs.piece_line[runs.piece_kind == PieceKind.LINE].tolist()
+    order = [line for line, before in zip(sewn, [-1, *sewn], strict=False) if line != before]
+    assert order in ([0, 1, 2], [0, 2, 1])
+    assert not runs.secured.any()
