@@ -188,8 +188,8 @@ def _joined(
     runs[-1] += tail
     rings[-1] = rings[-1] and not tail
     more = optional.take(np.array(taken, dtype=np.intp))
-    sewn = concatenate_edges([edges, more])
-    return sewn.on_nodes(sewn.nodes()), Trails(
+    both = concatenate_edges([edges, more])
+    return both.on_nodes(both.nodes()), Trails(
         np.array([each for run in runs for each in run], dtype=np.intp),
         offsets(np.array([len(run) for run in runs])),
         np.array(rings),
