@@ -11,7 +11,7 @@ LONGEST_PART = 400
 """Characters of one part of a line; a name or value that is longer is cut in the middle."""
 
 
-def _shortened(part: str) -> str:
+def _shorten(part: str) -> str:
     half = LONGEST_PART // 2
     return part if len(part) <= LONGEST_PART else f"{part[:half]} ... {part[-half:]}"
 
@@ -34,8 +34,8 @@ class InputError(QuiltpathError):
         return InputError, (self.where, self.key, self.fault, self.remedy)
 
     def _line(self) -> str:
-        parts = [_shortened(part) for part in (self.where, self.key, self.fault) if part]
-        text = ": ".join(parts) + (f"; {_shortened(self.remedy)}" if self.remedy else "")
+        parts = [_shorten(part) for part in (self.where, self.key, self.fault) if part]
+        text = ": ".join(parts) + (f"; {_shorten(self.remedy)}" if self.remedy else "")
         # What came from a file must not steer the terminal that it is shown on.
         return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
 
@@ -45,9 +45,9 @@ class InputError(QuiltpathError):
         return InputError(where or self.where, key, self.fault, self.remedy)
 
 
-class FormatRefused(QuiltpathError):
+class FormatLimitError(QuiltpathError):
     """A file format cannot carry this design; the text says which limit it breaks."""
 
 
-class VerificationFailed(QuiltpathError):
+class VerificationError(QuiltpathError):
     """A file that was written does not read back as what was meant; it is not delivered."""

@@ -174,14 +174,14 @@ def _as_list(value: str) -> str | None:
         return None
     if any(part[:1] in "[{(" for part in parts):
         return None
-    return f"[{', '.join(part if _reads(f'x = {part}') else _quoted(part) for part in parts)}]"
+    return f"[{', '.join(part if _reads(f'x = {part}') else _quote(part) for part in parts)}]"
 
 
 def _as_text(value: str) -> str | None:
-    return None if value[:1] in "[{(" else _quoted(value)
+    return None if value[:1] in "[{(" else _quote(value)
 
 
-def _quoted(value: str) -> str:
+def _quote(value: str) -> str:
     plain = _plain(value)
     return f"'{plain}'" if '"' in plain else f'"{plain}"'
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from quiltpath.errors import FormatRefused, InputError
+from quiltpath.errors import FormatLimitError, InputError
 from quiltpath.worker_pool import map_in_parallel
 
 
@@ -42,7 +42,7 @@ def test_answers_come_in_the_order_of_the_tasks(cores: int, tasks: Sequence[int]
 
 @pytest.mark.usefixtures("cores")
 @pytest.mark.parametrize(
-    "error", [InputError("a.toml", "key", "is wrong", "mend it"), FormatRefused("too long")]
+    "error", [InputError("a.toml", "key", "is wrong", "mend it"), FormatLimitError("too long")]
 )
 def test_a_fault_of_the_work_is_raised_as_it_was(error: Exception) -> None:
     with pytest.raises(type(error)) as caught:

@@ -85,7 +85,10 @@ def density_map(sewn: LinePieces, outline: Polygon, window_mm: float) -> Density
     weights = sewn.length * on_cloth
     summed = np.bincount(flat, weights, minlength=rows * columns).astype(np.float64)
     area = area_on_cloth(outline, low, cell, rows, columns)
-    tented_length, tented_area = _tented(summed.reshape(rows, columns)), _tented(area)
+    tented_length, tented_area = (
+        _sum_under_tent(summed.reshape(rows, columns)),
+        _sum_under_tent(area),
+    )
     full = float(cell.prod()) * (_CELLS / 2) ** 4
     known = tented_area > _LEAST_SHARE * full
     density = np.full_like(tented_area, np.nan)
@@ -102,7 +105,7 @@ def area_on_cloth(outline: Polygon, low: Floats, cell: Floats, rows: int, column
     return np.asarray(share * cell.prod())
 
 
-def _tented(values: Floats) -> Floats:
+def _sum_under_tent(values: Floats) -> Floats:
     """Sums under a tent: a moving box of half the window, twice, on both axes."""
     beside = _CELLS // 4
     for axis in (0, 1, 0, 1):
@@ -150,13 +153,13 @@ def _side_by_side(
     message = (
         f"{_sparse(1 / dense_here, sparse_here)} here beside {_even(1 / dense_here)} next to it"
     )
-    meant = _meant(runner, place)
+    meant = _word_for_bare_motifs(runner, place)
     remedy = _remedy(1 / dense_here, limits) + meant
     mild = worst < SEEN_RATIO or meant != ""
     return (Finding("density-uneven", message, remedy, place, mild),)
 
 
-def _meant(runner: Runner, place: tuple[float, float]) -> str:
+def _word_for_bare_motifs(runner: Runner, place: tuple[float, float]) -> str:
     """A word for motifs that are left bare on purpose."""
     for motif in runner.motifs:
         if motif.shape.intersects(shapely.Point(place)):

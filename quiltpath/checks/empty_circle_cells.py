@@ -122,7 +122,7 @@ def divide_cells(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cel
             strict=True,
         )
     )
-    return _measured(low, high, cells.pair[parent], around, enough_mm)
+    return _measure(low, high, cells.pair[parent], around, enough_mm)
 
 
 def _falls_into_rows(
@@ -175,7 +175,7 @@ def _rows(cells: Cells, chosen: NDArray[np.intp], guides: Guides, axis: int) -> 
     return row_low, row_high, chosen[owner]
 
 
-def _measured(
+def _measure(
     low: Floats,
     high: Floats,
     parent_pair: NDArray[np.intp],

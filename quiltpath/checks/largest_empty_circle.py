@@ -75,7 +75,7 @@ def widest_gaps(
     discs: list[Disc] = []
     places: list[Gap] = []
     while len(places) < count:
-        cells, probes = _refined(cells, probes, around, discs, room)
+        cells, probes = _refine(cells, probes, around, discs, room)
         centre, radius = probes.best
         if radius <= room:
             break
@@ -97,7 +97,7 @@ def leaves_wider_than(limit_mm: float, stitched: LineStrings, outline: Polygon) 
     moved = room = 0.1 / 6
     around = obstacles(stitched, outline, moved)
     cells, probes = _first(around)
-    _, probes = _refined(cells, probes, around, [], room, limit_mm / 2)
+    _, probes = _refine(cells, probes, around, [], room, limit_mm / 2)
     return 2 * probes.best[1] > limit_mm + 0.1 / 2
 
 
@@ -112,7 +112,7 @@ def _first(around: Obstacles) -> tuple[Cells, Probes]:
     return first_cell(around), Probes(points, around.clearance(points))
 
 
-def _refined(
+def _refine(
     cells: Cells,
     probes: Probes,
     around: Obstacles,
@@ -127,7 +127,7 @@ def _refined(
     made, climbed = 0, -1.0
     while made < _MOST_CELLS:
         if probes.best[1] > climbed + 1e-9:
-            probes = probes.and_also(_climbed(probes, around, discs, 2 * room_mm))
+            probes = probes.and_also(_climb(probes, around, discs, 2 * room_mm))
             climbed = probes.best[1]
         enough = max(climbed, known_mm) + room_mm
         chosen = cells.bound > enough
@@ -149,7 +149,7 @@ def _room_beside(points: Floats, discs: list[Disc]) -> Floats:
     return room
 
 
-def _climbed(probes: Probes, around: Obstacles, discs: list[Disc], step_mm: float) -> Probes:
+def _climb(probes: Probes, around: Obstacles, discs: list[Disc], step_mm: float) -> Probes:
     """A probe with at least the room of the best, by a search in 12 directions from it.
 
     Proves nothing and need not: it spares the search cells, and makes an even spacing read as

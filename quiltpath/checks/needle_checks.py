@@ -52,7 +52,7 @@ def bobbin_findings(
         return ()
     counted_on = bobbin_m * (1 - limits.bobbin_reserve)
     changes = bobbin_changes(stitches, metres_per_stitch, counted_on)
-    return (*_changes(stitches, changes), *_outlasted(stitches, changes, counted_on))
+    return (*_changes(stitches, changes), *_runs_that_outlast(stitches, changes, counted_on))
 
 
 def bobbin_changes(stitches: Stitches, metres_per_stitch: float, bobbin_m: float) -> BobbinChanges:
@@ -91,7 +91,7 @@ def _changes(stitches: Stitches, changes: BobbinChanges) -> tuple[Finding, ...]:
     return (Finding("bobbin-change", message, remedy, _at(stitches.points[last])),)
 
 
-def _outlasted(
+def _runs_that_outlast(
     stitches: Stitches, changes: BobbinChanges, counted_on_m: float
 ) -> tuple[Finding, ...]:
     if not changes.runs_out:
@@ -170,7 +170,7 @@ def ends_on_show(
     ends = runs.ends[runs.secured]
     if len(ends) == 0:
         return ()
-    shown = ends[~_hidden(ends, runner, lines, limits)]
+    shown = ends[~_is_hidden(ends, runner, lines, limits)]
     if len(shown) == 0:
         return ()
     middle = np.array(runner.outline.centroid.coords[0])
@@ -185,7 +185,9 @@ def ends_on_show(
     return (Finding("ends-on-show", message, remedy, _at(nearest), mild=few),)
 
 
-def _hidden(ends: Floats, runner: Runner, lines: Lines, limits: CheckLimits) -> NDArray[np.bool_]:
+def _is_hidden(
+    ends: Floats, runner: Runner, lines: Lines, limits: CheckLimits
+) -> NDArray[np.bool_]:
     """(n,) true for ends under the binding, or beside a line on which a second pass hides."""
     points = shapely.points(ends)
     edge = shapely.distance(runner.outline.boundary, points) <= limits.edge_mm

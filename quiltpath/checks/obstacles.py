@@ -60,7 +60,7 @@ def guides(start: Floats, end: Floats, axis: int) -> Guides:
     ends = np.stack([start[square, 1 - axis], end[square, 1 - axis]])
     place, place_of = np.unique(np.round(start[square, axis], 3), return_inverse=True)
     order = np.lexsort([ends.min(axis=0), place_of])
-    return _merged(Guides(place, place_of[order], ends.min(axis=0)[order], ends.max(axis=0)[order]))
+    return _merge(Guides(place, place_of[order], ends.min(axis=0)[order], ends.max(axis=0)[order]))
 
 
 @dataclass(frozen=True)
@@ -143,7 +143,7 @@ def _pieces(start: Floats, end: Floats) -> tuple[NDArray[np.object_], NDArray[np
     return shapely.linestrings(np.stack(ends, axis=1)), owner
 
 
-def _merged(lines: Guides) -> Guides:
+def _merge(lines: Guides) -> Guides:
     """The same guides with touching and overlapping lines of one place made one."""
     if len(lines.begin) == 0:
         return lines

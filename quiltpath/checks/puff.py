@@ -213,7 +213,7 @@ def membrane(
     if cell_mm <= 0 or outline.is_empty or outline.area <= 0:
         raise ValueError("the cloth needs an outline with an area, and cells above 0")
     bounds = window_mm or outline.bounds
-    grid, depth = _grid_over(bounds, _bounded_cell(bounds, cell_mm, most_cells))
+    grid, depth = _grid_over(bounds, _cell_in_bounds(bounds, cell_mm, most_cells))
     edge = segments_of([outline.boundary])
     within = nodes_inside(edge, grid)
     held = np.concatenate([edge, segments_near(lines, grid)])
@@ -221,7 +221,7 @@ def membrane(
     return Membrane(solve_membrane(levels, grid.cell_mm, CYCLES), grid, within, levels[0])
 
 
-def _bounded_cell(bounds: tuple[float, ...], cell_mm: float, most_cells: int) -> float:
+def _cell_in_bounds(bounds: tuple[float, ...], cell_mm: float, most_cells: int) -> float:
     low_x, low_y, high_x, high_y = bounds
     least = math.sqrt((high_x - low_x) * (high_y - low_y) / most_cells)
     return max(cell_mm, math.ceil(least * 4) / 4 if least > cell_mm else cell_mm)

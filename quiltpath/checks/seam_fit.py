@@ -142,7 +142,7 @@ def seam_fit(
     touched = seam_contacts(patches, seams)
     fits = []
     for turn in _turns(patches, touched, seams, gap_mm, angles_deg):
-        turned = _turned(angles_deg, turn)
+        turned = _turn(angles_deg, turn)
         found = np.concatenate([places(touched, seams, angle) for angle in turned])
         if len(found):
             fit = _fit(patches, found, gap_mm, turned)
@@ -171,7 +171,7 @@ def _fit(
     alike = np.flatnonzero(worst <= worst.min() + SAME_MM)
     at = int(alike[away[alike].argmin()])
     gap, offset = float(gaps[at]), float(offsets[at])
-    met = _met(places, gap, offset)
+    met = _count_met(places, gap, offset)
     if 2 * met < len(places):
         offset, met = offset + gap / 2, len(places) - met
     offset %= gap
@@ -179,7 +179,7 @@ def _fit(
     return SeamFit(int(numbers[at]), gap, offset, angles, float(worst[at]), met, len(places) - met)
 
 
-def _met(places: Floats, gap: float, offset: float) -> int:
+def _count_met(places: Floats, gap: float, offset: float) -> int:
     """How many places lie nearer a line than the middle between two."""
     share = ((places - offset) / gap) % 1.0
     return int(np.count_nonzero((share < 0.25) | (share >= 0.75)))
@@ -233,6 +233,6 @@ def _nearby(slopes_deg: Floats, angles_deg: tuple[float, ...]) -> Floats:
     return nearest_first
 
 
-def _turned(angles_deg: tuple[float, ...], by: float) -> tuple[float, ...]:
+def _turn(angles_deg: tuple[float, ...], by: float) -> tuple[float, ...]:
     """The angles with the first turned one way and its mirror image the other."""
     return tuple(angle + (by if index == 0 else -by) for index, angle in enumerate(angles_deg))

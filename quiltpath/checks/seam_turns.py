@@ -111,22 +111,22 @@ def best_turn(wish: Wish, crossings: Crossings, directions_deg: Floats, barred: 
     a turn and how near, are left out, as lines there lean on a seam.
     """
     grid = np.arange(-TURN_DEG, TURN_DEG + STEP_DEG / 2, STEP_DEG)
-    first = _grown(wish, grid, np.full(len(grid), STEP_DEG / 2))
-    alone = _grown(wish, directions_deg, np.zeros(len(directions_deg)))
-    tried = _measured(wish, crossings, *first, barred)
-    pool = tried.and_(_measured(wish, crossings, *alone, barred))
+    first = _grow(wish, grid, np.full(len(grid), STEP_DEG / 2))
+    alone = _grow(wish, directions_deg, np.zeros(len(directions_deg)))
+    tried = _measure(wish, crossings, *first, barred)
+    pool = tried.and_(_measure(wish, crossings, *alone, barred))
     if not pool.allowed.any():
         return 0.0
     while len(tried.turn):
         tried = tried.take(_live(tried, pool))
         if tried.turn.size * crossings.points.size > MOST_CELLS:
             break
-        tried = _measured(wish, crossings, *_halved(tried), barred)
+        tried = _measure(wish, crossings, *_halve(tried), barred)
         pool = pool.and_(tried)
-    return _polished(wish, crossings, pool.take(np.array([_chosen(pool)])))
+    return _polish(wish, crossings, pool.take(np.array([_chosen(pool)])))
 
 
-def _grown(wish: Wish, turn: Floats, reach: Floats) -> tuple[Floats, Numbers, Floats]:
+def _grow(wish: Wish, turn: Floats, reach: Floats) -> tuple[Floats, Numbers, Floats]:
     """Each turn with each number of gaps that any turn of its interval may be divided into."""
     slack = float(np.hypot(*np.ptp(wish.hull, axis=0))) * np.radians(reach)
     width = wish.width(turn)
@@ -136,13 +136,13 @@ def _grown(wish: Wish, turn: Floats, reach: Floats) -> tuple[Floats, Numbers, Fl
     return np.repeat(turn, count), np.concatenate(numbers), np.repeat(reach, count)
 
 
-def _halved(tried: _Trials) -> tuple[Floats, Numbers, Floats]:
+def _halve(tried: _Trials) -> tuple[Floats, Numbers, Floats]:
     half = tried.reach / 2
     turn = np.concatenate([tried.turn - half, tried.turn + half])
     return turn, np.tile(tried.number, 2), np.tile(half, 2)
 
 
-def _measured(
+def _measure(
     wish: Wish, crossings: Crossings, turn: Floats, number: Numbers, reach: Floats, barred: Floats
 ) -> _Trials:
     """Misses and bounds; ``barred`` as for :func:`best_turn`."""
@@ -187,7 +187,7 @@ def _live(tried: _Trials, pool: _Trials) -> NDArray[np.bool_]:
     return live
 
 
-def _polished(wish: Wish, crossings: Crossings, one: _Trials) -> float:
+def _polish(wish: Wish, crossings: Crossings, one: _Trials) -> float:
     """The turn nearby at which the same number of gaps misses least."""
     turn, miss, reach = float(one.turn[0]), float(one.miss[0]), 0.05
     for _ in range(9):

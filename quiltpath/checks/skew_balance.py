@@ -127,14 +127,14 @@ SEEN_SHARE = 0.4
 def skew_findings(forecast: SkewForecast) -> tuple[Finding, ...]:
     """One finding where the pulls do not cancel, or where they build up far on the way."""
     if abs(forecast.share) > UNBALANCED_SHARE:
-        return (_unbalanced(forecast),)
+        return (_balance_findings(forecast),)
     gain = forecast.by_turns_mm < forecast.peak_mm / 2
     if forecast.peak_mm > WORTH_AN_ORDER * forecast.sewn_mm and gain:
         return (_out_of_turn(forecast),)
     return ()
 
 
-def _unbalanced(forecast: SkewForecast) -> Finding:
+def _balance_findings(forecast: SkewForecast) -> Finding:
     diagonal = "lower left to upper right" if forecast.pull_mm > 0 else "upper left to lower right"
     message = (
         f"{abs(forecast.share):.0%} of the stitching pulls one way, along the diagonal from"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.documents.order_marks import arrows, numbering
+from quiltpath.documents.order_marks import arrows, number_runs
 from quiltpath.drawing import svg
 from quiltpath.drawing.page_model import (
     GREY,
@@ -76,7 +76,7 @@ def guide(
     page_height = max(runner.width_mm + 2 * margin + foot + TITLE_MM, BAR_MM + foot)
     low_x, low_y, _, _ = runner.outline.bounds
     shift = (EDGE_MM + margin - low_x, foot + margin - low_y)
-    numbers = numbering(runner, runs)
+    numbers = number_runs(runner, runs)
     groups = _runner_groups(runner, lines, runs, numbers.group)
     if crosses is not None and len(crosses):
         groups = (*groups, _crosses(crosses))

@@ -71,13 +71,13 @@ def quilted_cloth(runner: Runner, colours: PreviewCloth, taken_up: float) -> Qui
         *(Paint(block.shape, colours.block) for block in runner.blocks),
         *(Paint(stone, colours.print, STONE_SHARE) for stone in stones),
         *(Paint(motif.shape, colours.motif) for motif in runner.motifs),
-        *_ruled(runner.printed, PRINTED_MM, colours.print),
-        *_ruled([seam.line for seam in runner.seams], SEAM_MM, SEAM_COLOUR),
+        *_as_shapes(runner.printed, PRINTED_MM, colours.print),
+        *_as_shapes([seam.line for seam in runner.seams], SEAM_MM, SEAM_COLOUR),
     ]
     return QuiltedCloth(runner.outline, tuple(paint), take_up=taken_up)
 
 
-def _ruled(lines: Sequence[BaseGeometry], width_mm: float, colour: str) -> list[Paint]:
+def _as_shapes(lines: Sequence[BaseGeometry], width_mm: float, colour: str) -> list[Paint]:
     """Lines on the cloth as narrow shapes, one by one: each has a box of its own to fill."""
     return [Paint(line.buffer(width_mm / 2, cap_style="flat"), colour) for line in lines]
 

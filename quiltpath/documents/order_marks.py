@@ -27,7 +27,7 @@ ARROW_EVERY_MM = 300.0
 
 
 @dataclass(frozen=True)
-class Numbering:
+class RunNumbers:
     """Numbers of the runs as a group, and how many of them found room."""
 
     group: Group
@@ -53,14 +53,14 @@ class _Side:
     high: float
 
 
-def numbering(runner: Runner, runs: Runs) -> Numbering:
+def number_runs(runner: Runner, runs: Runs) -> RunNumbers:
     """A number for every run start that has room.
 
     Runs that start at or past the edge are numbered outside it, spread so that no two numbers
     touch, with a leader to the start; those that start inside carry their number there.
     """
     if not len(runs):
-        return Numbering(Group("sewing order"), 0, 0)
+        return RunNumbers(Group("sewing order"), 0, 0)
     starts = runs.ends[:, 0]
     points = shapely.points(starts)
     outside = ~shapely.contains(runner.outline, points)
@@ -71,7 +71,7 @@ def numbering(runner: Runner, runs: Runs) -> Numbering:
         items += _beside(side, starts, members, room)
     items += _at_starts(_before(runs), np.flatnonzero(~near), room)
     shown = sum(isinstance(item, Text) for item in items)
-    return Numbering(Group("sewing order", tuple(items)), shown, len(runs))
+    return RunNumbers(Group("sewing order", tuple(items)), shown, len(runs))
 
 
 def _sides(

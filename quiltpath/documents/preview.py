@@ -120,7 +120,7 @@ def _thread_groups(lines: Lines, stitches: Stitches, cloth: PreviewCloth) -> tup
 def _strokes(points: Floats, ends: NDArray[np.intp], style: Style, hole_mm: float) -> Polylines:
     """Stitches that end at the given points, each short of its needle holes by half a gap."""
     if hole_mm <= 0:
-        return _joined(points, ends, style)
+        return _join(points, ends, style)
     start, stop = points[ends - 1], points[ends]
     reach = stop - start
     length = np.hypot(*reach.T)
@@ -131,7 +131,7 @@ def _strokes(points: Floats, ends: NDArray[np.intp], style: Style, hole_mm: floa
     return Polylines(ends_of_strokes, np.arange(0, len(ends_of_strokes) + 1, 2), style)
 
 
-def _joined(points: Floats, ends: NDArray[np.intp], style: Style) -> Polylines:
+def _join(points: Floats, ends: NDArray[np.intp], style: Style) -> Polylines:
     """Stitches that follow one another as one line each."""
     first = np.concatenate([[True], np.diff(ends) != 1])
     begins = np.flatnonzero(first)

@@ -295,9 +295,9 @@ def _steps(points: Numbers, kind: Numbers, layer: Numbers) -> dict[str, Any]:
     return {
         "unit": unit,
         "first": whole[0].tolist() if len(whole) else [0, 0],
-        "steps": _packed(steps.astype("<i2")),
-        "kind": _packed(kind.astype(np.uint8)),
-        "layer": _packed(layer.astype(np.uint8)),
+        "steps": _pack(steps.astype("<i2")),
+        "kind": _pack(kind.astype(np.uint8)),
+        "layer": _pack(layer.astype(np.uint8)),
     }
 
 
@@ -307,7 +307,7 @@ def _unit(points: Numbers) -> float:
     return max(FINEST_UNIT_MM, float(np.ceil(longest / LARGEST_STEP * 100) / 100))
 
 
-def _packed(values: Numbers) -> str:
+def _pack(values: Numbers) -> str:
     return b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")
 
 

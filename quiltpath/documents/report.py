@@ -46,7 +46,7 @@ def report_json(
         content["relief"] = relief_report(relief)
     if also:
         content["also"] = also
-    return (json.dumps(_rounded(content), indent=2, ensure_ascii=False) + "\n").encode("utf-8")
+    return (json.dumps(_round(content), indent=2, ensure_ascii=False) + "\n").encode("utf-8")
 
 
 def report(result: Result, files: Sequence[Entry]) -> Report:
@@ -361,12 +361,12 @@ def _warning(finding: Finding) -> dict[str, Any]:
     return entry
 
 
-def _rounded(content: Any) -> Any:
+def _round(content: Any) -> Any:
     """Floats to a thousandth (areas and shares too): finer is noise of the arithmetic."""
     if isinstance(content, float):
         return round(content, 4)
     if isinstance(content, dict):
-        return {key: _rounded(entry) for key, entry in content.items()}
+        return {key: _round(entry) for key, entry in content.items()}
     if isinstance(content, list | tuple):
-        return [_rounded(entry) for entry in content]
+        return [_round(entry) for entry in content]
     return content

@@ -34,10 +34,10 @@ def polylines(item: Drawn) -> tuple[Points, Offsets, bool]:
         return item.points, item.start, False
     if isinstance(item, Line):
         return item.points, np.array([0, len(item.points)]), item.closed
-    return *_joined(item.rings), True
+    return *_join(item.rings), True
 
 
-def _joined(rings: Sequence[Points]) -> tuple[Points, Offsets]:
+def _join(rings: Sequence[Points]) -> tuple[Points, Offsets]:
     start = np.cumsum([0, *(len(ring) for ring in rings)])
     return np.concatenate([*rings, np.empty((0, 2))]), start.astype(np.intp)
 

@@ -79,7 +79,7 @@ def surface_without_thread(
     raised = heights_at(field, stitches, view)
     scale = view.px_per_mm
     ground = raised + puckers(stitches, cloth.take_up, scale) + rumples(view)
-    slope_x, slope_y = slopes(_rounded(ground, scale) + weave(view), scale)
+    slope_x, slope_y = slopes(_round_folds(ground, scale) + weave(view), scale)
     return Surface(
         linear(colours) * _slubs(view)[..., None],
         slope_x * covered,
@@ -126,7 +126,7 @@ def _close(away: Floats, cell_mm: float) -> Floats:
     return np.float32(0.02) + reach * (1 - np.exp(-away / reach))
 
 
-def _rounded(height: Floats, px_per_mm: float) -> Floats:
+def _round_folds(height: Floats, px_per_mm: float) -> Floats:
     """Cloth has a thickness: it does not fold sharper than a third of a millimetre."""
     from scipy.ndimage import gaussian_filter
 
@@ -166,12 +166,12 @@ def lay_thread(ground: Surface, every: Near, thread: Thread) -> Surface:
     bump = there * np.sqrt(1 - across**2) * radius * arch
     return replace(
         ground,
-        albedo=_laid(ground.albedo, at, shown, there[:, None]),
-        slope_x=_laid(ground.slope_x, at, rise_x, there),
-        slope_y=_laid(ground.slope_y, at, rise_y, there),
-        open=_laid(ground.open, at, beside + there * (0.5 + 0.5 * open_to - beside)),
-        height=_laid(ground.height, at, ground.height.reshape(-1)[at] + bump),
-        gloss=_laid(ground.gloss, at, there),
+        albedo=_lay_over(ground.albedo, at, shown, there[:, None]),
+        slope_x=_lay_over(ground.slope_x, at, rise_x, there),
+        slope_y=_lay_over(ground.slope_y, at, rise_y, there),
+        open=_lay_over(ground.open, at, beside + there * (0.5 + 0.5 * open_to - beside)),
+        height=_lay_over(ground.height, at, ground.height.reshape(-1)[at] + bump),
+        gloss=_lay_over(ground.gloss, at, there),
     )
 
 
@@ -187,7 +187,9 @@ def _round_slopes(
     return along_x, rise * stitches.sin + lean * stitches.cos
 
 
-def _laid(under: Floats, at: NDArray[np.intp], over: Floats, share: Floats | float = 1.0) -> Floats:
+def _lay_over(
+    under: Floats, at: NDArray[np.intp], over: Floats, share: Floats | float = 1.0
+) -> Floats:
     """A copy with other values at some pixels, by their number, wholly or in part."""
     laid = under.copy()
     flat = laid.reshape(-1, *under.shape[2:])

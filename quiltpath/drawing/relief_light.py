@@ -87,14 +87,14 @@ def shadow(height_mm: Floats, px_per_mm: float, light: Light, most_mm: float) ->
     above = height_mm.copy()
     for step in range(1, steps + 1):
         away = reach_px * (step / steps) ** 1.5
-        moved = _shifted(wide, rim, away * x / flat, -away * y / flat)
+        moved = _shift(wide, rim, away * x / flat, -away * y / flat)
         np.maximum(above, moved - np.float32(away / px_per_mm * fall), out=above)
     above -= height_mm
     soft = np.clip(above / np.float32(0.9), 0, 1)
     return 1 - soft * soft * (3 - 2 * soft)
 
 
-def _reached(surface: Surface, light: Light) -> Floats:
+def _light_past(surface: Surface, light: Light) -> Floats:
     """Light past the puffs on the cloth, and past the cloth's edge on the table."""
     scale = surface.px_per_mm
     most = min(MOST_SHADOW_MM, float(np.ptp(surface.height)))
@@ -103,12 +103,12 @@ def _reached(surface: Surface, light: Light) -> Floats:
     reach = surface.thick_mm / max(up, 0.1) * scale
     rim = math.ceil(reach)
     wide = np.pad(surface.covered, rim, mode="edge")
-    falls = [_shifted(wide, rim, reach * x * k / 8, -reach * y * k / 8) for k in range(9)]
+    falls = [_shift(wide, rim, reach * x * k / 8, -reach * y * k / 8) for k in range(9)]
     on_table = 1 - blur(np.mean(falls, axis=0, dtype=np.float32), max(0.7, 0.7 * scale))
     return surface.covered * on_cloth + (1 - surface.covered) * on_table
 
 
-def _shifted(padded: Floats, rim: int, columns: float, rows: float) -> Floats:
+def _shift(padded: Floats, rim: int, columns: float, rows: float) -> Floats:
     """What lies so many columns to the right and rows down of each pixel, to the whole pixel."""
     top, left = rim + round(rows), rim + round(columns)
     high, wide = (size - 2 * rim for size in padded.shape)
@@ -120,14 +120,14 @@ def light_surface(surface: Surface, light: Light) -> Rgb:
     x, y, up = light.direction
     steep = 1 / np.sqrt(1 + surface.slope_x**2 + surface.slope_y**2)
     facing = (up - x * surface.slope_x - y * surface.slope_y) * steep
-    reached = _reached(surface, light)
+    reached = _light_past(surface, light)
     sun = _softly(facing) * reached * np.float32((1 - light.sky) / _softly(np.float32(up)))
     sky = surface.open * np.float32(light.sky) * (0.75 + 0.25 * steep)
     turned = np.maximum(sun - np.float32(1 - light.sky), 0)
     shine = 0.10 * surface.gloss * reached * _shine(surface, steep, light)
     shine += turned * (SHEEN + np.float32(0.05) * surface.gloss)
     warm = sun[..., None] * SUN + sky[..., None] * SKY
-    return levels(_bent(EXPOSURE * surface.albedo * warm + shine[..., None]))
+    return levels(_bend_highlights(EXPOSURE * surface.albedo * warm + shine[..., None]))
 
 
 def _softly(facing: Floats | np.floating[Any]) -> Floats:
@@ -143,7 +143,7 @@ def _shine(surface: Surface, steep: Floats, light: Light) -> Floats:
     return np.maximum(towards * steep, 0).astype(np.float32) ** 24
 
 
-def _bent(light: Floats) -> Floats:
+def _bend_highlights(light: Floats) -> Floats:
     """Highlights that bend towards white."""
     bright = light > SHOULDER
     room = np.float32(1 - SHOULDER)

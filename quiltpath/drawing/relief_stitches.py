@@ -69,7 +69,7 @@ def nearest_stitches(points: Doubles, view: LitView) -> Near:
         far = np.full((rows, columns), 1e3, dtype=np.float32)
         flat = np.zeros_like(far)
         return Near(far, far, flat, flat, far, flat + 1, flat)
-    return _measured(stitch, _nearest(stitch, view), view)
+    return _measure(stitch, _nearest(stitch, view), view)
 
 
 def _in_reach(stitch: Stitch, view: LitView) -> Stitch:
@@ -102,7 +102,7 @@ def _nearest(stitch: Stitch, view: LitView) -> NDArray[np.intp]:
     return drawn[row[inner], column[inner]]
 
 
-def _measured(stitch: Stitch, index: NDArray[np.intp], view: LitView) -> Near:
+def _measure(stitch: Stitch, index: NDArray[np.intp], view: LitView) -> Near:
     """Exact distances from the stitch of each pixel."""
     x, y = view.centres()
     reach = stitch.end - stitch.start

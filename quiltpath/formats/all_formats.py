@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from quiltpath.errors import FormatRefused, InputError
+from quiltpath.errors import FormatLimitError, InputError
 from quiltpath.formats.path_formats import PATH_FORMATS, PathCheck, PathFormat, deliver_paths
 from quiltpath.formats.read_back import deliver
 from quiltpath.formats.stitch_formats import STITCH_FORMATS, StitchFormat
@@ -97,7 +97,7 @@ STITCHES, PATHS = "stitch file", "path file"
 def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
     """The file in one format, read back and compared.
 
-    Raises ``FormatRefused`` where the format cannot hold it and ``VerificationFailed`` where it
+    Raises ``FormatLimitError`` where the format cannot hold it and ``VerificationError`` where it
     does not read back as meant.
     """
     if isinstance(form, StitchFormat):
@@ -120,11 +120,11 @@ def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
 
 
 def refuse_unheld(form: FileFormat, order: FileOrder) -> None:
-    """Raise ``FormatRefused`` as :func:`write_file` would, without writing anything."""
+    """Raise ``FormatLimitError`` as :func:`write_file` would, without writing anything."""
     if isinstance(form, StitchFormat):
         refuse_if_too_big(needle_path(order.stitches), form)
     elif not (order.stitches.stretch >= 0).any():
-        raise FormatRefused(f"{form.name.upper()}: there is nothing to sew")
+        raise FormatLimitError(f"{form.name.upper()}: there is nothing to sew")
 
 
 def secured_ends(stitches: Stitches) -> int:

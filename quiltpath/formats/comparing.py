@@ -77,10 +77,10 @@ def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likenes
         return Likeness(AS_MEANT, 1.0, np.inf, False, False)
     found, goal = read.holes - read.centre, meant.holes - meant.centre
     scale = _scale(found, goal)
-    fits = [(_worst(_laid(found, turn) / scale, goal), words, turn, True) for words, turn in TURNS]
+    fits = [(_worst(_lay(found, turn) / scale, goal), words, turn, True) for words, turn in TURNS]
     best = min(fits, key=lambda fit: fit[0])
     if best[0] > 20 * tolerance_mm:
-        best = min((_shuffled(found, goal, scale, fit) for fit in fits), key=lambda fit: fit[0])
+        best = min((_shuffle(found, goal, scale, fit) for fit in fits), key=lambda fit: fit[0])
     worst, words, _, in_order = best
     if worst > 20 * tolerance_mm:
         return Likeness(AS_MEANT, scale, np.inf, False, False)
@@ -89,7 +89,7 @@ def compare(read: NeedlePath, meant: NeedlePath, tolerance_mm: float) -> Likenes
     return Likeness(words, scale, worst, in_order, same)
 
 
-def _laid(points: Floats, turn: Floats) -> Floats:
+def _lay(points: Floats, turn: Floats) -> Floats:
     return points @ turn.T
 
 
@@ -103,14 +103,14 @@ def _scale(found: Floats, goal: Floats) -> float:
     return spread[0] / spread[1] if min(spread) > 0 else 1.0
 
 
-def _shuffled(found: Floats, goal: Floats, scale: float, fit: _Fit) -> _Fit:
+def _shuffle(found: Floats, goal: Floats, scale: float, fit: _Fit) -> _Fit:
     """The same fit with both sets of holes put into one order of their own."""
     _, words, turn, _ = fit
-    laid = _laid(found, turn) / scale
-    return _worst(_sorted(laid), _sorted(goal)), words, turn, False
+    laid = _lay(found, turn) / scale
+    return _worst(_sort(laid), _sort(goal)), words, turn, False
 
 
-def _sorted(points: Floats) -> Floats:
+def _sort(points: Floats) -> Floats:
     # Rounded first: the last bit of a float must not decide which hole comes first.
     rough = np.rint(points).astype(np.int64)
     return points[np.lexsort((points[:, 1], points[:, 0], rough[:, 1], rough[:, 0]))]

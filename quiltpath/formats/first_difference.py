@@ -63,11 +63,11 @@ def difference(read: Figure, meant: Figure, tolerance_mm: float) -> Difference:
 def _of_points(read: Floats, meant: Floats, within: float, noun: str) -> Difference | None:
     if len(read) == len(meant):
         for words, points in (("", read), ("sewn in reverse", read[::-1])):
-            laid = _laid(points, meant, within, noun)
+            laid = _orientation_words(points, meant, within, noun)
             if laid is not None:
                 told = ", ".join(part for part in (words, laid) if part)
                 return Difference(0.1 if told else 0.0, told)
-    return _shortened(read, meant, within, noun)
+    return _break_words(read, meant, within, noun)
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,7 +79,7 @@ class _Orientation:
     keeps_place: bool
 
 
-def _laid(read: Floats, meant: Floats, within: float, noun: str) -> str | None:
+def _orientation_words(read: Floats, meant: Floats, within: float, noun: str) -> str | None:
     """How the same points lie, and which of them are moved; None where it is another figure."""
     best: tuple[int, _Orientation, Floats] | None = None
     for way in _ways(read, meant):
@@ -103,7 +103,7 @@ def _laid(read: Floats, meant: Floats, within: float, noun: str) -> str | None:
     if way.keeps_place:
         shift = np.median(read - meant, axis=0)
         parts += [f"shifted by {_way(shift, noun)}"] if np.abs(shift).max() > within else []
-    parts += [_moved(off, meant, within * max(1.0, _size(way.back)), noun)] if count else []
+    parts += [_moved_words(off, meant, within * max(1.0, _size(way.back)), noun)] if count else []
     return ", ".join(parts)
 
 
@@ -166,7 +166,7 @@ def _way(step: Floats, noun: str) -> str:
     return " and ".join(told)
 
 
-def _moved(off: Floats, meant: Floats, within: float, noun: str) -> str:
+def _moved_words(off: Floats, meant: Floats, within: float, noun: str) -> str:
     """Which points are moved: the first by number and place, and the furthest of several."""
     moved = np.flatnonzero(np.abs(off).max(axis=1) > within)
     far = np.hypot(*off[moved].T)
@@ -182,7 +182,7 @@ def _place(point: Floats) -> str:
     return f"at {point[0]:.1f}, {point[1]:.1f} mm"
 
 
-def _shortened(read: Floats, meant: Floats, within: float, noun: str) -> Difference | None:
+def _break_words(read: Floats, meant: Floats, within: float, noun: str) -> Difference | None:
     """A file that breaks off, begins late, or has points missing or new in its middle."""
     if len(read) == len(meant):
         return None

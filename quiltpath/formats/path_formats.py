@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from quiltpath.errors import FormatRefused, VerificationFailed
+from quiltpath.errors import FormatLimitError, VerificationError
 from quiltpath.formats.dxf import SEWING, read_dxf, write_dxf
 from quiltpath.formats.gcode import Feeds, read_gcode, write_gcode
 from quiltpath.formats.plain_paths import read_points, read_svg, write_points, write_svg
@@ -123,11 +123,11 @@ def deliver_paths(
     It counts from the zero of ``load``, or from the lower left corner of what is sewn. With
     ``secure`` it keeps tiny securing moves. With ``sews`` false it is a trace of the load, for
     which no needle is ever put down; ``usual_stitch_mm`` is then the stitch that will be sewn.
-    Raises ``FormatRefused`` where nothing is sewn, ``VerificationFailed`` where the file does not
+    Raises ``FormatLimitError`` where nothing is sewn, ``VerificationError`` where the file does not
     read back as meant.
     """
     if not (stitches.stretch >= 0).any():
-        raise FormatRefused(f"{form.name.upper()}: there is nothing to sew")
+        raise FormatLimitError(f"{form.name.upper()}: there is nothing to sew")
     load = load_in(form, load)
     paths = thread_paths(stitches, tolerance_mm, load, secure=secure, halts=form.has_feeds)
     usual = usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
@@ -139,7 +139,7 @@ def deliver_paths(
     contents = form.write(request)
     verdict = check_paths(contents, form, paths, tolerance_mm)
     if not verdict.verified:
-        raise VerificationFailed(f"{form.name.upper()}: {'; '.join(verdict.faults)}")
+        raise VerificationError(f"{form.name.upper()}: {'; '.join(verdict.faults)}")
     return contents, replace(verdict, tiny_feed=feeds.tiny)
 
 

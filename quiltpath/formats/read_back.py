@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from quiltpath.errors import InputError, VerificationFailed
+from quiltpath.errors import InputError, VerificationError
 from quiltpath.formats.comparing import AS_MEANT, Likeness, compare
 from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
 from quiltpath.formats.stitch_reading import read_path
@@ -78,13 +78,13 @@ def deliver(
 
     The file counts from ``middle_mm``, or from the middle of the design.
 
-    Raises ``FormatRefused`` where the format cannot hold the design and ``VerificationFailed``
+    Raises ``FormatLimitError`` where the format cannot hold the design and ``VerificationError``
     where the file does not read back as meant.
     """
     contents = write(stitches, extension, title, longest_jump_mm, middle_mm)
     verdict = verify(contents, stitches, extension, middle_mm)
     if not verdict.verified:
-        raise VerificationFailed(f"{extension.upper()}: {'; '.join(verdict.faults)}")
+        raise VerificationError(f"{extension.upper()}: {'; '.join(verdict.faults)}")
     return contents, verdict
 
 

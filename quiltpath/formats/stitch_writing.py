@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.errors import FormatRefused
+from quiltpath.errors import FormatLimitError
 from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
 from quiltpath.geometry.arrays import Floats
 from quiltpath.stitching import Stitches
@@ -58,7 +58,7 @@ def write(
 ) -> bytes:
     """The bytes of a stitch file; its origin is ``middle_mm``, or the design's centre, to the grid.
 
-    Raises ``InputError`` for an unknown format and ``FormatRefused`` where the design breaks one
+    Raises ``InputError`` for an unknown format and ``FormatLimitError`` where the design breaks one
     of its limits. The same stitches give the same bytes. A jump longer than ``longest_jump_mm``,
     or than a record of the format holds, takes several records.
     """
@@ -70,18 +70,18 @@ def write(
 
 
 def refuse_if_too_big(path: NeedlePath, form: StitchFormat) -> None:
-    """Raise ``FormatRefused`` where the design breaks a limit of the format."""
+    """Raise ``FormatLimitError`` where the design breaks a limit of the format."""
     name = form.extension.upper()
     if len(path) == 0:
-        raise FormatRefused(f"{name}: there is nothing to sew")
+        raise FormatLimitError(f"{name}: there is nothing to sew")
     left, low, right, high = path.bounds
     size = max(right - left, high - low)
     if size > form.largest_mm:
-        raise FormatRefused(
+        raise FormatLimitError(
             f"{name}: the design is {size:.1f} mm long; the format holds {form.largest_mm:.1f} mm"
         )
     if path.stops > form.most_stops:
-        raise FormatRefused(
+        raise FormatLimitError(
             f"{name}: {path.stops} halts, and the format holds {form.most_stops:.0f}"
         )
     _refuse_long_stitches(path, form)
@@ -94,7 +94,7 @@ def _refuse_long_stitches(path: NeedlePath, form: StitchFormat) -> None:
     if len(steps) and steps.max() > form.longest_mm / form.grid_mm + 0.5:
         worst = int(steps.argmax())
         x, y = path.holes[worst + 1]
-        raise FormatRefused(
+        raise FormatLimitError(
             f"{form.extension.upper()}: a stitch of {steps[worst] * form.grid_mm:.1f} mm along an "
             f"axis ends at ({x:.1f}, {y:.1f}) mm and a record holds {form.longest_mm:.1f} mm"
         )
@@ -115,7 +115,7 @@ def machine_records(path: NeedlePath, form: StitchFormat) -> Records:
     back = last[hole] - np.arange(len(hole))
     command = _commands(back, jumps[hole], path.stop[hole], form)
     at = _positions(back, jumps[hole], origin[hole], goal[hole])
-    return _closed(Records(at, command), path, form)
+    return _close(Records(at, command), path, form)
 
 
 def grid_points(path: NeedlePath, form: StitchFormat) -> NDArray[np.int64]:
@@ -159,7 +159,7 @@ def _positions(
     return origin + np.rint((goal - origin) * done[:, None]).astype(np.int64)
 
 
-def _closed(records: Records, path: NeedlePath, form: StitchFormat) -> Records:
+def _close(records: Records, path: NeedlePath, form: StitchFormat) -> Records:
     """With the cut after the last hole, the end, and extents made even where that is needed."""
     ending = ([TRIM] if path.cut_at_end else []) + [END]
     tail = np.repeat(records.at[-1:], len(ending), axis=0)

@@ -87,8 +87,8 @@ def thread_paths(
     tiny = (sewn == PointKind.SECURING) & secure & ~path.moved
     spans = _spans(len(holes), begins, amid)
     chains = [holes[first:last] for first, last in spans]
-    marks = [_begun(tiny[first:last]) for first, last in spans]
-    kept = _kept(chains, marks, tolerance_mm)
+    marks = [_begin(tiny[first:last]) for first, last in spans]
+    kept = _holes_to_keep(chains, marks, tolerance_mm)
     return ThreadPaths(
         tuple(chain[keep] for chain, keep in zip(chains, kept, strict=True)),
         tuple(chains),
@@ -106,14 +106,16 @@ def _spans(count: int, begins: NDArray[np.intp], amid: NDArray[np.intp]) -> list
     return [(first, last) for first, last in pairs if last - first > 1]
 
 
-def _begun(tiny: _Mask) -> _Mask:
+def _begin(tiny: _Mask) -> _Mask:
     """No move ends at the first point of a polyline."""
     begun = tiny.copy()
     begun[:1] = False
     return begun
 
 
-def _kept(chains: Sequence[Points], tiny: Sequence[_Mask], tolerance_mm: float) -> list[_Mask]:
+def _holes_to_keep(
+    chains: Sequence[Points], tiny: Sequence[_Mask], tolerance_mm: float
+) -> list[_Mask]:
     """Which holes its polyline keeps of each chain; it is thinned between securing stitches."""
     stays = [mark | np.append(mark[1:], False) for mark in tiny]
     ends = [np.union1d(np.flatnonzero(stay), [0, len(stay) - 1]) for stay in stays]

@@ -37,7 +37,7 @@ def fill_rings(rings: Sequence[Points], rule: str) -> BaseGeometry:
     simple = shapely.is_valid(shapes)
     if len(rings) == 1 and simple[0]:
         return shapes[0]
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(_noded(rings))))
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(_cut_at_nodes(rings))))
     inside = shapely.point_on_surface(faces)
     number = _nesting(inside, shapes[simple])
     for ring in itertools.compress(rings, ~simple):
@@ -46,7 +46,7 @@ def fill_rings(rings: Sequence[Points], rule: str) -> BaseGeometry:
     return shapely.union_all(faces[chosen])
 
 
-def _noded(rings: Sequence[Points]) -> BaseGeometry:
+def _cut_at_nodes(rings: Sequence[Points]) -> BaseGeometry:
     """All edges, cut where they meet."""
     return shapely.union_all([shapely.linestrings(ring) for ring in rings])
 

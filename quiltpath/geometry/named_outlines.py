@@ -109,7 +109,7 @@ def rounded(length: float, width: float, radius: float | None = None) -> Polygon
         (radius, width - radius), (radius, radius),
     ]  # fmt: skip
     arcs = [_arc(c, radius, 90.0 * i - 90.0, 90.0 * i) for i, c in enumerate(centres)]
-    return _joined(arcs)
+    return _join_arcs(arcs)
 
 
 def oval(length: float, width: float) -> Polygon:
@@ -159,7 +159,7 @@ def scalloped(
     for index, (start, end) in enumerate(pairwise(corners)):
         nodes = np.linspace(start, end, numbers[index % 2] + 1)
         arcs += [_bulge(a, b, depth) for a, b in pairwise(nodes)]
-    return _joined(arcs)
+    return _join_arcs(arcs)
 
 
 def _distinct(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -195,7 +195,7 @@ def _bulge(start: Points, end: Points, depth: float) -> Points:
     return points
 
 
-def _joined(arcs: Sequence[Points]) -> Polygon:
+def _join_arcs(arcs: Sequence[Points]) -> Polygon:
     """Arcs that follow each other round the edge, joined by straights where they do not touch."""
     parts = []
     for arc, onward in zip(arcs, [*arcs[1:], arcs[0]], strict=True):

@@ -79,7 +79,7 @@ def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawin
     flatness = _flatness(elements, size_mm, where)
     _check_points(elements, flatness, where)
     drawn = [
-        ([_joined(subpath, flatness) for subpath in subpaths], rule) for subpaths, rule in elements
+        ([_join(subpath, flatness) for subpath in subpaths], rule) for subpaths, rule in elements
     ]
     outlines = [LineString(points) for paths, _ in drawn for points in paths if len(points) > 1]
     if estimated_crossings(np.array(outlines, dtype=object)) > MAX_CROSSINGS:
@@ -138,9 +138,9 @@ def _check_points(elements: list[Element], flatness: float, where: str) -> None:
         raise InputError(where, "", f"needs more than {MAX_POINTS} points", "simplify its paths")
 
 
-def _joined(subpath: Subpath, flatness: float) -> Points:
+def _join(subpath: Subpath, flatness: float) -> Points:
     """The points of a subpath; segments of no length, but for rounding, are passed over."""
-    parts = [_flattened(points, flatness)[int(i > 0) :] for i, points in enumerate(subpath)]
+    parts = [_flatten(points, flatness)[int(i > 0) :] for i, points in enumerate(subpath)]
     points = np.concatenate(parts)
     steps = np.hypot(*np.diff(points, axis=0).T)
     points = points[np.concatenate([[True], steps > STANDING_STILL * flatness])]
@@ -150,7 +150,7 @@ def _joined(subpath: Subpath, flatness: float) -> Points:
     return points
 
 
-def _flattened(points: Points, flatness: float) -> Points:
+def _flatten(points: Points, flatness: float) -> Points:
     """A cubic as a polyline that leaves it by no more than ``flatness``."""
     if len(points) == 2:
         return points

@@ -60,11 +60,11 @@ def also_work(result: Result, progress: Progress = no_progress) -> tuple[Further
     made = []
     for number, job in enumerate(jobs):
         progress(f"also: {job.name}", number, len(jobs))
-        made.append(_further(job, _done(job, result, asked)))
+        made.append(_further(job, _do(job, result, asked)))
     return tuple(made)
 
 
-def _done(job: Job, result: Result, asked: Mapping[str, Any]) -> JobOutput:
+def _do(job: Job, result: Result, asked: Mapping[str, Any]) -> JobOutput:
     try:
         return job.work((Design(result.project, result),), asked[job.name])
     except InputError as error:

@@ -57,14 +57,14 @@ def _asked(section: str | None) -> Sequence[SectionFacts]:
 
 
 def _section_text(facts: SectionFacts) -> str:
-    lines = [facts.heading, *_wrapped(facts.about, "  ")]
+    lines = [facts.heading, *_wrap(facts.about, "  ")]
     for fact in facts.keys:
-        lines += ["", f"  {fact.key}", *_wrapped(fact.meaning, "      ")]
-        lines += [*_wrapped(_takes(fact), "      "), f"      {fact.example}"]
+        lines += ["", f"  {fact.key}", *_wrap(fact.meaning, "      ")]
+        lines += [*_wrap(_takes(fact), "      "), f"      {fact.example}"]
     return "\n".join(lines)
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
+def _wrap(text: str, indent: str) -> list[str]:
     """Lines of a terminal's width; what stands between quotation marks stays on one."""
     held = re.sub(r'"[^"]*"', lambda quoted: quoted[0].replace(" ", "\u00a0"), text)
     lines = textwrap.wrap(held, WIDTH, initial_indent=indent, subsequent_indent=indent)

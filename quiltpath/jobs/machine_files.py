@@ -16,7 +16,7 @@ from quiltpath.documents.instructions.loading_sheet import loading_text, zero_wo
 from quiltpath.documents.instructions.placement import machine_pages
 from quiltpath.drawing import pdf
 from quiltpath.drawing.page_model import reword_drawing
-from quiltpath.errors import FormatRefused, InputError
+from quiltpath.errors import FormatLimitError, InputError
 from quiltpath.formats import FileFormat, FileOrder, formats_named, part_title, write_file
 from quiltpath.formats.all_formats import refuse_unheld, secured_ends
 from quiltpath.formats.file_variants import VARIANT_WORDS, varied
@@ -81,14 +81,14 @@ def machine_files(result: Result) -> tuple[OutputFile, ...]:
 
     Formats that cannot hold the design are left out and told in a file of kind ``LEFT_OUT``.
     Raises :class:`InputError` for a format or machine that is not known or cannot sew the runner,
-    where no format can hold it, and where nothing is drawn; ``VerificationFailed`` where a file
+    where no format can hold it, and where nothing is drawn; ``VerificationError`` where a file
     does not read back as meant.
     """
     try:
         return _files(result)
     except InputError as error:
         raise result.in_project_words(error) from None
-    except FormatRefused as error:
+    except FormatLimitError as error:
         raise _none_holds(result, str(error)) from None
 
 
@@ -159,7 +159,7 @@ class FileToWrite:
 def part_files(machine: MachineParts, title: str, request: FileRequest) -> WrittenFiles:
     """Each part in each format, with its trace where the machine moves a head over the work.
 
-    Raises ``FormatRefused`` where no format can hold the parts.
+    Raises ``FormatLimitError`` where no format can hold the parts.
     """
     wanted = [
         file
@@ -167,7 +167,7 @@ def part_files(machine: MachineParts, title: str, request: FileRequest) -> Writt
         for file in part_orders(machine, part.number, load, title, request)
     ]
     formats = formats_named(request.formats or machine.profile.formats)
-    return _written(wanted, formats, request.short_names)
+    return _write(wanted, formats, request.short_names)
 
 
 def refused_formats(result: Result) -> tuple[str, ...]:
@@ -193,7 +193,7 @@ def refused_formats(result: Result) -> tuple[str, ...]:
         for each in wanted:
             try:
                 refuse_unheld(form, each.order)
-            except FormatRefused as reason:
+            except FormatLimitError as reason:
                 told.append(f"{form.name} is left out: {each.stem}: {reason}")
                 break
     if told and len(told) == len(formats_named(names)):
@@ -269,7 +269,7 @@ def _secures(request: FileRequest, profile: MachineProfile) -> bool:
     return profile.secure_paths if request.secure_paths is None else request.secure_paths
 
 
-def _written(
+def _write(
     wanted: Sequence[FileToWrite], formats: Iterable[FileFormat], short: bool = False
 ) -> WrittenFiles:
     """All files in each format, or none of them in a format that cannot hold one."""
@@ -279,7 +279,7 @@ def _written(
     for form in formats:
         try:
             made = [_file(each, form, short) for each in wanted]
-        except FormatRefused as reason:
+        except FormatLimitError as reason:
             refused.append((form.name, str(reason)))
             continue
         for place, (each, (file, fact)) in enumerate(zip(wanted, made, strict=True)):
@@ -287,7 +287,7 @@ def _written(
             if each.order.sews:
                 facts[each.stem] = (*facts.get(each.stem, ()), fact)
     if refused and not files:
-        raise FormatRefused(refused[0][1])
+        raise FormatLimitError(refused[0][1])
     in_order = sorted(files, key=lambda entry: entry[0])
     return WrittenFiles(tuple(file for _, file in in_order), facts, tuple(refused))
 
@@ -295,8 +295,8 @@ def _written(
 def _file(wanted: FileToWrite, form: FileFormat, short: bool) -> tuple[OutputFile, FileFacts]:
     try:
         made = write_file(form, wanted.order)
-    except FormatRefused as reason:
-        raise FormatRefused(f"{wanted.stem}: {reason}") from None
+    except FormatLimitError as reason:
+        raise FormatLimitError(f"{wanted.stem}: {reason}") from None
     name = (wanted.stem + short_ending(made.ending)).upper() if short else wanted.stem + made.ending
     file = OutputFile(name, made.content, wanted.kind or made.kind, verified=True)
     ends = secured_ends(wanted.order.stitches)
@@ -316,7 +316,7 @@ def whole_files(result: Result) -> WrittenFiles:
     formats = formats_named(result.project.machine.formats)
     if formats and not result.stitches.stitch_count:
         raise nothing_to_sew()
-    return _written([FileToWrite(WHOLE, whole_order(result))], formats)
+    return _write([FileToWrite(WHOLE, whole_order(result))], formats)
 
 
 def whole_order(result: Result) -> FileOrder:
@@ -348,7 +348,7 @@ def rest_files(result: Result, name: str, rest: Stitches, stem: str, title: str)
         formats = request.formats or machine.profile.formats
     order = dataclasses.replace(order, stitches=rest, title=title)
     short = request.short_names and part is not None
-    return _written([FileToWrite(stem, order)], formats_named(formats), short)
+    return _write([FileToWrite(stem, order)], formats_named(formats), short)
 
 
 def _builder(project: Project) -> MachineProfile:

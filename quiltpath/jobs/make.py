@@ -149,7 +149,7 @@ def outputs(result: Result, progress: Progress = no_progress) -> tuple[OutputFil
     Raises:
         InputError: a format that is not known or cannot hold the design, or a machine that cannot
             sew it.
-        VerificationFailed: a file does not read back as meant.
+        VerificationError: a file does not read back as meant.
 
     Example:
         >>> import quiltpath

@@ -67,7 +67,7 @@ def make_several(
         made += [_in_folder(member.folder, file) for file in outputs(result)]
     told = [(member.name, member.folder, result) for member, result in results]
     made += [OutputFile(*sheet) for sheet in class_sheet(told, merged)]
-    report = {"title": members[0].project.title, KEY: _told(results, merged)}
+    report = {"title": members[0].project.title, KEY: _class_report(results, merged)}
     write_set(with_report(made, report), folder)
     return _in_words(results, merged)
 
@@ -149,7 +149,9 @@ def _rows(path: Path) -> list[dict[str, str]]:
         raise InputError(str(path), "", f"is no table: {error}", EXAMPLE) from None
 
 
-def _told(results: Sequence[tuple[Member, Result]], merged: MergedShopping) -> dict[str, Any]:
+def _class_report(
+    results: Sequence[tuple[Member, Result]], merged: MergedShopping
+) -> dict[str, Any]:
     """For other programs: who makes what, and what is bought for all."""
     return {
         "members": [

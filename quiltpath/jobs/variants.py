@@ -61,11 +61,11 @@ def variants(
     """One variant for each wish, in the order given; raises :class:`InputError` for a bad one."""
     made = [
         *_each(spacings, "--spacing", lambda text: with_spacing(project, text)),
-        *_each(patterns, "--pattern", lambda name: _patterned(project, name)),
-        *_each(stitches, "--stitch", lambda text: _restitched(project, text)),
+        *_each(patterns, "--pattern", lambda name: _with_pattern(project, name)),
+        *_each(stitches, "--stitch", lambda text: _with_stitch(project, text)),
         *_each(sizes, "--size", lambda text: Variant(*with_size(project, text))),
-        *(_ordered(project, name) for name in policies),
-        *(_padded(project, kind) for kind in waddings),
+        *(_with_policy(project, name) for name in policies),
+        *(_with_wadding(project, kind) for kind in waddings),
     ]
     if not 1 <= len(made) <= MOST_VARIANTS:
         raise InputError(
@@ -109,7 +109,7 @@ def with_spacing(project: Project, text: str) -> Variant:
     return Variant(text, project.replaced(quilting=layers), spacing.mm, changed)
 
 
-def _patterned(project: Project, name: str) -> Variant:
+def _with_pattern(project: Project, name: str) -> Variant:
     """The fill layers replaced by a named pattern, in the region they had."""
     kept = tuple(layer for layer in project.quilting if not is_fill(layer))
     replaced = [layer for layer in project.quilting if is_fill(layer)]
@@ -120,14 +120,14 @@ def _patterned(project: Project, name: str) -> Variant:
     return Variant(name, project.replaced(quilting=(*kept, *drawn)), varies=changed)
 
 
-def _ordered(project: Project, name: str) -> Variant:
+def _with_policy(project: Project, name: str) -> Variant:
     """Another policy of the sewing order, with its own figures."""
     settings = project.sewing.settings if name == project.sewing.policy else {}
     changed = project.sewing.model_copy(update={"policy": name, "settings": settings})
     return Variant(name, project.replaced(sewing=changed))
 
 
-def _padded(project: Project, kind: str) -> Variant:
+def _with_wadding(project: Project, kind: str) -> Variant:
     """Another wadding, by its kind; swatches and a packet's limit are of the project's own."""
     if kind == project.wadding.kind:
         return Variant(kind, project)
@@ -144,7 +144,7 @@ def _layer(table: dict[str, object], name: str) -> Layer:
         raise first_fault(error, known, model, name) from None
 
 
-def _restitched(project: Project, text: str) -> Variant:
+def _with_stitch(project: Project, text: str) -> Variant:
     """The set stitch length changed; its bounds give way where they must."""
     mm, stitch = _length(text, project), project.stitch
     bounds = {"shortest": min(stitch.shortest, mm), "longest": max(stitch.longest, mm)}
@@ -229,10 +229,12 @@ def resize(project: Project, length_mm: float, width_mm: float) -> Project:
     project = project.replaced(panel=())
     base = project.runner
     if base.outline is not None:
-        return _opened(project, (length_mm, width_mm))
+        return _lengthen_outline(project, (length_mm, width_mm))
     if project.grid is not None:
-        grid, length_mm, width_mm = _regridded(project.grid, base, length_mm)
-        motifs = tuple(_reblocked(motif, project.grid.along, grid.along) for motif in project.motif)
+        grid, length_mm, width_mm = _lengthen_grid(project.grid, base, length_mm)
+        motifs = tuple(
+            _repeat_in_blocks(motif, project.grid.along, grid.along) for motif in project.motif
+        )
         project = project.replaced(grid=grid)
     else:
         by = length_mm / (base.length or length_mm), width_mm / (base.width or width_mm)
@@ -241,12 +243,12 @@ def resize(project: Project, length_mm: float, width_mm: float) -> Project:
     return project.replaced(runner=base.model_copy(update=changes), motif=motifs)
 
 
-def _opened(project: Project, size_mm: tuple[float, float]) -> Project:
+def _lengthen_outline(project: Project, size_mm: tuple[float, float]) -> Project:
     """An outline given by its corners, made longer or shorter in the middle; motifs go with it."""
     outline = project.runner.outline
     assert outline is not None
     sides = [[point[axis] for point in outline] for axis in (0, 1)]
-    moved = [_moved(project, side, wanted) for side, wanted in zip(sides, size_mm, strict=True)]
+    moved = [_move(project, side, wanted) for side, wanted in zip(sides, size_mm, strict=True)]
     low = [min(side) for side in sides]
 
     def placed(point: tuple[float, float]) -> tuple[float, float]:
@@ -264,7 +266,7 @@ def _opened(project: Project, size_mm: tuple[float, float]) -> Project:
     return project.replaced(runner=runner, motif=motifs)
 
 
-def _moved(project: Project, at: Sequence[float], wanted_mm: float) -> Callable[[float], float]:
+def _move(project: Project, at: Sequence[float], wanted_mm: float) -> Callable[[float], float]:
     """Where a place along one axis comes to: nothing moves before the middle, all after it."""
     middle, more = (min(at) + max(at)) / 2, wanted_mm - (max(at) - min(at))
     before = max(place for place in at if place < middle - SAME_MM)
@@ -305,7 +307,7 @@ def _block_mm(grid: GridSection, base: RunnerSection) -> tuple[float, float]:
     )
 
 
-def _regridded(
+def _lengthen_grid(
     grid: GridSection, base: RunnerSection, length_mm: float
 ) -> tuple[GridSection, float, float]:
     """The grid with as many blocks of the same size as come nearest the length, and its size."""
@@ -317,7 +319,7 @@ def _regridded(
     return changed, edge + along * step - grid.sashing, base.width
 
 
-def _reblocked(motif: MotifSection, before: int, after: int) -> MotifSection:
+def _repeat_in_blocks(motif: MotifSection, before: int, after: int) -> MotifSection:
     """The motif in the blocks of a longer or shorter row: columns follow one another as before."""
     if not isinstance(motif.blocks, tuple):
         return motif

@@ -59,7 +59,7 @@ def _halts(
 ) -> NDArray[np.intp]:
     """Indices of the needle points after which the machine halts for a full bobbin."""
     holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
-    ranks = _ranked(stitches, holes)
+    ranks = _rank(stitches, holes)
     found: list[int] = []
     base, room = 0.0, left
     while used[-1] - base > room + 1e-6:
@@ -74,7 +74,7 @@ def _halts(
     return np.array(found, dtype=np.intp)
 
 
-def _ranked(
+def _rank(
     stitches: Stitches, holes: NDArray[np.intp]
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_], NDArray[np.bool_]]:
     """Which needle points suit a halt: run ends and margin turns, ends of lines, any."""

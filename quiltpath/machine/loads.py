@@ -135,7 +135,7 @@ def load_of(part: Part, outline: shapely.Polygon, *, alone: bool, cuts: Floats) 
     rings = [_as_seen(part, shapely.get_coordinates(piece.exterior)) for piece in seen]
     return Load(
         sewn=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
-        rings=tuple(_begun_near(ring, low) for ring in rings),
+        rings=tuple(_begin_near(ring, low) for ring in rings),
         crosses=np.zeros((0, 2)) if alone else _as_seen(part, part.crosses),
         cuts=_as_seen(part, cuts),
         turned=reached.turned,
@@ -154,7 +154,7 @@ def _as_seen(part: Part, points: Floats) -> Floats:
     return np.column_stack([points[:, 1], -points[:, 0]]) if part.field.turned else points
 
 
-def _begun_near(ring: Floats, place: Floats) -> Floats:
+def _begin_near(ring: Floats, place: Floats) -> Floats:
     first = int(np.hypot(*(ring[:-1] - place).T).argmin())
     return np.vstack([np.roll(ring[:-1], -first, axis=0), ring[first]])
 

@@ -38,7 +38,7 @@ from quiltpath.machine.parts import (
     turned_back,
     with_crosses,
 )
-from quiltpath.machine.pass_bands import Hiding
+from quiltpath.machine.pass_bands import HidingGrade
 from quiltpath.machine.pass_search import FoundPasses
 from quiltpath.machine.passes import SewnPasses
 from quiltpath.machine.profile import MachineKind, MachineProfile
@@ -49,10 +49,10 @@ from quiltpath.units import both_units
 MOST_PARTS = 400
 
 _GRADE = {
-    Hiding.JOINS: ON_CROSSING,
-    Hiding.CROSSES: ON_CROSSING,
-    Hiding.CORNER: ON_CORNER,
-    Hiding.OPEN: IN_THE_OPEN,
+    HidingGrade.JOINS: ON_CROSSING,
+    HidingGrade.CROSSES: ON_CROSSING,
+    HidingGrade.CORNER: ON_CORNER,
+    HidingGrade.OPEN: IN_THE_OPEN,
 }
 
 Box = tuple[float, float, float, float]
@@ -143,7 +143,7 @@ def plan_parts(
             stitches, own, setting.securing, marks if setting.sew_crosses else None
         )
         name = _name(profile.kind, number[index], len(order), setting.short_names)
-        place = _centred(fields[index], sewn)
+        place = _centre(fields[index], sewn)
         parts.append(Part(number[index], name, place, sewn, marks, len(own)))
     told = tuple(Cut(c.at_mm, (number[c.fields[0]], number[c.fields[1]]), c.grade) for c in cuts)
     return PartPlan(profile, tuple(parts), told, found.choice)
@@ -268,7 +268,7 @@ def _name(kind: MachineKind, number: int, count: int, short: bool) -> str:
     return f"{kind.part_words[0]}-{number:0{digits}d}-of-{count:0{digits}d}"
 
 
-def _centred(field: Field, sewn: Stitches) -> Field:
+def _centre(field: Field, sewn: Stitches) -> Field:
     """The field about the middle of what it sews, which is where a machine puts a file."""
     holes = sewn.needle_holes
     low, high = holes.min(axis=0), holes.max(axis=0)
@@ -303,7 +303,7 @@ def _plan_of_passes(
             Part(
                 number[index],
                 _name(profile.kind, number[index], len(order), setting.short_names),
-                _centred(fields[index], stitches),
+                _centre(fields[index], stitches),
                 stitches,
                 marks,
                 len(sewn.runs),

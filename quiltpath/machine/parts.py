@@ -48,7 +48,7 @@ class Part:
     @property
     def machine_stitches(self) -> Stitches:
         """The stitches as the machine sees them: a turned runner is turned back upright."""
-        return _turned(self.stitches) if self.field.turned else self.stitches
+        return _quarter_turn(self.stitches) if self.field.turned else self.stitches
 
 
 @dataclass(frozen=True)
@@ -72,12 +72,12 @@ def part_stitches(
     holes = hole_indices(stitches)
     blocks = [_cross_block(cross) for cross in (crosses if crosses is not None else ())]
     blocks += [_piece_block(stitches, holes, piece, securing) for piece in pieces]
-    return _joined(blocks)
+    return _join(blocks)
 
 
 def with_crosses(stitches: Stitches, crosses: Floats) -> Stitches:
     """The stitches with crosses sewn before them, and a wait for the person after each."""
-    first = _joined([_cross_block(cross) for cross in crosses])
+    first = _join([_cross_block(cross) for cross in crosses])
     return Stitches(
         np.vstack([first.points, stitches.points]),
         np.concatenate([first.kind, stitches.kind]),
@@ -111,9 +111,9 @@ def _piece_block(
     return _with_commands(
         [
             (points[:1], kind[:1], line[:1], stretch[:1]),
-            _secured(opening, line[:1]),
+            _secure(opening, line[:1]),
             (points[1:], kind[1:], line[1:], stretch[1:]),
-            _secured(closing, line[-1:]),
+            _secure(closing, line[-1:]),
         ],
         [PointKind.TRIM],
     )
@@ -129,7 +129,7 @@ def _locking(points: Floats, securing: CutSecuring) -> Floats:
     return np.tile([points[0] + share * way, points[0]], (pairs, 1))
 
 
-def _secured(points: Floats, line: NDArray[np.int32]) -> _Columns:
+def _secure(points: Floats, line: NDArray[np.int32]) -> _Columns:
     count = len(points)
     return (
         points,
@@ -161,7 +161,7 @@ def _cross_block(centre: Floats) -> _Block:
     return _with_commands([(points, kind, line, stretch)], [PointKind.TRIM, PointKind.STOP])
 
 
-def _joined(blocks: Sequence[_Block]) -> Stitches:
+def _join(blocks: Sequence[_Block]) -> Stitches:
     sizes = [len(block.points) for block in blocks]
     return Stitches(
         np.vstack([block.points for block in blocks]),
@@ -173,7 +173,7 @@ def _joined(blocks: Sequence[_Block]) -> Stitches:
     )
 
 
-def _turned(stitches: Stitches) -> Stitches:
+def _quarter_turn(stitches: Stitches) -> Stitches:
     """A quarter turn to the right, so that what lay along the runner now lies across."""
     points = np.column_stack([stitches.points[:, 1], -stitches.points[:, 0]])
     return _at(stitches, points)

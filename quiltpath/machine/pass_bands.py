@@ -67,7 +67,7 @@ class PassBands:
         return middle - self.depth_mm / 2, middle + self.depth_mm / 2
 
 
-class Hiding(IntEnum):
+class HidingGrade(IntEnum):
     """How well a place hides a cut, best first."""
 
     JOINS = 0
@@ -166,9 +166,9 @@ def cutting_places(
     at_corner, corner = _corners(spans)
     hiding = np.concatenate(
         [
-            np.where(can_join[partner], Hiding.JOINS, Hiding.CROSSES),
-            np.full(len(on_print), Hiding.CROSSES),
-            np.full(len(at_corner), Hiding.CORNER),
+            np.where(can_join[partner], HidingGrade.JOINS, HidingGrade.CROSSES),
+            np.full(len(on_print), HidingGrade.CROSSES),
+            np.full(len(at_corner), HidingGrade.CORNER),
         ]
     ).astype(np.int8)
     nobody = np.full(len(on_print) + len(at_corner), -1, dtype=np.intp)

@@ -17,7 +17,14 @@ from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.polyline_stretches import stretches
-from quiltpath.machine.pass_bands import CLEAR_MM, Hiding, Places, Spans, cutting_places, spans_of
+from quiltpath.machine.pass_bands import (
+    CLEAR_MM,
+    HidingGrade,
+    Places,
+    Spans,
+    cutting_places,
+    spans_of,
+)
 from quiltpath.routing.nodes import connected_components
 
 _SAME_HEIGHT_MM = 0.5
@@ -50,7 +57,7 @@ class LineCut:
 
     at_mm: tuple[float, float]
     line: int
-    hiding: Hiding
+    hiding: HidingGrade
     below: Floats
     above: Floats
 
@@ -108,7 +115,7 @@ def part_at_pass_line(
     line_y = _pass_line(places, middle, parting.rank)
     chosen = _chosen(spans, places, line_y)
     halves = _halves(pieces, spans, chosen)
-    shared = _shared(pieces, np.flatnonzero(free & parting.shared), chosen)
+    shared = _share_lines(pieces, np.flatnonzero(free & parting.shared), chosen)
     rest = np.setdiff1d(np.flatnonzero(free), shared.line)
     upper = _upper(shapes[rest], line_y)
     below = [pieces.take(low & ~high), halves.part(False), shared.part(False)]
@@ -137,12 +144,12 @@ def _beyond(
     pieces: Pieces, zone: tuple[float, float]
 ) -> tuple[NDArray[np.object_], NDArray[np.bool_], NDArray[np.bool_]]:
     """The shapes, and which of them lie below the zone somewhere, and which above it."""
-    shapes = _begun_beyond(pieces.shape, zone)
+    shapes = _begin_beyond(pieces.shape, zone)
     bounds = shapely.bounds(shapes).reshape(-1, 4)
     return shapes, bounds[:, 1] < zone[0], bounds[:, 3] > zone[1]
 
 
-def _begun_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDArray[np.object_]:
+def _begin_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDArray[np.object_]:
     """Closed lines begun outside the zone, so that where they begin is no cut."""
     found = shapes.copy()
     bounds = shapely.bounds(shapes).reshape(-1, 4)
@@ -157,13 +164,13 @@ def _begun_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDA
 def _pass_line(places: Places, middle: float, rank: int = 0) -> float:
     """The height that hides most cuts, or the one that comes ``rank`` after it; of equals the
     nearest to the middle. The middle itself comes last."""
-    good = places.hiding <= Hiding.CROSSES
+    good = places.hiding <= HidingGrade.CROSSES
     if not good.any():
         return middle
     height = np.round(places.point[good, 1] / _SAME_HEIGHT_MM).astype(np.int64)
     each = distinct(np.column_stack([height, places.span[good], places.hiding[good]]), axis=0)
     heights, index = np.unique(each[:, 0], return_inverse=True)
-    score = np.bincount(index, weights=np.where(each[:, 2] == Hiding.JOINS, 1.0, 0.5))
+    score = np.bincount(index, weights=np.where(each[:, 2] == HidingGrade.JOINS, 1.0, 0.5))
     away = np.abs(heights * _SAME_HEIGHT_MM - middle)
     ranked = heights[np.lexsort((away, -score))] * _SAME_HEIGHT_MM
     return float(ranked[rank]) if rank < len(ranked) else middle
@@ -199,14 +206,14 @@ def _open_places(spans: Spans, line_y: float) -> Places:
     point[some] = near.reshape(-1, 2, 2)[:, 1] if some.any() else point[some]
     return Places(
         np.arange(count),
-        np.full(count, Hiding.OPEN, dtype=np.int8),
+        np.full(count, HidingGrade.OPEN, dtype=np.int8),
         np.full(count, -1, dtype=np.intp),
         np.round(point, 6),
     )
 
 
 @dataclass(frozen=True)
-class _Sharing:
+class _SharedLines:
     """Pieces of cut lines: ``line`` (p,) index among the pieces cut, ``upper`` (p,)."""
 
     pieces: Pieces
@@ -226,7 +233,7 @@ class _Sharing:
             after = shapely.get_coordinates(self.pieces.shape[onward])
             below, above = (after, before) if self.upper[k] else (before, after)
             at = (float(after[0, 0]), float(after[0, 1]))
-            found.append(LineCut(at, int(self.pieces.origin[k]), Hiding.JOINS, below, above))
+            found.append(LineCut(at, int(self.pieces.origin[k]), HidingGrade.JOINS, below, above))
         return tuple(found)
 
     def _closing(self) -> list[tuple[int, int]]:
@@ -247,7 +254,7 @@ def _cut_up(
     at: Floats,
     point: Floats,
     upper_first: bool,
-) -> _Sharing:
+) -> _SharedLines:
     """One line cut at arc lengths, by turns for the upper and the lower pass."""
     shape, stops = pieces.shape[line], np.concatenate([[0.0], at, [pieces.shape[line].length]])
     parts = np.empty(len(at) + 1, dtype=object)
@@ -257,14 +264,14 @@ def _cut_up(
         points[-1] = point[k] if k < len(at) else points[-1]
         parts[k] = shapely.LineString(points)
     number = np.arange(len(parts))
-    return _Sharing(
+    return _SharedLines(
         Pieces(parts, np.full(len(parts), pieces.origin[line], dtype=np.int32)),
         np.full(len(parts), line, dtype=np.intp),
         number % 2 == int(not upper_first),
     )
 
 
-def _halves(pieces: Pieces, spans: Spans, chosen: Places) -> _Sharing:
+def _halves(pieces: Pieces, spans: Spans, chosen: Places) -> _SharedLines:
     """The lines that must be cut, in pieces."""
     found = []
     for line in distinct(spans.line).tolist():
@@ -275,23 +282,23 @@ def _halves(pieces: Pieces, spans: Spans, chosen: Places) -> _Sharing:
     return _all(found)
 
 
-def _shared(pieces: Pieces, free: NDArray[np.intp], chosen: Places) -> _Sharing:
+def _share_lines(pieces: Pieces, free: NDArray[np.intp], chosen: Places) -> _SharedLines:
     """The lines that either pass can sew and at which others are cut, in pieces by turns."""
     found = []
     shapes = pieces.shape.copy()
     for line in np.intersect1d(free, chosen.partner).tolist():
         point = distinct(chosen.point[chosen.partner == line], axis=0)
-        shape = shapes[line] = _begun_at(shapes[line], point[0])
+        shape = shapes[line] = _begin_at(shapes[line], point[0])
         at = shapely.line_locate_point(shape, shapely.points(point))
         order = np.argsort(at, kind="stable")
         at, point = at[order], point[order]
-        kept = _spaced(at, shape.length)
+        kept = _drop_crowded(at, shape.length)
         if len(kept):
             found.append(_cut_up(replace(pieces, shape=shapes), line, at[kept], point[kept], False))
     return _all(found)
 
 
-def _begun_at(line: shapely.LineString, point: Floats) -> shapely.LineString:
+def _begin_at(line: shapely.LineString, point: Floats) -> shapely.LineString:
     """A closed line begun at a point on it; others as they are."""
     if not line.is_closed:
         return line
@@ -303,7 +310,7 @@ def _begun_at(line: shapely.LineString, point: Floats) -> shapely.LineString:
     return shapely.LineString(points[new])
 
 
-def _spaced(at: Floats, length: float) -> list[int]:
+def _drop_crowded(at: Floats, length: float) -> list[int]:
     """Those places that leave no piece too short to be sewn."""
     kept: list[int] = []
     last = 0.0
@@ -314,9 +321,9 @@ def _spaced(at: Floats, length: float) -> list[int]:
     return kept
 
 
-def _all(found: list[_Sharing]) -> _Sharing:
+def _all(found: list[_SharedLines]) -> _SharedLines:
     none = np.zeros(0, dtype=np.intp)
-    return _Sharing(
+    return _SharedLines(
         _together([each.pieces for each in found]),
         np.concatenate([none, *(each.line for each in found)]),
         np.concatenate([none.astype(bool), *(each.upper for each in found)]),
@@ -343,8 +350,8 @@ def _upper(shapes: NDArray[np.object_], line_y: float) -> NDArray[np.bool_]:
     return moment / np.bincount(group, weights=length)[group] >= line_y
 
 
-def _cuts(spans: Spans, chosen: Places, halves: _Sharing) -> tuple[LineCut, ...]:
+def _cuts(spans: Spans, chosen: Places, halves: _SharedLines) -> tuple[LineCut, ...]:
     """The cuts of the lines that must be cut, with how well each hides."""
     graded = zip(chosen.point.tolist(), chosen.hiding.tolist(), strict=True)
-    hiding = {(x, y): Hiding(grade) for (x, y), grade in graded}
+    hiding = {(x, y): HidingGrade(grade) for (x, y), grade in graded}
     return tuple(replace(cut, hiding=hiding[cut.at_mm]) for cut in halves.cuts())

@@ -22,7 +22,7 @@ import shapely
 from quiltpath.machine.frame_lays import FramedWork, FrameLay, frame_lays
 from quiltpath.machine.loose_ends import Joining, fewest_starts
 from quiltpath.machine.part_choice import Choice, PartCost, PartDivision, PartWay, unevenness
-from quiltpath.machine.pass_bands import Hiding, PassBands
+from quiltpath.machine.pass_bands import HidingGrade, PassBands
 from quiltpath.machine.pass_cutting import Parting
 from quiltpath.machine.passes import (
     FramedCloth,
@@ -79,7 +79,7 @@ class _Try:
     def least(self) -> PartCost:
         """What it costs at least; its starts are no more than a bound."""
         cuts, pieces = self.split.every_cut, self.split.pieces
-        open_cuts = sum(cut.hiding == Hiding.OPEN for cut in cuts)
+        open_cuts = sum(cut.hiding == HidingGrade.OPEN for cut in cuts)
         starts = sum(fewest_starts(own, self._joining(index)) for index, own in enumerate(pieces))
         uneven = unevenness([float(shapely.length(own.shape).sum()) for own in pieces])
         return PartCost(len(pieces), open_cuts, starts, len(cuts) - open_cuts, uneven)

@@ -123,11 +123,11 @@ def split_passes(
 ) -> SplitPasses:
     """The pieces of each pass and the cuts; with ``from_far`` the far pass is filled first."""
     if not from_far:
-        return _parted(whole, bands, printed, parting)
+        return _part_into_passes(whole, bands, printed, parting)
     over = PassBands(-bands.high, -bands.low, bands.depth_mm, bands.overlap_mm)
     mirrored = replace(whole, shape=_upside_down(whole.shape))
     lines = tuple(_upside_down(np.array(list(printed), dtype=object)))
-    found = _parted(mirrored, over, lines, parting)
+    found = _part_into_passes(mirrored, over, lines, parting)
     pieces = [replace(own, shape=_upside_down(own.shape)) for own in found.pieces]
     cuts = [tuple(_cut_upside_down(cut) for cut in own) for own in found.cuts]
     return SplitPasses(tuple(pieces[::-1]), tuple(cuts[::-1]))
@@ -152,17 +152,17 @@ def routed_passes(
     order = _order(len(pieces), sewing.centre_out)
     passes = []
     for index, own in enumerate(pieces):
-        onward = _sewn_on(index, cuts, order) if sewing.overlap_stitches else {}
+        onward = _cuts_to_sew_on(index, cuts, order) if sewing.overlap_stitches else {}
         window = _window(own, bands, index == 0, index == len(pieces) - 1)
-        drawn, found, reach = _routed(own, lines, sewing.policy, cloth, window)
+        drawn, found, reach = _route_pass(own, lines, sewing.policy, cloth, window)
         by_mm = sewing.overlap_stitches * sewing.stitch.length
-        longer = _lengthened(found, own.origin, onward, by_mm, reach)
+        longer = _lengthen(found, own.origin, onward, by_mm, reach)
         stitches = on_all_lines(place(longer, sewing.stitch), own.origin)
         passes.append(SewnPass(window, drawn, longer, stitches))
     return SewnPasses(tuple(passes), cuts, order)
 
 
-def _parted(
+def _part_into_passes(
     rest: Pieces, bands: PassBands, printed: Sequence[shapely.LineString], parting: Parting
 ) -> SplitPasses:
     """The pieces of each pass from the near edge on, and the cuts after it."""
@@ -222,7 +222,7 @@ def sewn_lines(runs: Runs, count: int) -> Pieces:
     )
 
 
-def _routed(
+def _route_pass(
     pieces: Pieces, lines: Lines, policy: Policy, cloth: FramedCloth, window: tuple[float, float]
 ) -> tuple[Lines, Runs, shapely.Polygon]:
     """The pass's lines, its runs, and the field that it reaches."""
@@ -232,7 +232,9 @@ def _routed(
     return own, runs, reach
 
 
-def _sewn_on(index: int, cuts: Sequence[tuple[LineCut, ...]], order: tuple[int, ...]) -> Onward:
+def _cuts_to_sew_on(
+    index: int, cuts: Sequence[tuple[LineCut, ...]], order: tuple[int, ...]
+) -> Onward:
     """The cuts beyond which the pass sews on: those to passes that are sewn after it."""
     later = order[order.index(index) + 1 :]
     found: Onward = {}
@@ -243,7 +245,7 @@ def _sewn_on(index: int, cuts: Sequence[tuple[LineCut, ...]], order: tuple[int, 
     return found
 
 
-def _lengthened(
+def _lengthen(
     runs: Runs, origin: NDArray[np.int32], onward: Onward, by_mm: float, reach: shapely.Polygon
 ) -> Runs:
     """The runs, those that end at a cut sewn on along the line by as much, within reach."""

@@ -102,7 +102,7 @@ def _best_of_turn(
         for i in (0, 1)
     ]
     fine = [distinct(np.concatenate(edges)) for edges in trials]
-    inked = _inked(marks, fine[0], fine[1])
+    inked = _cells_with_ink(marks, fine[0], fine[1])
     starts = [[np.searchsorted(fine[i], edges[:-1]) for edges in trials[i]] for i in (0, 1)]
     uneven = [[_uneven(edges) for edges in trials[i]] for i in (0, 1)]
     best: tuple[tuple[int, int, float], int, int] | None = None
@@ -167,7 +167,7 @@ def _trial_edges(
     return list(found.values())
 
 
-def _inked(marks: NDArray[np.object_], across: Floats, up: Floats) -> NDArray[np.bool_]:
+def _cells_with_ink(marks: NDArray[np.object_], across: Floats, up: Floats) -> NDArray[np.bool_]:
     """(rows, columns) whether any mark lies in each cell of the fine grid (half-open cells)."""
     columns, rows = len(across) - 1, len(up) - 1
     x, y = np.meshgrid(np.arange(columns), np.arange(rows))

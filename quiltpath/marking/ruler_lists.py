@@ -104,7 +104,7 @@ def ruler_lists(
         box, whole = straight_part(shapes[place])
         for number in distinct(family[source == place]):
             chosen = np.flatnonzero((source == place) & (family == number))
-            ruled, inside = _ruled(box, angle[chosen], ends[chosen])
+            ruled, inside = _marks_on_edges(box, angle[chosen], ends[chosen])
             reached[chosen[inside]] = True
             if len(ruled.at):
                 found.append(replace(ruled, places=(place,), whole=whole))
@@ -148,7 +148,7 @@ def straight_part(shape: BaseGeometry) -> tuple[Box, bool]:
     return none
 
 
-def _ruled(box: Box, angle: Points, ends: Points) -> tuple[RulerList, NDArray[np.bool_]]:
+def _marks_on_edges(box: Box, angle: Points, ends: Points) -> tuple[RulerList, NDArray[np.bool_]]:
     """The distinct lines through ``ends`` as marks on the edges of the box.
 
     They rise from the end that is measured from: upwards for lengthwise lines, else to the right.

@@ -165,7 +165,7 @@ def flow_rows(rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSett
             left = height - SQUARES_MM
         full[-1] += chunk
         left -= tall
-    sheets = [_stacked(page, height) for page in full if page]
+    sheets = [_stack(page, height) for page in full if page]
     used = setting.text_room(turn) + 2.0
     return [
         Sheet(f"{name} {number}" if len(sheets) > 1 else name, turn, groups, used)
@@ -184,7 +184,7 @@ def _chunks(rows: Iterable[SheetRow]) -> Iterable[list[SheetRow]]:
         yield chunk
 
 
-def _stacked(rows: Sequence[SheetRow], height: float) -> tuple[Group, ...]:
+def _stack(rows: Sequence[SheetRow], height: float) -> tuple[Group, ...]:
     groups = []
     y = height
     for row in rows:

@@ -48,7 +48,7 @@ def stencil(name: str, outlines: NDArray[np.object_]) -> Stencil:
     then left uncut where something would still fall out, the longest edge of each loose part first.
     """
     pieces = _pieces(outlines)
-    slots = [_slotted(piece) for piece in pieces]
+    slots = [_cut_slots(piece) for piece in pieces]
     x0, y0, x1, y1 = shapely.total_bounds(outlines).tolist()
     sheet = shapely.box(x0 - EDGE_MM, y0 - EDGE_MM, x1 + EDGE_MM, y1 + EDGE_MM)
     kept = set(range(len(pieces)))
@@ -68,7 +68,7 @@ def _pieces(outlines: NDArray[np.object_]) -> list[BaseGeometry]:
     return [part for part in shapely.get_parts(noded) if part.length > 0]
 
 
-def _slotted(piece: BaseGeometry) -> BaseGeometry:
+def _cut_slots(piece: BaseGeometry) -> BaseGeometry:
     """The piece as slots with gaps for its bridges; empty where it is too short for two slots."""
     least = 2 if piece.is_closed else 1
     count = max(least, int(np.ceil(piece.length / BRIDGE_EVERY_MM)))

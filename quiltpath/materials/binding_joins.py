@@ -285,10 +285,10 @@ def _keep_clear_of(offsets: Ring, laying: BindingRound) -> tuple[Ring, Ring]:
     points = np.subtract.outer(joins * -1, -obstacles) % laying.edge_mm
     weights = np.zeros_like(points)
     weights[0, : len(corners)] = laying.closing_mm
-    return _undominated(points.ravel(), weights.ravel(), laying.edge_mm)
+    return _drop_dominated(points.ravel(), weights.ravel(), laying.edge_mm)
 
 
-def _undominated(points: Ring, weights: Ring, edge_mm: float) -> tuple[Ring, Ring]:
+def _drop_dominated(points: Ring, weights: Ring, edge_mm: float) -> tuple[Ring, Ring]:
     """Without light points that a heavy neighbour covers; in order round the ring.
 
     There are two weights, nothing and the closing join's, so the nearest heavy point decides.

@@ -98,11 +98,11 @@ def bends_of(steps_mm: Floats, turns_deg: Floats, corner_deg: float) -> Bends:
     places = along[:-1][marked]
     breaks = np.stack([places - spread[marked] / 2, places + spread[marked] / 2], axis=1)
     low, high = ((along[:-1] + way * spread / 2)[bent] for way in (-1, 1))
-    at, turned = _added_up(low, high, np.abs(turns_deg[bent]), length)
+    at, turned = _add_up(low, high, np.abs(turns_deg[bent]), length)
     return Bends(at, turned, length, breaks)
 
 
-def _added_up(low: Floats, high: Floats, turn: Floats, length: float) -> tuple[Floats, Floats]:
+def _add_up(low: Floats, high: Floats, turn: Floats, length: float) -> tuple[Floats, Floats]:
     """Places and turning up to them, over three rounds, so that a stretch may cross the start."""
     if not len(turn):
         return np.array([-length, 2 * length]), np.zeros(2)

@@ -53,7 +53,7 @@ def merged_shopping(
                 for placed in layout.placed
             )
     laid = [one for name, parts in pieces.items() for one in lay_out_on(parts, cloths[name])]
-    others = _added_up([plan for _, plan in plans])
+    others = _add_up([plan for _, plan in plans])
     return MergedShopping(
         tuple(laid), (*cloth_items(laid, allowance_mm), *others), tuple(apart.items())
     )
@@ -69,7 +69,7 @@ def _key(cloth: Cloth, cloths: dict[str, Cloth]) -> str:
     return f"{cloth.name} {cloth.usable_mm:.0f} mm wide, {way}"
 
 
-def _added_up(plans: Sequence[CuttingPlan]) -> list[ShoppingItem]:
+def _add_up(plans: Sequence[CuttingPlan]) -> list[ShoppingItem]:
     """What is no cloth: the need added up, what is there counted once."""
     found: dict[tuple[str, str, float | None], ShoppingItem] = {}
     for plan in plans:

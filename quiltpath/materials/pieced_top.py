@@ -303,10 +303,10 @@ def _reached(
         return whole
     offset = seam_mm - width_mm[0]
     side = (reach.side[0] + offset, reach.side[1] + offset)
-    return _widened(side, whole[0]), _widened(reach.end, whole[1])
+    return _widen(side, whole[0]), _widen(reach.end, whole[1])
 
 
-def _widened(span: tuple[float, float], whole: tuple[float, float]) -> tuple[float, float]:
+def _widen(span: tuple[float, float], whole: tuple[float, float]) -> tuple[float, float]:
     """An inch more at each end, and no more than there is."""
     low = max(whole[0], span[0] - MM_PER_INCH)
     return low, max(low, min(whole[1], span[1] + MM_PER_INCH))

@@ -295,7 +295,7 @@ def _reaches(count: int, allowed: SeamRange, longest: float) -> list[Intervals]:
     free, reached = allowed.intervals(), [[(allowed.low, allowed.low)]]
     for number in range(1, count):
         step = longest - allowed.seam * (1 if number == 1 else 2)
-        spread = _merged([(a + _TOUCH, b + step) for a, b in reached[-1]])
+        spread = _merge([(a + _TOUCH, b + step) for a, b in reached[-1]])
         reached.append(_overlaps(spread, free))
         if step <= 0 or not reached[-1]:
             return []
@@ -303,7 +303,7 @@ def _reaches(count: int, allowed: SeamRange, longest: float) -> list[Intervals]:
     return reached[1:] if _overlaps(reached[-1], need) else []
 
 
-def _merged(intervals: Intervals) -> Intervals:
+def _merge(intervals: Intervals) -> Intervals:
     """Sorted intervals with those that touch made one, so that their number stays small."""
     merged: Intervals = []
     for a, b in intervals:

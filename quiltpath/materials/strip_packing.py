@@ -149,7 +149,7 @@ def _held(
             rest.append(piece)
             continue
         placed.append(PlacedPiece(piece, across, along))
-        skyline = _raised(skyline, across, across + piece.on_width_mm, top)
+        skyline = _raise_skyline(skyline, across, across + piece.on_width_mm, top)
     used = max(top for *_, top in skyline)
     return ClothLayout(cloth, tuple(placed), used), rest
 
@@ -245,7 +245,7 @@ def lay_in_order(pieces: Sequence[CutPiece], cloth: Cloth, *, turning: bool = Fa
         lying, across, along = min(found, key=lambda f: round(f[2] + f[0].on_length_mm, 6))
         placed.append(PlacedPiece(lying, across, along))
         top = along + lying.on_length_mm
-        skyline = _raised(skyline, across, across + lying.on_width_mm, top)
+        skyline = _raise_skyline(skyline, across, across + lying.on_width_mm, top)
     return ClothLayout(cloth, tuple(placed), max(top for *_, top in skyline))
 
 
@@ -270,7 +270,7 @@ def _lowest(skyline: Sequence[Step], width: float, usable: float) -> tuple[float
     return best[1], best[0]
 
 
-def _raised(skyline: Sequence[Step], low: float, high: float, top: float) -> list[Step]:
+def _raise_skyline(skyline: Sequence[Step], low: float, high: float, top: float) -> list[Step]:
     """The skyline with a piece on it; neighbours of one height become one stretch."""
     parts: list[Step] = [(low, high, top)]
     for a, b, height in skyline:

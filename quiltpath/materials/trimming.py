@@ -112,7 +112,7 @@ def trimming(edge: Edge) -> Trimming:
         )
         for c in edge.corners
     )
-    along = _mirrored(shape, (length, 0), (-1.0, 1.0))
+    along = _is_mirrored(shape, (length, 0), (-1.0, 1.0))
     arcs, rest = _arcs_and_others(_curves(edge, ring))
     square = len(corners) == 4 and not edge.bends.any
     square = square and all(abs(c.angle_deg - 90) < 0.1 for c in corners)
@@ -123,12 +123,12 @@ def trimming(edge: Edge) -> Trimming:
         arcs=arcs,
         offsets=_offsets(shape, rest, along),
         mirrored_along=along,
-        mirrored_across=_mirrored(shape, (0, 0), (1.0, -1.0)),
+        mirrored_across=_is_mirrored(shape, (0, 0), (1.0, -1.0)),
         diagonals_mm=float(np.hypot(length, width)) if square else None,
     )
 
 
-def _mirrored(shape: Polygon, shift: tuple[float, float], turn: tuple[float, float]) -> bool:
+def _is_mirrored(shape: Polygon, shift: tuple[float, float], turn: tuple[float, float]) -> bool:
     """Whether the outline turned over lies on itself, to what a ruler tells apart."""
     other = shapely.transform(shape, lambda points: points * turn + shift)
     return float(shapely.hausdorff_distance(shape.exterior, other.exterior)) < ALIKE_MM
@@ -191,11 +191,11 @@ def _offsets(shape: Polygon, curves: list[Points], mirrored: bool) -> tuple[Trim
     # Closer together towards the start, where an end rounds off and the edge runs across.
     share = np.linspace(0, 1, STATIONS + 1)
     return tuple(
-        _offset(shape, float(at)) for at in start + (end - start) * _bunched(share, mirrored)
+        _offset(shape, float(at)) for at in start + (end - start) * _bunch_stations(share, mirrored)
     )
 
 
-def _bunched(share: Floats, mirrored: bool) -> Floats:
+def _bunch_stations(share: Floats, mirrored: bool) -> Floats:
     """Stations of a semicircle seen from the side: even in angle."""
     return 1 - np.cos(share * np.pi / 2) if mirrored else (1 - np.cos(share * np.pi)) / 2
 

@@ -110,7 +110,7 @@ def draw_layer(runner: Runner, layer: Any) -> Lines:
     lines = replace(lines, curves=curves)
     if not len(lines):
         return lines.with_remarks(_nothing_drawn(layer))
-    return lines.with_remarks(*_told(runner, layer, kind, lines, hidden))
+    return lines.with_remarks(*_remarks(runner, layer, kind, lines, hidden))
 
 
 def _cut_clear(drawn: Strokes, runner: Runner, layer: Any) -> Strokes:
@@ -136,7 +136,7 @@ def _strokes(runner: Runner, layer: Any, kind: Kind) -> Strokes:
     return clip_strokes(kind.strokes(runner, layer, patches(runner, layer.region)))
 
 
-def _told(runner: Runner, layer: Any, kind: Kind, lines: Lines, hidden: int) -> list[Remark]:
+def _remarks(runner: Runner, layer: Any, kind: Kind, lines: Lines, hidden: int) -> list[Remark]:
     """What the layer has to say about itself."""
     told = [_under_the_binding(layer, hidden)] if hidden else []
     own = kind.remark(layer, patches(runner, layer.region), len(lines)) if kind.remark else None

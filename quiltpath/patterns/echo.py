@@ -47,7 +47,7 @@ def echo(runner: Runner, layer: EchoLayer, within: Sequence[Patch]) -> Strokes:
     """Rings around what the layer names; where outward rings of neighbours meet, they join up."""
     area = area_of(tuple(within))
     check_amount(area.area / layer.spacing.mm, layer.spacing.mm)
-    sources = _echoed(runner, layer)
+    sources = _shapes_to_echo(runner, layer)
     if layer.direction == "inwards":
         return join_strokes([_inwards(layer, patch, area) for patch in sources])
     if layer.around == "outline":
@@ -58,7 +58,7 @@ def echo(runner: Runner, layer: EchoLayer, within: Sequence[Patch]) -> Strokes:
     return _outwards(layer, whole, area, f"around {layer.around}")
 
 
-def _echoed(runner: Runner, layer: EchoLayer) -> tuple[Patch, ...]:
+def _shapes_to_echo(runner: Runner, layer: EchoLayer) -> tuple[Patch, ...]:
     """The shapes from whose outlines the rings are measured."""
     if layer.around == "outline":
         return (Patch("outline", runner.outline),)

@@ -172,10 +172,10 @@ def bounces(columns: int, rows: int, start: float = 0.5) -> Points:
     level = np.arange(0, period + 1, 2 * rows)
     upright = np.arange(2 * columns - first, period, 2 * columns)
     at = distinct(np.concatenate([level, upright]))
-    return np.column_stack([_folded(at + first, 2 * columns), _folded(at, 2 * rows)]) / 2.0
+    return np.column_stack([_fold(at + first, 2 * columns), _fold(at, 2 * rows)]) / 2.0
 
 
-def _folded(at: NDArray[np.int64], size: int) -> NDArray[np.int64]:
+def _fold(at: NDArray[np.int64], size: int) -> NDArray[np.int64]:
     """Straight travel as it goes there and back between 0 and ``size``."""
     return size - np.abs(at % (2 * size) - size)
 

@@ -145,7 +145,7 @@ def drawing(layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
     check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
     if layer.arrangement == "fitted":
         return join_strokes([stretch_over_patch(layer, patch, paths) for patch in patches])
-    return join_strokes([_repeated(layer, patch, repeat_of(paths)) for patch in patches])
+    return join_strokes([_repeat(layer, patch, repeat_of(paths)) for patch in patches])
 
 
 def _paths(layer: DrawingLayer) -> list[Points]:
@@ -201,7 +201,7 @@ def repeat_of(paths: Sequence[Points]) -> Repeat:
     return Repeat(main, others, advance)
 
 
-def _repeated(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
+def _repeat(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
     frame = frame_of(patch, 0.0, layer.turned)
     if frame is None or frame.width <= 2 * layer.inset + 1.0:
         return strokes([], patch.shape, patch.name)

@@ -58,14 +58,14 @@ def objects(values: Sequence[object] | Geometries) -> Geometries:
 
 def clip_strokes(drawn: Strokes) -> Strokes:
     """Each stroke cut to the shape that it belongs to; those that lie inside stay whole."""
-    inside = shapely.covers(_grown(drawn.within), drawn.geometry)
+    inside = shapely.covers(_grow(drawn.within), drawn.geometry)
     cut = drawn.geometry.copy()
     crossing = np.flatnonzero(~inside)
     cut[crossing] = shapely.intersection(drawn.geometry[crossing], drawn.within[crossing])
     return pieces(drawn, cut)
 
 
-def _grown(shapes: Geometries) -> Geometries:
+def _grow(shapes: Geometries) -> Geometries:
     """Each shape a millionth of a millimetre larger, so that lines may end on its very edge."""
     known: dict[int, object] = {}
     for shape in shapes:

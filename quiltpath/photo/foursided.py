@@ -37,7 +37,7 @@ def four_sided(masks: Iterable[Mask]) -> list[FourSided]:
     """The regions with four straight sides, each once, the best likeness of each."""
     found: list[FourSided] = []
     for mask in masks:
-        best = _fitted(mask)
+        best = _fit(mask)
         if best is None or best.likeness < LEAST_LIKENESS:
             continue
         same = [
@@ -52,7 +52,7 @@ def four_sided(masks: Iterable[Mask]) -> list[FourSided]:
     return found
 
 
-def _fitted(mask: Mask) -> FourSided | None:
+def _fit(mask: Mask) -> FourSided | None:
     """The quadrilateral along four edges of the region's hull that has most in common with it.
 
     Edges are carried on to where they meet: a corner that is folded under is still a corner.

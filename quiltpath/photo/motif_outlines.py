@@ -69,7 +69,7 @@ def _chain(tree: NDArray[np.int32], first: int) -> list[int]:
 def _moved_to_level(ring: Points, share: Share, slope: NDArray[np.float32]) -> Points:
     start = ring.copy()
     for _ in range(3):
-        value, across, down = (_looked_up(field, ring) for field in (share, slope[0], slope[1]))
+        value, across, down = (_look_up(field, ring) for field in (share, slope[0], slope[1]))
         steep = np.maximum(across**2 + down**2, 1e-3)
         step = ((0.5 - value) / steep)[:, None] * np.column_stack([across, down])
         length = np.hypot(*step.T)[:, None]
@@ -80,7 +80,7 @@ def _moved_to_level(ring: Points, share: Share, slope: NDArray[np.float32]) -> P
     return ring
 
 
-def _looked_up(field: NDArray[np.float32], at: Points) -> Points:
+def _look_up(field: NDArray[np.float32], at: Points) -> Points:
     """Values between pixels, bilinear."""
     found = vision().remap(
         field, at[:, 0].astype(np.float32), at[:, 1].astype(np.float32), vision().INTER_LINEAR,

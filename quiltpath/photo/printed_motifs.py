@@ -70,14 +70,14 @@ def find_motifs(
     missing: list[UnreadBlock] = []
     size = _common_size(flat, blocks)
     for block in blocks:
-        seen = separate_print(lab(_cropped(flat, block, size)), flat.px_per_mm)
+        seen = separate_print(lab(_crop(flat, block, size)), flat.px_per_mm)
         if isinstance(seen, str):
             missing.append(UnreadBlock(block.name, seen))
         else:
             prints.append(_Print(block, seen))
     motifs = []
     for number, group in enumerate(_groups(prints, flat.px_per_mm), start=1):
-        motif = _averaged(f"print-{number}", group, flat.px_per_mm)
+        motif = _average(f"print-{number}", group, flat.px_per_mm)
         if motif.pieces:
             motifs.append(motif)
         else:
@@ -93,7 +93,7 @@ def _common_size(flat: Flat, blocks: Sequence[Block]) -> tuple[int, int]:
     return int(along), int(across)
 
 
-def _cropped(flat: Flat, block: Block, size: tuple[int, int]) -> np.ndarray:
+def _crop(flat: Flat, block: Block, size: tuple[int, int]) -> np.ndarray:
     """A block's part of the picture, its middle in the middle to a part of a pixel."""
     x, y = block.middle_mm
     s = flat.px_per_mm
@@ -123,18 +123,18 @@ def _fit(one: _Print, other: _Print, px_per_mm: float) -> tuple[float, int, tupl
     """How alike two prints are at best, how ``one`` is turned against ``other``, how far off."""
     best = (0.0, 0, (0.0, 0.0))
     for turned in (0, 180):
-        share = _turned(one.seen.share, turned)
+        share = _turn(one.seen.share, turned)
         off = _offset(other.seen.share, share)
         if np.hypot(*off) > FARTHEST_MM * px_per_mm:
             continue
-        alike = _alike(other.seen.share, _moved_back(share, off))
+        alike = _alike(other.seen.share, _move_back(share, off))
         # Upright wins where a print looks the same both ways.
         if alike > best[0] + 0.02:
             best = alike, turned, off
     return best
 
 
-def _turned(share: Share, degrees: int) -> Share:
+def _turn(share: Share, degrees: int) -> Share:
     return np.ascontiguousarray(share[::-1, ::-1]) if degrees else share
 
 
@@ -142,7 +142,7 @@ def _offset(still: Share, other: Share) -> tuple[float, float]:
     """How far ``other`` lies to the right of and below ``still``: first the middles of their areas,
     then by phase correlation (Kuglin & Hines 1975), which is good to a tenth of a pixel."""
     rough = np.subtract(_middle(other), _middle(still))
-    moved = _moved_back(other, (float(rough[0]), float(rough[1])))
+    moved = _move_back(other, (float(rough[0]), float(rough[1])))
     (right, down), answer = vision().phaseCorrelate(still, moved)
     fine = (right, down) if answer > 0.1 and np.hypot(right, down) < 4 else (0.0, 0.0)
     return float(rough[0] + fine[0]), float(rough[1] + fine[1])
@@ -153,7 +153,7 @@ def _middle(share: Share) -> tuple[float, float]:
     return (float(columns.mean()), float(rows.mean())) if len(rows) else (0.0, 0.0)
 
 
-def _moved_back(share: Share, off: tuple[float, float]) -> Share:
+def _move_back(share: Share, off: tuple[float, float]) -> Share:
     cv = vision()
     matrix = np.array([[1, 0, -off[0]], [0, 1, -off[1]]], dtype=np.float64)
     out: Share = cv.warpAffine(share, matrix, share.shape[::-1], flags=cv.INTER_LINEAR)
@@ -165,9 +165,9 @@ def _alike(one: Share, other: Share) -> float:
     return float((a & b).sum() / max(1, (a | b).sum()))
 
 
-def _averaged(name: str, group: Sequence[_Fit], px_per_mm: float) -> FoundMotif:
+def _average(name: str, group: Sequence[_Fit], px_per_mm: float) -> FoundMotif:
     """One outline from all blocks of a group, and where each of them has it."""
-    moved = [_moved_back(_turned(one.seen.share, turned), off) for one, turned, off in group]
+    moved = [_move_back(_turn(one.seen.share, turned), off) for one, turned, off in group]
     shape = pieces(np.mean(moved, axis=0, dtype=np.float32), px_per_mm)
     places = tuple(_place(fit, px_per_mm) for fit in group)
     ratio = float(np.median([one.seen.ratio for one, _, _ in group]))

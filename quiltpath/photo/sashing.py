@@ -177,15 +177,17 @@ def _at_their_places(seen: Slopes, stripes: Stripes, size_mm: float) -> tuple[Pr
         None if min(x, size_mm - x) < 1e-6 else measure_step(seen, float(x), reach)
         for x in stripes.edges_mm
     ]
-    even = _evened(stripes.edges_mm, steps)
+    even = _even_out(stripes.edges_mm, steps)
     lines = [
         _line(step, float(x), float(y), size_mm)
         for step, x, y in zip(steps, stripes.edges_mm, even, strict=True)
     ]
-    return tuple(_doubted(seen, lines, i, size_mm) for i in range(len(lines)))
+    return tuple(_lower_confidence(seen, lines, i, size_mm) for i in range(len(lines)))
 
 
-def _doubted(seen: Slopes, lines: list[PrintedLine], i: int, size_mm: float) -> PrintedLine:
+def _lower_confidence(
+    seen: Slopes, lines: list[PrintedLine], i: int, size_mm: float
+) -> PrintedLine:
     """A line with less confidence where the cloths on its two sides hardly differ."""
     line = lines[i]
     if not 0 < line.at_mm < size_mm:
@@ -211,7 +213,7 @@ def _line(step: ColourStep | None, predicted: float, even: float, size_mm: float
     return PrintedLine(step.at_mm, step.error_mm, step.clear)
 
 
-def _evened(edges: Points, steps: list[ColourStep | None]) -> Points:
+def _even_out(edges: Points, steps: list[ColourStep | None]) -> Points:
     """Where the edges lie if blocks and strips are all equal, by least squares over the seen."""
     n = len(edges) // 2
     terms = np.column_stack([np.ones(2 * n), np.repeat(np.arange(n), 2), np.tile([0, 1], n)])

@@ -87,7 +87,7 @@ def _places(line_mm: Points) -> tuple[Points, Points]:
     return at, np.column_stack([-unit[:, 1], unit[:, 0]])
 
 
-def _looked_up(flat: Flat, field: NDArray[np.generic], at_mm: Points) -> NDArray[np.generic]:
+def _look_up(flat: Flat, field: NDArray[np.generic], at_mm: Points) -> NDArray[np.generic]:
     """Values of a picture at places in mm (..., 2), bilinear."""
     x = (at_mm[..., 0] * flat.px_per_mm - 0.5).astype(np.float32)
     y = (flat.pixels.shape[0] - at_mm[..., 1] * flat.px_per_mm - 0.5).astype(np.float32)
@@ -106,7 +106,7 @@ def _ridge(flat: Flat, colours: Lab, at: Points, normal: Points, offsets: Points
     reach = round(BESIDE_MM / ACROSS_MM)
     wide = np.arange(-reach, len(offsets) + reach) * ACROSS_MM + offsets[0]
     grid = at[:, None] + wide[None, :, None] * normal[:, None]
-    strip = _looked_up(flat, colours, grid)
+    strip = _look_up(flat, colours, grid)
     smooth = vision().blur(vision().GaussianBlur(strip, (0, 0), sigmaX=1.4, sigmaY=1e-3), (1, 5))
     middle = smooth[:, reach:-reach]
     left = middle - smooth[:, : -2 * reach]
@@ -160,7 +160,7 @@ def _stitch(flat: Flat, at: Points, normal: Points, off: Points) -> float | None
     if len(along) < 200:
         return None
     # One strip as high as a pixel: the library takes pictures up to 32,000 wide.
-    colour = lab(_looked_up(flat, flat.pixels, along[None, :30_000]).astype(np.uint8))[0]
+    colour = lab(_look_up(flat, flat.pixels, along[None, :30_000]).astype(np.uint8))[0]
     signal = colour - vision().blur(colour[None], (61, 1))[0]
     window = np.hanning(len(signal))[:, None]
     power = (np.abs(np.fft.rfft(signal * window, axis=0)) ** 2).sum(axis=1)

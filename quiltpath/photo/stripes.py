@@ -58,7 +58,7 @@ def arrange_stripes(at_mm: Points, strength: Points, size_mm: float) -> Stripes 
             best = float(score[top]), edges[top]
     if best is None:
         return None
-    nearest = _matched(best[1][None], places)[0] - 1
+    nearest = _match(best[1][None], places)[0] - 1
     nearest[nearest >= len(at_mm)] = -1
     if not (nearest >= 0).any():
         return None
@@ -97,7 +97,7 @@ def _tolerance(edges: Points) -> Points:
     return out
 
 
-def _matched(edges: Points, places: Points) -> NDArray[np.intp]:
+def _match(edges: Points, places: Points) -> NDArray[np.intp]:
     """Index of the place nearest to each edge, -1 where none is near."""
     right = np.clip(np.searchsorted(places, edges), 1, len(places) - 1)
     nearest = np.where(edges - places[right - 1] < places[right] - edges, right - 1, right)
@@ -107,7 +107,7 @@ def _matched(edges: Points, places: Points) -> NDArray[np.intp]:
 
 def _scores(edges: Points, places: Points, weight: Points) -> Points:
     """What the edges find, less what they miss, less strong steps inside that they leave out."""
-    nearest = _matched(edges, places)
+    nearest = _match(edges, places)
     found = np.where(nearest >= 0, weight[nearest], 0.0) - NEUTRAL
     off = np.where(nearest >= 0, np.abs(places[nearest] - edges), 0.0) / _tolerance(edges)[:, None]
     score = (found - 0.1 * off).sum(axis=1)

@@ -27,7 +27,7 @@ def editor_schema() -> dict[str, Any]:
     parts: dict[str, Any] = whole["$defs"]
     for model in {*models, *_sections(Project)}:
         if model.__name__ in parts:
-            _explained(parts[model.__name__], model)
+            _explain(parts[model.__name__], model)
     project = parts.pop("Project")
     project["properties"]["quilting"]["items"] = _layers(refs)
     # The runner's size may follow from the table.
@@ -42,7 +42,7 @@ def _sections(model: type[Section]) -> Iterator[type[Section]]:
             yield from _sections(inner)
 
 
-def _explained(part: dict[str, Any], model: type[Section]) -> None:
+def _explain(part: dict[str, Any], model: type[Section]) -> None:
     meanings = meanings_of(model)
     part.pop("title", None)
     for key, known in part.get("properties", {}).items():

@@ -207,7 +207,7 @@ def _about_a_key(place: Place, faults: Sequence[Any], takes: Takes, value: Any) 
     ours = next((fault["ctx"] for fault in faults if fault["type"] == "quiltpath"), None)
     if ours is not None and (len(faults) == 1 or ours["value"] or _begins_as_a_number(value)):
         return str(ours["wrong"]), _ours(key, ours, takes, is_entry)
-    return _ill(key, faults, value, takes), _mended(key, value, takes, is_entry)
+    return _ill(key, faults, value, takes), _mend(key, value, takes, is_entry)
 
 
 def _begins_as_a_number(value: Any) -> bool:
@@ -243,7 +243,7 @@ def _ill(key: str, faults: Sequence[Any], value: Any, takes: Takes) -> str:
     return f"{_shown(value)} is not what {key} takes"
 
 
-def _mended(key: str, value: Any, takes: Takes, is_entry: bool) -> str:
+def _mend(key: str, value: Any, takes: Takes, is_entry: bool) -> str:
     """The line as it should be, or what the key takes."""
     guess = _guess(value, takes)
     if guess and not is_entry:

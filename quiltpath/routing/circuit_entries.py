@@ -55,7 +55,7 @@ def _chain(
     corner: NDArray[np.float64] | None,
 ) -> NDArray[np.float64]:
     """Entries of circuits that follow one another, from ``before`` to ``after``."""
-    layers = [_thinned(circuits.of(int(number))) for number in numbers]
+    layers = [_thin_out(circuits.of(int(number))) for number in numbers]
     cost = np.zeros(len(layers[0])) if before is None else _away(layers[0], before)
     if corner is not None:
         cost = cost + APPROACH * _away(layers[0], corner)
@@ -95,7 +95,7 @@ def _refine_entries(
     return entry
 
 
-def _thinned(points: NDArray[np.float64]) -> NDArray[np.float64]:
+def _thin_out(points: NDArray[np.float64]) -> NDArray[np.float64]:
     return points[:: -(-len(points) // CANDIDATES)]
 
 

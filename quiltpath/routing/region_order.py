@@ -150,7 +150,7 @@ def _sets(
     rest = chosen[~straight]
     if len(rest):
         outwards = _outwards(table, rest, centre)
-        found.append([outwards, _turned(table, outwards)])
+        found.append([outwards, _turn(table, outwards)])
     return found
 
 
@@ -218,7 +218,7 @@ def _sectors(turn: Floats) -> NDArray[np.intp]:
     return group
 
 
-def _turned(table: TrailTable, order: Order) -> Order:
+def _turn(table: TrailTable, order: Order) -> Order:
     """The same trails, each begun at the end that is nearer to the end of the one before."""
     ends = table.ends.reshape(-1, 2)
     turned = [int(order[0]) ^ 1]

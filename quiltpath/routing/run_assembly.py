@@ -23,7 +23,7 @@ def assemble_runs(
     rule_costs: tuple[RuleCost, ...] = (),
 ) -> Runs:
     """Runs of the given trails, in the order of the trails."""
-    coordinates, piece_start = _written(edges, trails.half)
+    coordinates, piece_start = _vertices_of(edges, trails.half)
     run_start = trails.start.astype(np.intp)
     vertex = piece_start[run_start]
     ends = np.stack([coordinates[vertex[:-1]], coordinates[vertex[1:] - 1]], axis=1)
@@ -42,7 +42,9 @@ def assemble_runs(
     )
 
 
-def _written(edges: Edges, half: NDArray[np.intp]) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+def _vertices_of(
+    edges: Edges, half: NDArray[np.intp]
+) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """Vertices of half-edges in order, those sewn backwards turned round."""
     vertex, start = gather_slices(edges.start, half // 2)
     count = np.diff(start)

@@ -79,7 +79,7 @@ def choose_optional_edges(
     taken = usable[taken[taken < len(usable)]]
     if len(odd) > MOST_EXACT:
         taken = _without_dearest(network, taken, free, least)
-    return _capped(network, taken, policy.retrace_cap_mm)
+    return _cap_retracing(network, taken, policy.retrace_cap_mm)
 
 
 def _without_dearest(
@@ -158,7 +158,7 @@ def _cost_of_ends(
     return np.array(far) + np.where(leads_on, 0.0, policy.jump_cost / 2)
 
 
-def _capped(network: Network, taken: NDArray[np.intp], cap_mm: float) -> NDArray[np.intp]:
+def _cap_retracing(network: Network, taken: NDArray[np.intp], cap_mm: float) -> NDArray[np.intp]:
     """The chosen optional edges without stretches of retracing longer than the cap."""
     again = network.optional.kind[taken] == PieceKind.RETRACE
     if not again.any():

@@ -59,7 +59,7 @@ def minimum_t_join(
     for u, each in zip(short_odd.tolist(), left.tolist(), strict=True):
         if each < np.inf:
             graph.add_boundary_edge(u, weight=each)
-    return _decoded(graph, short_ends, of_edge, short_odd, len(nodes))
+    return _decode(graph, short_ends, of_edge, short_odd, len(nodes))
 
 
 def _simple(
@@ -81,7 +81,7 @@ def _whole(weight: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.round(weight * (WHOLE_WEIGHT / greatest)) if greatest > 0 else weight
 
 
-def _decoded(
+def _decode(
     graph: object,
     pairs: NDArray[np.intp],
     of_edge: NDArray[np.intp],

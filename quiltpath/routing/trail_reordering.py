@@ -30,10 +30,10 @@ def start_circuits_at(
     parts = cut_edges(edges, edge[inner], at[inner], entry[inner])
     extra = np.bincount(edge[inner], minlength=len(edges))
     shift = np.cumsum(extra) - extra
-    half = _renumbered(trails.half, shift, extra)
+    half = _renumber(trails.half, shift, extra)
     count = np.add.reduceat(1 + extra[trails.half // 2], trails.start[:-1])
     renewed = Trails(half, offsets(count), trails.closed)
-    return parts, _rotated(parts, renewed, circuits.run, entry)
+    return parts, _rotate(parts, renewed, circuits.run, entry)
 
 
 def _entry_places(
@@ -49,7 +49,7 @@ def _entry_places(
     return edge, along[vertex] - along[edges.start[edge]]
 
 
-def _renumbered(
+def _renumber(
     half: NDArray[np.intp], shift: NDArray[np.intp], extra: NDArray[np.intp]
 ) -> NDArray[np.intp]:
     """Half-edges after cutting: a cut edge is followed by its other part, in sewing order."""
@@ -61,7 +61,7 @@ def _renumbered(
     return 2 * (edge[owner] + shift[edge[owner]] + part) + back[owner]
 
 
-def _rotated(
+def _rotate(
     edges: Edges, trails: Trails, run: NDArray[np.intp], entry: NDArray[np.float64]
 ) -> Trails:
     """Closed trails turned so that they begin at the half-edge that starts at their entry."""

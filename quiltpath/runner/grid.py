@@ -124,9 +124,9 @@ def bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
         _check_sum(grid, axis, given, size)
         more = size.wanted_mm - given.total
         if more < 0 and not size.pieced:
-            given = _trimmed(given, size.wanted_mm)
+            given = _trim(given, size.wanted_mm)
         else:
-            given = _grown(given, more, _taker(given, size), size)
+            given = _grow(given, more, _taker(given, size), size)
     return _laid_out(given.parts())
 
 
@@ -158,7 +158,7 @@ def _cannot_grow(size: AxisSize) -> tuple[str, str]:
     return f"this runner has no {size.grows}", "name another part, or add it to [grid]"
 
 
-def _grown(given: _Widths, by_mm: float, taker: str, size: AxisSize) -> _Widths:
+def _grow(given: _Widths, by_mm: float, taker: str, size: AxisSize) -> _Widths:
     """The widths with ``by_mm`` more in all, or as near as the ruler's marks come."""
     to = size.on_a_mark
     if taker == "border":
@@ -181,13 +181,13 @@ def _listed_bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, .
     given = _Widths(listed_blocks(grid, axis), grid.sashing, grid.outer_sashing, grid.border)
     if size.pieced:
         _check_sum(grid, axis, given, size)
-        given = _grown(given, size.wanted_mm - given.total, _taker(given, size), size)
+        given = _grow(given, size.wanted_mm - given.total, _taker(given, size), size)
         return _laid_out(given.parts())
-    laid = _laid_out(_trimmed(given, size.wanted_mm).parts())
+    laid = _laid_out(_trim(given, size.wanted_mm).parts())
     return tuple(band for band in laid if _on_the_top(band, size.wanted_mm))
 
 
-def _trimmed(given: _Widths, size_mm: float) -> _Widths:
+def _trim(given: _Widths, size_mm: float) -> _Widths:
     """A print on a top of ``size_mm``: its ends are what is left, less than none where it is cut.
 
     What lies outermost goes first: the border, then the outer sashing, then the blocks.

@@ -17,11 +17,11 @@ def finished_outline(project: Project) -> Polygon:
     """The finished edge as a counter-clockwise polygon with its lower left corner at the origin."""
     section = project.runner
     if section.outline is not None:
-        return _settled(Polygon(section.outline), "runner.outline")
+        return _normalise(Polygon(section.outline), "runner.outline")
     if section.outline_svg is not None:
         drawn = single_outline(project.drawing(section.outline_svg), section.outline_svg)
-        return _settled(drawn, "runner.outline_svg")
-    return _settled(_named(section), "runner")
+        return _normalise(drawn, "runner.outline_svg")
+    return _normalise(_named(section), "runner")
 
 
 def _named(section: RunnerSection) -> Polygon:
@@ -38,7 +38,7 @@ def _named(section: RunnerSection) -> Polygon:
         raise InputError("", "runner.shape", wrong, right) from None
 
 
-def _settled(shape: Polygon, key: str) -> Polygon:
+def _normalise(shape: Polygon, key: str) -> Polygon:
     """Checked, turned counter-clockwise, and moved to the origin."""
     if not shape.is_valid:
         raise InputError(

@@ -50,12 +50,12 @@ def place_on(runner: Runner, at_mm: tuple[float, float], words: Measures | None 
         return f"beyond the {across.edge} {along.edge} corner of {name}"
     for one, other in ((across, along), (along, across)):
         if abs(one.mm) <= AT_MM:
-            return f"on the {one.edge} edge of {name}, {other.told(say)}"
+            return f"on the {one.edge} edge of {name}, {other.in_words(say)}"
         if one.mm < 0:
-            return f"{say.cut(-one.mm)} {one.outside} {name}, {other.told(say)}"
+            return f"{say.cut(-one.mm)} {one.outside} {name}, {other.in_words(say)}"
     if block is None:
-        return f"{along.told(say)}, {across.told(say)}"
-    return f"{name}, {along.told(say)}, {across.told(say)}"
+        return f"{along.in_words(say)}, {across.in_words(say)}"
+    return f"{name}, {along.in_words(say)}, {across.in_words(say)}"
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class _FromEdge:
     inside: str
     outside: str
 
-    def told(self, say: Measures) -> str:
+    def in_words(self, say: Measures) -> str:
         if abs(self.mm) <= AT_MM:
             return f"level with its {self.edge} edge"
         return f"{say.cut(abs(self.mm))} {self.inside} its {self.edge} edge"

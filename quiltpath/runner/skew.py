@@ -169,7 +169,7 @@ class TrueRectangle:
         """(4, 2) anticlockwise from the lower left, in the panel's coordinates."""
         size = np.array([self.length_mm, self.width_mm])
         unit = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) * size
-        return _turned(unit, self.angle_deg) + self.origin
+        return _turn(unit, self.angle_deg) + self.origin
 
 
 def largest_rectangle(skew: Skew) -> TrueRectangle:
@@ -182,12 +182,12 @@ def largest_rectangle(skew: Skew) -> TrueRectangle:
     low, high = _tilts(skew)
     for count in (_FIRST_ANGLES, *[_ANGLES] * _FINER):
         angles = np.linspace(low, high, count)
-        found = [_upright(_turned(skew.corners, -angle)) for angle in angles]
+        found = [_upright(_turn(skew.corners, -angle)) for angle in angles]
         best = int(np.argmax([area for area, _ in found]))
         step = (high - low) / (count - 1)
         low, high = angles[best] - step, angles[best] + step
     angle, (x0, x1, y0, y1) = float(angles[best]), found[best][1]
-    origin = _turned(np.array([[x0, y0]]), angle)[0]
+    origin = _turn(np.array([[x0, y0]]), angle)[0]
     return TrueRectangle((float(origin[0]), float(origin[1])), angle, x1 - x0, y1 - y0)
 
 
@@ -199,7 +199,7 @@ def _tilts(skew: Skew) -> tuple[float, float]:
     return float(leans.min()), float(leans.max())
 
 
-def _turned(points: Points, degrees: float) -> Points:
+def _turn(points: Points, degrees: float) -> Points:
     """Points turned anticlockwise about the origin."""
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     return points @ np.array([[c, s], [-s, c]])
@@ -213,14 +213,14 @@ def _upright(corners: Points) -> tuple[float, tuple[float, float, float, float]]
         x0, x1 = np.linspace(low0, high0, _CELLS), np.linspace(low1, high1, _CELLS)
         area = _areas(corners, x0, x1)
         i, j = np.unravel_index(int(np.argmax(area)), area.shape)
-        low0, high0 = _zoomed(x0, int(i))
-        low1, high1 = _zoomed(x1, int(j))
+        low0, high0 = _zoom(x0, int(i))
+        low1, high1 = _zoom(x1, int(j))
     a, b = float(x0[i]), float(x1[j])
     lower, upper = _heights(corners, np.array([a, b]))
     return float(area[i, j]), (a, b, float(lower.max()), float(upper.min()))
 
 
-def _zoomed(raster: Floats, best: int) -> tuple[float, float]:
+def _zoom(raster: Floats, best: int) -> tuple[float, float]:
     """Two cells on each side of the best place."""
     return float(raster[max(best - 2, 0)]), float(raster[min(best + 2, _CELLS - 1)])
 

@@ -139,7 +139,7 @@ def divide_stretches(path: Path, parts: Stretches, stitch: StitchSection) -> Div
     brings all of them within the bounds.
     """
     number = stitch_numbers(parts.length, parts.securing, stitch)
-    division = _laid(path, parts, number, _even_arcs(parts, number))
+    division = _divide_at(path, parts, number, _even_arcs(parts, number))
     tight = _too_tight(parts, division, stitch)
     if not tight.any():
         return division
@@ -174,7 +174,7 @@ def _with_equal_chords(
     numbers[changed] = number[better]
     arcs = _even_arcs(parts, numbers)
     arcs[np.repeat(changed, numbers)] = equal.arcs[better[equal.part]]
-    return _laid(path, parts, numbers, arcs)
+    return _divide_at(path, parts, numbers, arcs)
 
 
 def _equal_chords(path: Path, parts: Stretches, number: NDArray[np.int64]) -> Division:
@@ -183,14 +183,14 @@ def _equal_chords(path: Path, parts: Stretches, number: NDArray[np.int64]) -> Di
     The arc over a chord exceeds it by an amount that changes slowly along a curve. Each round
     gives every stitch the same chord plus the excess found in the round before.
     """
-    division = _laid(path, parts, number, _even_arcs(parts, number))
+    division = _divide_at(path, parts, number, _even_arcs(parts, number))
     for _ in range(ROUNDS):
         before = np.roll(division.arcs, 1)
         before[division.first] = parts.low
         excess = division.arcs - before - division.chord
         chord = (parts.length - np.add.reduceat(excess, division.first)) / number
         step = np.maximum(chord[division.part] + excess, 0.0)
-        division = _laid(path, parts, number, _running(parts, division, step))
+        division = _divide_at(path, parts, number, _running(parts, division, step))
     return division
 
 
@@ -215,7 +215,7 @@ def _even_arcs(parts: Stretches, number: NDArray[np.int64]) -> NDArray[np.float6
     return arcs
 
 
-def _laid(
+def _divide_at(
     path: Path, parts: Stretches, number: NDArray[np.int64], arcs: NDArray[np.float64]
 ) -> Division:
     """The division at ``arcs``, with its points and chords."""

@@ -46,10 +46,10 @@ def place(runs: Runs, stitch: StitchSection) -> Stitches:
     """
     path = path_of(runs)
     parts = stretches(path, runs, stitch)
-    return _assembled(len(runs), path, parts, divide_stretches(path, parts, stitch), stitch)
+    return _assemble(len(runs), path, parts, divide_stretches(path, parts, stitch), stitch)
 
 
-def _assembled(
+def _assemble(
     runs: int, path: Path, parts: Stretches, division: Division, stitch: StitchSection
 ) -> Stitches:
     """Stitch ends with travel and needle-down before, and a trim after, each run."""

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from quiltpath.checks.seam_touching import Crossings
-from quiltpath.checks.seam_turns import Wish, _grown, _measured, best_offset, best_turn
+from quiltpath.checks.seam_turns import Wish, _grow, _measure, best_offset, best_turn
 
 HULL = np.array([(0, 0), (400, 0), (400, 300), (0, 300)], dtype=float)
 NOTHING_BARRED = np.zeros((0, 2))
@@ -59,7 +59,7 @@ def test_no_turn_of_an_interval_is_better_than_its_bounds_say(
     """Every turn within reach, a hundredth of it apart, against the bound of the whole."""
     near = wish(40.0, *angles)
     middles = np.arange(-7.0, 7.1, 1.0)
-    tried = _measured(near, SPOTS, *_grown(near, middles, np.full(15, reach)), NOTHING_BARRED)
+    tried = _measure(near, SPOTS, *_grow(near, middles, np.full(15, reach)), NOTHING_BARRED)
     for share in np.linspace(-1, 1, 201):
         turns = tried.turn + share * reach
         gaps = near.width(turns) / tried.number
@@ -76,7 +76,7 @@ def test_no_turn_of_an_interval_is_better_than_its_bounds_say(
 def test_a_turn_by_itself_is_as_good_as_it_is() -> None:
     near = wish(40.0, 30.0)
     turns = np.array([-7.5, -7.6, 0.0, 2.0, 7.5, 7.6])
-    alone = _measured(near, SPOTS, *_grown(near, turns, np.zeros(6)), NOTHING_BARRED)
+    alone = _measure(near, SPOTS, *_grow(near, turns, np.zeros(6)), NOTHING_BARRED)
     assert alone.least_miss == pytest.approx(alone.miss)
     assert alone.least_away == pytest.approx(alone.away)
     beyond = np.abs(alone.turn) > 7.5
@@ -87,7 +87,7 @@ def test_a_turn_by_itself_is_as_good_as_it_is() -> None:
 def test_every_number_of_gaps_that_an_interval_allows_is_tried() -> None:
     """At 30 degrees the block is 459.8 mm wide; by 7.5 degrees either way it grows and shrinks
     by no more than its diagonal of 500 mm times that in radians, 65.4 mm."""
-    turn, number, reach = _grown(wish(), np.array([0.0, 1.0]), np.array([0.0, 7.5]))
+    turn, number, reach = _grow(wish(), np.array([0.0, 1.0]), np.array([0.0, 7.5]))
     assert number[turn == 0.0].tolist() == list(range(9, 16))
     assert number[turn == 1.0].tolist() == list(range(8, 18))
     assert set(reach[turn == 1.0]) == {7.5}

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from scipy.optimize import isotonic_regression
 
 from quiltpath.documents.guide import guide
-from quiltpath.documents.order_marks import TEXT_MM, arrows, numbering, spread_apart
+from quiltpath.documents.order_marks import TEXT_MM, arrows, number_runs, spread_apart
 from quiltpath.documents.preview import GapMark, PreviewCloth, preview
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Drawing, Page, Text
@@ -113,7 +113,7 @@ def test_layers_can_be_told_apart_without_colour(drawn: Drawing) -> None:
 def test_numbers_stand_at_their_runs_starts_and_never_touch() -> None:
     runner = galley_runner()
     runs = a_run_a_line(quilting(runner), runner)
-    texts = [i for i in numbering(runner, runs).group.walk() if isinstance(i, Text)]
+    texts = [i for i in number_runs(runner, runs).group.walk() if isinstance(i, Text)]
     places = np.array([text.at for text in texts])
     starts = runs.ends[[int(text.text) - 1 for text in texts], 0]
     assert np.hypot(*(places - starts).T).max() < 60
@@ -136,7 +136,7 @@ def test_numbers_stand_at_their_runs_starts_and_never_touch() -> None:
 def test_numbers_that_find_no_room_are_said_to_be_left_out() -> None:
     runner = galley_runner()
     runs = a_run_a_line(quilting(runner), runner)
-    numbered = numbering(runner, runs)
+    numbered = number_runs(runner, runs)
     shown = sum(isinstance(item, Text) for item in numbered.group.walk())
     assert numbered.shown == shown
     assert (str(shown) in numbered.note) and (str(len(runs)) in numbered.note)

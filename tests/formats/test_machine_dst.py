@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.errors import FormatRefused
+from quiltpath.errors import FormatLimitError
 from quiltpath.formats import write
 from quiltpath.stitching.needle_path import needle_path
 from tests.formats.designs import LETTER_F, Sewn, four_runs, stitches_of
@@ -92,5 +92,5 @@ def test_a_cut_is_three_jumps_that_come_back_to_the_spot() -> None:
 
 def test_a_stitch_longer_than_a_record_is_refused_with_its_place() -> None:
     long_stitch = stitches_of([Sewn(np.array([[0.0, 0.0], [12.3, 5.0], [15.0, 5.0]]))])
-    with pytest.raises(FormatRefused, match=r"DST: a stitch of 12\.3 mm .* \(12\.3, 5\.0\)"):
+    with pytest.raises(FormatLimitError, match=r"DST: a stitch of 12\.3 mm .* \(12\.3, 5\.0\)"):
         write(long_stitch, "dst", "long")

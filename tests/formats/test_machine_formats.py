@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.errors import FormatRefused, InputError, VerificationFailed
+from quiltpath.errors import FormatLimitError, InputError, VerificationError
 from quiltpath.formats import FORMATS as EVERY
 from quiltpath.formats import (
     StitchFormat,
@@ -150,7 +150,7 @@ def test_a_damaged_file_is_not_verified(monkeypatch: pytest.MonkeyPatch) -> None
     from quiltpath.formats import read_back as verification
 
     monkeypatch.setattr(verification, "write", lambda *_: b"no stitches here")
-    with pytest.raises(VerificationFailed, match="DST"):
+    with pytest.raises(VerificationError, match="DST"):
         deliver(design, "dst", "F")
 
 
@@ -159,7 +159,7 @@ def test_a_damaged_file_is_not_verified(monkeypatch: pytest.MonkeyPatch) -> None
 )
 def test_a_design_larger_than_the_format_is_refused(extension: str, length_mm: float) -> None:
     design = stitches_of([Sewn(along((0, 0), (length_mm, 0)))])
-    with pytest.raises(FormatRefused, match="the format holds"):
+    with pytest.raises(FormatLimitError, match="the format holds"):
         write(design, extension, "long")
 
 
@@ -168,20 +168,20 @@ def test_the_longest_stitch_is_kept_and_one_unit_more_is_refused(extension: str)
     longest = FORMATS[extension].longest_mm
     fits = stitches_of([Sewn(np.array([[0.0, 0.0], [longest, 0.0]]))])
     assert deliver(fits, extension, "fits")[1].verified
-    with pytest.raises(FormatRefused, match="a record holds"):
+    with pytest.raises(FormatLimitError, match="a record holds"):
         write(stitches_of([Sewn(np.array([[0.0, 0.0], [longest + 0.2, 0.0]]))]), extension, "no")
 
 
 def test_more_halts_than_a_format_counts_are_refused() -> None:
     runs = [Sewn(along((0, y), (9, y)), halt=True) for y in range(30)]
-    with pytest.raises(FormatRefused, match="29 halts, and the format holds 20"):
+    with pytest.raises(FormatLimitError, match="29 halts, and the format holds 20"):
         write(stitches_of(runs), "xxx", "halts")
 
 
 def test_a_design_without_stitches_is_refused() -> None:
     nothing = _changed(stitches_of([Sewn(LETTER_F[:1])]), np.zeros((3, 2)))
     nothing = dataclasses.replace(nothing, kind=np.full(3, 2, dtype=np.int8))
-    with pytest.raises(FormatRefused, match="nothing to sew"):
+    with pytest.raises(FormatLimitError, match="nothing to sew"):
         write(nothing, "dst", "none")
 
 

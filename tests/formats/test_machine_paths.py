@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quiltpath.errors import FormatRefused, VerificationFailed
+from quiltpath.errors import FormatLimitError, VerificationError
 from quiltpath.formats import FORMATS, PathFormat, deliver_paths, thread_paths
 from quiltpath.machine import ProfileRegistry
 from quiltpath.stitching import Stitches
@@ -159,7 +159,7 @@ def test_a_file_that_reads_back_otherwise_is_not_delivered(
         lambda text: text[: len(text) // 2],
     ):
         spoilt = dataclasses.replace(form, write=lambda r, h=harm: _spoilt(form.write(r), h))
-        with pytest.raises(VerificationFailed):
+        with pytest.raises(VerificationError):
             deliver_paths(stitches_of([Sewn(LETTER_F)]), spoilt, GANTRY, "Harvest supper")
 
 
@@ -169,5 +169,5 @@ def _spoilt(contents: bytes, harm) -> bytes:  # type: ignore[no-untyped-def]
 
 
 def test_a_design_without_stitches_is_refused() -> None:
-    with pytest.raises(FormatRefused, match="SVG: there is nothing to sew"):
+    with pytest.raises(FormatLimitError, match="SVG: there is nothing to sew"):
         _file(stitches_of([Sewn(LETTER_F[:1])]), "svg")

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from quiltpath.errors import FormatRefused, InputError
+from quiltpath.errors import FormatLimitError, InputError
 from quiltpath.formats import deliver, inspect_file
 from quiltpath.formats.stitch_formats import STITCH_FORMATS
 from quiltpath.geometry.svg_shapes import read_svg
@@ -65,7 +65,7 @@ def holds(result: Result) -> None:
     if len(result.stitches):
         try:
             assert deliver(result.stitches, "dst", result.project.title)[1].verified
-        except FormatRefused as refused:
+        except FormatLimitError as refused:
             assert "\n" not in str(refused)
 
 

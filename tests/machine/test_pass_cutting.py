@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Point
 
-from quiltpath.machine.pass_bands import Hiding
+from quiltpath.machine.pass_bands import HidingGrade
 from quiltpath.machine.pass_cutting import PassSplit, Pieces, part_at_pass_line
 
 ZONE = (40.0, 60.0)
@@ -75,7 +75,7 @@ def test_lines_in_the_zone_that_touch_go_to_one_pass_by_their_mean_height() -> N
 def test_a_line_that_nothing_crosses_is_cut_at_the_middle(middle: float) -> None:
     made = cut(upright(5), [(20, 100), (20, 0)], [(40, 0), (90, 100)], middle=middle)
     assert places(made) == [(5.0, middle), (20.0, middle), (40 + middle / 2, middle)]
-    assert {each.hiding for each in made.cuts} == {Hiding.OPEN}
+    assert {each.hiding for each in made.cuts} == {HidingGrade.OPEN}
     assert sewn(made.below)[10] == sewn(made.below)[11] == middle
     assert sewn(made.above)[10] == sewn(made.above)[11] == 100 - middle
 
@@ -105,7 +105,7 @@ def test_of_places_that_hide_alike_the_nearest_to_the_middle_is_taken(
     sashing = tuple(LineString(level(y)) for y in heights)
     made = cut(upright(5), upright(25), middle=52.0, printed=sashing)
     assert places(made) == [(5.0, chosen), (25.0, chosen)]
-    assert {each.hiding for each in made.cuts} == {Hiding.CROSSES}
+    assert {each.hiding for each in made.cuts} == {HidingGrade.CROSSES}
 
 
 def test_the_pass_line_lies_where_most_cuts_hide() -> None:
@@ -118,7 +118,7 @@ def test_the_pass_line_lies_where_most_cuts_hide() -> None:
     ]
     made = cut(*[upright(x) for x in (5, 25, 45, 65)], printed=tuple(sashing))
     assert places(made) == [(5.0, 45.0), (25.0, 45.0), (45.0, 45.2), (65.0, 45.0)]
-    assert [each.hiding for each in made.cuts] == [Hiding.CROSSES] * 3 + [Hiding.OPEN]
+    assert [each.hiding for each in made.cuts] == [HidingGrade.CROSSES] * 3 + [HidingGrade.OPEN]
 
 
 def test_a_line_that_either_pass_can_sew_hides_a_cut_better_than_a_printed_one() -> None:
@@ -127,7 +127,7 @@ def test_a_line_that_either_pass_can_sew_hides_a_cut_better_than_a_printed_one()
     made = cut(upright(30), upright(70), level(44), printed=(LineString(level(50)),))
     joins = [each for each in made.cuts if each.line == 12]
     assert places(made) == [(30.0, 44.0), (30.0, 44.0), (70.0, 44.0), (70.0, 44.0)]
-    assert {each.hiding for each in made.cuts} == {Hiding.JOINS}
+    assert {each.hiding for each in made.cuts} == {HidingGrade.JOINS}
     assert sewn(made.below) == {10: 44, 11: 44, 12: 60}
     assert sewn(made.above) == {10: 56, 11: 56, 12: 40}
     for each in joins:
@@ -138,7 +138,7 @@ def test_a_line_that_either_pass_can_sew_hides_a_cut_better_than_a_printed_one()
 def test_a_line_that_only_one_pass_reaches_is_no_line_to_sew_on_along() -> None:
     """It crosses at 50, but comes up from below the zone: a cut there hides, no thread goes on."""
     made = cut(upright(30), [(10, 0), (10, 50), (50, 50)])
-    assert [each.hiding for each in made.cuts] == [Hiding.CROSSES]
+    assert [each.hiding for each in made.cuts] == [HidingGrade.CROSSES]
     assert sewn(made.below) == {10: 50, 11: 90}
 
 

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, box
 from quiltpath.machine import MachineProfile
 from quiltpath.machine.frame_lays import FramedWork, frame_lays, lay_remedy
 from quiltpath.machine.part_choice import PartCost
-from quiltpath.machine.pass_bands import Hiding, PassBands
+from quiltpath.machine.pass_bands import HidingGrade, PassBands
 from quiltpath.machine.pass_cutting import Pieces
 from quiltpath.machine.pass_search import FoundPasses, PassSearch, best_passes, lays_of
 from quiltpath.machine.passes import FramedCloth, PassSewing, SplitPasses, routed_passes
@@ -150,7 +150,7 @@ def test_only_the_room_that_the_way_along_the_margin_needs_is_kept_free() -> Non
     work, profile = work_of(*lines), frame(150.0)
     found = best_passes(work, lays_of(work, profile, PassSearch((12.0,), 12.0)), profile, SEWING)
     assert {cut.hiding for cuts in found.sewn.cuts for cut in cuts} <= {
-        Hiding.JOINS, Hiding.CROSSES,
+        HidingGrade.JOINS, HidingGrade.CROSSES,
     }  # fmt: skip
     assert {round(cut.at_mm[1]) for cuts in found.sewn.cuts for cut in cuts} == {131}
 

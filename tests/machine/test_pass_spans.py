@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString
 
-from quiltpath.machine.pass_bands import Hiding, Places, Spans, cutting_places, spans_of
+from quiltpath.machine.pass_bands import HidingGrade, Places, Spans, cutting_places, spans_of
 
 ZONE = (40.0, 60.0)
 
@@ -82,10 +82,10 @@ def test_crossings_hide_a_cut_the_better_where_thread_can_go_on() -> None:
         [LineString([(20, 47), (40, 47)])],
     )
     assert told(found) == {
-        (0, Hiding.JOINS, 2, 10.0, 50.0),
-        (1, Hiding.JOINS, 2, 30.0, 50.0),
-        (0, Hiding.CROSSES, 3, 10.0, 55.0),
-        (1, Hiding.CROSSES, -1, 30.0, 47.0),
+        (0, HidingGrade.JOINS, 2, 10.0, 50.0),
+        (1, HidingGrade.JOINS, 2, 30.0, 50.0),
+        (0, HidingGrade.CROSSES, 3, 10.0, 55.0),
+        (1, HidingGrade.CROSSES, -1, 30.0, 47.0),
     }
 
 
@@ -94,7 +94,7 @@ def test_a_corner_of_more_than_30_degrees_hides_a_cut(turn: float, hidden: bool)
     run = np.tan(np.radians(turn))
     drawn = shapes([(0, 0), (0, 50), (50 * run, 100)])
     found = cutting_places(spans_of(drawn, np.array([0]), ZONE), drawn, np.array([True]), [])
-    assert told(found) == ({(0, Hiding.CORNER, -1, 0.0, 50.0)} if hidden else set())
+    assert told(found) == ({(0, HidingGrade.CORNER, -1, 0.0, 50.0)} if hidden else set())
 
 
 @pytest.mark.parametrize(
@@ -126,8 +126,8 @@ def test_nothing_to_cut_has_no_places() -> None:
 
 
 def test_a_cut_hides_best_where_thread_goes_on_then_at_a_line_then_at_a_corner() -> None:
-    ranks = [Hiding.JOINS, Hiding.CROSSES, Hiding.CORNER, Hiding.OPEN]
-    assert list(Hiding) == ranks == sorted(set(ranks))
+    ranks = [HidingGrade.JOINS, HidingGrade.CROSSES, HidingGrade.CORNER, HidingGrade.OPEN]
+    assert list(HidingGrade) == ranks == sorted(set(ranks))
 
 
 def test_a_printed_line_hides_the_cut_of_every_line_that_crosses_it() -> None:
@@ -137,7 +137,7 @@ def test_a_printed_line_hides_the_cut_of_every_line_that_crosses_it() -> None:
     spans_here = spans_of(drawn, np.arange(3), ZONE)
     found = cutting_places(spans_here, drawn, np.ones(3, bool), sashing)
     crossed = {(0, 10.0, 47.0), (1, 30.0, 47.0)} | {(k, 10.0 + 20 * k, 52.0) for k in range(3)}
-    assert told(found) == {(k, Hiding.CROSSES, -1, x, y) for k, x, y in crossed}
+    assert told(found) == {(k, HidingGrade.CROSSES, -1, x, y) for k, x, y in crossed}
 
 
 def test_of_many_corners_on_several_lines_each_is_found_and_no_bend_between_lines() -> None:
@@ -148,4 +148,4 @@ def test_of_many_corners_on_several_lines_each_is_found_and_no_bend_between_line
     drawn = shapes(steps, bends, [(50.0, 100.0), (50.0, 0.0)])
     found = cutting_places(spans_of(drawn, np.arange(3), ZONE), drawn, np.ones(3, bool), [])
     corners = {(0, *at) for at in steps[1:5]} | {(1, *at) for at in bends[2:4]}
-    assert told(found) == {(k, Hiding.CORNER, -1, x, y) for k, x, y in corners}
+    assert told(found) == {(k, HidingGrade.CORNER, -1, x, y) for k, x, y in corners}

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, box
 
-from quiltpath.machine.pass_bands import Hiding, PassBands
+from quiltpath.machine.pass_bands import HidingGrade, PassBands
 from quiltpath.machine.passes import FramedCloth, SewnPasses, _order, _way, sewn_lines, sewn_passes
 from quiltpath.patterns import Lines
 from quiltpath.patterns.lines import layer_lines
@@ -119,7 +119,7 @@ def test_each_pass_over_crossing_lines_is_one_continuous_path(drawing: str, dept
     assert [len(each.runs) for each in sewn.passes] == [1] * len(sewn.passes)
     if drawing == "grid":
         assert not any(each.runs.secured.any() for each in sewn.passes)
-    assert all(cut.hiding <= Hiding.CROSSES for cuts in sewn.cuts for cut in cuts)
+    assert all(cut.hiding <= HidingGrade.CROSSES for cuts in sewn.cuts for cut in cuts)
 
 
 def test_lines_that_cross_nothing_end_at_the_pass_line_and_are_tied_beyond_the_edge_in_pairs() -> (
@@ -182,7 +182,7 @@ def test_a_cut_lies_on_a_printed_sashing_line_where_no_quilting_crosses() -> Non
     cloth = FramedCloth(EDGE, MARGIN, (-50.0, LENGTH + 50.0), (sashing,))
     sewn = sewn_passes(lines, runs, PassBands(-12, 312, 200.0, 12.0), POLICY, STITCH, cloth)
     assert {cut.at_mm[1] for cut in sewn.cuts[0]} == {137.0}
-    assert {cut.hiding for cut in sewn.cuts[0]} == {Hiding.CROSSES}
+    assert {cut.hiding for cut in sewn.cuts[0]} == {HidingGrade.CROSSES}
 
 
 def test_from_the_middle_outwards_the_middle_pass_is_sewn_first() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from quiltpath.routing import PieceKind
 from quiltpath.routing import t_join as closure
-from quiltpath.routing.rural_postman import _capped
+from quiltpath.routing.rural_postman import _cap_retracing
 from quiltpath.routing.t_join import _NearTerminals, minimum_t_join, sparse_t_join
 
 
@@ -261,7 +261,9 @@ def test_stretches_of_retracing_longer_than_the_cap_are_left_out(
         length_mm=np.array([50.0, 90.0, 5.0, 20.0, 20.0]),
     )
     nodes = np.array([(0, 1), (1, 2), (7, 8), (3, 4), (4, 5)])
-    found = _capped(SimpleNamespace(optional=ways, optional_node=nodes, nodes=9), np.arange(5), cap)
+    found = _cap_retracing(
+        SimpleNamespace(optional=ways, optional_node=nodes, nodes=9), np.arange(5), cap
+    )
     assert found.tolist() == kept
     alone = SimpleNamespace(optional=ways, optional_node=nodes, nodes=9)
-    assert _capped(alone, np.array([1]), 10.0).tolist() == [1]
+    assert _cap_retracing(alone, np.array([1]), 10.0).tolist() == [1]

@@ -36,7 +36,7 @@ def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[St
         pieced, joins = result.cutting.pieced, result.cutting.border_joins
         yield piecing_step(pieced, joins, room, words)
     yield _prepare(result, room, words)
-    if _joined(result):
+    if _is_joined(result):
         yield from _join(result, room, words)
 
 
@@ -47,7 +47,7 @@ def layer_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[
     yield _baste(result, room, words)
 
 
-def _joined(result: Result) -> bool:
+def _is_joined(result: Result) -> bool:
     """True where two panels are sewn together: as they are cut, or as the runner says."""
     choices = result.cutting.panel_choices
     if choices:
@@ -156,7 +156,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
             f"Sew blocks and sashing together with {words.fine(result.project.top.seam)} seams;"
             " press after each seam."
         )
-    if not _joined(result):
+    if not _is_joined(result):
         tasks.append(_top_size(result, words))
     return Step("Prepare the top", tuple(tasks), (top_picture(result, room, words),), (), (IRON,))
 
@@ -230,10 +230,10 @@ def _trims(result: Result, words: Measures) -> list[str]:
             f" edge of the print{but}: up to {rim} of blank cloth falls off all round."
         )
     rest = [cut for cut in cuts if cut.line is not SeenLine.PRINT]
-    return tasks + [_cut_words(alike, words) for alike in _grouped(rest)]
+    return tasks + [_cut_words(alike, words) for alike in _group_alike(rest)]
 
 
-def _grouped(cuts: list[PanelCut]) -> list[list[PanelCut]]:
+def _group_alike(cuts: list[PanelCut]) -> list[list[PanelCut]]:
     """Cuts that are alike but for their piece and edge, ends and sides each by themselves."""
     groups: dict[tuple[object, ...], list[PanelCut]] = {}
     for cut in cuts:

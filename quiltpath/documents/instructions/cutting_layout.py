@@ -167,7 +167,7 @@ def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) 
     low, high = edge.ring.min(axis=0), edge.ring.max(axis=0)
     box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
     view = room.view(box, pad_mm=3.4 * letter, foot_mm=3.4 * letter)
-    ring = edge.ring if len(edge.ring) < 400 else _thinned(edge.ring)
+    ring = edge.ring if len(edge.ring) < 400 else _thin_out(edge.ring)
     items: list[Item] = [Line(view.points(ring[:-1]), EDGE, closed=True)]
     items += _panel_joins(binding, view)
     for number, at in enumerate(binding.joins.joins_mm, 1):
@@ -183,7 +183,7 @@ def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) 
     )
 
 
-def _thinned(ring: np.ndarray) -> np.ndarray:
+def _thin_out(ring: np.ndarray) -> np.ndarray:
     return shapely.get_coordinates(shapely.simplify(shapely.LineString(ring), 0.5))
 
 

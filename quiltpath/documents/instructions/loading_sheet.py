@@ -109,7 +109,7 @@ def loading_text(
         lines += [*variants.get(part.name, ()), ""]
     lines += [f"IN ALL: {all_words(sewn)}", ""]
     lines += _join_lines(machine)
-    return "\n".join(_wrapped(lines)) + "\n"
+    return "\n".join(_wrap(lines)) + "\n"
 
 
 def all_words(sewn: SewingTotals) -> str:
@@ -235,7 +235,7 @@ def _join_lines(machine: MachineParts) -> list[str]:
     ]
 
 
-def _wrapped(lines: Sequence[str], width: int = 92) -> list[str]:
+def _wrap(lines: Sequence[str], width: int = 92) -> list[str]:
     import textwrap
 
     out: list[str] = []

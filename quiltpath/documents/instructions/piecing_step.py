@@ -61,7 +61,8 @@ def _units(top: PiecedTop, words: Measures) -> Iterator[str]:
         if len(unit.letters) == 1:
             yield f"{name}: {unit.letters[0]} by itself, {size}."
         else:
-            yield f"{name}, {from_where}: {_told(unit.letters)}. Each must measure {size}."
+            letters = _letters_in_words(unit.letters)
+            yield f"{name}, {from_where}: {letters}. Each must measure {size}."
     if len(top.units) > MOST_UNITS_TOLD:
         yield f"The other {len(top.units) - MOST_UNITS_TOLD} kinds of {top.by} by the drawing."
 
@@ -72,7 +73,7 @@ def _name(top: PiecedTop, unit: TopUnit) -> str:
     return f"{top.by.capitalize()}{plural} {join_with_and(numbers)}"
 
 
-def _told(letters: Sequence[str]) -> str:
+def _letters_in_words(letters: Sequence[str]) -> str:
     """Letters in order; a repeated pair or a run of one letter is told once."""
     pair = letters[:2]
     if len(letters) > 6 and len(set(pair)) == 2:
@@ -122,7 +123,7 @@ def _border(
             f" corner. {_mitre(border)}"
         )
     else:
-        yield _butted(border, words)
+        yield _butt(border, words)
     yield "Press the border's seams towards the border."
 
 
@@ -138,7 +139,7 @@ def _mitre(border: TopBorder) -> str:
     )
 
 
-def _butted(border: TopBorder, words: Measures) -> str:
+def _butt(border: TopBorder, words: Measures) -> str:
     """Sides first; a strip that is shorter than its side has a place to begin."""
     size, sides = fine_size(border.middle_mm, words), border.sides.letter
     at_side = at_end = why = ""
@@ -180,7 +181,7 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
     letter = room.letter_mm
     cuts = {cut.letter: cut for cut in top.cuts}
     gap = 0.02 * max(top.size_mm[1], top.size_mm[0] / 6)
-    right, high = _drawn(top, cuts, gap)
+    right, high = _draw(top, cuts, gap)
     wide, tall = (0.0, 0.0)
     if top.border is not None:
         wide, tall = top.border.ends.along_mm + gap, top.border.sides.across_mm + gap
@@ -207,7 +208,7 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
     return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
-def _drawn(top: PiecedTop, cuts: Mapping[str, CutCount], gap: float) -> tuple[float, float]:
+def _draw(top: PiecedTop, cuts: Mapping[str, CutCount], gap: float) -> tuple[float, float]:
     """Size of the spread pieces, each as it is cut: larger than they are once they are sewn."""
     by_row = top.by == "row"
     long = max(

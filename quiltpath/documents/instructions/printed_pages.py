@@ -74,7 +74,7 @@ class StepRow:
 
 def instruction_pages(title: str, steps: Iterable[Step], layout: Layout) -> Drawing:
     """The whole instructions as pages."""
-    bodies = list(_paged([_heading(title, layout)], layout, steps))
+    bodies = list(_break_into_pages([_heading(title, layout)], layout, steps))
     of = len(bodies)
     pages = []
     for number, (items, first, state) in enumerate(bodies, 1):
@@ -88,7 +88,7 @@ Body = tuple[tuple[Item | Group, ...], str, str]
 """What is drawn on a page, its first step, and the states that its measures are of."""
 
 
-def _paged(rows: list[StepRow], layout: Layout, steps: Iterable[Step]) -> Iterator[Body]:
+def _break_into_pages(rows: list[StepRow], layout: Layout, steps: Iterable[Step]) -> Iterator[Body]:
     """Rows down the pages; a step that fits on one page is not broken."""
     bottom, top = MARGIN_MM + 8.0, layout.height_mm - MARGIN_MM
     items: list[Item | Group] = []

@@ -144,7 +144,7 @@ def band_of(border: Polygon, fullest: float) -> BorderBand:
     half = _half_widths(outer, inner)
     rounding = np.full(len(outer), ROUND)
     for _ in range(ROUNDS):
-        band = _rounded(outer, inner, half, rounding)
+        band = _round_corners(outer, inner, half, rounding)
         outside = _leaves(band, border, fullest)
         if not outside.any():
             break
@@ -152,7 +152,7 @@ def band_of(border: Polygon, fullest: float) -> BorderBand:
     return band
 
 
-def _rounded(outer: Points, inner: Points, half: Floats, rounding: Floats) -> BorderBand:
+def _round_corners(outer: Points, inner: Points, half: Floats, rounding: Floats) -> BorderBand:
     """The band whose corners are rounded by so many half widths."""
     middle = (outer + inner) / 2
     blank = BorderBand(middle, half, half, middle, half)

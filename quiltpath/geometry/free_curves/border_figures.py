@@ -60,13 +60,13 @@ def border_runs(
     repeats = _repeats(band, kind, repeat_mm, one_path)
     slimness = float(band.side_lengths_mm().sum() / repeats.sum() / (band.half_mm.mean() * full))
     drawn = FIGURES[kind](repeats, slimness)
-    strands = [_closed(band.places(repeats, along, full * off)) for along, off in drawn]
+    strands = [_close(band.places(repeats, along, full * off)) for along, off in drawn]
     if under_gap_mm > 0 and kind in (BorderKind.CABLE, BorderKind.PLAIT):
         return [piece for strand in _open_under(strands, under_gap_mm) for piece in strand]
     return strands
 
 
-def _closed(strand: Points) -> Points:
+def _close(strand: Points) -> Points:
     return simplify_curve(np.vstack([strand, strand[:1]]))
 
 

@@ -25,11 +25,11 @@ def join_line_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> lis
     are joined only where the step runs on as they do. Closed lines beside each other begin beside
     each other, so that a step across leads from one to the next.
     """
-    lines = _begun_together(lines)
+    lines = _begin_together(lines)
     return _paths(lines, _steps(lines, room, spacing_mm)) if lines else []
 
 
-def _closed(line: Points) -> bool:
+def _close(line: Points) -> bool:
     return bool(np.allclose(line[0], line[-1]))
 
 
@@ -37,9 +37,9 @@ def _length(line: Points) -> float:
     return float(np.hypot(*np.diff(line, axis=0).T).sum())
 
 
-def _begun_together(lines: list[Points]) -> list[Points]:
+def _begin_together(lines: list[Points]) -> list[Points]:
     """Closed lines from the longest on, each begun where it comes nearest to the last's start."""
-    rings = sorted((line for line in lines if _closed(line)), key=_length, reverse=True)
+    rings = sorted((line for line in lines if _close(line)), key=_length, reverse=True)
     begun: list[Points] = []
     for ring in rings:
         open_ring = ring[:-1]
@@ -48,7 +48,7 @@ def _begun_together(lines: list[Points]) -> list[Points]:
             far, _ = starts.query(open_ring)
             open_ring = np.roll(open_ring, -int(np.argmin(far)), axis=0)
         begun.append(np.vstack([open_ring, open_ring[:1]]))
-    return begun + [line for line in lines if not _closed(line)]
+    return begun + [line for line in lines if not _close(line)]
 
 
 def _runs_on(a: int, b: int, lines: list[Points], way: Points) -> bool:
@@ -72,7 +72,7 @@ def _steps(lines: list[Points], room: Polygon, spacing_mm: float) -> dict[int, t
     pairs = pairs[pairs[:, 0] // 2 != pairs[:, 1] // 2]
     far = np.hypot(*(ends[pairs[:, 0]] - ends[pairs[:, 1]]).T)
     wall = shapely.distance(room.boundary, shapely.points(ends))
-    ring = np.repeat([_closed(line) for line in lines], 2)
+    ring = np.repeat([_close(line) for line in lines], 2)
     outer = (wall < NEAR_THE_EDGE * spacing_mm) | ring
     group = list(range(len(lines)))
     tree = shapely.STRtree([LineString(line) for line in lines])

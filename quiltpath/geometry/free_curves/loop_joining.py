@@ -28,7 +28,7 @@ def join_loops(loops: list[Points], gap: float) -> Points:
         k = min(apart, key=lambda number: (apart[number], number))
         apart.pop(k)
         loop = waiting.pop(k)
-        line = _joined(line, loop, gap)
+        line = _join(line, loop, gap)
         tree = cKDTree(loop)
         for other in apart:
             apart[other] = min(apart[other], float(tree.query(waiting[other])[0].min()))
@@ -39,7 +39,7 @@ def _apart(loop: Points, line: Points) -> float:
     return float(cKDTree(line).query(loop)[0].min())
 
 
-def _joined(line: Points, loop: Points, gap: float) -> Points:
+def _join(line: Points, loop: Points, gap: float) -> Points:
     """Two closed lines as one, by two steps side by side; first points are not repeated."""
     far, near = _beside(line, loop, gap)
     both = shapely.prepared.prep(shapely.multilinestrings([_ring(line), _ring(loop)]))

@@ -158,7 +158,7 @@ def _fill(
     best, least_fault = np.empty((0, 2)), np.inf
     for _ in range(TRIES):
         density = _density(raster, spacing_mm, spacing_at, rng)
-        line = _settled(room, raster, pixels, density, rng)
+        line = _settle(room, raster, pixels, density, rng)
         fault = _fault(line, density)
         if fault < least_fault:
             best, least_fault = line, fault
@@ -167,7 +167,7 @@ def _fill(
     return smooth_closed(best, finest / 32) if len(best) else best
 
 
-def _settled(
+def _settle(
     room: Polygon, raster: RoomRaster, pixels: Pixels, density: Density, rng: np.random.Generator
 ) -> Points:
     """A closed line that has come to rest; empty if the tree finds no room."""

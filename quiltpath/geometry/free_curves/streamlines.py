@@ -57,12 +57,12 @@ def field_lines(
     found: list[Points] = []
     for room in rooms(region, edge_mm, motif, 0.2 * spacing_mm):
         traced = _Sower.over(room, direction, spacing_mm).sow()
-        lines = [line for one in traced if len(line := _drawn(one, room, spacing_mm)) > 1]
+        lines = [line for one in traced if len(line := _draw(one, room, spacing_mm)) > 1]
         found += join_line_ends(lines, room, spacing_mm) if joined else lines
     return found
 
 
-def _drawn(line: Points, room: Polygon, spacing_mm: float) -> Points:
+def _draw(line: Points, room: Polygon, spacing_mm: float) -> Points:
     """The traced line as a smooth curve, cut off at the room's edge."""
     curve = LineString(smooth_open(line, spacing_mm / 16))
     inside = [part for part in shapely.get_parts(curve.intersection(room)) if part.length > 0]

@@ -42,7 +42,7 @@ def pixels_of(raster: RoomRaster) -> Pixels:
     number[inside] = np.arange(np.count_nonzero(inside))
     pairs, length = [], []
     for rows, columns in ((0, 1), (1, 0), (1, 1), (1, -1)):
-        here, there = _shifted(number, rows, columns)
+        here, there = _shift(number, rows, columns)
         good = (here >= 0) & (there >= 0)
         pairs.append(np.stack([here[good], there[good]], axis=1))
         length.append(np.full(len(pairs[-1]), raster.step_mm * np.hypot(rows, columns)))
@@ -50,7 +50,7 @@ def pixels_of(raster: RoomRaster) -> Pixels:
     return Pixels(xy, np.concatenate(pairs), np.concatenate(length), raster.wall_mm[inside])
 
 
-def _shifted(
+def _shift(
     number: NDArray[np.intp], rows: int, columns: int
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     high = number[rows:]
@@ -155,7 +155,7 @@ def walk_round(tree: Tree, room: Polygon, thickness: float) -> Points:
     """The outline of the tree thickened to ``thickness`` spacings, kept inside the room; closed,
     first point not repeated. Empty where the room is too narrow for it."""
     lines = [
-        shapely.Point(branch[0]) if len(branch) == 1 else _straightened(branch, room)
+        shapely.Point(branch[0]) if len(branch) == 1 else _straighten(branch, room)
         for branch in tree.branches
     ]
     fat = shapely.union_all(shapely.buffer(lines, thickness / 2 * tree.spacing, quad_segs=6))
@@ -167,7 +167,7 @@ def walk_round(tree: Tree, room: Polygon, thickness: float) -> Points:
     return shapely.get_coordinates(largest.exterior)[:-1]
 
 
-def _straightened(branch: Points, room: Polygon) -> shapely.LineString:
+def _straighten(branch: Points, room: Polygon) -> shapely.LineString:
     straight = shapely.LineString(branch[[0, -1]])
     if shapely.contains_properly(room, straight):
         return straight
