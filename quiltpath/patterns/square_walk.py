@@ -73,49 +73,20 @@ def _walks(
     inside: NDArray[np.bool_], joins: list[Join], corner: Points, gap: Points
 ) -> list[Points]:
     """Closed lines in mm round the tree that takes joins in their order, one a part."""
-    joined = _tree(inside, joins)
-    return [_smooth(_walk(joined, start), corner, gap) for start in _starts(inside, joined)]
+    import rustworkx
 
-
-def _tree(inside: NDArray[np.bool_], joins: list[Join]) -> set[Join]:
-    """Those joins of a spanning forest that come first (Kruskal)."""
-    root = list(range(inside.size))
-
-    def top(node: int) -> int:
-        while root[node] != node:
-            root[node] = root[root[node]]
-            node = root[node]
-        return node
-
-    kept = set()
     columns = inside.shape[1]
-    for r1, c1, r2, c2 in joins:
-        one, other = top(r1 * columns + c1), top(r2 * columns + c2)
-        if one != other:
-            root[one] = other
-            kept.add((r1, c1, r2, c2))
-    return kept
-
-
-def _starts(inside: NDArray[np.bool_], joined: set[Join]) -> list[tuple[int, int]]:
-    """The lowest, leftmost square of each connected part."""
-    neighbours: dict[tuple[int, int], list[tuple[int, int]]] = {}
-    for r1, c1, r2, c2 in joined:
-        neighbours.setdefault((r1, c1), []).append((r2, c2))
-        neighbours.setdefault((r2, c2), []).append((r1, c1))
-    seen: set[tuple[int, int]] = set()
-    starts = []
-    for r, c in np.argwhere(inside).tolist():
-        if (r, c) in seen:
-            continue
-        starts.append((r, c))
-        waiting = [(r, c)]
-        while waiting:
-            square = waiting.pop()
-            if square not in seen:
-                seen.add(square)
-                waiting += neighbours.get(square, [])
-    return starts
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(inside.size))
+    graph.add_edges_from(
+        [(r1 * columns + c1, r2 * columns + c2, n) for n, (r1, c1, r2, c2) in enumerate(joins)]
+    )
+    tree = {
+        joins[number] for *_, number in rustworkx.minimum_spanning_edges(graph, weight_fn=float)
+    }
+    lowest = sorted(min(part) for part in rustworkx.connected_components(graph))
+    starts = [divmod(square, columns) for square in lowest if inside.flat[square]]
+    return [_smooth(_walk(tree, start), corner, gap) for start in starts]
 
 
 def _walk(joined: set[Join], start: tuple[int, int]) -> Steps:
