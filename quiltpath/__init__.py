@@ -82,3 +82,8 @@ def __getattr__(name: str) -> Any:
     from importlib import import_module
 
     return getattr(import_module(f"quiltpath.{_HOME[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    """The public names, also those that nobody has asked for yet."""
+    return sorted({*globals(), *__all__})

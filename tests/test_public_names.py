@@ -27,6 +27,16 @@ def test_a_name_that_is_not_there_is_refused() -> None:
         _ = quiltpath.sew
 
 
+def test_help_on_the_package_lists_every_public_name() -> None:
+    """``python -m pydoc quiltpath`` and a completing shell see what nobody has asked for yet."""
+    code = "import pydoc, quiltpath; print(pydoc.render_doc(quiltpath, renderer=pydoc.plaintext))"
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    for name in FUNCTIONS:
+        assert f"\n    {name}(" in said.stdout
+    for name in set(quiltpath.__all__) - {*FUNCTIONS, "__version__"}:
+        assert f"\n    class {name}" in said.stdout
+
+
 def test_the_example_in_the_package_runs() -> None:
     results = doctest.testmod(quiltpath)
     assert results.attempted > 0
