@@ -30,7 +30,7 @@ from quiltpath.result.values import Result
 from tests.approved.jobs import jobs
 
 RECORDS, DRAWINGS = Path(__file__).parent / "records", Path(__file__).parent / "drawings"
-LEFT_OUT = ("title", "quiltpath_version", "files")
+LEFT_OUT = ("title", "quiltpath_version", "files", "distortion")
 LONG = 4
 """Entries of a list that are kept one by one; of a longer one its figures are."""
 WIDTH = 100
