@@ -80,7 +80,7 @@ class Sizes:
 
 
 @dataclass(frozen=True)
-class Placed:
+class RestingPlace:
     """Where points of the flat top come to lie, the piece moved as a whole onto its even outline.
 
     ``shift`` and ``turn`` (mm, radians) move it so, ``taken_up`` is the share of the even draw-up.
@@ -118,7 +118,7 @@ class Distortion:
 
     widths: Sizes
     lengths: Sizes
-    placed: Placed
+    placed: RestingPlace
     ring_mm: Points
     share: tuple[float, float]
     sparse_mm: tuple[float, float]
@@ -177,7 +177,7 @@ class QuiltedSheet:
         bent = shapely.segmentize(self.outline.exterior, OUTLINE_STEP_MM)
         ring = shapely.get_coordinates(bent)[:-1]
         shift, turn = _rigid(ring, moved.at(ring) + self.taken_up * ring)
-        placed = Placed(moved, shift, turn, self.taken_up)
+        placed = RestingPlace(moved, shift, turn, self.taken_up)
         cover = self.cells.sheet.cover
         cloth = cover >= min(0.5, float(cover.max()))
         sparse, dense = (
@@ -208,7 +208,7 @@ def _rigid(points: Points, off: Points) -> tuple[Floats, float]:
     return -(off + turn * _across(points)).mean(axis=0), turn
 
 
-def _sizes(outline: Polygon, placed: Placed, axis: int, names: tuple[str, str]) -> Sizes:
+def _sizes(outline: Polygon, placed: RestingPlace, axis: int, names: tuple[str, str]) -> Sizes:
     """Sizes across ``axis`` at stations along it."""
     low, high = np.array(outline.bounds).reshape(2, 2)[:, axis]
     at = np.linspace(low, high, STATIONS)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from quiltpath.machine.hooping_search import (
     Box,
-    Cutting,
+    CutTask,
     CutUp,
     Fields,
     best_places,
@@ -105,7 +105,7 @@ def choose_fields(
     :meth:`Cutting.by` do."""
     fields, more = _covering(bounds, profile, overlaps)
     widest = overlap_of(fields, bounds, overlaps.wished)
-    cutting = Cutting(stitches, grade, overlap_stitches, bounds, widest)
+    cutting = CutTask(stitches, grade, overlap_stitches, bounds, widest)
     most = most_tried(cutting, fields)
     made, tried = best_places(cutting, fields, most)
     if made.cost.open_cuts and overlaps.least < widest and tried < most:

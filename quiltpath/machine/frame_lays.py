@@ -48,22 +48,22 @@ class FramedWork:
     def turned(self) -> FramedWork:
         """The same as it lies turned a quarter to the right."""
         lines = replace(
-            self.lines, geometry=_turned(self.lines.geometry), curves=_turned(self.lines.curves)
+            self.lines, geometry=_turn(self.lines.geometry), curves=_turn(self.lines.curves)
         )
-        pieces = replace(self.pieces, shape=_turned(self.pieces.shape))
+        pieces = replace(self.pieces, shape=_turn(self.pieces.shape))
         return replace(
             self,
             lines=lines,
             pieces=pieces,
-            outline=_turned(np.array([self.outline], dtype=object))[0],
-            printed=tuple(_turned(np.array(list(self.printed), dtype=object))),
-            regions=tuple(_turned(np.array(list(self.regions), dtype=object))),
+            outline=_turn(np.array([self.outline], dtype=object))[0],
+            printed=tuple(_turn(np.array(list(self.printed), dtype=object))),
+            regions=tuple(_turn(np.array(list(self.regions), dtype=object))),
         )
 
     def ending_sooner(self, overrun_mm: float) -> FramedWork:
         """The same with lines that run on no further than that beyond the edge."""
         cloth = self.outline.buffer(overrun_mm, join_style="mitre")
-        pieces = clipped(self.pieces, cloth)
+        pieces = clip_pieces(self.pieces, cloth)
         margin = min(self.margin_mm, 2 * overrun_mm)
         return replace(self, pieces=pieces, margin_mm=margin)
 
@@ -74,7 +74,7 @@ class FramedWork:
         return margin_depth(np.vstack(ends), self.outline, self.margin_mm)
 
 
-def _turned(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
+def _turn(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
     found: NDArray[np.object_] = shapely.transform(shapes, turn_right)
     return found
 
@@ -84,12 +84,7 @@ def turn_right(points: Floats) -> Floats:
     return np.column_stack([points[:, 1], -points[:, 0]])
 
 
-def turn_back(points: Floats) -> Floats:
-    """(n, 2) points of a runner that lies turned a quarter to the right, as in the guide."""
-    return np.column_stack([-points[:, 1], points[:, 0]])
-
-
-def clipped(pieces: Pieces, cloth: shapely.Polygon) -> Pieces:
+def clip_pieces(pieces: Pieces, cloth: shapely.Polygon) -> Pieces:
     """The pieces as far as they lie on ``cloth``."""
     cut = shapely.intersection(pieces.shape, cloth)
     parts, index = shapely.get_parts(cut, return_index=True)

@@ -42,7 +42,7 @@ class CutUp:
 
 
 @dataclass(frozen=True)
-class Cutting:
+class CutTask:
     """What is cut up: stitches, how well each hole hides a cut, stitches sewn twice at one.
 
     ``bounds`` is the rectangle that the fields cover, and neighbours overlap by ``overlap_mm``.
@@ -66,13 +66,13 @@ class Cutting:
         return CutUp(fields, pieces, cuts, cost)
 
 
-def most_tried(cutting: Cutting, fields: Fields) -> int:
+def most_tried(cutting: CutTask, fields: Fields) -> int:
     """How many places there is time for."""
     looked = len(cutting.grade) * len(fields)
     return min(MOST_TRIED, max(LEAST_TRIED, TRIED_HOLES // max(looked, 1)))
 
 
-def best_places(cutting: Cutting, fields: Fields, most: int) -> tuple[CutUp, int]:
+def best_places(cutting: CutTask, fields: Fields, most: int) -> tuple[CutUp, int]:
     """As many fields placed so that they cost least, and how many of at most ``most`` places were
     tried."""
     best, tried = cutting.by(fields), 1
@@ -90,7 +90,7 @@ def best_places(cutting: Cutting, fields: Fields, most: int) -> tuple[CutUp, int
 
 
 def _first_better(
-    best: CutUp, cutting: Cutting, share: float, most: int
+    best: CutUp, cutting: CutTask, share: float, most: int
 ) -> tuple[CutUp | None, int]:
     """The first slide that costs less, where one of at most ``most`` does; how many were tried."""
     tried = 0
@@ -142,7 +142,7 @@ def _in_reading_order(fields: Fields) -> Fields:
     return tuple(sorted(fields, key=lambda field: (-round(field.high, 6), field.left)))
 
 
-def _slid(fields: Fields, cutting: Cutting, share: float) -> Iterator[Fields]:
+def _slid(fields: Fields, cutting: CutTask, share: float) -> Iterator[Fields]:
     """The fields with one row or column slid by ``share`` of the room that it has there."""
     for axis in (1, 0):
         for group in _groups(fields, axis):
@@ -158,7 +158,7 @@ def _groups(fields: Fields, axis: int) -> list[list[int]]:
     return [np.flatnonzero(begin == at).tolist() for at in np.unique(begin)]
 
 
-def _room(fields: Fields, group: Sequence[int], axis: int, way: float, cutting: Cutting) -> float:
+def _room(fields: Fields, group: Sequence[int], axis: int, way: float, cutting: CutTask) -> float:
     """How far the group can slide that way until something would be bare."""
 
     def free(by_mm: float) -> bool:

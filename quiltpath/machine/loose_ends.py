@@ -21,7 +21,7 @@ _SAME_MM = 0.01
 
 
 @dataclass(frozen=True)
-class Joining:
+class JoinLimits:
     """What may join odd nodes: ``retraceable`` (lines,), the finished ``outline``, and the lowest
     and highest y at which the way along the margin is still within reach; mm."""
 
@@ -30,7 +30,7 @@ class Joining:
     reach: tuple[float, float]
 
 
-def fewest_starts(pieces: Pieces, joining: Joining) -> int:
+def fewest_starts(pieces: Pieces, joining: JoinLimits) -> int:
     """Starts of thread that the pieces need at least."""
     open_ = ~shapely.is_closed(pieces.shape)
     ends = [shapely.get_coordinates(shapely.get_point(pieces.shape[open_], k)) for k in (0, -1)]
@@ -49,7 +49,9 @@ def fewest_starts(pieces: Pieces, joining: Joining) -> int:
     return max(1, math.ceil(loose / 2))
 
 
-def _in_the_margin(odd: Floats, spots: NDArray[np.object_], joining: Joining) -> NDArray[np.bool_]:
+def _in_the_margin(
+    odd: Floats, spots: NDArray[np.object_], joining: JoinLimits
+) -> NDArray[np.bool_]:
     """Which odd nodes lie beyond the edge where the way along the margin is within reach."""
     low, high = joining.reach
     bounds = joining.outline.bounds

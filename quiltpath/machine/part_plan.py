@@ -27,7 +27,7 @@ from quiltpath.machine.hooping_cuts import (
     hiding_grades,
     hole_indices,
 )
-from quiltpath.machine.hooping_search import Cutting
+from quiltpath.machine.hooping_search import CutTask
 from quiltpath.machine.part_choice import Choice, PartDivision, PartWay
 from quiltpath.machine.parts import (
     ARM_MM,
@@ -172,7 +172,7 @@ def plainly_divided(
     bounds, overlaps = _to_cover(stitches, holes, profile, setting)
     fields = covering_fields(bounds, profile, overlaps)
     grade = hiding_grades(stitches, holes, printed)
-    cutting = Cutting(stitches, grade, setting.overlap_stitches, bounds, overlaps.wished)
+    cutting = CutTask(stitches, grade, setting.overlap_stitches, bounds, overlaps.wished)
     return PartDivision(PartWay(overlaps.wished), cutting.by(fields).cost)
 
 

@@ -72,7 +72,7 @@ class PassSplit:
 
 
 @dataclass(frozen=True)
-class Parting:
+class PartingRule:
     """How two passes are parted where several ways are open.
 
     ``rank``    which height the pass line lies at: 0 for the one that hides most cuts, and so on
@@ -85,7 +85,7 @@ class Parting:
     shared: bool = True
 
 
-PLAINLY = Parting()
+PLAINLY = PartingRule()
 
 
 def part_at_pass_line(
@@ -93,7 +93,7 @@ def part_at_pass_line(
     zone: tuple[float, float],
     middle: float,
     printed: Sequence[shapely.LineString] = (),
-    parting: Parting = PLAINLY,
+    parting: PartingRule = PLAINLY,
 ) -> PassSplit:
     """``pieces`` parted within the zone (lowest and highest y, mm), as near to ``middle`` as hides.
 

@@ -20,16 +20,16 @@ from itertools import islice, product
 import shapely
 
 from quiltpath.machine.frame_lays import FramedWork, FrameLay, frame_lays
-from quiltpath.machine.loose_ends import Joining, fewest_starts
+from quiltpath.machine.loose_ends import JoinLimits, fewest_starts
 from quiltpath.machine.part_choice import Choice, PartCost, PartDivision, PartWay, unevenness
 from quiltpath.machine.pass_bands import HidingGrade, PassBands
-from quiltpath.machine.pass_cutting import Parting
+from quiltpath.machine.pass_cutting import PartingRule
 from quiltpath.machine.passes import (
     FramedCloth,
     PassSewing,
     SewnPasses,
     SplitPasses,
-    routed_passes,
+    route_passes,
     split_passes,
 )
 from quiltpath.machine.profile import MachineProfile
@@ -41,10 +41,10 @@ SPLIT_MM = 300_000.0
 MOST_ROUTED, MOST_SPLIT = 12, 40
 
 PARTINGS = (
-    Parting(),
-    Parting(shared=False),
-    *(Parting(rank, shared=shared) for rank in range(1, 4) for shared in (True, False)),
-    *(Parting(rank, narrow=True) for rank in range(4)),
+    PartingRule(),
+    PartingRule(shared=False),
+    *(PartingRule(rank, shared=shared) for rank in range(1, 4) for shared in (True, False)),
+    *(PartingRule(rank, narrow=True) for rank in range(4)),
 )
 """Ways to part two passes, the likeliest first."""
 
@@ -84,14 +84,14 @@ class _Try:
         uneven = unevenness([float(shapely.length(own.shape).sum()) for own in pieces])
         return PartCost(len(pieces), open_cuts, starts, len(cuts) - open_cuts, uneven)
 
-    def _joining(self, index: int) -> Joining:
+    def _joining(self, index: int) -> JoinLimits:
         """What joins the lines of a pass: the margin too, where room was kept for the way."""
         work, room = self.work, self.work.margin_room_mm
         bottom, top = work.outline.bounds[1], work.outline.bounds[3]
         low = bottom if index or self.bands.low <= bottom - room else math.inf
         last = index == len(self.split.pieces) - 1
         high = top if not last or self.bands.high >= top + room else -math.inf
-        return Joining(work.lines.retraceable, work.outline, (low, high))
+        return JoinLimits(work.lines.retraceable, work.outline, (low, high))
 
     def division(self, starts: int | None) -> PartDivision:
         """What it costs with so many starts of thread, None where they are not known."""
@@ -224,5 +224,5 @@ def _sewn(each: _Try, profile: MachineProfile, sewing: PassSewing) -> SewnPasses
     middle, half = (left + right) / 2, profile.usable[0] / 2
     work, rail = each.work, (middle - half, middle + half)
     cloth = FramedCloth(work.outline, work.margin_mm, rail, work.printed, work.regions)
-    made = routed_passes(each.split, work.lines, each.bands, sewing, cloth)
+    made = route_passes(each.split, work.lines, each.bands, sewing, cloth)
     return replace(made, crosswise=each.lay.crosswise)

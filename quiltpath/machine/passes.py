@@ -1,6 +1,7 @@
 """Passes of a frame, each a route of its own: fewest starts of thread in what one pass reaches.
 
-    sewn = sewn_passes(lines, runs, bands, policy, stitch, outline=..., margin_mm=..., rail=...)
+    split = split_passes(sewn_lines(runs, len(lines)), bands, printed)
+    sewn = route_passes(split, lines, bands, PassSewing(policy, stitch), cloth)
 
 Cutting up the needle points of the whole would leave as many starts in each pass as lines cross
 it. So the lines are cut instead, and each pass is put in sewing order by itself.
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.polyline_stretches import stretches
 from quiltpath.machine.pass_bands import PassBands
-from quiltpath.machine.pass_cutting import PLAINLY, LineCut, Parting, Pieces, part_at_pass_line
+from quiltpath.machine.pass_cutting import PLAINLY, LineCut, PartingRule, Pieces, part_at_pass_line
 from quiltpath.patterns import Lines
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import PieceKind, Policy, Runs, route
@@ -94,31 +95,11 @@ class PassSewing:
     centre_out: bool = False
 
 
-def sewn_passes(
-    lines: Lines,
-    runs: Runs,
-    bands: PassBands,
-    policy: Policy,
-    stitch: StitchSection,
-    cloth: FramedCloth,
-    *,
-    overlap_stitches: int = 0,
-    centre_out: bool = False,
-) -> SewnPasses:
-    """The lines that ``runs`` sew, parted between ``bands`` and routed pass by pass.
-
-    ``runs`` are those of the whole: overlaps are settled and gaps closed in them.
-    """
-    split = split_passes(sewn_lines(runs, len(lines)), bands, cloth.printed)
-    sewing = PassSewing(policy, stitch, overlap_stitches, centre_out)
-    return routed_passes(split, lines, bands, sewing, cloth)
-
-
 def split_passes(
     whole: Pieces,
     bands: PassBands,
     printed: Sequence[shapely.LineString] = (),
-    parting: Parting = PLAINLY,
+    parting: PartingRule = PLAINLY,
     from_far: bool = False,
 ) -> SplitPasses:
     """The pieces of each pass and the cuts; with ``from_far`` the far pass is filled first."""
@@ -144,7 +125,7 @@ def _cut_upside_down(cut: LineCut) -> LineCut:
     return replace(cut, at_mm=(x, -y), below=below, above=above)
 
 
-def routed_passes(
+def route_passes(
     split: SplitPasses, lines: Lines, bands: PassBands, sewing: PassSewing, cloth: FramedCloth
 ) -> SewnPasses:
     """Each pass of the split as runs and stitches of its own."""
@@ -163,7 +144,7 @@ def routed_passes(
 
 
 def _part_into_passes(
-    rest: Pieces, bands: PassBands, printed: Sequence[shapely.LineString], parting: Parting
+    rest: Pieces, bands: PassBands, printed: Sequence[shapely.LineString], parting: PartingRule
 ) -> SplitPasses:
     """The pieces of each pass from the near edge on, and the cuts after it."""
     pieces, cuts = [], []

@@ -10,7 +10,7 @@ import pytest
 from quiltpath.machine import MachineProfile
 from quiltpath.machine.field_choice import Overlaps, choose_fields
 from quiltpath.machine.hooping_cuts import hiding_grades, hole_indices
-from quiltpath.machine.hooping_search import Cutting, best_places, covered, overlap_of
+from quiltpath.machine.hooping_search import CutTask, best_places, covered, overlap_of
 from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.rectangle_cover import Field, fewest_fields, least_fields
 from quiltpath.project import parse
@@ -120,7 +120,7 @@ def test_no_places_of_two_hoopings_cost_less_where_all_can_be_tried() -> None:
     grade = hiding_grades(design, hole_indices(design))
     profile = hoop(170, 100, turns=False)
     ours = choose_fields(design, grade, bounds, profile, Overlaps(12.0, 12.0)).choice.taken.cost
-    cutting = Cutting(design, grade, 0, bounds, 12.0)
+    cutting = CutTask(design, grade, 0, bounds, 12.0)
     every = []
     for left, right in product(range(-40, 1), range(130, 171)):
         pair = Field(left, 0, left + 170, 100), Field(right, 0, right + 170, 100)
@@ -135,7 +135,7 @@ def test_fields_slide_until_a_cut_hides() -> None:
     design = stitches_of([Sewn(along((0, 50), (300, 50))), Sewn(along((122, 0), (122, 100)))])
     bounds = (0.0, 0.0, 300.0, 100.0)
     grade = hiding_grades(design, hole_indices(design))
-    cutting = Cutting(design, grade, 0, bounds, 4.0)
+    cutting = CutTask(design, grade, 0, bounds, 4.0)
     even = fewest_fields(bounds, (180, 100), 4.0, False)
     assert cutting.by(even).cost.open_cuts == 1
     best, tried = best_places(cutting, even, 80)

@@ -15,7 +15,7 @@ from quiltpath.machine.part_choice import PartCost
 from quiltpath.machine.pass_bands import HidingGrade, PassBands
 from quiltpath.machine.pass_cutting import Pieces
 from quiltpath.machine.pass_search import FoundPasses, PassSearch, best_passes, lays_of
-from quiltpath.machine.passes import FramedCloth, PassSewing, SplitPasses, routed_passes
+from quiltpath.machine.passes import FramedCloth, PassSewing, SplitPasses, route_passes
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.project import parse
 from quiltpath.project.sewing_sections import MachineSection, StitchSection
@@ -113,7 +113,7 @@ def _starts_at(work: FramedWork, y: float, depth: float) -> int:
     assert split is not None
     _, low, _, high = work.bounds
     cloth = FramedCloth(CLOTH, MARGIN, (-150.0, 450.0))
-    made = routed_passes(split, work.lines, PassBands(low, high, depth, 4.0), SEWING, cloth)
+    made = route_passes(split, work.lines, PassBands(low, high, depth, 4.0), SEWING, cloth)
     return sum(len(each.runs) for each in made.passes)
 
 

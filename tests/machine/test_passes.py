@@ -12,7 +12,16 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, box
 
 from quiltpath.machine.pass_bands import HidingGrade, PassBands
-from quiltpath.machine.passes import FramedCloth, SewnPasses, _order, _way, sewn_lines, sewn_passes
+from quiltpath.machine.passes import (
+    FramedCloth,
+    PassSewing,
+    SewnPasses,
+    _order,
+    _way,
+    route_passes,
+    sewn_lines,
+    split_passes,
+)
 from quiltpath.patterns import Lines
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.project.sewing_sections import StitchSection
@@ -54,7 +63,16 @@ def passes_of(lines: Lines, depth: float, **more: object) -> tuple[SewnPasses, R
     low, high = runs.coordinates.min(axis=0), runs.coordinates.max(axis=0)
     bands = PassBands(float(low[1]), float(high[1]), depth, 12.0)
     cloth = FramedCloth(EDGE, MARGIN, (float(low[0]) - 1, float(high[0]) + 1))
-    return sewn_passes(lines, runs, bands, POLICY, STITCH, cloth, **more), runs  # type: ignore[arg-type]
+    return sewn(lines, runs, bands, cloth, **more), runs
+
+
+def sewn(
+    lines: Lines, runs: Runs, bands: PassBands, cloth: FramedCloth, **more: object
+) -> SewnPasses:
+    """The lines that ``runs`` sew, parted between ``bands`` and routed pass by pass."""
+    split = split_passes(sewn_lines(runs, len(lines)), bands, cloth.printed)
+    sewing = PassSewing(POLICY, STITCH, **more)  # type: ignore[arg-type]
+    return route_passes(split, lines, bands, sewing, cloth)
 
 
 def _sewn_shape(runs: Runs) -> shapely.MultiLineString:
@@ -180,9 +198,9 @@ def test_a_cut_lies_on_a_printed_sashing_line_where_no_quilting_crosses() -> Non
     runs = route(lines, POLICY, EDGE, MARGIN)
     sashing = LineString([(0, 137.0), (LENGTH, 137.0)])
     cloth = FramedCloth(EDGE, MARGIN, (-50.0, LENGTH + 50.0), (sashing,))
-    sewn = sewn_passes(lines, runs, PassBands(-12, 312, 200.0, 12.0), POLICY, STITCH, cloth)
-    assert {cut.at_mm[1] for cut in sewn.cuts[0]} == {137.0}
-    assert {cut.hiding for cut in sewn.cuts[0]} == {HidingGrade.CROSSES}
+    made = sewn(lines, runs, PassBands(-12, 312, 200.0, 12.0), cloth)
+    assert {cut.at_mm[1] for cut in made.cuts[0]} == {137.0}
+    assert {cut.hiding for cut in made.cuts[0]} == {HidingGrade.CROSSES}
 
 
 def test_from_the_middle_outwards_the_middle_pass_is_sewn_first() -> None:
