@@ -42,9 +42,12 @@ def _fit(plan: CuttingPlan) -> Iterator[Finding]:
         return
     fit = plan.fit
     if not fit.drop_is_usual:
+        hangs = f"hangs down {both_units(fit.drop_mm)} at each end"
+        if fit.drop_mm < 0:
+            hangs = f"ends {both_units(-fit.drop_mm)} before the table's edge at each end"
         yield Finding(
             "drop-unusual",
-            f"the runner hangs down {both_units(fit.drop_mm)} at each end",
+            f"the runner {hangs}",
             "6 to 12 in (150 to 300 mm) is usual, less where somebody sits",
         )
     if not fit.width_is_usual:
@@ -76,7 +79,8 @@ def _panels(plan: CuttingPlan) -> Iterator[Finding]:
         yield Finding("panels-do-not-fit", f"no panel at hand can be used: {best.fault}")
     elif not best.reaches:
         used, wished = plan.states.in_use, plan.states.wished
-        drop = f", a drop of {both_units(best.drop_mm)}" if plan.fit else ""
+        has_drop = plan.fit is not None and best.drop_mm > 0
+        drop = f", a drop of {both_units(best.drop_mm)}" if has_drop else ""
         yield Finding(
             "panels-too-short",
             f"the panels give a flat top of {both_units(best.length_mm)}, not the"
@@ -96,7 +100,7 @@ def _longer(best: PanelChoice) -> str:
     ]
     if best.join is not Join.NONE:
         ways.append(
-            f"let a strip of {both_units(lacks)} in at the join, cut"
+            f"let in a strip of {both_units(lacks)} at the join, cut"
             f" {both_units(lacks + 2 * seam)} wide"
         )
     return f"{', '.join(ways[:-1])}, or {ways[-1]}"

@@ -226,3 +226,48 @@ def test_a_print_no_wider_than_the_runner_is_used_whole_and_what_comes_out_is_to
     assert result.states.in_use.pair == pytest.approx((700, 294))
     told = {finding.code: finding.message for finding in result.findings}
     assert "294 mm" in told["comes-out-smaller"]
+
+
+def test_panels_that_fall_short_are_laid_out_as_choices_with_their_figures() -> None:
+    """Two of 38 in of print give 74 in at most; 80 in and two drops of 8 are 96 in, nothing drawn
+    up. 22 in are lacking: a border of 11 in at each end is cut a seam of 1/4 in wider, a strip let
+    in at the join two seams wider. 74 in end 3 in before the edge of a table of 80 at each end."""
+    result = compute(
+        parse("""
+units = "in"
+[table]
+length = 80
+width = 42
+[runner]
+width = 14
+[[panel]]
+size = "40 x 17 in"
+rim = 1
+end_strip = 2
+blocks_along = [10, 10, 10]
+sashing = 2
+count = 2
+[quilted]
+taken_up = 0.0
+[instructions]
+units = "inches"
+""")
+    )
+    told = {finding.code: finding for finding in result.findings}
+    short = told["panels-too-short"]
+    assert "flat top of 74 in, not the 96 in" in short.message
+    assert "comes out 74 in long, not 96 in" in short.message and "drop" not in short.message
+    assert "border of 11 in to both ends, cut 11 1/4 in wide" in short.remedy
+    assert "let in a strip of 22 in at the join, cut 22 1/2 in wide" in short.remedy
+    assert told["drop-unusual"].message.endswith("3 in before the table's edge at each end")
+
+
+def test_an_end_block_that_is_cut_is_kept_whole_by_figures() -> None:
+    """Blocks of 200 mm with strips of 30 and end strips of 30: 720 mm of print for 600 mm: 60 off
+    each end, 30 of it from the block. A runner of 660 mm cuts none; without a block 170 mm of the
+    600 are bare: 115 - 30 mm at each end."""
+    project = project_of((200.0,) * 3, 30.0, 30.0, 0.0, 1, (600.0, 250.0), 0.0, 250.0)
+    told = {finding.code: finding for finding in compute(project).findings}
+    remedy = told["trimmed-into-print"].remedy
+    assert "(660 mm) long" in remedy
+    assert "leave a block out and sew a border of" in remedy and "(85 mm) to both ends" in remedy

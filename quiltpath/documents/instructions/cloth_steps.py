@@ -67,10 +67,13 @@ def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
     if fit is not None:
         table = words.size(fit.table.length_mm, fit.table.width_mm)
         tasks.insert(0, f"Measure the table: {table}.")
+        hangs = f"hangs down {words.cut(fit.drop_mm)}"
+        if fit.drop_mm < 0:
+            hangs = f"ends {words.cut(-fit.drop_mm)} before the table's edge"
         tasks.append(
-            f"It hangs down {words.cut(fit.drop_mm)} at each end and covers"
-            f" {fit.width_share:.0%} of the table's width. Lay a tape measure over the table with"
-            " chairs and place mats where they belong, and look whether you like it."
+            f"It {hangs} at each end and covers {fit.width_share:.0%} of the table's width. Lay a"
+            " tape measure over the table with chairs and place mats where they belong, and look"
+            " whether you like it."
         )
     return Step("Measure", tuple(tasks), (table_picture(result, room, words),))
 
