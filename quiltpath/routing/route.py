@@ -179,7 +179,6 @@ def _ordered(
 ) -> _Solution:
     """The trails of all stages in sewing order, joined where the policy lets thread run on."""
     cover, of_edge = cover_stages(edges, stage, lines, policy, work)
-    bounds = lower_bounds(edges, stage, lines, policy, work, cover.lower_bound)
     sewn, trails, key = cover.edges, cover.trails, np.zeros(0, dtype=np.intp)
     if len(trails):
         table = trail_table(sewn, trails, lines, of_edge)
@@ -193,6 +192,9 @@ def _ordered(
         sewn, trails = link_trails(sewn, trails, lines.retraceable, policy, work, lines.curves)
         key = np.zeros(len(trails), dtype=np.intp)
     sewn, trails, key = join_short_hops(sewn, trails, key, policy, work.finished)
+    bounds = 1, 1, 1
+    if len(trails) != 1:
+        bounds = lower_bounds(edges, stage, lines, policy, work, cover.lower_bound)
     return _Solution(sewn, trails, key, cover.gaps, bounds)
 
 

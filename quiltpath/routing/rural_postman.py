@@ -128,7 +128,9 @@ def _free_ends(
             np.column_stack([start, start + 1]),
         ]
     )
-    both = np.full(len(start), 2 * float(cost.min(initial=np.inf)))
+    # A trail that is closed begins and ends at one node.
+    both = np.full(len(start), np.inf)
+    np.minimum.at(both, np.searchsorted(start, hub), cost[:, mine].sum(axis=0))
     weight = np.concatenate([cost[0, mine], cost[1, mine], both])
     return ends.astype(np.intp), weight, np.concatenate([start, start + 1]).astype(np.intp)
 
@@ -371,6 +373,8 @@ def _price(
     starts = len(odd) / 2 + alone
     reached = ends[:, odd]
     way = reached.min(axis=0).sum()
+    if not len(odd):
+        way = ends[:, net.odd].sum(axis=0).min(initial=np.inf) if len(net.odd) else 0.0
     if len(odd) == 2:
         way = min(reached.trace(), reached[::-1].trace())
     return float(net.cost[chosen].sum() + starts * policy.jump_cost + way)
