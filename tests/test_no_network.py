@@ -51,7 +51,7 @@ NETWORK = {
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["make", "samples/galley/runner.toml", "--out", "{out}"],
+        ["make", "samples/supper-mats/runner.toml", "--out", "{out}"],
         ["check", "samples/harvest-supper/runner.toml"],
         ["compare", "{small}", "--spacing", "2 in, 3 in", "--out", "{out}"],
         ["patterns"],

@@ -8,9 +8,9 @@ its kind.
 from __future__ import annotations
 
 import ast
+import importlib
 import inspect
 import re
-import textwrap
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -144,9 +144,15 @@ def meanings_of(model: type[Section]) -> Mapping[str, str]:
     return found
 
 
+@cache
+def _classes_in(module: str) -> Mapping[str, ast.ClassDef]:
+    """The classes as the module's text has them; it is read once for all of them."""
+    tree = ast.parse(inspect.getsource(importlib.import_module(module)))
+    return {node.name: node for node in tree.body if isinstance(node, ast.ClassDef)}
+
+
 def _texts_below(owner: type[Section]) -> Iterator[tuple[str, str]]:
-    (tree,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
-    assert isinstance(tree, ast.ClassDef)
+    tree = _classes_in(owner.__module__)[owner.__name__]
     for field, text in zip(tree.body, tree.body[1:], strict=False):
         if not (isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name)):
             continue

@@ -192,30 +192,30 @@ main()
 
 
 @POSIX
-@pytest.mark.parametrize("most_bytes", [0, 1000, 20_000])
-def test_a_full_disk_leaves_the_old_set_and_one_line(tmp_path: Path, most_bytes: int) -> None:
+def test_a_full_disk_leaves_the_old_set_and_one_line(tmp_path: Path) -> None:
     """A limit on file sizes fails a write as a full disk does."""
     (tmp_path / "runner.toml").write_text(PROJECT)
     out = tmp_path / "out"
     command = ["make", str(tmp_path / "runner.toml"), "--out", str(out)]
     root = str(Path(__file__).parent.parent.parent)
-    env = {**os.environ, "PYTHONPATH": root, "PYTHONDONTWRITEBYTECODE": "1"}
+    env = {**os.environ, "PYTHONPATH": root}
     subprocess.run(
         [sys.executable, "-m", "quiltpath", *command], check=True, capture_output=True, env=env
     )
     before = {path.name: path.read_bytes() for path in out.rglob("*") if path.is_file()}
     (out / "mine.txt").write_text("keep me")
-    limited = subprocess.run(
-        [sys.executable, "-c", LIMITED, str(most_bytes), *command],
-        capture_output=True,
-        text=True,
-        env=env,
-    )
-    assert limited.returncode == 2, limited.stderr
-    assert "cannot be written" in limited.stderr and limited.stderr.count("\n") == 1
-    after = {path.name: path.read_bytes() for path in out.rglob("*") if path.is_file()}
-    assert after == {**before, "mine.txt": b"keep me"}
-    assert {path.name for path in tmp_path.iterdir()} == {"runner.toml", "out"}
+    for most_bytes in (0, 1000, 20_000):
+        limited = subprocess.run(
+            [sys.executable, "-c", LIMITED, str(most_bytes), *command],
+            capture_output=True,
+            text=True,
+            env=env,
+        )
+        assert limited.returncode == 2, limited.stderr
+        assert "cannot be written" in limited.stderr and limited.stderr.count("\n") == 1
+        after = {path.name: path.read_bytes() for path in out.rglob("*") if path.is_file()}
+        assert after == {**before, "mine.txt": b"keep me"}
+        assert {path.name for path in tmp_path.iterdir()} == {"runner.toml", "out"}
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="only root can mount")

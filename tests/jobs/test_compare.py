@@ -18,7 +18,7 @@ from quiltpath.result.computing import compute
 PROJECT = """
 title = "Plain <b>runner</b>"
 [runner]
-length = "600 mm"
+length = "400 mm"
 width = "200 mm"
 [[quilting]]
 kind = "straight"

@@ -157,7 +157,7 @@ def test_lines_that_cross_nothing_end_at_the_pass_line_and_are_tied_beyond_the_e
     slopes=st.lists(st.tuples(st.integers(0, 900), st.integers(0, 900)), min_size=1, max_size=8),
     depth=st.integers(70, 330),
 )
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 def test_any_lines_are_all_sewn_once_within_reach(
     heights: list[int], slopes: list[tuple[int, int]], depth: int
 ) -> None:

@@ -29,7 +29,7 @@ outlines = st.one_of(
 )
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=60)
 @given(
     outlines, lengths, lengths, st.lists(lengths, min_size=1, max_size=7),
     st.sampled_from(["straight", "bias"]), st.floats(1, 80), st.floats(0, 400),

@@ -9,7 +9,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from ortools.sat.python import cp_model
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
@@ -29,6 +28,8 @@ def apart(nested: Nesting) -> float:
 
 def shortest(sizes: list[tuple[int, int]], width: int, turns: bool) -> int:
     """The exact least length, by a constraint solver that knows nothing of skylines."""
+    from ortools.sat.python import cp_model
+
     model, intervals, ends = cp_model.CpModel(), [[], []], []
     longest = sum(max(size) for size in sizes)
     for number, (along, across) in enumerate(sizes):

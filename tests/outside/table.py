@@ -12,6 +12,7 @@ from tests.outside.check import CHECKS, OutsideCheck
 
 PLACE = Path(__file__).parent / "CHECKS.md"
 FIELDS = (
+    "whole_jobs",
     "thread",
     "stitches",
     "routing",

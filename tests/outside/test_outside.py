@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.outside.check import OutsideCheck
+from tests.outside.slips import PLACE as SLIPS_PLACE
+from tests.outside.slips import SLIPS, Slip
 from tests.outside.table import PLACE, all_checks, table
 
 
@@ -33,3 +35,14 @@ def test_a_check_can_fail() -> None:
 def test_the_page_says_what_the_checks_give() -> None:
     written = PLACE.read_text(encoding="utf-8")
     assert written == table(), "run python -m tests.outside.table"
+
+
+@pytest.mark.parametrize("slip", SLIPS, ids=lambda slip: slip.what)
+def test_a_slip_on_the_list_can_still_be_made_and_rows_are_told_that_notice_it(slip: Slip) -> None:
+    told = {row.split(" | ")[0].removeprefix("| "): row for row in slips_page().splitlines()}
+    assert slip.stands(), f"{slip.module}: its line is gone; put the slip where it belongs now"
+    assert int(told[slip.what].split(" | ")[1]) > 0
+
+
+def slips_page() -> str:
+    return SLIPS_PLACE.read_text(encoding="utf-8")

@@ -47,7 +47,7 @@ def runner_on(shape: Polygon, motifs: int) -> Runner:
     return Runner(shape, regions=regions, motifs=discs, margin_mm=20.0)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(data=st.data(), kind=st.sampled_from(WORDS), outline=st.sampled_from(OUTLINES))
 def test_lines_are_finite_sewable_and_within_the_wadding(
     data: st.DataObject, kind: str, outline: Polygon

@@ -71,6 +71,7 @@ def test_what_is_stated_is_about_what_is_true() -> None:
         assert max(off[place.block] for place in motif.places) < motif.error_mm
 
 
+@pytest.mark.exhaustive
 def test_a_large_photo_of_eight_blocks() -> None:
     """12 megapixels; the same two prints by turns are known as two."""
     along = np.concatenate([[20 + i * 137, 20 + i * 137 + 117] for i in range(8)])
