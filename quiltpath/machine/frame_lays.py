@@ -10,12 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.polyline_stretches import stretches
 from quiltpath.machine.pass_bands import PassBands
 from quiltpath.machine.pass_cutting import Pieces
 from quiltpath.machine.profile import MachineProfile
@@ -24,6 +26,7 @@ from quiltpath.routing.margin import margin_depth
 from quiltpath.units import both_units, count
 
 SLACK_MM = 1e-6
+SHORTEST_MM = 1e-3
 
 
 @dataclass(frozen=True)
@@ -85,11 +88,30 @@ def turn_right(points: Floats) -> Floats:
 
 
 def clip_pieces(pieces: Pieces, cloth: shapely.Polygon) -> Pieces:
-    """The pieces as far as they lie on ``cloth``."""
-    cut = shapely.intersection(pieces.shape, cloth)
-    parts, index = shapely.get_parts(cut, return_index=True)
-    kept = (shapely.get_type_id(parts) == 1) & (shapely.length(parts) > SLACK_MM)
-    return Pieces(parts[kept], pieces.origin[index[kept]])
+    """The pieces as far as they lie on ``cloth``. A line that crosses itself stays one line."""
+    shapely.prepare(cloth)
+    inside = shapely.covers(cloth, pieces.shape)
+    parts: list[shapely.LineString] = []
+    origin: list[int] = []
+    for shape, line, whole in zip(pieces.shape, pieces.origin.tolist(), inside, strict=True):
+        own = [shape] if whole else _parts_on(shape, cloth)
+        parts += own
+        origin += [line] * len(own)
+    held = np.empty(len(parts), dtype=object)
+    held[:] = parts
+    return Pieces(held, np.array(origin, dtype=np.int32))
+
+
+def _parts_on(line: shapely.LineString, cloth: shapely.Polygon) -> list[shapely.LineString]:
+    """The stretches of one line that lie on the cloth."""
+    met = shapely.get_coordinates(shapely.intersection(line, cloth.boundary))
+    at = np.unique(np.round(shapely.line_locate_point(line, shapely.points(met)), 6))
+    stops = np.concatenate([[0.0], at, [line.length]])
+    between = [(a, b) for a, b in pairwise(stops.tolist()) if b - a > SHORTEST_MM]
+    middles = shapely.line_interpolate_point(line, [(a + b) / 2 for a, b in between])
+    on_cloth = shapely.intersects(cloth, middles)
+    points = stretches(shapely.get_coordinates(line), between)
+    return [shapely.LineString(own) for own, kept in zip(points, on_cloth, strict=True) if kept]
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,9 @@ import pytest
 import shapely
 from shapely.geometry import LineString, box
 
+from quiltpath.jobs.machine_files import machine_files
 from quiltpath.machine import MachineProfile
-from quiltpath.machine.frame_lays import FramedWork, frame_lays, lay_remedy
+from quiltpath.machine.frame_lays import FramedWork, clipped, frame_lays, lay_remedy
 from quiltpath.machine.part_choice import PartCost
 from quiltpath.machine.pass_bands import HidingGrade, PassBands
 from quiltpath.machine.pass_cutting import Pieces
@@ -23,6 +24,7 @@ from quiltpath.result.computing import compute
 from quiltpath.result.machine_parts import MachineParts, Refusal
 from quiltpath.result.values import Result
 from quiltpath.routing import policy_named
+from tests.formats.dst_decoder import decode_dst
 
 SEWING = PassSewing(policy_named("continuous"), StitchSection())
 CLOTH = box(0, 0, 300, 200)
@@ -234,6 +236,31 @@ def test_passes_crosswise_sew_every_line_where_it_lies_on_the_runner() -> None:
     usable = np.array(made.profile.usable)
     for part in made.parts:
         assert (np.ptp(part.machine_stitches.points, axis=0) <= usable + 1e-6).all()
+
+
+def test_files_of_passes_crosswise_laid_where_the_report_says_are_the_whole() -> None:
+    """DST by the tests' own decoder, turned back a quarter to the left about its middle."""
+    result = sashed_result(700, 330, True)
+    files = {file.name: file.content for file in machine_files(result)}
+    made = sashed(700, 330, True)
+    found = []
+    for part in made.parts:
+        holes = decode_dst(files[f"machine/{part.name}.dst"]).holes_mm
+        found.append(np.column_stack([-holes[:, 1], holes[:, 0]]) + np.array(part.field.centre))
+    sewn = np.vstack([part.stitches.needle_holes for part in made.parts])
+    assert np.vstack(found) == pytest.approx(sewn, abs=0.11)
+    sheet = files["machine/LOADING.txt"].decode()
+    assert "Load the runner crosswise" in sheet
+    assert "turned a quarter to the right, its right end towards you" in " ".join(sheet.split())
+
+
+def test_a_line_that_crosses_itself_is_clipped_without_being_taken_apart() -> None:
+    """A loop that runs off the edge: in one piece up to the edge, as long as it was inside."""
+    loop = LineString([(100, 250), (100, 50), (200, 50), (200, 100), (50, 100)])
+    pieces = Pieces(np.array([loop], dtype=object), np.zeros(1, dtype=np.int32))
+    (kept,) = clipped(pieces, CLOTH.buffer(6.0, join_style="mitre")).shape
+    assert kept.length == pytest.approx(loop.length - 44.0)
+    assert kept.coords[0] == pytest.approx((100, 206))
 
 
 SASHED = """
