@@ -18,12 +18,15 @@ from quiltpath.schema import Length, LengthOrZero, Spacing
 NARROWEST_MM = 6.0
 """A band that is narrower once its inset is taken off holds no figure."""
 
+LEAST_INSIDE = 0.25
+"""Share of a border's outline that it goes round; a smaller hole is a motif in the way."""
+
 
 class BorderRunsLayer(RepertoireLayer):
     """A figure round a border, as many repeats to each side as fit, the corners turned alike.
 
-    In a region with one hole, such as a printed border, it fills the band between its edges; in any
-    other it runs inside the edge, ``width`` wide and clear of what lies inside.
+    In a region round one large hole, such as a printed border, it fills the band between its edges;
+    in any other it runs inside the edge, ``width`` wide and clear of what lies inside.
     """
 
     amount_key: ClassVar[str] = "repeat"
@@ -78,7 +81,7 @@ def _band(layer: BorderRunsLayer, patch: Patch) -> Polygon | None:
         return None
     holes = shapely.union_all([Polygon(ring) for ring in patch.shape.interiors])
     inside = shapely.buffer(holes, layer.inset, join_style="mitre")
-    if len(patch.shape.interiors) == 1:
+    if len(patch.shape.interiors) == 1 and inside.area > LEAST_INSIDE * outer.area:
         inner = inside
     else:
         low_x, low_y, high_x, high_y = outer.bounds

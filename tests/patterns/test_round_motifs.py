@@ -7,10 +7,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Point, box
 
 from quiltpath.errors import InputError
-from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.patterns.border_runs import BorderRunsLayer, border_runs
 from quiltpath.patterns.diamond_walk import diamond_walks
 from quiltpath.patterns.kinds import KINDS
 from tests.patterns.paths import fewest_runs
@@ -138,3 +139,12 @@ def test_a_border_that_turns_inwards_is_told_in_one_line() -> None:
     with pytest.raises(InputError, match="no border with plain corners") as refused:
         drawn(bent, "border-runs", width=50)
     assert "\n" not in str(refused.value)
+
+
+def test_a_border_runs_inside_the_edge_where_one_motif_alone_is_in_the_way() -> None:
+    """One small hole is a motif and no border's inner edge: the band ends before it."""
+    patch = Patch("outside motifs", box(0, 0, 600, 300).difference(Point(300, 130).buffer(40)))
+    layer = BorderRunsLayer(kind="border-runs", width=50, inset=6)
+    lines = [LineString(line) for line in border_runs(layer, patch)]
+    assert lines and shapely.covers(box(6, 6, 594, 294), lines).all()
+    assert not shapely.intersects(box(56.1, 56.1, 543.9, 243.9), lines).any()

@@ -197,10 +197,16 @@ def _order(result: Result, words: Measures) -> list[str]:
             "Before each part move the work until the needle meets both alignment crosses.",
             _part_ends(result),
         ]
+    starts = len(result.runs)
+    follow = (
+        "All of it is one path: begin at number 1 on the marking guide and follow the arrows."
+        if starts == 1
+        else f"{starts} starts: sew in the order of the numbers on the marking guide, in the"
+        " direction of the arrows."
+    )
     return [
-        f"{count(len(result.runs), 'start')}: sew in the order of the numbers on the marking"
-        " guide, in the direction of the arrows.",
-        *layer_order(result),
+        follow,
+        *(layer_order(result) if starts > 1 else ()),
         *one_line_tasks(result, words),
         *handling(result, words),
         _ends(result, words),
