@@ -55,7 +55,11 @@ class TableSection(Section):
 
 
 class PanelSection(Section):
-    """Printed panels at hand, of one kind."""
+    """Printed panels at hand, of one kind.
+
+    A sheet may carry several, and the binding as well: each kind of panel has a section with its
+    count, and the piece for the binding is a [[cloth]] with use = "binding".
+    """
 
     name: str = Field(default="panel", min_length=1, max_length=60)
     """what it is called"""
