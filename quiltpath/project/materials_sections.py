@@ -55,11 +55,8 @@ class TableSection(Section):
 
 
 class PanelSection(Section):
-    """Printed panels at hand, of one kind.
-
-    A sheet may carry several, and the binding as well: each kind of panel has a section with its
-    count, and the piece for the binding is a [[cloth]] with use = "binding".
-    """
+    """Printed panels at hand, of one kind. A sheet may carry several, and a piece for the binding:
+    that piece is a [[cloth]]."""
 
     name: str = Field(default="panel", min_length=1, max_length=60)
     """what it is called"""
