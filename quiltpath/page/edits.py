@@ -225,10 +225,11 @@ def _placed(change: Change, shift_mm: tuple[float, float]) -> Change:
 
 
 def _back(point: Any, shift_mm: tuple[float, float]) -> Any:
-    """What is no point stays as it is, to be refused by who reads it."""
+    """What is no point stays as it is, to be refused by who reads it; what would lie outside the
+    wished runner comes to its edge, to be refused as reaching past it."""
     if not isinstance(point, list) or len(point) != 2:
         return point
-    return [number(x) - by for x, by in zip(point, shift_mm, strict=True)]
+    return [max(0.0, number(x) - by) for x, by in zip(point, shift_mm, strict=True)]
 
 
 def _taken_out(entry: Any, place: str, others: Any) -> None:

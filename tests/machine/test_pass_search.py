@@ -11,7 +11,7 @@ from shapely.geometry import LineString, box
 
 from quiltpath.jobs.machine_files import machine_files
 from quiltpath.machine import MachineProfile
-from quiltpath.machine.frame_lays import FramedWork, clipped, frame_lays, lay_remedy
+from quiltpath.machine.frame_lays import FramedWork, clip_pieces, frame_lays, lay_remedy
 from quiltpath.machine.part_choice import PartCost
 from quiltpath.machine.pass_bands import HidingGrade, PassBands
 from quiltpath.machine.pass_cutting import Pieces
@@ -258,7 +258,7 @@ def test_a_line_that_crosses_itself_is_clipped_without_being_taken_apart() -> No
     """A loop that runs off the edge: in one piece up to the edge, as long as it was inside."""
     loop = LineString([(100, 250), (100, 50), (200, 50), (200, 100), (50, 100)])
     pieces = Pieces(np.array([loop], dtype=object), np.zeros(1, dtype=np.int32))
-    (kept,) = clipped(pieces, CLOTH.buffer(6.0, join_style="mitre")).shape
+    (kept,) = clip_pieces(pieces, CLOTH.buffer(6.0, join_style="mitre")).shape
     assert kept.length == pytest.approx(loop.length - 44.0)
     assert kept.coords[0] == pytest.approx((100, 206))
 

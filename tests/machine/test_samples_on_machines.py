@@ -186,7 +186,7 @@ def test_where_nothing_is_drawn_the_project_s_own_key_is_told(machine: str) -> N
         [machine]
         {machine}
     """
-    with pytest.raises(InputError, match=r"quilting: nothing is drawn.*; give a spacing"):
+    with pytest.raises(InputError, match=r"quilting: nothing is drawn.*; give a closer spacing"):
         machine_files(compute(parse(text)))
 
 
