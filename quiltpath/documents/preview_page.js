@@ -379,8 +379,8 @@
     let run = 0; while (run < runStart.length && runStart[run] <= i) run++;
     const name = layer[i] < data.layers.length ? data.layers[layer[i]].name : "margin";
     $("said").textContent = upTo >= count
-      ? runStart.length + " runs, about " + Math.round(data.time.total) + " minutes at the machine"
-      : "Run " + run + " of " + runStart.length + ", " + name + ", about minute " +
+      ? runStart.length + (runStart.length === 1 ? " start" : " starts") + ", about " + Math.round(data.time.total) + " minutes at the machine"
+      : "Start " + run + " of " + runStart.length + ", " + name + ", about minute " +
         Math.floor(clock[i]) + " of " + Math.round(data.time.total);
     $("line").value = upTo;
     $("line").setAttribute("aria-valuetext", $("said").textContent);

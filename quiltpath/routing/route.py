@@ -200,7 +200,7 @@ def _ordered(
 
 RULES = (
     "hold lines come first, outlines next",
-    "each region is finished before the next",
+    "each block or strip is finished before the next",
     "lines are sewn in this order and no thread is too long",
 )
 

@@ -103,7 +103,7 @@ def test_keys_alone_move_zoom_and_sew(watched: Any, page_file: str) -> None:
     settle(page)
     assert picture(page) == whole
     page.keyboard.press(" ")
-    page.wait_for_function("() => document.getElementById('said').textContent.startsWith('Run ')")
+    page.wait_for_function("() => document.getElementById('said').textContent.startsWith('Start ')")
     page.keyboard.press(" ")
     assert "minute" in page.text_content("#said")
 
@@ -168,7 +168,7 @@ def test_runs_follow_one_another_on_the_time_line(watched: Any, page_file: str) 
     for button in ("#next-run", "#next-run", "#back-run"):
         page.click(button)
         said.append(page.text_content("#said"))
-    numbers = [int(re.match(r"Run (\d+) of (\d+)", text)[1]) for text in said]  # type: ignore[index]
+    numbers = [int(re.match(r"Start (\d+) of (\d+)", text)[1]) for text in said]  # type: ignore[index]
     assert numbers[1:] == [numbers[0] + 1, numbers[0] + 2, numbers[0] + 1]
     assert all(f"of {runs}," in text for text in said)
     places = []

@@ -116,7 +116,9 @@ def test_regions_are_not_kept_apart_where_that_costs_a_start() -> None:
     strict = policy_named("continuous", {"starts_first": False})
     apart = route(lines, strict, box(0, 0, 600, 360), MARGIN_MM, regions=blocks)
     assert len(apart) > 1
-    assert "each region is finished before the next" in {cost.rule for cost in apart.rule_costs}
+    assert "each block or strip is finished before the next" in {
+        cost.rule for cost in apart.rule_costs
+    }
 
 
 def test_the_way_from_block_to_block_is_the_shortest_over_hold_lines() -> None:
