@@ -1,4 +1,4 @@
-"""Killed at any moment, or two at once: the folder holds one whole set."""
+"""Killed at any moment: each file is whole, the old or the new; two at once: one whole set."""
 
 from __future__ import annotations
 
@@ -10,9 +10,12 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
+
+from quiltpath.jobs.set_placing import HIDDEN, NEW
 
 PROJECT = """
 title = "{title}"
@@ -24,6 +27,25 @@ kind = "straight"
 spacing = "{spacing}"
 """
 KILLS = 8
+
+
+def sums(report: Path) -> dict[str, str]:
+    """Names of the files that a report lists, with their sums."""
+    files = json.loads(report.read_text(encoding="utf-8"))["files"]
+    return {entry["path"]: entry["sha256"] for entry in files}
+
+
+def every_file_is_the_old_or_the_new(out: Path) -> None:
+    """By the report in place or by the new one, which a killed run leaves in a hidden folder."""
+    allowed = [sums(out / "report.json")]
+    for new in out.glob(f"{HIDDEN}*/{NEW}/report.json"):
+        with suppress(ValueError):  # killed while it wrote its report: nothing was put in place yet
+            allowed.append(sums(new))
+    seen = {path for path in out.iterdir() if path.is_file()} - {out / "mine.txt"}
+    assert out / "report.json" in seen
+    for path in seen - {out / "report.json"}:
+        summed = hashlib.sha256(path.read_bytes()).hexdigest()
+        assert summed in {of.get(path.name) for of in allowed}, path.name
 
 
 def whole_set(out: Path) -> dict[str, str]:
@@ -52,7 +74,7 @@ def projects(tmp_path: Path) -> list[Path]:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals")
-def test_killed_at_any_moment_the_folder_holds_the_old_set_or_the_new(
+def test_killed_at_any_moment_each_file_is_the_old_one_or_the_new(
     tmp_path: Path, projects: list[Path]
 ) -> None:
     out = tmp_path / "out"
@@ -69,7 +91,7 @@ def test_killed_at_any_moment_the_folder_holds_the_old_set_or_the_new(
         time.sleep(usual * moments.choice([moments.uniform(0, 1), moments.uniform(0.7, 1.1)]))
         process.send_signal(signal.SIGKILL)
         process.wait()
-        whole_set(out)
+        every_file_is_the_old_or_the_new(out)
         assert (out / "mine.txt").read_text() == "keep me"
     subprocess.run(make(projects[1], out), check=True, capture_output=True)
     assert whole_set(out)["title"] == "wide"
