@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from quiltpath.documents.lit_picture import (
     PX_PER_MM,
+    bare_surface,
     lit_cloth,
     lit_whole,
     surfaces,
     whole_view,
 )
 from quiltpath.documents.preview import GapMark, cloth_of, gap_group, preview
-from quiltpath.documents.preview_page import preview_page, relief_map
+from quiltpath.documents.preview_page import Relief, preview_page, relief_map
 from quiltpath.drawing import png, svg
 from quiltpath.drawing.page_model import Group, Page, Raster
 from quiltpath.drawing.relief_light import light_surface
@@ -40,6 +41,12 @@ def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
     page = lit_page(result, light_surface(sewn, dressed.light), view)
     yield "preview.png", png.render(page, view.px_per_mm, colours=PALETTE), "preview"
     yield "preview.html", preview_page(result, relief_map(unsewn, view, dressed.light)), "preview"
+
+
+def relief_of(result: Result) -> Relief:
+    """The cloth's shape, for a page to light."""
+    dressed, view = lit_cloth(result), whole_view(result.runner)
+    return relief_map(bare_surface(result.relief.field, dressed, view), view, dressed.light)
 
 
 def lit_page(result: Result, rgb: Rgb, view: LitView) -> Page:

@@ -98,6 +98,11 @@ def whole_view(runner: Runner, px_per_mm: float = PX_PER_MM) -> LitView:
     return LitView(*sides, min(px_per_mm, math.sqrt(MOST_PIXELS / area)))
 
 
+def bare_surface(field: Heights, dressed: LitCloth, view: LitView) -> Surface:
+    """The cloth as its stitches hold it, without their thread."""
+    return surfaces(field, dressed, view)[0]
+
+
 def surfaces(field: Heights, dressed: LitCloth, view: LitView) -> tuple[Surface, Surface]:
     """The cloth without its thread and with it."""
     stitches = nearest_stitches(dressed.thread.points, view)

@@ -93,8 +93,8 @@
   async function takeShape() {
     const mine = data.relief;
     shape = litCloth = null; litFor = "";
-    $("lighting").hidden = !mine;
     if (!mine) return;
+    $("lighting").hidden = false;
     const image = await window.reliefLight.loaded(mine.shape);
     if (data.relief !== mine) return;
     shape = window.reliefLight.pixels(image);
@@ -483,6 +483,8 @@
       if (size !== [x0, y0, x1, y1].join()) fit();
       swatches(); if (part !== 0) say(); draw();
     },
+    // The shape comes later than the lines, or not at all.
+    light(relief) { data = { ...data, relief }; takeShape(); },
     lit: () => isLit() && litFor !== "",
     far: () => Array.from(bends, (i, k) => [X[i], Y[i], begins[k]]),
     bounds: () => [x0, y0, x1, y1],

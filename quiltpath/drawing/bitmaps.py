@@ -18,7 +18,7 @@ def png_bytes(rgb: Rgb, colours: int | None = 256, dpi: tuple[float, float] | No
     if colours is not None:
         image = _with_palette(rgb, colours)
     more = {"dpi": dpi} if dpi else {}
-    return _written(image, format="PNG", optimize=True, **more)
+    return _written(image, format="PNG", compress_level=6, **more)
 
 
 def _with_palette(rgb: Rgb, colours: int) -> Image.Image:

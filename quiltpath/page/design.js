@@ -2,6 +2,7 @@
 (function () {
   const { token, state: first } = document.currentScript.dataset, $ = (id) => document.getElementById(id);
   const PARTS = 3; // lines, then stitches and figures, then gaps and warnings
+  const AT_REST_MS = 400; // after the last change the cloth is shown as quilted
   let state = JSON.parse(first), figures = [];
   let done = [], undone = [], saved = 0, version = 0, saving = false;
   const page = window.quiltpath;
@@ -70,7 +71,24 @@
       hear(words(fault), true); page.settled = asked; refused = Boolean(fault.told);
       if (refused && done.length && done[done.length - 1].settled) takeBack();
     } else if (!fault && !kept) hear("", false);
+    if (!fault) lightSoon();
   }
+  // While something changes the lines are plain; at rest they are lit, where that is wished.
+  let resting = 0;
+  function lightSoon() {
+    clearTimeout(resting);
+    if ($("lit").checked) resting = setTimeout(light, AT_REST_MS);
+  }
+  async function light() {
+    const asked = version;
+    try {
+      const { base, relief } = await ask("/lit", { changes: JSON.parse(standing) });
+      if (asked === version && base === state.base) page.light(relief);
+    } catch (fault) { /* the lines stay plain; why is told where they are drawn */ }
+  }
+  $("lighting").hidden = false;
+  $("lit").addEventListener("change", lightSoon);
+  lightSoon();
   // What cannot be drawn does not stay among the changes, where it would spoil all later ones:
   // the last ones that could be are what is on the screen.
   let kept = false; // the reason stays to be read until the next change

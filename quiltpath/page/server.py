@@ -112,6 +112,7 @@ class LiveServer(ThreadingHTTPServer):
         changes, base = content.get("changes", []), str(content.get("base", ""))
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
             "/draw": lambda: session.drawn(changes, base),
+            "/lit": lambda: iter([session.lit(changes, base)]),
             "/save": lambda: iter([session.save(changes, base)]),
             "/make": lambda: iter([session.make()]),
             "/load": lambda: iter([session.load_again()]),
@@ -123,7 +124,7 @@ class LiveServer(ThreadingHTTPServer):
 SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
 """After ``design.js``, each built on those before it."""
 
-QUESTIONS = frozenset({"/draw", "/save", "/make", "/load", "/progress"})
+QUESTIONS = frozenset({"/draw", "/lit", "/save", "/make", "/load", "/progress"})
 
 
 def _json(content: dict[str, Any]) -> bytes:

@@ -19,6 +19,7 @@ from typing import Any
 
 from quiltpath.checks import LineChecks, check_lines
 from quiltpath.documents import preview_page
+from quiltpath.documents.all_previews import relief_of
 from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_figures
 from quiltpath.errors import InputError
@@ -60,6 +61,7 @@ class Session:
         self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
         self._reuse = Reuse()
         self._shift_mm = 0.0, 0.0
+        self._seen: tuple[str, Result] | None = None
         self.reload()
 
     def reload(self) -> None:
@@ -79,10 +81,22 @@ class Session:
     def result(self) -> Result:
         """The whole result for the file as it was last read."""
         start_worker()
-        *_, result = compute_by_steps(self._parsed(self._text), reuse=self._reuse)
-        assert isinstance(result, Result)
+        result = self._whole(self._text)
         self._shift_mm = result.runner.shift_mm
         return result
+
+    def _whole(self, text: str) -> Result:
+        """The result for a text, the one computed last where that is it."""
+        if self._seen is None or self._seen[0] != text:
+            *_, result = compute_by_steps(self._parsed(text), reuse=self._reuse)
+            assert isinstance(result, Result)
+            self._seen = text, result
+        return self._seen[1]
+
+    def lit(self, changes: list[Change], base: str | None = None) -> Part:
+        """The quilted cloth's shape with ``changes`` made, for the page to light."""
+        result = self._whole(self._edited(changes, base))
+        return {"base": self.base, "relief": relief_of(result)}
 
     def first_state(self, result: Result) -> Part:
         """What the page's controls need before the first question; the picture is in the page."""
@@ -115,6 +129,8 @@ class Session:
         for number, step in enumerate(steps):
             if isinstance(step, DrawingStep):
                 self._shift_mm = step.runner.shift_mm
+            if isinstance(step, Result):
+                self._seen = text, step
             yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
             if not self._goes_on(mine):
                 return

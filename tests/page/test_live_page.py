@@ -19,18 +19,33 @@ from tests.page.served import Served, copied, plain, serving
 
 
 class Live:
-    """One page on one server, with what it said and asked for."""
+    """One page on one server, with what it said and asked for; with plain lines unless ``lit``."""
 
-    def __init__(self, served: Served, watched: Any, width: int = 1280, height: int = 900) -> None:
+    def __init__(
+        self,
+        served: Served,
+        watched: Any,
+        width: int = 1280,
+        height: int = 900,
+        lit: bool = False,
+    ) -> None:
         self.served = served
         self.seen = watched(width, height)
         self.page = self.seen.page
         self.page.goto(served.server.address)
+        self.page.set_checked("#lit", lit)
         self.settle()
 
     def settle(self) -> None:
         """Until the last change has been answered in full and drawn."""
         self.page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+        self.page.evaluate(
+            "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
+        )
+
+    def wait_for_light(self) -> None:
+        """Until the cloth is shown as quilted."""
+        self.page.wait_for_function("() => window.quiltpath.lit()")
         self.page.evaluate(
             "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
         )
@@ -62,10 +77,10 @@ class Live:
 def live(tmp_path: Path, watched: Any) -> Iterator[Callable[..., Live]]:
     opened: list[Any] = []
 
-    def start(file: Path, **size: int) -> Live:
+    def start(file: Path, **how: Any) -> Live:
         context = serving(file)
         opened.append(context)
-        return Live(context.__enter__(), watched, **size)
+        return Live(context.__enter__(), watched, **how)
 
     yield start
     for context in opened:
@@ -74,6 +89,25 @@ def live(tmp_path: Path, watched: Any) -> Iterator[Callable[..., Live]]:
 
 def contents(file: Path) -> Any:
     return tomllib.loads(file.read_text(encoding="utf-8"))
+
+
+def test_at_rest_the_cloth_is_shown_as_quilted(live: Any, tmp_path: Path) -> None:
+    """Darker beside the stitching, as nothing but light and shade draws it; plain by choice."""
+    page = live(plain(tmp_path), lit=True)
+    page.wait_for_light()
+    first = page.picture()
+    page.page.set_checked("#lit", False)
+    page.settle()
+    flat = page.picture()
+    assert flat != first
+    page.page.set_checked("#lit", True)
+    page.wait_for_light()
+    assert page.picture() == first
+    page.page.focus("#spacing-0")
+    page.page.keyboard.press("End")
+    page.settle()
+    page.wait_for_light()
+    assert page.picture() not in (first, flat)
 
 
 def test_dragging_a_slider_changes_numbers_and_picture(live: Any, tmp_path: Path) -> None:
