@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.documents.preview import ROOM_MM, PreviewCloth, cloth_of
+from quiltpath.documents.printed_cloth import cloth_photos
 from quiltpath.drawing.relief import lay_thread, picture, surface_without_thread
 from quiltpath.drawing.relief_light import light_surface
 from quiltpath.drawing.relief_stitches import nearest_stitches
@@ -55,6 +56,7 @@ def lit_cloth(result: Result) -> LitCloth:
     look = result.project.look
     thread = Thread(result.relief.thread_mm, colours.thread, look.thread_width)
     cloth = quilted_cloth(result.runner, colours, result.cutting.quilting_share)
+    cloth = replace(cloth, photos=cloth_photos(result))
     return LitCloth(cloth, thread, light_of(result.project))
 
 

@@ -88,6 +88,18 @@
     bends = Uint32Array.from(kept); begins = Uint8Array.from(first);
   }
 
+  // ---- pictures of printed panels, which lie on the cloth in place of its colours
+  let prints = [], printsFor = "[]";
+  async function takePrints() {
+    const mine = data.photos || [], named = JSON.stringify(mine);
+    if (named === printsFor) return;
+    printsFor = named;
+    const images = await Promise.all(mine.map(({ picture }) => window.reliefLight.loaded(picture)));
+    if (named !== printsFor) return;
+    prints = mine.map(({ box }, i) => ({ box, image: images[i] }));
+    litFor = ""; redraw();
+  }
+
   // ---- the cloth's shape, and the picture of it under the light; both at the shape's own scale
   let shape = null, litCloth = null, litFor = "";
   async function takeShape() {
@@ -119,7 +131,14 @@
     filled(data.outline, ground);
     data.blocks.forEach((ring) => filled([ring], block));
     data.motifs.forEach((rings) => filled(rings, motif));
-    ruled(data.printed, "#b9a98a", 0.6); ruled(data.seams, "#8a8170", 0.7);
+    if (prints.length) {
+      path(data.outline, true);
+      ink.save(); ink.clip("evenodd"); ink.resetTransform();
+      prints.forEach(({ box: [left, foot, right, top], image }) =>
+        ink.drawImage(image, (left - lowX) * by, (highY - top) * by, (right - left) * by, (top - foot) * by));
+      ink.restore();
+    } else ruled(data.printed, "#b9a98a", 0.6);
+    ruled(data.seams, "#8a8170", 0.7);
     return ink.getImageData(0, 0, flat.width, flat.height);
   }
   function lighted() {
@@ -181,6 +200,12 @@
     pen.beginPath(); lines.forEach((flat) => trace(flat, false));
     pen.strokeStyle = colour; pen.lineWidth = width; pen.setLineDash(dash || []);
     pen.stroke(); pen.setLineDash([]);
+  }
+  function flatPrints() {
+    pen.save(); pen.beginPath(); data.outline.forEach((ring) => trace(ring, true)); pen.clip("evenodd");
+    prints.forEach(({ box: [left, foot, right, top], image }) =>
+      pen.drawImage(image, toX(left), toY(top), (right - left) * view.scale, (top - foot) * view.scale));
+    pen.restore();
   }
   // Beyond the finished edge thread runs on wadding, which is light whatever the page is.
   function wadding() {
@@ -347,6 +372,7 @@
       data.blocks.forEach((ring) => fill([ring], $("block").value));
       rule(data.printed, "#b9a98a", 1);
       data.motifs.forEach((rings) => fill(rings, $("motif").value));
+      flatPrints();
       rule(data.seams, "#8a8170", 1, [8, 3]);
     }
     rule(data.outline.map((r) => [...r, r[0], r[1]]), "#8a8170", 1);
@@ -479,6 +505,7 @@
       const { stitches, ...rest } = fresh, flat = part === 0 ? { relief: null } : {};
       take(part === 0 && !all ? { ...data, ...rest, ...flat } : { ...data, ...fresh, ...flat });
       if (part === 0 || fresh.relief) takeShape();
+      if (fresh.photos) takePrints();
       upTo = all ? count : Math.min(upTo, count);
       if (size !== [x0, y0, x1, y1].join()) fit();
       swatches(); if (part !== 0) say(); draw();
@@ -498,5 +525,5 @@
   for (const [moment, now] of [["beforeprint", true], ["afterprint", false]]) {
     window.addEventListener(moment, () => { onPaper = now; draw(); });
   }
-  fit(); say(); takeShape(); redraw();
+  fit(); say(); takePrints(); takeShape(); redraw();
 })();

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from quiltpath.checks import Gaps
 from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview import cloth_of
+from quiltpath.documents.printed_cloth import cloth_photos, pictures_for_a_page
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
 from quiltpath.drawing.relief_layers import layers as layers_of
@@ -226,10 +227,16 @@ def payload(result: Result) -> dict[str, Any]:
     return {
         **cloth(result.runner),
         "layers": layers(result.lines),
+        "photos": photos(result),
         "gaps": gap_circles(result.gaps),
         "stitches": sewn_points(result.stitches, result.lines, changes),
         "time": timing(result.project, result.sewing_time),
     }
+
+
+def photos(result: Result) -> list[dict[str, Any]]:
+    """The printed panels' own pictures, where the project names them."""
+    return pictures_for_a_page(cloth_photos(result))
 
 
 def cloth(runner: Runner) -> dict[str, Any]:

@@ -43,8 +43,8 @@ def paint_cloth(cloth: QuiltedCloth, view: LitView) -> tuple[Rgb, Floats]:
     for paint in cloth.paint:
         mask, corner = _mask(paint.shape, view, paint.opacity)
         picture.paste(rgb_of(paint.colour), corner, mask)
-    if cloth.photo is not None:
-        _lay(cloth.photo, picture, view)
+    for photo in cloth.photos:
+        _lay(photo, picture, view)
     covered = Image.new("L", (columns, rows), 0)
     mask, corner = _mask(cloth.outline, view)
     covered.paste(mask, corner)

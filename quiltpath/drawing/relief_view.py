@@ -122,7 +122,7 @@ class ClothPhoto:
 
 @dataclass(frozen=True)
 class QuiltedCloth:
-    """What lies under the thread: outline, paint or a photo of it, and how it takes up.
+    """What lies under the thread: outline, paint, photos of it over the paint, and how it takes up.
 
     ``take_up``  share that the quilting draws the cloth up: makes the puckers
     ``thick_mm`` of the edge, which throws a shadow on the table
@@ -130,7 +130,7 @@ class QuiltedCloth:
 
     outline: BaseGeometry
     paint: tuple[Paint, ...]
-    photo: ClothPhoto | None = None
+    photos: tuple[ClothPhoto, ...] = ()
     take_up: float = 0.02
     thick_mm: float = 3.0
     table: str = "#b9b4ab"

@@ -16,6 +16,7 @@ from quiltpath.photo.panel_photo import PanelPhoto, read_panel
 from quiltpath.photo.project_text import project_files
 from quiltpath.photo.reading import read_photo
 from quiltpath.photo.real_size import SHEETS_MM
+from quiltpath.photo.straighten import straight_picture
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -23,6 +24,7 @@ from quiltpath.units import parse_size
 
 KIND = "photo"
 PROJECT_NAME = "runner.toml"
+PICTURE_NAME = "panel.jpg"
 
 
 def panel_to_project(photo_file: Path, size: str, folder: Path) -> str:
@@ -37,9 +39,10 @@ def panel_to_project(photo_file: Path, size: str, folder: Path) -> str:
     photo = read_photo(photo_file)
     found = read_panel(photo, length_mm, width_mm)
     title = photo_file.stem.replace("-", " ").replace("_", " ").capitalize()
-    made = project_files(found, title)
+    made = project_files(found, title, PICTURE_NAME)
     files = [OutputFile(PROJECT_NAME, made.text.encode("utf-8"), "project")]
     files += [OutputFile(name, content, "drawing") for name, content in made.drawings]
+    files.append(OutputFile(PICTURE_NAME, straight_picture(found.flat), "picture"))
     files.append(OutputFile("overlay.png", overlay(photo, found), "overlay"))
     _write(files, folder, {"title": title, KIND: _panel_report(found)})
     places = sum(len(motif.places) for motif in found.motifs)

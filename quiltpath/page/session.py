@@ -228,7 +228,11 @@ def _(step: SewingStep) -> Part:
 @part.register
 def _(step: Result) -> Part:
     return {
-        "data": {"gaps": preview_page.gap_circles(step.gaps), **_of_the_machine(step)},
+        "data": {
+            "gaps": preview_page.gap_circles(step.gaps),
+            "photos": preview_page.photos(step),
+            **_of_the_machine(step),
+        },
         "figures": [
             *preview_page.machine_figures(step),
             *gap_figures(step.gaps, step.gap_limit_mm, step.holds),

@@ -27,10 +27,13 @@ class ProjectFiles:
     drawings: tuple[tuple[str, bytes], ...]
 
 
-def project_files(found: PanelPhoto, title: str = "Printed panel") -> ProjectFiles:
+def project_files(
+    found: PanelPhoto, title: str = "Printed panel", picture: str | None = None
+) -> ProjectFiles:
     """A project of the panel as it lies in the photo; lengths in mm to a tenth.
 
-    Comments say how far each figure may be off, and what was not found.
+    Comments say how far each figure may be off, and what was not found. ``picture`` names the
+    straightened panel, which is laid beside the file.
     """
     import tomlkit
 
@@ -38,7 +41,7 @@ def project_files(found: PanelPhoto, title: str = "Printed panel") -> ProjectFil
     file.add(tomlkit.comment("Measured on a photo; look at the overlay beside it before you sew."))
     file.add("title", tomlkit.item(title))
     file.add("units", tomlkit.item("mm"))
-    for name, table in _tables(found):
+    for name, table in _tables(found, picture):
         file.add(tomlkit.nl())
         if name.startswith("[["):
             entries = file.setdefault(name.strip("[]"), tomlkit.aot())
@@ -65,11 +68,12 @@ def _table(rows: _Rows) -> object:
     return table
 
 
-def _tables(found: PanelPhoto) -> Iterator[tuple[str, _Rows]]:
+def _tables(found: PanelPhoto, picture: str | None) -> Iterator[tuple[str, _Rows]]:
     size = [_tenth(found.length_mm), _tenth(found.width_mm)]
     corners = f"corners within {found.corner_errors_mm.max():.1f} mm on the photo"
-    yield "runner", [("#", corners), ("length", size[0]), ("width", size[1])]
-    yield "[[panel]]", [("name", "printed panel"), ("size", size), ("printed", size)]
+    yield "runner", [("#", corners), ("length", size[0]), ("width", size[1]), ("size_is", "flat")]
+    panel = [("name", "printed panel"), ("size", size), ("printed", size)]
+    yield "[[panel]]", [*panel, ("picture", picture)] if picture else panel
     if found.sashing.found:
         yield "grid", list(_grid(found.sashing.along, found.sashing.across))
     for motif in found.motifs:

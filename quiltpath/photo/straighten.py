@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,8 @@ MOST_PIXELS = 7_000_000
 """Of the straightened picture: finer than that shows threads, not outlines."""
 
 FINEST_PX_PER_MM = 4.0
+KEPT_PX_PER_MM = 2.5
+"""of the picture that a project names"""
 
 
 @dataclass(frozen=True)
@@ -93,3 +96,17 @@ def straighten_photo(photo: Photo, view: PanelView) -> Flat:
             photo.pixels, at[..., 0], at[..., 1], cv.INTER_LINEAR, borderMode=cv.BORDER_REPLICATE
         )
     return Flat(pixels, scale, view.length_mm, view.width_mm)
+
+
+def straight_picture(flat: Flat) -> bytes:
+    """The straightened panel as a JPEG, fine enough to lie under quilting."""
+    from PIL import Image
+
+    image = Image.fromarray(flat.pixels)
+    by = min(1.0, KEPT_PX_PER_MM / flat.px_per_mm)
+    if by < 1:
+        size = max(1, round(image.width * by)), max(1, round(image.height * by))
+        image = image.resize(size, Image.Resampling.LANCZOS)
+    written = io.BytesIO()
+    image.save(written, "JPEG", quality=88, subsampling=0)
+    return written.getvalue()

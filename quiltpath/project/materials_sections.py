@@ -80,6 +80,9 @@ class PanelSection(Section):
     """mm of extra print at each end, for a join across the print"""
     count: Annotated[int, Field(ge=1, le=100)] = 1
     """panels of this kind at hand"""
+    picture: str | None = None
+    """a straight picture of the print from edge to edge (JPEG, PNG or WebP) beside this file; it
+    lies on the cloth in the lit previews"""
 
     @property
     def print_mm(self) -> tuple[float, float]:

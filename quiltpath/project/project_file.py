@@ -120,6 +120,8 @@ class Project(Section):
         named += [(f"motif[{i}].file", motif.file) for i, motif in motifs if motif.file is not None]
         layers = enumerate(self.quilting, start=1)
         named += [(f"quilting[{i}].file", x.file) for i, x in layers if isinstance(x, DrawingLayer)]
+        panels = enumerate(self.panel, start=1)
+        named += [(f"panel[{i}].picture", p.picture) for i, p in panels if p.picture is not None]
         profile = self.machine.own_profile
         return tuple([*named, ("machine.profile", profile)] if profile else named)
 

@@ -109,6 +109,15 @@ class PanelChoice:
         cloth = self.panels_used * self.panel.length_mm * self.panel.width_mm
         return self.waste_mm2 / cloth
 
+    def ends_off_mm(self, number: int) -> tuple[float, float]:
+        """What comes off the print at the left and the right end of a panel, counted from 0."""
+        off = {"left": 0.0, "right": 0.0}
+        own = {"panel", ("left panel", "right panel")[number]}
+        for trim in self.trims:
+            if trim.panel in own and trim.where.split()[0] in off:
+                off[trim.where.split()[0]] = trim.removed_mm
+        return off["left"], off["right"]
+
     @property
     def end_off_mm(self) -> float:
         """What comes off the print at each outer end."""

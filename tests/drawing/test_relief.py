@@ -198,7 +198,7 @@ def test_a_photo_lies_where_it_was_taken() -> None:
     cloth = QuiltedCloth(
         box(0, 0, 100, 50),
         (Paint(box(0, 0, 100, 50), "#ffffff"),),
-        photo=ClothPhoto(shot, 50, 0, 100, 50),
+        photos=(ClothPhoto(shot, 50, 0, 100, 50),),
     )
     for scale in (1.0, 4.0):
         view = LitView(20, 0, 100, 50, scale)

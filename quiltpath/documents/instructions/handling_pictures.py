@@ -57,7 +57,7 @@ def _panel(
     printed = (
         x + edge_x, edge_y, x + edge_x + panel.printed_length_mm, edge_y + panel.printed_width_mm,
     )  # fmt: skip
-    low, high = _kept(choice, number)
+    low, high = choice.ends_off_mm(number)
     low_x, high_x = printed[0] + low, printed[2] - high
     side = (panel.printed_width_mm - choice.width_mm) / 2
     items: list[Item] = [
@@ -69,16 +69,6 @@ def _panel(
         items.append(polyline([view.at(at, 0), view.at(at, panel.width_mm)], DASHED))
     foot = view.at(0, 0)[1] - 0.8 * letter
     return items + along(view, low_x, high_x, foot, words.short(high_x - low_x), letter)
-
-
-def _kept(choice: PanelChoice, number: int) -> tuple[float, float]:
-    """What comes off the print at the left and the right end of a panel."""
-    off = {"left": 0.0, "right": 0.0}
-    own = {"panel", ("left panel", "right panel")[number]}
-    for trim in choice.trims:
-        if trim.panel in own and trim.where.split()[0] in off:
-            off[trim.where.split()[0]] = trim.removed_mm
-    return off["left"], off["right"]
 
 
 def join_picture(choice: PanelChoice | None, room: PictureRoom, words: Measures) -> Picture:
