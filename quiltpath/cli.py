@@ -201,20 +201,25 @@ def compare(
 
 
 @main.command()
-@click.argument("file", type=PROJECT_FILE)
+@click.argument("file", type=PROJECT_FILE, required=False)
 @out_folder("Folder for what 'Make' makes; 'out' beside FILE if not given.", required=False)
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 @answers_in_one_line
-def show(file: Path, folder: Path | None, no_browser: bool) -> None:
+def show(file: Path | None, folder: Path | None, no_browser: bool) -> None:
     """Open the live page on this machine: drag figures, see lines and numbers at once.
+
+    Without FILE it asks a few questions first and keeps the runner as a file in this folder.
 
     The page talks to this machine only, and only with the token in its address. Ctrl+C ends it.
     """
     from quiltpath.jobs.make import make_and_name
-    from quiltpath.page.server import LiveServer
+    from quiltpath.page.server import Beginning, LiveServer
     from quiltpath.page.session import Session
 
-    server = LiveServer(Session(file, folder or file.parent / "out", make_and_name))
+    if file is None:
+        server = LiveServer(Beginning(Path(), make_and_name, folder))
+    else:
+        server = LiveServer(Session(file, folder or file.parent / "out", make_and_name))
     click.echo(f"{server.address}\n(Ctrl+C ends it)")
     if not no_browser:
         click.launch(server.address)

@@ -88,7 +88,7 @@ def page_with(
     parts = {
         "policy": policy,
         "title": html.escape(result.project.title),
-        "style": _part("preview_page.css"),
+        "style": page_style(),
         "design": design,
         "figures": listed,
         "layers": layers,
@@ -117,6 +117,11 @@ def relief_map(cloth: Surface, view: LitView, light: Light) -> Relief:
         "above": light.above_deg,
         "sky": light.sky,
     }
+
+
+def page_style() -> str:
+    """Colours and shapes that all pages share."""
+    return _part("preview_page.css")
 
 
 @cache

@@ -14,14 +14,17 @@ import secrets
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from dataclasses import dataclass
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from quiltpath.documents.preview_page import page_with
-from quiltpath.errors import QuiltpathError
-from quiltpath.page.session import Session
+from quiltpath.errors import InputError, QuiltpathError
+from quiltpath.page.beginning import begin_page, begun, create
+from quiltpath.page.session import Make, Session
 
 LOOPBACK = "127.0.0.1"
 MOST_BYTES = 200_000
@@ -45,10 +48,11 @@ class LiveServer(ThreadingHTTPServer):
     daemon_threads = True
     request_queue_size = MOST_WAITING
 
-    def __init__(self, session: Session, port: int = 0) -> None:
+    def __init__(self, session: Session | Beginning, port: int = 0) -> None:
         super().__init__((LOOPBACK, port), _Handler)
         self._free = threading.BoundedSemaphore(MOST_AT_ONCE)
-        self.session = session
+        self.shown = session
+        self._beginning = threading.Lock()
         self.token = secrets.token_urlsafe(24)
 
     def process_request(self, request: Any, client_address: Any) -> None:
@@ -95,8 +99,17 @@ class LiveServer(ThreadingHTTPServer):
         """Compared in constant time."""
         return hmac.compare_digest(token.encode("utf-8", "replace"), self.token.encode())
 
+    @property
+    def session(self) -> Session:
+        """The project that is shown; raises :class:`InputError` where there is none yet."""
+        if isinstance(self.shown, Beginning):
+            raise InputError("the runner", "", "is not kept yet", "load the page again")
+        return self.shown
+
     def page(self) -> bytes:
-        """The page for the file as it is, with nothing changed yet."""
+        """The page for the file as it is, with nothing changed yet; or the questions before it."""
+        if isinstance(self.shown, Beginning):
+            return begin_page(self.token, POLICY, self.shown.folder)
         result = self.session.result()
         state = self.session.first_state(result)
         script = (
@@ -108,6 +121,8 @@ class LiveServer(ThreadingHTTPServer):
 
     def answer(self, path: str, content: dict[str, Any]) -> Iterator[dict[str, Any]]:
         """The parts of the reply to a question; raises ``KeyError`` for one that there is not."""
+        if path in BEGINNINGS:
+            return iter([self._begin(path, content)])
         session = self.session
         changes, base = content.get("changes", []), str(content.get("base", ""))
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
@@ -120,11 +135,40 @@ class LiveServer(ThreadingHTTPServer):
         }
         return answers[path]()
 
+    def _begin(self, path: str, content: dict[str, Any]) -> dict[str, Any]:
+        """How a runner would look that is not kept yet; or it is kept, and shown from now on."""
+        with self._beginning:
+            if not isinstance(self.shown, Beginning):
+                raise InputError("the runner", "", "is kept already", "load the page again")
+            said = content.get("answers")
+            if not isinstance(said, dict):
+                raise InputError("the page", "", "sent no answers", "load the page again")
+            if path == "/begin":
+                return begun(said)
+            self.shown = self.shown.kept(said, str(content.get("file", "")))
+            return {"file": self.shown.file.name}
+
+
+@dataclass(frozen=True)
+class Beginning:
+    """Nothing yet: the runner comes from answers, and is kept in ``folder``."""
+
+    folder: Path
+    make: Make
+    out: Path | None = None
+    """where the set goes; beside the project, by its name, where it is None"""
+
+    def kept(self, answers: dict[str, Any], name: str) -> Session:
+        """The session of the project that the answers come to."""
+        file = create(answers, name, self.folder)
+        return Session(file, self.out or self.folder / f"{file.stem}-out", self.make)
+
 
 SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
 """After ``design.js``, each built on those before it."""
 
-QUESTIONS = frozenset({"/draw", "/lit", "/save", "/make", "/load", "/progress"})
+BEGINNINGS = frozenset({"/begin", "/create"})
+QUESTIONS = BEGINNINGS | frozenset({"/draw", "/lit", "/save", "/make", "/load", "/progress"})
 
 
 def _json(content: dict[str, Any]) -> bytes:

@@ -198,7 +198,11 @@ def starter_text() -> str:
 
 def write_starter(path: Path) -> None:
     """Write the starter to ``path``; raises :class:`InputError` where something is there."""
-    text = starter_text().replace("FILE", path.name)
+    write_new(path, starter_text().replace("FILE", path.name))
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write ``text`` to ``path``; raises :class:`InputError` where something is there."""
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
