@@ -112,9 +112,11 @@ def check(file: Path) -> None:
         sys.exit(EXIT_CHECK_FAILED)
 
 
-def _listed(context: click.Context, option: click.Parameter, text: str) -> tuple[str, ...]:
-    """``"1 in, 1 1/2 in"`` as its parts."""
-    return tuple(part.strip() for part in text.split(",") if part.strip())
+def _listed(
+    context: click.Context, option: click.Parameter, texts: tuple[str, ...]
+) -> tuple[str, ...]:
+    """``"1 in, 1 1/2 in"``, given once or several times, as its parts."""
+    return tuple(part.strip() for text in texts for part in text.split(",") if part.strip())
 
 
 def _given(**options: object) -> dict[str, object]:
@@ -127,7 +129,7 @@ def _given(**options: object) -> dict[str, object]:
 @click.option(
     "--spacing",
     "spacings",
-    default="",
+    multiple=True,
     callback=_listed,
     metavar='"1 in, 2 in"',
     help="Spacings for the fill layers, one design each.",
@@ -135,7 +137,7 @@ def _given(**options: object) -> dict[str, object]:
 @click.option(
     "--pattern",
     "patterns",
-    default="",
+    multiple=True,
     callback=_listed,
     metavar="NAME,NAME",
     help="Named patterns in place of the fill layers.",
@@ -143,7 +145,7 @@ def _given(**options: object) -> dict[str, object]:
 @click.option(
     "--stitch",
     "stitches",
-    default="",
+    multiple=True,
     callback=_listed,
     metavar='"3 mm, 3.5 mm"',
     help="Stitch lengths.",
@@ -151,7 +153,7 @@ def _given(**options: object) -> dict[str, object]:
 @click.option(
     "--size",
     "sizes",
-    default="",
+    multiple=True,
     callback=_listed,
     metavar='"72 x 36 in, mat 18 x 12 in"',
     help="Tables, or place mats, that the runner is to fit.",
@@ -159,7 +161,7 @@ def _given(**options: object) -> dict[str, object]:
 @click.option(
     "--policy",
     "policies",
-    default="",
+    multiple=True,
     callback=_listed,
     metavar="NAME,NAME",
     help="Sewing orders, such as walking-foot and continuous.",
@@ -167,7 +169,7 @@ def _given(**options: object) -> dict[str, object]:
 @click.option(
     "--wadding",
     "waddings",
-    default="",
+    multiple=True,
     callback=_listed,
     metavar='"cotton, wool"',
     help="Kinds of wadding.",

@@ -70,7 +70,7 @@ def rows(options: Sequence[Option], currency: str) -> list[Row]:
         *_layer_rows(options),
         ("finished", [_size(o) for o in options]),
         ("lines", [f"{o.lines}" for o in options]),
-        ("runs", [f"{o.runs}" for o in options]),
+        ("starts", [f"{o.runs}" for o in options]),
         ("stitches", [f"{o.stitches:,}" for o in options]),
         ("sewn", [f"{o.stitched_m:.1f} m" for o in options]),
         ("needle thread", [f"{o.needle_m:.0f} m" for o in options]),

@@ -156,5 +156,5 @@ def _limited_by(gap_mm: float, limit_mm: float | None, m_per_m2: float) -> str:
     if limit_mm is not None and gap_mm / limit_mm >= stiff:
         return f"wadding: {millimetres(limit_mm - gap_mm)} to spare"
     if stiff > 1:
-        return "its hand: board-like"
-    return f"its hand: {100 * stiff:.0f} % of board-like"
+        return "its stiffness: board-like"
+    return f"its stiffness: {100 * stiff:.0f} % of a board's"

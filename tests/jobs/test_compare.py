@@ -143,3 +143,9 @@ def test_of_two_equally_near_the_first_is_nearest_to_the_wish(project: Path) -> 
 def test_numbers_are_rounded_all_through(project: Path) -> None:
     listed = compare(project, "--size", "mat 10 x 7 in")
     assert listed[0]["size_mm"] == [254.0, 177.8]
+
+
+def test_an_option_given_twice_counts_twice(project: Path) -> None:
+    """As one list or as several options: neither is dropped in silence."""
+    told = compare(project, "--spacing", "20 mm", "--spacing", "30 mm, 40 mm")
+    assert [option["label"] for option in told] == ["20 mm", "30 mm", "40 mm"]
