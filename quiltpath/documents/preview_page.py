@@ -73,11 +73,12 @@ def preview_page(result: Result, relief: Relief | None = None) -> bytes:
 def page_with(
     result: Result,
     design: str = "",
-    more: str = "",
+    scripts: str | None = None,
     policy: str = ASKS_NOTHING,
     relief: Relief | None = None,
 ) -> bytes:
-    """The page with further controls (``design``) and scripts (``more``), both ready markup."""
+    """The page with further controls (``design``), and with elements for its scripts in place of
+    the scripts themselves, both ready markup."""
     listed = "\n".join(
         f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
         for name, text in (*figures(result), *(relief_figures(result) if relief else ()))
@@ -100,9 +101,7 @@ def page_with(
         **{f"lying-{name}": html.escape(text) for name, text in lying_figure(result).items()},
         "light": f"{result.project.look.light:g}",
         "data": _json({**payload(result), "relief": relief}),
-        "lighting": lighting(),
-        "script": _part("preview_page.js"),
-        "more": more,
+        "scripts": scripts if scripts is not None else _within(page_scripts()),
     }
     # One pass over the template: what is put in is never looked at again for marks.
     page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
@@ -117,6 +116,15 @@ def relief_map(cloth: Surface, view: LitView, light: Light) -> Relief:
         "above": light.above_deg,
         "sky": light.sky,
     }
+
+
+def page_scripts() -> tuple[str, ...]:
+    """The scripts that draw the page, in their order."""
+    return lighting(), _part("preview_page.js")
+
+
+def _within(scripts: tuple[str, ...]) -> str:
+    return "\n".join(f"<script>\n{script}</script>" for script in scripts)
 
 
 def page_style() -> str:

@@ -7,7 +7,6 @@ the wadding, the look. Whatever stands in the file afterwards can be changed the
 from __future__ import annotations
 
 import html
-import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
@@ -79,6 +78,9 @@ METRIC_ANSWERS = {
 }
 """The same in mm, where the measures are lengths."""
 
+BEGIN_STATE = {"first": FIRST_ANSWERS, "metric": METRIC_ANSWERS}
+"""What the page's script begins from."""
+
 LABELS = {
     "table.length": "the table's length",
     "table.width": "the table's width",
@@ -101,19 +103,15 @@ LABELS = {
 """Keys of the file in the page's own words."""
 
 
-def begin_page(token: str, policy: str, folder: Path) -> bytes:
-    """The page that asks; what is kept goes into ``folder``."""
+def begin_page(folder: Path, script: str) -> bytes:
+    """The page that asks, with the element for its script; what is kept goes into ``folder``."""
     book = PatternBook.beside(None, None, "")
-    state = json.dumps({"first": FIRST_ANSWERS, "metric": METRIC_ANSWERS})
     parts = {
-        "policy": policy,
         "style": page_style(),
         "folder": html.escape(folder.resolve().name or str(folder)),
         "wadding": _options((kind.name, kind.name) for kind in WADDING_KINDS),
         "pattern": _options((name, book.find(name).title) for name in book.names()),
-        "token": html.escape(token),
-        "state": html.escape(state),
-        "script": _part("begin.js"),
+        "script": script,
     }
     page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("begin.html"))
     return page.encode("utf-8")

@@ -15,15 +15,16 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import cache
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
-from quiltpath.documents.preview_page import page_with
+from quiltpath.documents.preview_page import page_scripts, page_with
 from quiltpath.errors import InputError, QuiltpathError
-from quiltpath.page.beginning import begin_page, begun, create
+from quiltpath.page.beginning import BEGIN_STATE, begin_page, begun, create
 from quiltpath.page.session import Make, Session
 
 LOOPBACK = "127.0.0.1"
@@ -37,9 +38,10 @@ MOST_WAITING = 512
 """Connections that wait their turn in the system's queue, none of them turned away."""
 
 POLICY = (
-    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:;"
-    " connect-src 'self'"
+    "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src data:;"
+    " connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
+"""Sent with every answer: scripts come from this server alone, none stands in a page."""
 
 
 class LiveServer(ThreadingHTTPServer):
@@ -109,15 +111,20 @@ class LiveServer(ThreadingHTTPServer):
     def page(self) -> bytes:
         """The page for the file as it is, with nothing changed yet; or the questions before it."""
         if isinstance(self.shown, Beginning):
-            return begin_page(self.token, POLICY, self.shown.folder)
+            return begin_page(self.shown.folder, self._script("begin.js", BEGIN_STATE))
         result = self.session.result()
         state = self.session.first_state(result)
-        script = (
-            f'<script data-token="{html.escape(self.token)}"'
-            f' data-state="{html.escape(json.dumps(state))}">\n{_part("design.js")}</script>'
-            + "".join(f"\n<script>\n{_part(name)}</script>" for name in SCRIPTS)
-        )
-        return page_with(result, _part("design.html") + _part("photo.html"), script, POLICY)
+        scripts = [*map(self._script, DRAWING), self._script(DESIGN, state)]
+        scripts += map(self._script, SCRIPTS)
+        design = _part("design.html") + _part("photo.html")
+        return page_with(result, design, "\n".join(scripts), RULE)
+
+    def _script(self, name: str, state: object = None) -> str:
+        """The element that fetches a script; with what it begins from, where it takes that."""
+        token = html.escape(self.token)
+        given = html.escape(json.dumps(state))
+        more = f' data-token="{token}" data-state="{given}"' if state is not None else ""
+        return f'<script src="/{name}?token={token}"{more}></script>'
 
     def answer(self, path: str, content: dict[str, Any]) -> Iterator[dict[str, Any]]:
         """The parts of the reply to a question; raises ``KeyError`` for one that there is not."""
@@ -164,8 +171,23 @@ class Beginning:
         return Session(file, self.out or self.folder / f"{file.stem}-out", self.make)
 
 
+RULE = POLICY.partition("; frame-ancestors")[0]
+"""The same within the page, where frames cannot be spoken of."""
+
+DRAWING = ("light.js", "picture.js")
+"""The scripts that draw the runner, those of preview.html."""
+DESIGN = "design.js"
 SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
 """After ``design.js``, each built on those before it."""
+
+
+@cache
+def _scripts() -> dict[str, bytes]:
+    """Every script by its path."""
+    drawing = dict(zip(DRAWING, page_scripts(), strict=True))
+    own = {name: _part(name) for name in (DESIGN, *SCRIPTS, "begin.js")}
+    return {f"/{name}": text.encode("utf-8") for name, text in {**drawing, **own}.items()}
+
 
 BEGINNINGS = frozenset({"/begin", "/create"})
 QUESTIONS = BEGINNINGS | frozenset({"/draw", "/lit", "/save", "/make", "/load", "/progress"})
@@ -189,6 +211,9 @@ class _Handler(BaseHTTPRequestHandler):
         url = urlsplit(self.path)
         token = parse_qs(url.query).get("token", [""])[0]
         if not self._is_welcome(token):
+            return
+        if url.path in _scripts():
+            self._send(200, _scripts()[url.path], "text/javascript; charset=utf-8")
             return
         if url.path != "/":
             self._refuse(404, "there is no such page")
@@ -273,6 +298,7 @@ class _Handler(BaseHTTPRequestHandler):
         self.send_header("Content-Type", kind)
         if length is not None:
             self.send_header("Content-Length", str(length))
+        self.send_header("Content-Security-Policy", POLICY)
         self.send_header("Cache-Control", "no-store")
         self.send_header("X-Content-Type-Options", "nosniff")
         self.send_header("X-Frame-Options", "DENY")

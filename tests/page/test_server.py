@@ -9,6 +9,7 @@ import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
+from http.client import HTTPConnection
 from pathlib import Path
 from typing import Any
 
@@ -232,13 +233,32 @@ def test_words_of_the_file_stay_words(tmp_path: Path) -> None:
 
 
 def test_the_page_forbids_itself_all_foreign_addresses(served: Served) -> None:
-    _, page = served.ask("GET", f"/?token={served.server.token}")
-    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page)
-    assert policy is not None
-    rules = dict(rule.strip().split(" ", 1) for rule in policy[1].split(";"))
+    connection = HTTPConnection("127.0.0.1", served.server.port, timeout=10)
+    connection.request("GET", f"/?token={served.server.token}")
+    reply = connection.getresponse()
+    page = reply.read().decode()
+    connection.close()
+    rules = dict(
+        rule.strip().split(" ", 1) for rule in reply.headers["Content-Security-Policy"].split(";")
+    )
     assert rules["default-src"] == "'none'"
-    assert rules["connect-src"] == "'self'"
+    assert rules["connect-src"] == rules["script-src"] == "'self'"
+    assert rules["frame-ancestors"] == "'none'"
     assert not re.search(r"https?://(?!127\.0\.0\.1)", page.replace("http://www.w3.org", ""))
+
+
+def test_no_script_stands_in_the_page(served: Served) -> None:
+    """Each comes by its own address, for the token alone."""
+    _, page = served.ask("GET", f"/?token={served.server.token}")
+    running = re.findall(r"<script(?! type=\"application/json\")([^>]*)>([^<]*)</script>", page)
+    assert len(running) == page.count("<script") - 1
+    for attributes, within in running:
+        (address,) = re.findall(r'src="([^"]*)"', attributes)
+        assert within == ""
+        status, script = served.ask("GET", address)
+        assert status == 200 and '"use strict"' in script
+        assert served.ask("GET", address.partition("?")[0])[0] == 403
+    assert not re.search(r"<[^>]* on\w+=", page)
 
 
 @pytest.mark.parametrize("silent", [0, MOST_AT_ONCE - 2])
