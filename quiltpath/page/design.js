@@ -98,8 +98,28 @@
     done = JSON.parse(standing).map((each) => ({ ...each, settled: true }));
     moved(true);
   }
+  // What follows the lines is reckoned from the last exact figures until the new ones are there.
+  const FOLLOWS = ["Stitches", "Sewn", "Needle thread", "Time"], BRIEF = [...FOLLOWS, "Starts", "Widest gap"];
+  let drawnM = state.drawn_m, exact = null;
+  function reckoned([name, text, old]) {
+    const was = exact && exact.of.get(name);
+    if (!old || !was || !FOLLOWS.includes(name) || !exact.drawnM) return [name, text, old];
+    const about = was.replace(/[\d,.]+/, (number) =>
+      Math.round(Number(number.replaceAll(",", "")) * drawnM / exact.drawnM).toLocaleString("en"));
+    return [name, "about " + about, true];
+  }
+  function listed(rows) {
+    return rows.map(([name, text, old]) => {
+      const box = document.createElement("div"), dt = document.createElement("dt"), dd = document.createElement("dd");
+      dt.textContent = name; dd.textContent = text; if (old) dd.className = "before"; box.append(dt, dd); return box;
+    });
+  }
+  function listFigures() {
+    $("figures").replaceChildren(...listed(figures));
+    $("brief").replaceChildren(...listed(figures.filter(([name]) => BRIEF.includes(name))));
+  }
   function take(fresh, known, asked) {
-    const { data, figures: rows, warnings, lying, part, ...rest } = fresh;
+    const { data, figures: rows, warnings, lying, part, drawn_m: _, ...rest } = fresh;
     // What the hand has moved on since is not put back to where this answer found it.
     if (asked === version) state = { ...state, ...rest };
     page.show(data, part);
@@ -108,10 +128,10 @@
     known = [...known, ...rows];
     const names = new Set(known.map(([name]) => name));
     figures = [...known, ...figures.filter(([name]) => !names.has(name)).map(([name, text]) => [name, text, true])];
-    $("figures").replaceChildren(...figures.map(([name, text, old]) => {
-      const box = document.createElement("div"), dt = document.createElement("dt"), dd = document.createElement("dd");
-      dt.textContent = name; dd.textContent = text; if (old) dd.className = "before"; box.append(dt, dd); return box;
-    }));
+    if (fresh.drawn_m) drawnM = fresh.drawn_m;
+    if (part === 0) figures = figures.map(reckoned);
+    else if (part === PARTS - 1) exact = { drawnM, of: new Map(figures.map(([name, text]) => [name, text])) };
+    listFigures();
     if (warnings) {
       $("warnings").replaceChildren(...(warnings.length ? warnings : ["none"]).map((text) => {
         const li = document.createElement("li"); li.textContent = text; return li;
@@ -193,6 +213,9 @@
   }, 1500);
   Object.assign(page, { change, settle, hear, state: () => state, version: () => version });
   figures = [...$("figures").children].map((box) => [box.querySelector("dt").textContent, box.querySelector("dd").textContent]);
+  exact = { drawnM, of: new Map(figures) };
+  $("said").after($("brief")); // beside the picture, which stays in view
+  listFigures();
   page.settled = 0;
   buttons();
 })();

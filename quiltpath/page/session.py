@@ -17,6 +17,8 @@ from functools import cache, partial, singledispatch
 from pathlib import Path
 from typing import Any
 
+import shapely
+
 from quiltpath.checks import LineChecks, check_lines
 from quiltpath.documents import preview_page
 from quiltpath.documents.all_previews import relief_of
@@ -106,6 +108,7 @@ class Session:
             "file": self.file.name,
             **control_values(project, runner, self.file.parent, self._text),
             "rooms": rooms_of(project, runner),
+            "drawn_m": drawn_m(result.lines),
         }
 
     def changed_on_disk(self) -> bool:
@@ -211,7 +214,11 @@ def _(step: DrawingStep) -> Part:
         "stitches": preview_page.drawn_points(step.lines),
         "gaps": [],
     }
-    return {"data": data, "figures": drawn_figures(step.states, step.lines)}
+    return {
+        "data": data,
+        "figures": drawn_figures(step.states, step.lines),
+        "drawn_m": drawn_m(step.lines),
+    }
 
 
 @part.register
@@ -241,6 +248,11 @@ def _(step: Result) -> Part:
         "warnings": [finding.text for finding in step.for_a_person],
         "lying": lying_figure(step),
     }
+
+
+def drawn_m(lines: Lines) -> float:
+    """Metres of line: what sewing, thread and time follow, before they are known."""
+    return round(float(shapely.length(lines.geometry).sum()) / 1000, 3)
 
 
 def _of_the_machine(step: Result) -> Part:

@@ -129,6 +129,43 @@ def test_dragging_a_slider_changes_numbers_and_picture(live: Any, tmp_path: Path
     assert page.seen.errors == []
 
 
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1366, 768), (820, 1180), (390, 844)])
+def test_picture_and_figures_stay_in_view_at_every_control(
+    live: Any, tmp_path: Path, width: int, height: int
+) -> None:
+    page = live(plain(tmp_path), width=width, height=height).page
+    controls = page.locator("#design input:visible, #design select:visible")
+    assert controls.count() >= 3
+    for number in range(controls.count()):
+        controls.nth(number).focus()
+        for seen in ("#cloth", "#brief"):
+            top, foot = page.evaluate(
+                "(id) => { const box = document.querySelector(id).getBoundingClientRect();"
+                " return [box.top, box.bottom]; }",
+                seen,
+            )
+            assert -1 <= top < foot <= height + 1
+
+
+def test_figures_are_told_as_about_while_they_are_reckoned(live: Any, tmp_path: Path) -> None:
+    """They follow the lines' length with the first part of an answer; then the exact ones come."""
+    page = live(plain(tmp_path))
+    page.page.evaluate(
+        "() => { window.said = []; new MutationObserver(() => window.said.push("
+        "document.getElementById('brief').innerText)).observe("
+        "document.getElementById('brief'), { childList: true }); }"
+    )
+    page.page.focus("#spacing-0")
+    page.page.keyboard.press("End")
+    page.settle()
+    said = page.page.evaluate("() => window.said")
+    abouts = [re.search(r"Stitches\s+about ([\d,]+)", text) for text in said]
+    (about,) = {int(found[1].replace(",", "")) for found in abouts if found}
+    exact = int(page.figure("Stitches").replace(",", ""))
+    assert about == pytest.approx(exact, rel=0.15)
+    assert "about" not in said[-1]
+
+
 def test_dragging_a_motif_takes_its_quilting_along(live: Any, tmp_path: Path) -> None:
     """The sunflower lies at (30 in, 7 in); dragged 3 in to the left it is saved there."""
     file = copied("allotment-ends", tmp_path)

@@ -103,7 +103,8 @@ def test_it_listens_on_the_loopback_address_alone(served: Served) -> None:
         "/..%2f..%2fetc/passwd",
         "//etc/passwd",
         "/%2e%2e/",
-        "/design.js",
+        "/design.html",
+        "/server.py",
     ],
 )
 def test_no_path_leads_to_a_file(served: Served, path: str) -> None:
