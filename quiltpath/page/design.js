@@ -181,7 +181,7 @@
     saving = false; buttons(); used($("save"), $("make"));
   };
   $("make").onclick = async () => {
-    hear("making", false); $("make").disabled = true;
+    hear("making", false); $("make").disabled = true; $("made").hidden = true;
     const watch = setInterval(async () => {
       const at = await ask("/progress").catch(() => null);
       if (at && at.running) hear("making: " + at.what, false);
@@ -189,6 +189,14 @@
     try {
       const made = await ask("/make");
       hear(made.files.length + " files in the folder " + made.folder, false);
+      $("made").hidden = false;
+      $("made").replaceChildren(...[...made.files, made.all].map((name) => {
+        const li = document.createElement("li"), a = document.createElement("a");
+        a.href = "/made/" + encodeURIComponent(name) + "?token=" + token;
+        a.textContent = name === made.all ? "all of them in one file: " + name : name;
+        if (name === made.all) a.download = name; else { a.target = "_blank"; a.rel = "noopener"; }
+        li.append(a); return li;
+      }));
     } catch (fault) { hear(words(fault), true); }
     clearInterval(watch); buttons(); $("make").focus();
   };

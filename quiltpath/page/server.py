@@ -18,11 +18,12 @@ from dataclasses import dataclass
 from functools import cache
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib.resources import files
+from mimetypes import guess_type
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs, unquote, urlsplit
 
-from quiltpath.documents.preview_page import page_scripts, page_with
+from quiltpath.documents.preview_page import ASKS_NOTHING, page_scripts, page_with
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.page.beginning import BEGIN_STATE, begin_page, begun, create
 from quiltpath.page.session import Make, Session
@@ -177,6 +178,9 @@ RULE = POLICY.partition("; frame-ancestors")[0]
 DRAWING = ("light.js", "picture.js")
 """The scripts that draw the runner, those of preview.html."""
 DESIGN = "design.js"
+MADE = "/made/"
+"""Before the name of a file that 'Make' made."""
+
 SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
 """After ``design.js``, each built on those before it."""
 
@@ -215,6 +219,9 @@ class _Handler(BaseHTTPRequestHandler):
         if url.path in _scripts():
             self._send(200, _scripts()[url.path], "text/javascript; charset=utf-8")
             return
+        if url.path.startswith(MADE):
+            self._give(unquote(url.path.removeprefix(MADE)))
+            return
         if url.path != "/":
             self._refuse(404, "there is no such page")
             return
@@ -222,6 +229,20 @@ class _Handler(BaseHTTPRequestHandler):
             self._send(200, self.server.page(), "text/html; charset=utf-8")
         except QuiltpathError as error:
             self._send(422, html.escape(str(error)).encode(), "text/html; charset=utf-8")
+
+    def _give(self, name: str) -> None:
+        """A file that was made, as it lies in its folder; pages among them keep their own rule."""
+        try:
+            content = self.server.session.made(name)
+        except QuiltpathError as error:
+            self._refuse(422, str(error))
+            return
+        if content is None:
+            self._refuse(404, "there is no such file")
+            return
+        kind = guess_type(name)[0] or "application/octet-stream"
+        text = "; charset=utf-8" if kind.startswith("text/") else ""
+        self._send(200, content, kind + text, ASKS_NOTHING)
 
     def do_POST(self) -> None:
         if not self._is_welcome(self.headers.get("X-Token", "")):
@@ -288,17 +309,19 @@ class _Handler(BaseHTTPRequestHandler):
     def _reply(self, status: int, content: dict[str, Any]) -> None:
         self._send(status, _json(content), "application/json")
 
-    def _send(self, status: int, body: bytes, kind: str) -> None:
-        self._head(status, kind, len(body))
+    def _send(self, status: int, body: bytes, kind: str, policy: str = POLICY) -> None:
+        self._head(status, kind, len(body), policy)
         self.wfile.write(body)
 
-    def _head(self, status: int, kind: str, length: int | None = None) -> None:
+    def _head(
+        self, status: int, kind: str, length: int | None = None, policy: str = POLICY
+    ) -> None:
         """Without a length the reply ends where the connection does."""
         self.send_response(status)
         self.send_header("Content-Type", kind)
         if length is not None:
             self.send_header("Content-Length", str(length))
-        self.send_header("Content-Security-Policy", POLICY)
+        self.send_header("Content-Security-Policy", policy)
         self.send_header("Cache-Control", "no-store")
         self.send_header("X-Content-Type-Options", "nosniff")
         self.send_header("X-Frame-Options", "DENY")

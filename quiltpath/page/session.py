@@ -7,6 +7,7 @@ worker process while this one finds their sewing order.
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import signal
 import threading
@@ -16,6 +17,7 @@ from concurrent.futures.process import BrokenProcessPool
 from functools import cache, partial, singledispatch
 from pathlib import Path
 from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 import shapely
 
@@ -63,6 +65,7 @@ class Session:
         self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
         self._reuse = Reuse()
         self._shift_mm = 0.0, 0.0
+        self._made: tuple[str, ...] = ()
         self._seen: tuple[str, Result] | None = None
         self.reload()
 
@@ -183,10 +186,37 @@ class Session:
         with self._lock:
             self._progress = {"what": "starting", "done": 0, "of": 1, "running": True}
             try:
-                names = self._make(self.file, self.folder, self._note_progress)
+                self._made = tuple(self._make(self.file, self.folder, self._note_progress))
             finally:
                 self._progress = {**self._progress, "running": False}
-        return {"folder": self.folder.name, "files": list(names)}
+        return {"folder": self.folder.name, "files": list(self._made), "all": self.archive_name}
+
+    @property
+    def archive_name(self) -> str:
+        """Of the whole set in one file."""
+        return f"{self.folder.name}.zip"
+
+    def made(self, name: str) -> bytes | None:
+        """A file of the set that was made last, or all of it as one archive; None for any other.
+
+        Raises :class:`InputError` where it is no longer there.
+        """
+        if self._made and name == self.archive_name:
+            return self._archive()
+        return self._read(name) if name in self._made else None
+
+    def _read(self, name: str) -> bytes:
+        try:
+            return (self.folder / name).read_bytes()
+        except OSError:
+            raise InputError(name, "", "is no longer in the folder", "make it again") from None
+
+    def _archive(self) -> bytes:
+        packed = io.BytesIO()
+        with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
+            for name in self._made:
+                archive.writestr(ZipInfo(name), self._read(name), ZIP_DEFLATED)
+        return packed.getvalue()
 
     def _note_progress(self, what: str, done: int, of: int) -> None:
         self._progress = {"what": what, "done": done, "of": of, "running": True}

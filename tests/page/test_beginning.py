@@ -153,6 +153,10 @@ def test_from_nothing_to_a_stitch_file_in_inches_by_mouse(beginning: Served, wat
     page.wait_for_function(
         "() => document.getElementById('heard').textContent.includes('files in the folder')"
     )
+    with page.expect_popup() as opened:
+        page.click("#made a >> text=preview.html")
+    opened.value.wait_for_function("() => window.quiltpath.lit()")
+    assert opened.value.title() == "Hall table"
     wide, high = sewn_mm(beginning.file, "hall-table")
     assert 40 * INCH < wide < 44 * INCH and 12 * INCH < high < 15 * INCH
     assert seen.errors == []
