@@ -18,19 +18,15 @@ from PIL import Image
 
 from quiltpath.documents.notes import CAUTION
 from quiltpath.jobs.folder import OutputFile
-from quiltpath.jobs.make import outputs
 from quiltpath.project import load
-from quiltpath.result.computing import compute
-from tests.once import once
-from tests.test_samples import SAMPLES
+from tests.whole_sets import SAMPLES, whole_set
 
 Report = dict[str, Any]
 
 
-@once
 def made(sample: str) -> dict[str, OutputFile]:
     """The set as ``make`` writes it."""
-    return {file.name: file for file in outputs(compute(load(SAMPLES / sample / "runner.toml")))}
+    return whole_set(sample)[1]
 
 
 def report(sample: str) -> Report:

@@ -29,6 +29,8 @@ from quiltpath.routing import PieceKind
 from quiltpath.units import Measures, count, join_with_and
 
 SAME_PLACE_MM = 1.0
+EVEN_MM = 0.25
+"""Distances that differ by more are told apart: they print as different settings of a guide bar."""
 MOST_FAMILIES = 3
 MACHINE_POLICIES = ("continuous", "hoop")
 
@@ -80,7 +82,7 @@ def _by_its_sheet(result: Result) -> str:
 
 def _setting(group: ParallelLines, words: Measures) -> str:
     angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
-    even = group.most_mm - group.least_mm < SAME_PLACE_MM
+    even = group.most_mm - group.least_mm < EVEN_MM
     apart = f"{words.fine(group.usual_mm)} apart"
     if not even:
         between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"

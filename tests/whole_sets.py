@@ -1,0 +1,22 @@
+"""A sample's set as ``make`` writes it, with what the terminal says: made once for all tests."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from quiltpath.jobs.folder import OutputFile
+from quiltpath.jobs.make import outputs
+from quiltpath.jobs.summary import summary
+from quiltpath.project import load
+from quiltpath.result.computing import compute
+from tests.once import once
+
+SAMPLES = Path(__file__).parent.parent / "samples"
+
+
+@once
+def whole_set(sample: str) -> tuple[str, dict[str, OutputFile]]:
+    """The terminal's words, and every file by its name."""
+    result = compute(load(SAMPLES / sample / "runner.toml"))
+    files = list(outputs(result))
+    return summary(result, files), {file.name: file for file in files}
