@@ -126,6 +126,20 @@ def _of_motifs(runner: Runner) -> Iterator[Finding]:
             yield Finding("motif-too-small", message, right)
 
 
+def drawing_findings(runner: Runner) -> tuple[Finding, ...]:
+    """What a motif's drawing holds beside its paths, once for each motif."""
+    named = {motif.name: motif.passed_over for motif in runner.motifs if motif.passed_over}
+    return tuple(
+        Finding(
+            "drawing-passed-over",
+            f"the drawing of the motif {name!r} also holds {' and '.join(words)}, which is not"
+            " followed",
+            "where it matters, turn it into paths in the drawing program",
+        )
+        for name, words in named.items()
+    )
+
+
 def _of_layers(project: Project, runner: Runner) -> Iterator[Finding]:
     stitch = project.stitch.shortest
     for layer in project.quilting:

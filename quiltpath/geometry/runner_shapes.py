@@ -43,7 +43,8 @@ class Region:
 class PlacedMotif:
     """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines.
 
-    ``is_cut`` is true where a trimmed end has taken a part of it.
+    ``is_cut`` is true where a trimmed end has taken a part of it; ``passed_over`` names what else
+    its drawing holds.
     """
 
     name: str
@@ -51,6 +52,7 @@ class PlacedMotif:
     shape: MultiPolygon
     outlines: tuple[LineString, ...]
     is_cut: bool = False
+    passed_over: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

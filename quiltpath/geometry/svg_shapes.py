@@ -1,8 +1,9 @@
 """Shapes from SVG files: paths with curves, holes, transforms and groups, in mm with y upwards.
 
-Elements are read as lines and cubic curves and then flattened. Closed paths are taken to enclose
-an area whether they are painted or not; holes are made within one path, by its fill rule. Strokes,
-text, pictures, clips and masks are passed over.
+Elements are read as lines and cubic curves and then flattened. What paints nothing is not there
+(``svg_painting.py``). A filled path encloses its area, closed or not, with holes by its fill rule;
+so does a closed one that is only drawn as a line. Text, pictures, clips and masks are passed over,
+and named.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.fill_rules import estimated_crossings, fill_rings
 from quiltpath.geometry.svg_guard import check_svg
+from quiltpath.geometry.svg_painting import is_filled, is_stroked, only_rendered
 
 FLATNESS_MM = 0.01
 """Farthest that a flattened curve leaves the true one, at the size it is used."""
@@ -49,8 +51,14 @@ ARC_STEP = math.pi / 5
 Subpath = list[Points]
 """Control points of consecutive segments: (2, 2) for a line, (4, 2) for a cubic curve."""
 
-Element = tuple[list[Subpath], str]
-"""Subpaths of a drawn element and its fill rule."""
+
+@dataclass(frozen=True)
+class Element:
+    """Subpaths of a drawn element, its fill rule, and whether it is filled."""
+
+    subpaths: list[Subpath]
+    rule: str
+    filled: bool
 
 
 @dataclass(frozen=True)
@@ -58,11 +66,13 @@ class SvgDrawing:
     """What an SVG file holds, in its own physical size, mm, y upwards.
 
     ``outlines``  every path as drawn, curves flattened; a closed one ends where it starts
-    ``shape``     the area that the closed paths fill, with its holes
+    ``shape``     the area that filled and closed paths take, with its holes
+    ``passed_over``  what else is in the file, in words
     """
 
     outlines: tuple[LineString, ...]
     shape: MultiPolygon
+    passed_over: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=32)
@@ -73,19 +83,37 @@ def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawin
     goes beyond the limits above.
     """
     check_svg(data, where)
-    elements = drawn_elements(data, where)
+    elements, passed_over = drawn_elements(data, where)
     if not elements:
-        raise InputError(where, "", "the SVG has no paths", "draw at least one closed path")
+        raise _nothing_drawn(where, passed_over)
     flatness = _flatness(elements, size_mm, where)
     _check_points(elements, flatness, where)
     drawn = [
-        ([_join(subpath, flatness) for subpath in subpaths], rule) for subpaths, rule in elements
+        ([_join(subpath, flatness) for subpath in element.subpaths], element)
+        for element in elements
     ]
     outlines = [LineString(points) for paths, _ in drawn for points in paths if len(points) > 1]
     if estimated_crossings(np.array(outlines, dtype=object)) > MAX_CROSSINGS:
         raise InputError(where, "", "crosses itself thousands of times", "simplify its paths")
-    areas = [fill_rings([p for p in paths if _is_ring(p)], rule) for paths, rule in drawn]
-    return SvgDrawing(tuple(outlines), _multi(shapely.union_all(areas)))
+    areas = [fill_rings(_rings(paths, element.filled), element.rule) for paths, element in drawn]
+    return SvgDrawing(tuple(outlines), _multi(shapely.union_all(areas)), passed_over)
+
+
+def _nothing_drawn(where: str, passed_over: tuple[str, ...]) -> InputError:
+    if passed_over:
+        fault = f"the SVG has no paths, only {' and '.join(passed_over)}"
+        return InputError(where, "", fault, "turn it into paths in the drawing program")
+    remedy = "draw at least one closed path, with a fill or a line that is seen"
+    return InputError(where, "", "the SVG has no paths that are painted", remedy)
+
+
+def _rings(paths: list[Points], filled: bool) -> list[Points]:
+    """Closed paths, and where it is filled the others closed as a fill closes them."""
+    rings = [path for path in paths if _is_ring(path)]
+    if filled:
+        open_ones = [path for path in paths if not _is_ring(path) and len(path) > 2]
+        rings += [np.concatenate([path, path[:1]]) for path in open_ones]
+    return rings
 
 
 def single_outline(data: bytes, where: str) -> Polygon:
@@ -123,7 +151,7 @@ def _multi(shape: BaseGeometry) -> MultiPolygon:
 
 def _flatness(elements: list[Element], size_mm: float | None, where: str) -> float:
     """The flatness in the drawing's own scale that is right at the size of use."""
-    points = np.concatenate([s for subpaths, _ in elements for s in itertools.chain(*subpaths)])
+    points = np.concatenate([s for one in elements for s in itertools.chain(*one.subpaths)])
     if not np.isfinite(points).all() or np.abs(points).max() > LARGEST_MM:
         raise InputError(where, "", "has points out of all measure", "check its sizes and units")
     side = float(np.ptp(points, axis=0).max())
@@ -133,7 +161,7 @@ def _flatness(elements: list[Element], size_mm: float | None, where: str) -> flo
 
 
 def _check_points(elements: list[Element], flatness: float, where: str) -> None:
-    segments = itertools.chain.from_iterable(s for subpaths, _ in elements for s in subpaths)
+    segments = itertools.chain.from_iterable(s for one in elements for s in one.subpaths)
     if sum(_pieces(points, flatness) for points in segments) > MAX_POINTS:
         raise InputError(where, "", f"needs more than {MAX_POINTS} points", "simplify its paths")
 
@@ -175,8 +203,8 @@ def _pieces(points: Points, flatness: float) -> int:
     return max(math.ceil(math.sqrt(0.75 * bend / flatness)), 1)
 
 
-def drawn_elements(data: bytes, where: str) -> list[Element]:
-    """Every drawn element, as it lies on the page, in mm, y upwards; unseen ones are left out.
+def drawn_elements(data: bytes, where: str) -> tuple[list[Element], tuple[str, ...]]:
+    """Every painted element as it lies on the page, in mm, y upwards, and what is passed over.
 
     ``data`` must have passed :func:`~quiltpath.geometry.svg_guard.check_svg`. Raises
     :class:`InputError` that names ``where`` for paths and transforms that cannot be made out.
@@ -184,24 +212,36 @@ def drawn_elements(data: bytes, where: str) -> list[Element]:
     from svgelements import SVG, Shape
 
     try:
-        drawing = SVG.parse(io.BytesIO(data), reify=False, ppi=96)
-        shapes = [e for e in drawing.elements() if isinstance(e, Shape) and _is_visible(e)]
-        found = [(list(_subpaths(shape)), _fill_rule(shape)) for shape in shapes]
+        rendered, passed_over = only_rendered(data)
+        drawing = SVG.parse(io.BytesIO(rendered), reify=False, ppi=96)
+        found = [_element(e) for e in drawing.elements() if isinstance(e, Shape) and _paints(e)]
+        found = [one for one in found if one.subpaths and _on_page(one, drawing)]
     except (ElementTree.ParseError, ValueError, TypeError, AttributeError, IndexError, KeyError):
         raise InputError(
             where, "", "has a path or transform that makes no sense", "save it again as plain SVG"
         ) from None
     except (OverflowError, ZeroDivisionError, RecursionError):
         raise InputError(where, "", "has sizes out of all measure", "save it again") from None
-    return [(subpaths, rule) for subpaths, rule in found if subpaths]
+    return found, passed_over
 
 
-def _is_visible(shape: Any) -> bool:
-    return shape.values.get("visibility") not in ("hidden", "collapse")
+def _paints(shape: Any) -> bool:
+    return is_filled(shape.values) or is_stroked(shape.values)
 
 
-def _fill_rule(shape: Any) -> str:
-    return str(shape.values.get("fill-rule") or "nonzero")
+def _element(shape: Any) -> Element:
+    rule = str(shape.values.get("fill-rule") or "nonzero")
+    return Element(list(_subpaths(shape)), rule, is_filled(shape.values))
+
+
+def _on_page(element: Element, drawing: Any) -> bool:
+    """Whether any of it lies on the page, where the file has one: beside it nothing is shown."""
+    if not (drawing.values.get("viewBox") or drawing.values.get("width")):
+        return True
+    points = np.concatenate(list(itertools.chain(*element.subpaths)))
+    wide, high = float(drawing.width) * MM_PER_PIXEL, float(drawing.height) * MM_PER_PIXEL
+    low, top = points.min(axis=0), points.max(axis=0)
+    return bool(low[0] <= wide and top[0] >= 0 and low[1] <= 0 and top[1] >= -high)
 
 
 def _subpaths(shape: Any) -> Iterator[Subpath]:

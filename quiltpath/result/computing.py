@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from quiltpath.checks import LineChecks, Supplies, check_all, check_lines, wadding_limit_mm
-from quiltpath.checks.hand_sizes import hand_findings, refuse_slips_of_the_unit
+from quiltpath.checks.hand_sizes import drawing_findings, hand_findings, refuse_slips_of_the_unit
 from quiltpath.checks.needle_checks import pivot_findings
 from quiltpath.checks.seam_fit import seam_findings
 from quiltpath.checks.skew_balance import skew_findings, skew_forecast
@@ -163,6 +163,7 @@ def _checked(
         *pivot_findings(runner, lines, project.quilting),
     )
     sizes = hand_findings(project, runner)
+    sizes += drawing_findings(runner)
     found = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
     units = project.instructions.units
     findings = tuple(_placed(finding, sewn.drawn).in_units(units) for finding in found)

@@ -85,3 +85,19 @@ def test_the_entry_is_named_that_the_user_wrote(tmp_path: Path) -> None:
     text = f'patterns_folder = "own"\n{SIZE}[[quilting]]\npattern = "two"\n{STRAIGHT}9999'
     with pytest.raises(InputError, match=r"quilting\[2\]\.spacing: 393 5/8 in .* is wider"):
         compute(parse(text, folder=tmp_path))
+
+
+def test_what_a_drawing_holds_beside_its_paths_is_told_once(tmp_path: Path) -> None:
+    drawing = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm">'
+        '<rect width="50mm" height="50mm"/><text y="9">leaf</text></svg>'
+    )
+    (tmp_path / "leaf.svg").write_text(drawing, encoding="utf-8")
+    text = """
+    units = "mm"
+    runner = { length = 600, width = 200 }
+    motif = [{ name = "leaf", file = "leaf.svg", size = 60, at = [[150, 100], [450, 100]] }]
+    """
+    found = compute(parse(text, folder=tmp_path)).findings
+    told = [one.text for one in found if one.code == "drawing-passed-over"]
+    assert len(told) == 1 and "also holds text" in told[0] and "turn it into paths" in told[0]

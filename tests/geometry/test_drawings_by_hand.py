@@ -67,7 +67,7 @@ def test_points_of_a_circle_lie_on_it_to_a_millionth() -> None:
 def test_a_path_that_all_but_comes_back_to_its_start_was_meant_to_be_closed(
     gap: float, closed: bool
 ) -> None:
-    found = drawn(f'<path d="M0 0 H90 V90 L0 {gap}"/>')
+    found = drawn(f'<path fill="none" stroke="#000" d="M0 0 H90 V90 L0 {gap}"/>')
     assert found.outlines[0].is_ring == closed
     assert (found.shape.area > 0) == closed
 

@@ -151,7 +151,7 @@ def test_a_thousand_seeds_in_one_path_are_a_thousand_holes() -> None:
 
 
 def test_open_lines_are_sewn_but_fill_nothing() -> None:
-    drawn = read_svg(svg('<path d="M0 0 C 10 10 20 -10 30 0"/>'), "o.svg")
+    drawn = read_svg(svg('<path fill="none" stroke="#000" d="M0 0 C 10 10 20 -10 30 0"/>'), "o.svg")
     assert len(drawn.outlines) == 1
     assert drawn.shape.is_empty
 
