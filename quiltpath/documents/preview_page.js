@@ -491,7 +491,21 @@
   $("line").oninput = () => { toggle(false); goTo(Number($("line").value)); };
   $("wishes").addEventListener("input", redraw);
   $("ruler").addEventListener("input", () => { if (!$("ruler").checked) { measure = null; say(); } });
+  // Where layers come and go, their boxes do; those that stay keep their mark.
+  const namesOf = (layers) => layers.map((each) => each.name).join("\n");
+  let boxesFor = namesOf(data.layers);
   function swatches() {
+    if (boxesFor !== namesOf(data.layers)) {
+      const off = new Set([...document.querySelectorAll("[data-layer]:not(:checked)")].map((box) => box.dataset.name));
+      $("layers").replaceChildren(...data.layers.filter(({ name }) => name).map(({ name }, n) => {
+        const label = document.createElement("label"), box = document.createElement("input"), swatch = document.createElement("span");
+        Object.assign(box, { type: "checkbox", checked: !off.has(name) });
+        box.dataset.layer = n; box.dataset.name = name;
+        swatch.className = "swatch"; swatch.dataset.swatch = n; swatch.setAttribute("aria-hidden", "true");
+        label.append(box, swatch, n + 1 + ". " + name); return label;
+      }));
+      boxesFor = namesOf(data.layers);
+    }
     document.querySelectorAll("[data-swatch]").forEach((swatch) => {
       swatch.style.background = data.layers[Number(swatch.dataset.swatch)].colour;
     });

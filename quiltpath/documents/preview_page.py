@@ -83,7 +83,9 @@ def page_with(
         f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
         for name, text in (*figures(result), *(relief_figures(result) if relief else ()))
     )
-    layers = "\n".join(_layer(number, name) for number, name in enumerate(result.lines.layers))
+    layers = "\n".join(
+        _layer(number, name) for number, name in enumerate(result.lines.layers) if name
+    )
     warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.for_a_person)
     cloth = cloth_of(result.project)
     parts = {
@@ -145,7 +147,8 @@ def _json(content: object) -> str:
 
 def _layer(number: int, name: str) -> str:
     return (
-        f'<label><input type="checkbox" data-layer="{number}" checked>'
+        f'<label><input type="checkbox" data-layer="{number}" data-name="{html.escape(name)}"'
+        " checked>"
         f'<span class="swatch" data-swatch="{number}" aria-hidden="true"></span>'
         f"{number + 1}. {html.escape(name)}</label>"
     )

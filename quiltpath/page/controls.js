@@ -82,6 +82,7 @@
   }
   function layer(e, n) {
     const act = (key) => (value, settled) => page.change(key, value, settled, { entry: e.entry });
+    const once = (key) => () => { page.change(key, true, true, { entry: e.entry }); };
     const set = group((n + 1) + ". " + e.name,
       choice("pattern-" + n, "Pattern", e.patterns, e.pattern, "own: " + e.kind, act("pattern")),
       choice("region-" + n, "Region", state().regions, e.region, e.region, act("region")));
@@ -93,7 +94,29 @@
     if (e.angle) set.append(range("angle-" + n, "Angle", e.angle, 1, degrees, act("angle")));
     (e.angles || []).forEach((_, i) => set.append(directions(e, n, i)));
     if (e.clearance) set.append(range("clearance-" + n, "Clearance", e.clearance, step(), said, act("clearance")));
+    const row = document.createElement("div");
+    row.className = "row";
+    if (n) row.append(button("earlier-" + n, "Sew it earlier", e.name, once("layer.earlier")));
+    row.append(button("remove-" + n, "Leave it out", e.name, once("layer.remove")));
+    set.append(row);
     return set;
+  }
+  function button(id, text, of, act) {
+    const made = document.createElement("button");
+    Object.assign(made, { type: "button", id, textContent: text, onclick: act });
+    made.setAttribute("aria-label", text + ": " + of);
+    return made;
+  }
+  // What else there is to choose: further quilting, the wadding, the paper in the printer.
+  function more() {
+    const { patterns, wadding, paper } = state(), add = choice("add", "Quilting", patterns, patterns[0], "", () => {});
+    return [
+      group("Further quilting", add,
+        button("add-it", "Add it", "further quilting", () => page.change("layer.add", $("add").value, true))),
+      group("Wadding and paper",
+        choice("wadding", "Wadding", wadding.names, wadding.at, wadding.at || "not said", (kind) => page.change("wadding.kind", kind, true)),
+        choice("paper", "Paper", paper.names, paper.at, paper.at, (size) => page.change("paper.size", size, true))),
+    ];
   }
 
   // ---- all of them
@@ -101,12 +124,12 @@
   function stand() {
     const now = state(), fresh = JSON.stringify([
       now.entries.map((e) => [e.name, e.kind, e.pattern, e.patterns, Object.keys(e), e.spacing && e.spacing.key]),
-      now.regions, page.motifs.shape()]);
+      now.regions, now.patterns, now.wadding, now.paper, page.motifs.shape()]);
     const kept = document.activeElement && document.activeElement.id;
     // While a figure is dragged its control must not be replaced under the hand.
     if (fresh !== shape) {
       shape = fresh;
-      $("entries").replaceChildren(...now.entries.map(layer), ...page.motifs.controls());
+      $("entries").replaceChildren(...now.entries.map(layer), ...more(), ...page.motifs.controls());
       if (kept && $(kept) && document.activeElement !== $(kept)) $(kept).focus();
     }
     refresh();

@@ -11,8 +11,10 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
+from quiltpath.checks.wadding import WADDING_KINDS
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import KIND_WORDS, RegionKind, Runner, patches
+from quiltpath.marking.paper_sizes import PAPERS_MM
 from quiltpath.page.motif_rooms import motifs_of
 from quiltpath.patterns.book import PatternBook
 from quiltpath.patterns.kind import PRINTED
@@ -45,7 +47,18 @@ def control_values(project: Project, runner: Runner, folder: Path, text: str) ->
         "grid": _block_edges(runner),
         "stitch": _range(project.stitch.length, *STITCH_MM),
         "units": project.units or "mm",
+        "patterns": offers.patterns(has_region=False),
+        "wadding": {
+            "at": project.wadding.kind or "",
+            "names": [kind.name for kind in WADDING_KINDS],
+        },
+        "paper": {"at": _paper_words(project), "names": list(PAPERS_MM)},
     }
+
+
+def _paper_words(project: Project) -> str:
+    size = project.paper.size
+    return size if isinstance(size, str) and project.paper.roll is None else "its own size"
 
 
 def entries(project: Project, text: str, offers: Offers) -> list[Part]:

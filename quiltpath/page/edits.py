@@ -184,10 +184,45 @@ def add_traced_motif(document: Any, change: Change, units: str | None) -> None:
     low, high = _box(corners)
     outline = rows([fine_pair([x - low[0], y - low[1]], units) for x, y in corners])
     middle = fine_pair([(low[0] + high[0]) / 2, (low[1] + high[1]) / 2], units)
-    _add(document, {"name": name.strip(), "outline": outline, "at": middle})
+    _add(document, "motif", {"name": name.strip(), "outline": outline, "at": middle})
+
+
+def _add_layer(document: Any, change: Change, _: str | None) -> None:
+    """Further quilting after all that is there, by the name of a pattern."""
+    _add(document, "quilting", {"pattern": str(change.get("value"))})
+
+
+def _remove_layer(document: Any, change: Change, _: str | None) -> None:
+    _layer(document, change)  # raises where there is none
+    del document["quilting"][change["entry"]]
+
+
+def _sew_earlier(document: Any, change: Change, _: str | None) -> None:
+    """A layer in the place of the one before it."""
+    layer, entries, at = _layer(document, change), document["quilting"], change["entry"]
+    if at == 0:
+        raise fault("quilting", "is the first already", "load the page again")
+    del entries[at]
+    entries.insert(at - 1, layer)
+
+
+def _wadding(document: Any, change: Change, _: str | None) -> None:
+    """Another kind; the figure of another packet no longer holds."""
+    section = document.setdefault("wadding", tomlkit.table())
+    section.pop("limit", None)
+    section["kind"] = str(change.get("value"))
+
+
+def _paper(document: Any, change: Change, _: str | None) -> None:
+    document.setdefault("paper", tomlkit.table())["size"] = str(change.get("value"))
 
 
 ACTS: dict[str, Act] = {
+    "layer.add": _add_layer,
+    "layer.remove": _remove_layer,
+    "layer.earlier": _sew_earlier,
+    "wadding.kind": _wadding,
+    "paper.size": _paper,
     "pattern": _pattern,
     "region": _region,
     "angle": _angle,
@@ -270,18 +305,18 @@ def _box(corners: list[Any]) -> tuple[list[float], list[float]]:
     return [min(column) for column in columns], [max(column) for column in columns]
 
 
-def _add(document: Any, content: Mapping[str, Any]) -> None:
-    """A new table at the end of the motifs, in the way in which the file writes them."""
-    motifs = document.get("motif")
-    if motifs is None:
+def _add(document: Any, name: str, content: Mapping[str, Any]) -> None:
+    """A new table at the end of the list of that name, in the way in which the file writes it."""
+    entries = document.get(name)
+    if entries is None:
         document.add(tomlkit.nl())
-        motifs = document["motif"] = tomlkit.aot()
-    inline = isinstance(motifs, Array)
+        entries = document[name] = tomlkit.aot()
+    inline = isinstance(entries, Array)
     table = tomlkit.inline_table() if inline else tomlkit.table()
     table.update(content)
     if not inline:
         table.add(tomlkit.nl())
-    motifs.append(table)
+    entries.append(table)
 
 
 def fault(key: str, wrong: str, right: str) -> InputError:

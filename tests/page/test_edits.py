@@ -246,3 +246,47 @@ def test_a_file_may_be_full_of_comments(tmp_path: Path) -> None:
     text = "\n".join(f"# line {n}\n{line}" for n, line in enumerate(PLAIN.splitlines())) + "\n# end"
     change = {"entry": 0, "key": "angle", "value": 30}
     assert comments(make_changes(text, [change], "mm")) == comments(text)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_layer_is_added_moved_forward_and_left_out_again(name: str) -> None:
+    text = FILES[name].read_text(encoding="utf-8")
+    before = tomllib.loads(text)["quilting"]
+    added = make_changes(text, [{"key": "layer.add", "value": "matchstick"}], "in")
+    assert tomllib.loads(added)["quilting"] == [*before, {"pattern": "matchstick"}]
+    earlier = {"key": "layer.earlier", "entry": len(before)}
+    moved = make_changes(added, [earlier], "in")
+    assert tomllib.loads(moved)["quilting"] == [*before[:-1], {"pattern": "matchstick"}, before[-1]]
+    gone = make_changes(moved, [{"key": "layer.remove", "entry": len(before) - 1}], "in")
+    assert tomllib.loads(gone) == tomllib.loads(text)
+    assert set(comments(text)) <= set(comments(moved))
+
+
+def test_layers_written_in_one_line_are_added_to_there() -> None:
+    text = 'runner = { length = 400, width = 240 }\nquilting = [{ pattern = "matchstick" }]\n'
+    both = make_changes(text, [{"key": "layer.add", "value": "stipple"}], "mm")
+    assert tomllib.loads(both)["quilting"] == [{"pattern": "matchstick"}, {"pattern": "stipple"}]
+    none = make_changes(both, [{"key": "layer.remove", "entry": 0}] * 2, "mm")
+    assert tomllib.loads(none)["quilting"] == []
+    first = make_changes("[runner]\nlength = 4\n", [{"key": "layer.add", "value": "stipple"}], "in")
+    assert tomllib.loads(first)["quilting"] == [{"pattern": "stipple"}]
+
+
+@pytest.mark.parametrize("key", ["layer.remove", "layer.earlier"])
+@pytest.mark.parametrize("entry", [-1, 9, None, True, "0"])
+def test_a_layer_that_is_not_there_stays_so(key: str, entry: object) -> None:
+    with pytest.raises(InputError, match="there is no entry"):
+        make_changes(PLAIN, [{"key": key, "entry": entry}], "mm")
+
+
+def test_the_first_layer_cannot_come_earlier() -> None:
+    with pytest.raises(InputError, match="is the first already"):
+        make_changes(PLAIN, [{"key": "layer.earlier", "entry": 0}], "mm")
+
+
+def test_a_kind_of_wadding_takes_the_place_of_a_packet_s_figure() -> None:
+    changed = make_changes(PLAIN, [{"key": "wadding.kind", "value": "wool"}], "mm")
+    assert tomllib.loads(changed)["wadding"] == {"kind": "wool"}
+    bare = "runner = { length = 400, width = 240 }\n"
+    paper = make_changes(bare, [{"key": "paper.size", "value": "Letter"}], "mm")
+    assert tomllib.loads(paper)["paper"] == {"size": "Letter"}

@@ -166,6 +166,38 @@ def test_figures_are_told_as_about_while_they_are_reckoned(live: Any, tmp_path: 
     assert "about" not in said[-1]
 
 
+def test_layers_are_added_moved_and_left_out_on_the_page(live: Any, tmp_path: Path) -> None:
+    file = plain(tmp_path)
+    page = live(file)
+    page.page.select_option("#add", "crosswise-lines")
+    page.page.click("#add-it")
+    page.settle()
+    assert page.page.locator("#spacing-1").count() == 1
+    crossed = int(page.figure("Lines"))
+    page.page.click("#earlier-1")
+    page.settle()
+    page.page.select_option("#wadding", "wool")
+    page.settle()
+    assert int(page.figure("Lines")) == crossed
+    kept = saved(page)
+    assert [layer.get("pattern") for layer in kept["quilting"]] == ["crosswise-lines", None]
+    assert kept["wadding"] == {"kind": "wool"}
+    assert page.page.locator("[data-layer]").count() == 2
+    page.page.click("#remove-0")
+    page.settle()
+    assert page.page.locator("[data-layer]").count() == 1
+    assert int(page.figure("Lines")) < crossed
+    page.page.click("#remove-0")
+    page.settle()
+    assert page.page.locator("[data-layer]").count() == 0, "nothing is left"
+    page.page.click("#undo")
+    page.settle()
+    page.page.click("#undo")
+    page.settle()
+    assert int(page.figure("Lines")) == crossed
+    assert page.seen.errors == []
+
+
 def test_dragging_a_motif_takes_its_quilting_along(live: Any, tmp_path: Path) -> None:
     """The sunflower lies at (30 in, 7 in); dragged 3 in to the left it is saved there."""
     file = copied("allotment-ends", tmp_path)
