@@ -2,9 +2,10 @@
 
 Begun by nearest neighbour; improved by 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or,
 thesis, Northwestern University, 1976) over neighbour lists with a work queue (Bentley, ORSA Journal
-on Computing 4, 1992); then the same after small deterministic perturbations (double bridge: Martin,
-Otto and Felten, Complex Systems 5, 1991) until the search stagnates. Time grows nearly in line with
-the number of runs; perturbations are kept to ``MOST_PERTURBED`` runs. Tours over up to
+on Computing 4, 1992); then the same after small deterministic perturbations (double bridge), until
+the search stagnates. A tour that became a little longer is kept now and then, ever less so, as in
+simulated annealing (Martin, Otto and Felten, Complex Systems 5, 1991). Time grows nearly in line
+with the number of runs; perturbations are kept to ``MOST_PERTURBED`` runs. Tours over up to
 ``MOST_EXACT_RUNS`` are exact (``held_karp``).
 """
 
@@ -22,12 +23,16 @@ from quiltpath.routing.held_karp import MOST_EXACT_RUNS, held_karp
 NEAR = 10
 LONGEST_MOVED = 3
 LONGEST_TURNED = 1000
-PERTURBATIONS_PER_RUN = 2
+PERTURBATIONS_PER_RUN = 3
 LEAST_PERTURBATIONS = 200
 MOST_PERTURBED = 400
-STAGNATION_PER_RUN = 2
-LEAST_STAGNATION = 30
+STAGNATION_PER_RUN = 3
+LEAST_STAGNATION = 60
 """so many perturbations on end that gain nothing, and there is nothing more to be had"""
+
+WARMTH = 0.1
+"""how much longer a perturbation may make the tour and be kept, on the mean, at first: this share
+of the mean travel from run to run; ever less, down to nothing"""
 
 WORTH_MM = 1e-7
 FEW = 400
@@ -123,25 +128,28 @@ class _Tour:
         corner = int(points.sum(axis=1).argmin())
         self.tour = tour[:] if tour else nearest_neighbour_tour(points, self.near, corner)
         self.place = [0] * len(self.tour)
+        self.renumbered = [len(self.tour), 0]
         self._number(0, len(self.tour))
 
     def _number(self, first: int, last: int) -> None:
-        for place in range(first, last):
-            self.place[self.tour[place] >> 1] = place
-
-    def gap(self, a: int, b: int) -> float:
-        """Travel between two ends."""
-        return hypot(self.x[a] - self.x[b], self.y[a] - self.y[b])
+        self.renumbered = [min(first, self.renumbered[0]), max(last, self.renumbered[1])]
+        tour, place = self.tour, self.place
+        for number in range(first, last):
+            place[tour[number] >> 1] = number
 
     def step(self, place: int) -> float:
         """Travel from the run at ``place - 1`` to the run at ``place``; 0 beyond either end."""
-        if not 0 < place < len(self.tour):
+        tour = self.tour
+        if not 0 < place < len(tour):
             return 0.0
-        return self.gap(self.tour[place - 1] ^ 1, self.tour[place])
+        left, entered = tour[place - 1] ^ 1, tour[place]
+        return hypot(self.x[left] - self.x[entered], self.y[left] - self.y[entered])
 
     def link(self, left: int, right: int) -> float:
         """Travel from the end left at to the end entered at; -1 stands for none."""
-        return self.gap(left, right) if left >= 0 and right >= 0 else 0.0
+        if left < 0 or right < 0:
+            return 0.0
+        return hypot(self.x[left] - self.x[right], self.y[left] - self.y[right])
 
     def left_before(self, place: int) -> int:
         return self.tour[place - 1] ^ 1 if place > 0 else -1
@@ -180,22 +188,25 @@ class _Tour:
 
     def _two_opt(self, end: int) -> tuple[float, list[int]]:
         """Turn a stretch of the tour round so that ``end`` comes to lie by a nearer end."""
-        here = self.place[end >> 1]
-        entered = self.tour[here] == end
+        tour, place = self.tour, self.place
+        here = place[end >> 1]
+        entered = tour[here] == end
         # Joints before the runs where ends are entered, after them where ends are left.
         after = 0 if entered else 1
         now = self.step(here + after)
         for other, new in self.near[end]:
             if 0 < now <= new:
                 break
-            there = self.place[other >> 1]
-            if (self.tour[there] == other) != entered or abs(here - there) > LONGEST_TURNED:
+            there = place[other >> 1]
+            if (tour[there] == other) != entered or abs(here - there) > LONGEST_TURNED:
                 continue
-            first, last = sorted((here, there))
-            first, last = first + after, last + after - 1
-            gain = now + self.step(there + after) - new - self._other_joint(first, last, entered)
+            gain = now + self.step(there + after) - new
             if gain > WORTH_MM:
-                return gain, self._turn(first, last)
+                first, last = (here, there) if here < there else (there, here)
+                first, last = first + after, last + after - 1
+                gain -= self._other_joint(first, last, entered)
+                if gain > WORTH_MM:
+                    return gain, self._turn(first, last)
         return 0.0, []
 
     def _other_joint(self, first: int, last: int, entered: bool) -> float:
@@ -218,17 +229,19 @@ class _Tour:
         last = first + size - 1
         if last >= len(self.tour):
             return 0.0, []
+        before, after = self.left_before(first), self.entered_at(last + 1)
         head, tail = self.tour[first], self.tour[last] ^ 1
-        saved = self.step(first) + self.step(last + 1)
-        saved -= self.link(self.left_before(first), self.entered_at(last + 1))
+        saved = self.link(before, head) + self.link(tail, after) - self.link(before, after)
+        if saved <= WORTH_MM:
+            return 0.0, []
         for end, far in ((head, tail), (tail, head)):
             for other, away in self.near[end]:
                 if away >= saved:
                     break
                 gain, target = self._insertion(first, last, far, other, saved - away)
                 if gain > WORTH_MM:
-                    before = self.tour[target] == other
-                    return gain, self._move(first, last, target, before, end)
+                    at_its_start = self.tour[target] == other
+                    return gain, self._move(first, last, target, at_its_start, end)
         return 0.0, []
 
     def _insertion(
@@ -266,18 +279,29 @@ class _Tour:
         )
 
     def perturb(self, times: int) -> None:
-        """Swap, and maybe turn, neighbouring stretches; keep it where local search then gains."""
-        chance = random.Random(len(self.tour))
-        most_stagnation = max(LEAST_STAGNATION, STAGNATION_PER_RUN * len(self.tour))
-        stagnation = 0
-        for _ in range(times):
-            stagnation = 0 if self._perturbation_gains(chance) else stagnation + 1
-            if stagnation == most_stagnation:
+        """Perturb and search again and again; the best tour that was found stays."""
+        chance, count = random.Random(len(self.tour)), len(self.tour)
+        warmth = WARMTH * sum(map(self.step, range(count))) / count
+        most_stagnation = max(LEAST_STAGNATION, STAGNATION_PER_RUN * count)
+        best, travel, least, stagnation = self.tour[:], 0.0, 0.0, 0
+        for number in range(times):
+            travel += self._perturb_once(chance, warmth * (1 - number / times))
+            stagnation += 1
+            if travel < least - WORTH_MM:
+                best, least, stagnation = self.tour[:], travel, 0
+            elif stagnation == most_stagnation:
                 break
+        self.tour = best
+        self._number(0, count)
 
-    def _perturbation_gains(self, chance: random.Random) -> bool:
-        """Whether one perturbation, drawn by ``chance``, gained; undone where it did not."""
+    def _perturb_once(self, chance: random.Random, warmth: float) -> float:
+        """Swap, and maybe turn, neighbouring stretches, and search from there.
+
+        Returns the change of travel: negative where it gained, at times a little more than nothing,
+        about ``warmth``, where the tour is kept though it is longer; 0 where all is as it was.
+        """
         saved = self.tour[:]
+        self.renumbered = [len(saved), 0]
         span = min(30, max(1, len(saved) // 3))
         first = chance.randrange(len(saved) - 1)
         middle = min(first + chance.randint(1, span), len(saved) - 1)
@@ -289,8 +313,9 @@ class _Tour:
         joint = first + last - middle
         change += self.step(first) + self.step(joint) + self.step(last)
         places = (first - 1, first, joint - 1, joint, last - 1, last)
-        if change + self.improve(self._at(*places)) <= -WORTH_MM:
-            return True
+        change += self.improve(self._at(*places))
+        if change <= -WORTH_MM or change < warmth * chance.expovariate(1.0) - WORTH_MM:
+            return change
         self.tour = saved
-        self._number(0, len(saved))
-        return False
+        self._number(*self.renumbered)
+        return 0.0

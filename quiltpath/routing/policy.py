@@ -33,7 +33,7 @@ class Policy:
     ``clearance``     whether thread may run along the curve at a motif's clearance
     ``clearance_cost``  cost of one millimetre there
     ``step``          whether rings and outlines are tied to others by a few stitches across
-    ``step_longest_mm``  the longest of these
+    ``step_longest_mm``  the longest of these, 1 1/4 in, so that rings about an inch apart are tied
     ``retrace``       whether retraceable lines may be sewn a second time
     ``retrace_cost``  cost of one millimetre sewn again
     ``retrace_cap_mm``  the longest stretch that is sewn again in one go
@@ -63,7 +63,7 @@ class Policy:
     clearance: bool = False
     clearance_cost: float = 0.5
     step: bool = False
-    step_longest_mm: float = 25.0
+    step_longest_mm: float = 31.75
     retrace: bool = False
     retrace_cost: float = 1.0
     retrace_cap_mm: float = 100_000.0

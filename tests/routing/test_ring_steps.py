@@ -4,9 +4,12 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, box
 
+from quiltpath import build, draw, parse
 from quiltpath.patterns.lines import layer_lines
 from quiltpath.routing import PieceKind, Runs, policy_named, route
+from tests.small_projects import PLAIN
 
+ECHO = '[[quilting]]\npattern = "outline-echo"\n'
 CLOTH = box(-200, -200, 200, 200)
 
 
@@ -44,7 +47,7 @@ def test_rings_beside_each_other_are_tied_through_the_one_between_them() -> None
     assert runs.kind_length_mm(PieceKind.STEP) == pytest.approx(4 * 5, abs=0.1)
 
 
-@pytest.mark.parametrize(("gap", "runs"), [(24.9, 1), (25.1, 2)])
+@pytest.mark.parametrize(("gap", "runs"), [(31.6, 1), (31.9, 2)])
 def test_a_step_is_no_longer_than_the_policy_says(gap: float, runs: int) -> None:
     assert len(sewn(ring(50), ring(20, 70 + gap))) == runs
     assert len(sewn(ring(50), ring(20, 70 + gap), step_longest=gap + 0.1)) == 1
@@ -61,3 +64,13 @@ def test_open_lines_are_never_joined_by_a_step() -> None:
     """Two lines 5 mm apart have their starts and ends; a stitch across would show."""
     runs = sewn(LineString([(-100, 0), (100, 0)]), LineString([(-100, 5), (100, 5)]))
     assert len(runs) == 2
+
+
+@pytest.mark.parametrize("policy", ["continuous", "hoop"])
+def test_the_shipped_echo_of_an_outline_is_one_run(policy: str) -> None:
+    """Its rings lie about an inch apart: fitted to this width, 1 1/11 in."""
+    project = parse(PLAIN.replace("14 in", "36 in").replace("6 in", "12 in") + ECHO)
+    runner = build(project)
+    lines = draw(runner, project.quilting)
+    assert len(lines) > 3
+    assert len(route(lines, policy, runner.outline, runner.margin_mm)) == 1
