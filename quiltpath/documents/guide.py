@@ -7,7 +7,6 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.documents.order_marks import arrows, number_runs
 from quiltpath.drawing import svg
 from quiltpath.drawing.page_model import (
     GREY,
@@ -28,6 +27,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
+from quiltpath.runner.order_marks import arrows, number_runs
 from quiltpath.runner.runner_picture import (
     blocks_group,
     layer_groups,
@@ -240,5 +240,5 @@ def marking_guide(result: Result) -> bytes:
         machine.crosses if machine else None,
         result.sewing.checkpoints,
     )
-    units = result.project.instructions.units
+    units = result.project.handout_units
     return svg.render(reword_drawing(drawn, lambda text: say_in_units(text, units)))

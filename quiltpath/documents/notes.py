@@ -39,7 +39,7 @@ ReportEntry = Mapping[str, Any]
 def sewing_notes(result: Result, further: Iterable[tuple[str, list[str]]] = ()) -> str:
     """The sheet; ``further`` are headings with their lines, of files that a project asks for."""
     sewing, title = sewing_report(result.sewing), result.project.title
-    words = Measures(result.project.instructions.units)
+    words = Measures(result.project.handout_units)
     parts = [f"SEWING NOTES: {title}", wrap_paragraph(f"! {CAUTION}")]
     loads = result.project.machine.profile is not None
     for heading, lines in (

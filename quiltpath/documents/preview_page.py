@@ -162,7 +162,7 @@ def figures(result: Result) -> list[Row]:
         *division_figures(result),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
-    units = result.project.instructions.units
+    units = result.project.handout_units
     return [(name, say_in_units(figure, units)) for name, figure in told]
 
 
@@ -212,7 +212,7 @@ def division_figures(result: Result) -> list[Row]:
     if machine is None or isinstance(machine, Refusal):
         return []
     said = machine.division_words[0].rstrip(".")
-    return [("Machine", say_in_units(said, result.project.instructions.units))]
+    return [("Machine", say_in_units(said, result.project.handout_units))]
 
 
 def _bobbins(count: int) -> str:

@@ -66,11 +66,20 @@ class Picture:
 
 @dataclass(frozen=True)
 class PictureRoom:
-    """The room that a picture has: its width, its greatest height, the size of its letters."""
+    """The room that a picture has: its width, its greatest height, the size of its letters.
+
+    ``page_mm`` is the width of the page, for a picture that needs all of it.
+    """
 
     width_mm: float
     most_high_mm: float
     letter_mm: float
+    page_mm: float = 0.0
+
+    @property
+    def across_the_page(self) -> PictureRoom:
+        """The room for a picture as wide as the page."""
+        return replace(self, width_mm=max(self.page_mm, self.width_mm))
 
     def view(self, box: Box, pad_mm: float = 0.0, foot_mm: float = 0.0) -> View:
         """A view of ``box`` (mm of cloth) as large as fits, with room round it for words."""

@@ -1,31 +1,27 @@
-"""How wide text prints, so that none is cut: widths of Helvetica in thousandths of its size.
-
-From Adobe's core font metrics (public; from memory, each class rounded up to its widest letter but
-for the few that stand alone).
-"""
+"""How wide text prints, so that none is cut: Helvetica's own widths, and lines that fit a room."""
 
 from __future__ import annotations
 
-_WIDE = {"W": 944, "M": 833, "m": 833, "w": 722, "%": 889, "@": 1015, "G": 778, "O": 778, "Q": 778}
-_NARROW = dict.fromkeys("iljI.,:;'|!/ ft()[]-\"", 333)
+from collections.abc import Iterator
+from functools import cache
+
+from quiltpath.drawing.pdf import printable
 
 
 def text_width(text: str, size_mm: float, *, bold: bool = False) -> float:
-    """An upper estimate of the printed width in mm."""
-    known = _ASCII if text.isascii() else _ASCII | {letter: _letter(letter) for letter in text}
-    thousandths = sum(map(known.__getitem__, text))
-    return thousandths / 1000 * size_mm * (1.08 if bold else 1.0)
+    """Width of a line in Helvetica, in mm."""
+    advances = _advances(bold)
+    return sum([advances[code] for code in printable(text).encode("cp1252")]) * size_mm
 
 
-def _letter(letter: str) -> int:
-    if letter in _WIDE:
-        return _WIDE[letter]
-    if letter in _NARROW:
-        return _NARROW[letter]
-    return 722 if letter.isupper() else 584
+@cache
+def _advances(bold: bool) -> tuple[float, ...]:
+    """(256,) widths of Helvetica's letters for size 1, from Adobe's metrics in the PDF library."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
 
-
-_ASCII = {chr(code): _letter(chr(code)) for code in range(128)}
+    font = "Helvetica-Bold" if bold else "Helvetica"
+    letters = [bytes([code]).decode("cp1252", "ignore") for code in range(256)]
+    return tuple(float(stringWidth(letter, font, 1)) for letter in letters)
 
 
 def size_that_fits(text: str, size_mm: float, room_mm: float, *, bold: bool = False) -> float:
@@ -34,13 +30,26 @@ def size_that_fits(text: str, size_mm: float, room_mm: float, *, bold: bool = Fa
     return size_mm if wide <= room_mm else size_mm * room_mm / wide
 
 
-def wrap_words(text: str, size_mm: float, room_mm: float) -> list[str]:
-    """The text in lines that fit, broken at spaces; a longer word stands alone."""
+def wrap_words(text: str, size_mm: float, room_mm: float, *, bold: bool = False) -> list[str]:
+    """The text in lines that fit, broken at spaces; a word that is too long is split."""
     lines: list[str] = []
+    line: list[str] = []
+    gap, used = text_width(" ", size_mm, bold=bold), 0.0
+    for word in _words(text, size_mm, room_mm, bold):
+        wide = text_width(word, size_mm, bold=bold)
+        if line and used + gap + wide > room_mm:
+            lines.append(" ".join(line))
+            line, used = [], 0.0
+        used += wide + (gap if line else 0.0)
+        line.append(word)
+    return [*lines, " ".join(line)]
+
+
+def _words(text: str, size_mm: float, room_mm: float, bold: bool) -> Iterator[str]:
+    """The words; in place of one that is wider than the line, pieces of it."""
     for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer, size_mm) <= room_mm:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines
+        while (wide := text_width(word, size_mm, bold=bold)) > room_mm and len(word) > 1:
+            most = max(1, int(len(word) * room_mm / wide) - 1)
+            yield word[:most]
+            word = word[most:]
+        yield word

@@ -44,7 +44,8 @@ class PlacedMotif:
     """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines.
 
     ``is_cut`` is true where a trimmed end has taken a part of it; ``passed_over`` names what else
-    its drawing holds.
+    its drawing holds; ``is_printed`` is true where it is to be seen on the cloth, so that nobody has
+    to mark it.
     """
 
     name: str
@@ -53,6 +54,7 @@ class PlacedMotif:
     outlines: tuple[LineString, ...]
     is_cut: bool = False
     passed_over: tuple[str, ...] = ()
+    is_printed: bool = False
 
 
 @dataclass(frozen=True)

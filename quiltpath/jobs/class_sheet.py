@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from quiltpath.documents.instructions.cloth_steps import shopping_line
 from quiltpath.documents.instructions.cutting_layout import layout_picture
-from quiltpath.documents.instructions.printed_pages import Layout, instruction_pages
+from quiltpath.documents.instructions.printed_pages import instruction_pages
 from quiltpath.documents.instructions.step import CUTTER, Step
+from quiltpath.documents.instructions.step_rows import Layout
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf
 from quiltpath.drawing.sketch import PictureRoom
@@ -28,7 +29,7 @@ def class_sheet(
     """Name, content and kind of the sheet as PDF and as a page."""
     told = members[0][2].project.instructions
     title, layout = f"{members[0][2].project.title.split(':')[0]}: class", _layout(members)
-    words = Measures(told.units)
+    words = Measures(members[0][2].project.handout_units)
     steps = (
         _who(members, words),
         _buy(merged, words),

@@ -98,7 +98,7 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
         written = whole_files(result)
         return (*written.files, *written.left_out)
     title, request = result.project.title, request_of(result.project)
-    units = result.project.instructions.units
+    units = result.project.handout_units
     written = part_files(machine, title, request)
     lines = _variant_lines(machine, request)
     told = loading_text(title, machine, result.as_sewn, written.facts, lines)

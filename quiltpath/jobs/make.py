@@ -187,7 +187,7 @@ def _last(
     told = {made.key: made.report for made in also}
     further = [made.notes for made in also]
     notes = sewing_notes(result, further)
-    notes = say_in_units(notes, result.project.instructions.units)
+    notes = say_in_units(notes, result.project.handout_units)
     more = [OutputFile("sewing-notes.txt", notes.encode("utf-8"), "sewing notes")]
     more += [file for made in also for file in made.files]
     yield from more

@@ -182,7 +182,7 @@ def _in_words(results: Sequence[tuple[Member, Result]], merged: MergedShopping) 
     rows: list[Row] = [
         (
             member.name,
-            Measures(result.project.instructions.units).size(*result.states.in_use.pair)
+            Measures(result.project.handout_units).size(*result.states.in_use.pair)
             + f"{f', {result.cutting.copies} of it' if result.cutting.copies > 1 else ''}"
             f"; in {member.folder}/",
         )

@@ -50,7 +50,7 @@ def load_and_list(file: Path, part: str | None = None) -> str:
     """The checkpoints of the project in ``file``, or of one part for its machine, as a table."""
     result = compute(load(file))
     stitches, _, name = _sewn(result, part)
-    listed = say_in_units(checkpoint_list(checkpoints(stitches)), result.project.instructions.units)
+    listed = say_in_units(checkpoint_list(checkpoints(stitches)), result.project.handout_units)
     return f"{result.project.title}, {name}\n{listed}"
 
 
@@ -109,7 +109,7 @@ def resume_files(
     files = [*written.files, *written.left_out]
     zero = _zero_words(result, name, rest)
     sheet = resume_text(title, stitches, places, number, zero)
-    sheet = say_in_units(sheet, result.project.instructions.units)
+    sheet = say_in_units(sheet, result.project.handout_units)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
     return title, tuple(files)

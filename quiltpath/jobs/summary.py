@@ -34,7 +34,7 @@ def left_out(files: Sequence[OutputFile]) -> list[str]:
 def _figures(result: Result) -> list[Row]:
     states, stitches = result.states, result.stitches
     thread, sewn = result.thread, result.as_sewn
-    words = Measures(result.project.instructions.units)
+    words = Measures(result.project.handout_units)
     copies = result.cutting.copies
     times = f", {copies} of it; the other figures are for one" if copies > 1 else ""
     return [
@@ -57,7 +57,7 @@ def _machine(result: Result) -> list[Row]:
     machine = result.machine
     if machine is None or isinstance(machine, Refusal):
         return []
-    units = result.project.instructions.units
+    units = result.project.handout_units
     said = [say_in_units(words, units) for words in machine.division_words]
     return [("" if number else "machine", words) for number, words in enumerate(said)]
 
@@ -88,7 +88,7 @@ _BY = {
 
 
 def _gap(result: Result) -> str:
-    words = Measures(result.project.instructions.units)
+    words = Measures(result.project.handout_units)
     wide = result.gaps.widest_mm
     text = words.cut(wide)
     if result.gap_limit_mm is None:

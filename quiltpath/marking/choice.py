@@ -7,7 +7,7 @@ from an edge by that distance, and whatever bends takes a template.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 import numpy as np
@@ -23,7 +23,7 @@ from quiltpath.patterns import Lines
 from quiltpath.patterns.echo import EchoLayer
 from quiltpath.patterns.kinds import reason_for_no_marks
 from quiltpath.patterns.layer import Layer
-from quiltpath.patterns.printed_lines import SashingLayer
+from quiltpath.patterns.printed_lines import MotifLayer, SashingLayer, printed_sources
 
 MOST_BY_RULER = 20
 """Marks on one edge that a person still measures off without a slip; more are printed as ticks."""
@@ -84,7 +84,7 @@ def markings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tuple[Mar
 def _marking(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     name = lines.layers[index]
     chosen = np.flatnonzero(lines.layer == index)
-    if reason := reason_for_no_marks(layer):
+    if reason := reason_for_no_marks(layer, runner):
         return Marking(index, name, Way.NONE, reason)
     if layer.marking == "template":
         return Marking(index, name, Way.TEMPLATE, "as the project asks", templated=chosen)
@@ -112,6 +112,7 @@ def _by_kind(layer: Layer) -> Choose:
         "grid": _straight,
         "echo": _echo,
         "sashing": _sashing,
+        "motif": _motif,
     }.get(layer.kind, _template)
 
 
@@ -120,6 +121,15 @@ def _template(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking
     return Marking(
         index, lines.layers[index], Way.TEMPLATE, "its lines bend or turn", templated=chosen
     )
+
+
+def _motif(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
+    """A template for what is not printed; the print itself is followed."""
+    found = _template(runner, lines, index, layer)
+    if not isinstance(layer, MotifLayer) or layer.offset != 0:
+        return found
+    on_print = np.isin(lines.source[found.templated], sorted(printed_sources(runner)))
+    return replace(found, templated=found.templated[~on_print])
 
 
 def _sashing(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:

@@ -1,12 +1,13 @@
 """The marking set: first page, ruler lists, tick strips and templates as one PDF.
 
-The first page says how each layer is marked and what is in the set, and holds the page maps.
+The first page has the check squares and says how each set of lines is marked; ruler lists and page
+maps follow on it as long as they have room.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,26 +24,37 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.drawing.text_width import size_that_fits
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.ruler_rows import ruler_rows
-from quiltpath.marking.sheet import Sheet, SheetRow, cells, flow_rows, heading, pages, paragraph
+from quiltpath.marking.sheet import (
+    HEADING_MM,
+    SQUARES_MM,
+    Sheet,
+    SheetRow,
+    flow_rows,
+    heading,
+    pages,
+    paragraph,
+    text_block,
+)
 from quiltpath.marking.taping import (
     PaperPiece,
     TiledPiece,
     fits,
-    in_words,
     packed_sheets,
     tile_piece,
     tiled_sheets,
 )
 from quiltpath.marking.template_piece import template_piece
-from quiltpath.marking.templates import templates
+from quiltpath.marking.templates import Template, templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
+from quiltpath.units import Units, both_units, say_in_units
 
 WAY_WORDS = {
     Way.RULER: "ruler list",
@@ -50,18 +62,19 @@ WAY_WORDS = {
     Way.TEMPLATE: "template",
     Way.NONE: "not marked",
 }
-CAUTIONS = (
-    "Print one page first, at 100 % and never 'fit to page'. Measure both squares on every page,"
-    " across and up: one page alone can come out at another scale. If the 100 mm square is off, put"
-    " what it measures into [paper] bar_across and bar_up and make the set again.",
-    "Try the marker on a scrap of the same cloth. Heat-erased ink can come back in the cold; chalk"
-    " and wash-out ink can stay after ironing. Close the rotary cutter when it leaves the hand.",
-)
 MAPS = (
-    "Page maps: crossed pages are empty and left out. Cut one page along its dashed joining line"
-    " and lay it on the other so that the half diamonds make whole ones."
+    "Pages that are taped: cut one along its dashed line and lay it on the next so that the half"
+    " diamonds make whole ones. Lay a tape measure along the small crosses of a row: each says how"
+    " far it should be from the first; where one is off, tape the join before it again. Pages that"
+    " are crossed out are empty and not printed."
 )
-MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 42.0
+CROSS = (
+    "The cross on a template is its middle; the arrow lies along the runner, with the upper edge of"
+    " the runner at the top of the page."
+)
+SAME_PLACE_MM = 0.5
+LEAST_COLUMN_MM = 60.0
+MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 34.0
 CELL = Style(GREY, 0.2)
 EMPTY = Style(GREY, 0.2, fill=PALE)
 
@@ -92,46 +105,109 @@ def marking_set(
     made = [template_piece(runner, lines, template, rooms) for template in found]
     small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
     large = [tile_piece(piece, setting) for piece in made if piece not in small]
-    sheets = [*_ruler_sheets(ways, setting), *_strip_sheets(ways, setting)]
+    sheets = _strip_sheets(ways, setting)
     sheets += _fewest_packed(small, setting, "templates")
     for done in large:
         sheets += tiled_sheets(done, setting)
     full = plain_tiling(runner.outline.bounds, rooms[0], setting.overlap)
-    first = first_rows(title, ways, _counts(len(sheets), full), setting.text_room(setting.turns[0]))
-    sheets = [*_first_sheets(first, large, setting), *sheets]
+    room = setting.text_room(setting.turns[0])
+    ways_told = way_words(ways, _counts(len(sheets)))
+    beside = _beside_squares(ways_told, setting)
+    first = first_rows(title, () if beside else ways_told, room)
+    first += template_rows(runner, found, room, setting.units) + ruler_rows(
+        ways, room, setting.units
+    )
+    sheets = [*_first_sheets(first, beside, large, setting), *sheets]
     drawing = Drawing(f"{title}: marking", pages(title, sheets, setting))
     return MarkingSet(drawing, ways, len(sheets), full)
 
 
-def _counts(count: int, full: int) -> str:
+def _counts(count: int) -> str:
     if not count:
-        return "Nothing has to be printed beside this page."
-    after = "comes 1 page" if count == 1 else f"come {count} pages"
-    return f"After this page {after}; the whole runner at full size would take {full}."
+        return "No templates are needed."
+    after = "1 page" if count == 1 else f"{count} pages"
+    return f"After the lists come {after} of strips and templates."
 
 
 def _first_sheets(
-    first: Sequence[SheetRow], large: Sequence[TiledPiece], setting: PaperSetting
+    first: Sequence[SheetRow],
+    beside: Group | None,
+    large: Sequence[TiledPiece],
+    setting: PaperSetting,
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
-    return flow_rows(rows, "first page", turn, setting)
+    sheets = flow_rows(rows, "first page", turn, setting, first=True)
+    if beside is None:
+        return sheets
+    return [replace(sheets[0], groups=(*sheets[0].groups, beside)), *sheets[1:]]
 
 
-def first_rows(title: str, ways: Sequence[Marking], counts: str, room: float) -> list[SheetRow]:
-    """Title, cautions, the way of every layer, and how many pages there are."""
-    rows = [heading(f"{title}: marking", room)]
-    for caution in CAUTIONS:
-        rows += paragraph(caution, room)
-    rows.append(heading("How each layer is marked", room))
-    starts = (0.0, room * 0.36, room * 0.56)
+HOW = "How each set of lines is marked"
+
+
+def way_words(ways: Sequence[Marking], counts: str) -> tuple[str, ...]:
+    """The way of every set of lines, and how many pages there are."""
+    told = []
     for way in ways:
         words = way.reason
         if way.way is not Way.TEMPLATE and len(way.templated):
             words += f"; {len(way.templated)} lines by template"
-        rows.append(cells((way.name, WAY_WORDS[way.way], words), starts, room))
-    rows += paragraph(counts, room)
+        told.append(f"{way.name}: {WAY_WORDS[way.way]}; {words}.")
+    return (*told, counts)
+
+
+def _beside_squares(told: Sequence[str], setting: PaperSetting) -> Group | None:
+    """How lines are marked, to the right of the check squares, where that has room for it."""
+    left = SQUARES_MM + 2.0
+    room = setting.text_room(setting.turns[0]) - left
+    if room < LEAST_COLUMN_MM:
+        return None
+    size = size_that_fits(HOW, HEADING_MM, room, bold=True)
+    head = Text((left, SQUARES_MM - 8.0), HOW, size, bold=True)
+    texts = text_block(told, room, (left, SQUARES_MM - 10.0))
+    return None if texts[-1].at[1] < 2.0 else Group("ways", (head, *texts))
+
+
+def first_rows(title: str, told: Sequence[str], room: float) -> list[SheetRow]:
+    """The title; below it the ways of marking, where they do not stand beside the squares."""
+    rows = [heading(f"{title}: marking", room)]
+    if told:
+        rows.append(heading(HOW, room))
+    for words in told:
+        rows += paragraph(words, room)
     return rows
+
+
+def template_rows(
+    runner: Runner, found: Sequence[Template], room: float, units: Units
+) -> list[SheetRow]:
+    """What the cross is, and where it lies in each block that has a template of its own."""
+    if not found:
+        return []
+    rows = [heading("How templates are laid", room), *paragraph(CROSS, room)]
+    blocks = {block.name: block.shape.bounds for block in runner.blocks}
+    for template in found:
+        told: dict[str, list[str]] = {}
+        for place, (x, y) in zip(template.places, template.centres, strict=False):
+            if place in blocks:
+                told.setdefault(_cross_place(x, y, blocks[place]), []).append(place)
+        for where, places in told.items():
+            told_here = f"{template.name}, {', '.join(places)}: cross {where}."
+            rows += paragraph(say_in_units(told_here, units), room)
+    return rows
+
+
+def _cross_place(x: float, y: float, box: tuple[float, float, float, float]) -> str:
+    """Where the cross lies in a block, as it is measured."""
+    from_left, from_below = x - box[0], y - box[1]
+    off = abs(from_left - (box[2] - x)), abs(from_below - (box[3] - y))
+    if max(off) < 2 * SAME_PLACE_MM:
+        return "on the middle of the block"
+    return (
+        f"{both_units(from_left, 16)} from its left and {both_units(from_below, 16)} from its"
+        " lower edge"
+    )
 
 
 def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[SheetRow]:
@@ -140,9 +216,8 @@ def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[SheetRow]:
     if pieces:
         rows += paragraph(MAPS, room)
     for done in pieces:
-        plain = f"{done.tiling.pages} pages, plainly laid {done.plain_pages}"
+        plain = f"{done.tiling.pages} pages"
         rows.append(heading(f"{done.piece.name}: {plain}", room))
-        rows += paragraph(in_words(done.tiling), room)
         rows.append(_map(done, room))
     return rows
 
@@ -208,12 +283,6 @@ def _names(done: TiledPiece, scale: float) -> list[Item]:
         for row, column, x, y, wide, high in _boxes(done, scale)
         if done.tiling.needed[row, column]
     ]
-
-
-def _ruler_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:
-    turn = setting.turns[0]
-    rows = ruler_rows(ways, setting.text_room(turn))
-    return flow_rows(rows, "ruler lists", turn, setting)
 
 
 def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]:

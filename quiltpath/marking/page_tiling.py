@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import Box
 from quiltpath.geometry.arrays import Floats, distinct
-from quiltpath.runner.grid import column_letter
 
 EPSILON_MM = 0.02
 EVEN_TRIALS = 12
@@ -66,8 +65,8 @@ class PageTiling:
         return x0 - half, y0 - half, x1 + half, y1 + half
 
     def name(self, row: int, column: int) -> str:
-        """A letter along and a number from the top: ``"B3"`` is second along, third down."""
-        return f"{column_letter(column)}{self.needed.shape[0] - row}"
+        """The number of a printed page, counted as it is read: letters are those of blocks."""
+        return str(1 + list(self.cells()).index((row, column)))
 
 
 def plain_tiling(box: Box, room: tuple[float, float], overlap: float) -> int:

@@ -94,7 +94,7 @@ class _Job:
 
     def said(self, drawing: Drawing) -> Drawing:
         """The drawing in the units that the project asks for."""
-        units = self.project.instructions.units
+        units = self.project.handout_units
         return reword_drawing(drawing, lambda text: say_in_units(text, units))
 
 
@@ -114,7 +114,7 @@ def paper_outputs(
     """
     if not project.paper.sheets:
         return
-    setting = paper_setting(project.paper, runner)
+    setting = replace(paper_setting(project.paper, runner), units=project.handout_units)
     job = _Job(project, runner, lines, runs, setting, project.title, guide)
     for wanted in dict.fromkeys(project.paper.sheets):
         yield from MAKERS[wanted](job)
@@ -152,7 +152,8 @@ def _marking(job: _Job) -> Iterator[PaperFile]:
 def _tiled(job: _Job) -> Iterator[PaperFile]:
     done = tile_piece(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
-    first = flow_rows(map_rows([done], job.setting.text_room(turn)), "page map", turn, job.setting)
+    maps = map_rows([done], job.setting.text_room(turn))
+    first = flow_rows(maps, "page map", turn, job.setting, first=True)
     sheets = [*first, *tiled_sheets(done, job.setting)]
     drawing = Drawing(f"{job.title}: full size", pages(job.title, sheets, job.setting))
     note = f"{done.tiling.pages} pages and the page map"

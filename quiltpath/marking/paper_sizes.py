@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from quiltpath.errors import InputError
-from quiltpath.units import MM_PER_INCH, both_units
+from quiltpath.units import MM_PER_INCH, Units, both_units
 
 PAPERS_MM: dict[str, tuple[float, float]] = {
     # ISO 216
@@ -43,6 +43,7 @@ class PaperSetting:
     ``measured``  what a printed 100 mm bar measured, across and up
     ``mirrored``  marks left to right, for iron-on and for the light box from the back
     ``roll``      true where the page is cut from a roll and as long as it must be
+    ``units``     in which lengths are told
     """
 
     size: tuple[float, float] = PAPERS_MM["A4"]
@@ -52,6 +53,7 @@ class PaperSetting:
     measured: tuple[float, float] = (BAR_MM, BAR_MM)
     mirrored: bool = False
     roll: bool = False
+    units: Units = "both"
 
     @property
     def stretch(self) -> tuple[float, float]:

@@ -1,77 +1,201 @@
-"""Ruler and inset lists as rows of text, figures as a person reads them off a ruler."""
+"""Ruler and inset lists as rows of text beside a drawing, figures as they are read off a ruler."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
+from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines, Style, Text
+from quiltpath.drawing.sketch import box_corners
+from quiltpath.drawing.text_width import wrap_words
+from quiltpath.geometry.arrays import Floats
 from quiltpath.marking.choice import InsetList, Marking, Way
 from quiltpath.marking.ruler_lists import (
     EDGE_NAMES,
+    LEFT,
+    LOWER,
     MEASURED_FROM,
     NEARLY_PARALLEL_DEG,
+    RIGHT,
+    UPPER,
     RulerList,
 )
-from quiltpath.marking.sheet import SheetRow, cells, heading, paragraph
-from quiltpath.units import MM_PER_INCH, inch_fraction, millimetres
+from quiltpath.marking.sheet import (
+    LEADING,
+    TEXT_MM,
+    SheetRow,
+    cells,
+    heading,
+    paragraph,
+)
+from quiltpath.units import MM_PER_INCH, Units, inch_fraction, millimetres, say_in_units
 
-STARTS = (0.0, 14.0, 104.0)
+DRAWING_MM = (78.0, 74.0)
+"""Room for the drawing of a place with its lines, across and up."""
+
+SIDE_MM = 3.2
+TICK_MM = 1.6
+PLACE = Style(INK, 0.5)
+RULED = Style(GREY, 0.25)
+MARK = Style(INK, 0.5)
 
 
-def ruler_rows(ways: Sequence[Marking], room: float) -> list[SheetRow]:
-    """Every list of the layers that are marked by ruler."""
+def ruler_rows(ways: Sequence[Marking], room: float, units: Units = "both") -> list[SheetRow]:
+    """Every list of the layers that are marked by ruler; a place that has two is drawn once."""
     rows: list[SheetRow] = []
     for way in ways:
         if way.way is not Way.RULER:
             continue
-        for each in way.lists:
-            rows += _list_rows(way.name, each, room)
+        for lists in _of_one_place(way.lists):
+            rows += _place_rows(way.name, lists, room, units)
         for inset in way.insets:
-            rows += _inset_rows(way.name, inset, room)
+            rows += _inset_rows(way.name, inset, room, units)
     return rows
 
 
-def _list_rows(name: str, each: RulerList, room: float) -> list[SheetRow]:
-    angle = f"{each.angle:.1f}".removesuffix(".0") + "°"
-    where = ", ".join(each.places)
-    part = "" if each.whole else ", its straight middle"
-    rows = [heading(f"{name}: {len(each)} lines at {angle}, {where}{part}", room)]
-    words = ruler_words(each.angle) + " " + _from_where(each)
-    rows += [SheetRow(row.height, row.items, keep=True) for row in paragraph(words, room)]
-    share = room / 182.0
-    starts = tuple(start * share for start in STARTS)
-    rows.append(cells(("line", "starts", "ends"), starts, room, bold=True))
-    for number in range(len(each)):
-        marks = [
-            f"{EDGE_NAMES[each.edge[number, end]]}: {reading(float(each.at[number, end]))}"
-            for end in (0, 1)
-        ]
-        rows.append(cells((str(number + 1), *marks), starts, room))
-    return rows
+def _of_one_place(lists: Sequence[RulerList]) -> list[list[RulerList]]:
+    """Lists for the same places together: lines both ways are marked on the same edges."""
+    found: dict[tuple[object, ...], list[RulerList]] = {}
+    for each in lists:
+        found.setdefault((each.places, each.whole), []).append(each)
+    return list(found.values())
 
 
-def _from_where(each: RulerList) -> str:
+def _place_rows(name: str, lists: Sequence[RulerList], room: float, units: Units) -> list[SheetRow]:
+    """A heading, how the ruler is laid, and the marks beside a drawing that shows them."""
+    first = lists[0]
+    part = "" if first.whole else ", its straight middle"
+    rows = [heading(f"{name}: {places_in_words(first.places)}{part}", room)]
+    for row in paragraph(_from_where(lists), room):
+        rows.append(SheetRow(row.height, row.items, keep=True))
+    drawing, high = _drawing(lists)
+    left = DRAWING_MM[0] + 4.0
+    words: list[tuple[str, bool]] = []
+    for each in lists:
+        words.append((f"{len(each)} lines. {ruler_words(each.angle)}", True))
+        words += [(told, False) for told in marks_in_words(each, units)]
+    texts: list[Text] = []
+    y = 0.0
+    for told, opens in words:
+        y -= 0.5 * TEXT_MM if opens and texts else 0.0
+        for line in wrap_words(told, TEXT_MM, room - left):
+            y -= LEADING * TEXT_MM
+            texts.append(Text((left, y), line.replace(TIE, " "), TEXT_MM))
+    tall = max(high, -y + 1.5) + 2.0
+    items = (Group("place", drawing, shift_mm=(0.0, tall - high)),)
+    shown = Group("marks", tuple(texts), shift_mm=(0.0, tall))
+    return [*rows, SheetRow(tall, (*items, shown))]
+
+
+def places_in_words(places: Sequence[str]) -> str:
+    """``"A1 to F1"`` for six blocks in a row, else each by its name."""
+    letters = [place[:1] for place in places]
+    alike = len({place[1:] for place in places}) == 1 and all(len(p) == 2 for p in places)
+    in_row = all(ord(b) - ord(a) == 1 for a, b in itertools.pairwise(letters))
+    if len(places) > 2 and alike and in_row:
+        return f"each of {places[0]} to {places[-1]}"
+    return ", ".join(places)
+
+
+def marks_in_words(each: RulerList, units: Units = "both") -> list[str]:
+    """The marks of each edge in one line; where all edges are marked alike, one line for all."""
+    by_edge = {
+        edge: np.unique(np.round(each.at[each.edge == edge], 3))
+        for edge in (LOWER, RIGHT, UPPER, LEFT)
+        if (each.edge == edge).any()
+    }
+    told = {edge: _marks(at, units) for edge, at in by_edge.items()}
+    if len(told) == 4 and len(set(told.values())) == 1:
+        return [f"All four sides, from the left end or the lower edge: {told[LOWER]}."]
+    return [
+        f"{EDGE_NAMES[edge].capitalize()}, from the {MEASURED_FROM[edge]}: {words}."
+        for edge, words in told.items()
+    ]
+
+
+def _marks(at: Floats, units: Units) -> str:
+    """Distances from the end, or one step where a ruler shows them all by it."""
+    readings = [say_in_units(reading(float(mm)), units) for mm in at]
+    if len(at) > 2:
+        step = round(float(at[0]) / SIXTEENTH_MM) * SIXTEENTH_MM
+        even = [say_in_units(reading(step * (n + 1)), units) for n in range(len(at))]
+        if even == readings:
+            return f"every {readings[0]}"
+    if units == "both":
+        return ", ".join(readings)
+    unit = " in" if units == "inches" else " mm"
+    bare = [one.replace(unit, "").replace(" ", TIE) for one in readings]
+    return ", ".join(bare) + TIE + unit.strip()
+
+
+TIE = "_"
+"""Stands for a space at which no line is broken: a figure stays in one."""
+
+SIXTEENTH_MM = MM_PER_INCH / 16
+
+
+def _from_where(lists: Sequence[RulerList]) -> str:
     """The ends that are measured from; always the same one, so that no error adds up."""
-    used = dict.fromkeys(MEASURED_FROM[edge] for edge in each.edge.ravel().tolist())
-    middle = "" if each.whole else " of the straight middle"
+    edges = [edge for each in lists for edge in each.edge.ravel().tolist()]
+    used = dict.fromkeys(MEASURED_FROM[edge] for edge in sorted(set(edges)))
+    middle = "" if lists[0].whole else " of the straight middle"
     return (
-        f"Measure every mark from the {' and the '.join(used)}{middle},"
-        " not from the mark before it, so that no error adds up."
+        f"Measure each mark from the {' or the '.join(used)}{middle}, never from the mark before."
     )
 
 
-def _inset_rows(name: str, inset: InsetList, room: float) -> list[SheetRow]:
+def _drawing(lists: Sequence[RulerList]) -> tuple[tuple[Item, ...], float]:
+    """The place with its sides named, its lines and their marks; and its height, mm."""
+    x0, y0, x1, y1 = lists[0].box
+    wide, high = x1 - x0, y1 - y0
+    pad = 2.2 * SIDE_MM
+    scale = min((DRAWING_MM[0] - 2 * pad) / wide, (DRAWING_MM[1] - 2 * pad) / high)
+    wide, high = scale * wide, scale * high
+    items: list[Item] = [Line(box_corners(pad, pad, wide, high), PLACE, closed=True)]
+    for each in lists:
+        ends = (each.ends() - (x0, y0)) * scale + pad
+        starts = np.arange(0, 2 * len(ends) + 1, 2)
+        items.append(Polylines(ends.reshape(-1, 2), starts, RULED))
+        ticks = np.array(
+            [
+                _tick(p, e)
+                for p, e in zip(ends.reshape(-1, 2), each.edge.ravel().tolist(), strict=True)
+            ]
+        )
+        starts = np.arange(0, 2 * len(ticks) + 1, 2)
+        items.append(Polylines(ticks.reshape(-1, 2), starts, MARK))
+    middle, level, far = pad + wide / 2, pad + high / 2, pad + wide
+    below, above = 0.5 * SIDE_MM, pad + high + 0.9 * SIDE_MM
+    items += [
+        Text((middle, below), EDGE_NAMES[LOWER], SIDE_MM, "middle"),
+        Text((middle, above), EDGE_NAMES[UPPER], SIDE_MM, "middle"),
+        Text((0.35 * pad, level), EDGE_NAMES[LEFT], SIDE_MM, "middle", angle_deg=90),
+        Text((far + 0.7 * pad, level), EDGE_NAMES[RIGHT], SIDE_MM, "middle", angle_deg=90),
+    ]
+    return tuple(items), high + 2 * pad
+
+
+def _tick(point: Floats, edge: int) -> Floats:
+    """A short stroke outwards at a mark."""
+    out = {LOWER: (0, -1), RIGHT: (1, 0), UPPER: (0, 1), LEFT: (-1, 0)}[edge]
+    return np.array([point, point + np.array(out) * TICK_MM])
+
+
+def _inset_rows(name: str, inset: InsetList, room: float, units: Units) -> list[SheetRow]:
     rows = [heading(f"{name}: {', '.join(inset.places)}", room)]
     words = "Measure every distance square in from the edge, and join the marks."
     if inset.places == ("the printed line",):
         words = "Measure from the printed line towards the block, and join the marks."
     rows += [SheetRow(row.height, row.items, keep=True) for row in paragraph(words, room)]
-    rows += _distances(inset, room)
+    rows += _distances(inset, room, units)
     return rows
 
 
-def _distances(inset: InsetList, room: float) -> Iterator[SheetRow]:
+def _distances(inset: InsetList, room: float, units: Units) -> Iterator[SheetRow]:
     for number, distance in enumerate(inset.distances, start=1):
-        yield cells((str(number), reading(distance)), (0.0, 14.0), room)
+        yield cells((str(number), say_in_units(reading(distance), units)), (0.0, 14.0), room)
 
 
 def reading(mm: float) -> str:
@@ -96,7 +220,7 @@ def ruler_words(angle: float) -> str:
     lean = "rising to the right" if angle < 90 else "rising to the left"
     if abs(against - round(against)) < 0.05 and round(against) in (30, 45, 60):
         return (
-            f"Lines {lean}. Lay the ruler's {round(against)}° line along the lower edge, or join"
-            " the two marks of each line."
+            f"Lines {lean}: lay the ruler's {round(against)}° line along the lower edge, or join"
+            " their marks as drawn."
         )
-    return f"Lines {lean} at {against:.1f}°. Join the two marks of each line."
+    return f"Lines {lean} at {against:.1f}°: join their marks as drawn."

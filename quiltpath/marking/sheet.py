@@ -1,4 +1,4 @@
-"""Printed sheets: each with its window, its name, its own check squares and the caution.
+"""Printed sheets: each with its window, its name and its own check, the first with large squares.
 
 Rows of text and pictures flow down as many sheets as they need.
 """
@@ -16,19 +16,34 @@ from quiltpath.drawing.sketch import BAR_IN_MM, BAR_MM, square
 from quiltpath.drawing.text_width import size_that_fits, wrap_words
 from quiltpath.marking.paper_sizes import FOOT_MM, LEAST_WINDOW_MM, PaperSetting
 from quiltpath.runner.states import FLAT_WORDS
+from quiltpath.units import MM_PER_INCH
 
-CAUTION = "Print at 100 %. Measure both dotted squares before cutting: outer 4 in, inner 100 mm."
+CAUTION = "Print at 100 %; the upper bar is 2 in long, the lower 50 mm."
+MEASURE = (
+    "Print this page first, at 100 %, never 'fit to page', and measure both dotted squares, across"
+    " and up, before you mark or cut: the outer one is 4 in, the inner 100 mm. If they are off, put"
+    " what the 100 mm measure into [paper] bar_across and bar_up and make the set again. One page"
+    " alone can come out at another scale: look at the small bars on every page.",
+    "Try the marker on a scrap of the same cloth: ink that heat takes away can come back in the"
+    " cold, and chalk and wash-out ink can stay after ironing.",
+)
 CHECK = Style(GREY, 0.2, (0.6, 1.4))
 FRAME = Style(GREY, 0.15)
+BAR = Style(INK, 0.2)
 HALF_MARK = Style(stroke=None, fill=INK)
 HALF_MARK_MM = 4.0
 NAME_MM, CAUTION_MM = 3.6, 2.9
 
-SQUARES_MM = BAR_IN_MM + 6.0
-"""Rows end above the check squares, so that nothing is printed over text."""
+SQUARES_MM = BAR_IN_MM + 8.0
+"""Rows of the first page end above the check squares, so that nothing is printed over text."""
 
-TEXT_MM, HEADING_MM = 3.5, 4.6
-LEADING = 1.45
+BARS_MM = (2 * MM_PER_INCH, 50.0)
+"""The small bars in every foot, upper and lower."""
+
+TEXT_MM, HEADING_MM = 4.0, 5.0
+"""11 points and more: read over the cloth, at arm's length."""
+
+LEADING = 1.4
 
 
 @dataclass(frozen=True)
@@ -45,22 +60,31 @@ class Sheet:
 
 
 def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[Page, ...]:
-    """The sheets as pages, each with its foot, which says the cloth's state, and its own check."""
+    """The sheets as pages, each with its foot, which says the cloth's state, and its own check.
+
+    The first sheet is one of text: it holds the large check squares as well.
+    """
     of = len(sheets)
     return tuple(
-        _page(sheet, f"{title} · {sheet.name} · sheet {number} of {of} · {FLAT_WORDS}", setting)
+        _page(
+            sheet,
+            f"{title} · {sheet.name} · sheet {number} of {of} · {FLAT_WORDS}",
+            setting,
+            first=number == 1,
+        )
         for number, sheet in enumerate(sheets, start=1)
     )
 
 
-def _page(sheet: Sheet, words: str, setting: PaperSetting) -> Page:
+def _page(sheet: Sheet, words: str, setting: PaperSetting, *, first: bool) -> Page:
     x0, y0, x1, y1 = setting.window(sheet.turn)
     width, height = setting.page(sheet.turn)
     if setting.roll and x0 + sheet.used_mm < x1:
         spared = x1 - x0 - max(sheet.used_mm, LEAST_WINDOW_MM)
         x1, width = x1 - spared, width - spared * setting.stretch[0]
     shown = Group("window", sheet.groups, shift_mm=(x0, y0), clip_mm=(x0, y0, x1, y1))
-    checks = Group("check squares", check_squares(), shift_mm=(x0, y0))
+    squares = check_squares() if first else ()
+    checks = Group("check squares", squares, shift_mm=(x0, y0))
     foot = Group("foot", _foot(words, x1 - x0), shift_mm=(x0, y0 - FOOT_MM))
     # the stretch makes up for a printer that is off, for the page as a whole
     whole = Group("sheet", (shown, checks, foot), stretch=setting.stretch)
@@ -68,19 +92,44 @@ def _page(sheet: Sheet, words: str, setting: PaperSetting) -> Page:
 
 
 def check_squares() -> tuple[Item, ...]:
-    """The 100 mm and the 4 in square, one corner together, 4 mm inside the window.
+    """The 100 mm and the 4 in square, one corner together, 4 mm inside the window, and their words.
 
-    The foot says which is which: words beside them would be printed over the marks.
+    The words stand inside: beside the squares they would be printed over the marks.
     """
-    return square(4.0, 4.0, BAR_MM, CHECK), square(4.0, 4.0, BAR_IN_MM, CHECK)
+    words = text_block(MEASURE, BAR_MM - 14.0, (11.0, BAR_MM - 3.0))
+    return square(4.0, 4.0, BAR_MM, CHECK), square(4.0, 4.0, BAR_IN_MM, CHECK), *words
+
+
+def text_block(
+    paragraphs: Sequence[str], room: float, top: tuple[float, float]
+) -> tuple[Text, ...]:
+    """Paragraphs from a top left corner down, half a line between them."""
+    x, y = top
+    texts: list[Text] = []
+    for told in paragraphs:
+        for line in wrap_words(told, TEXT_MM, room):
+            y -= LEADING * TEXT_MM
+            texts.append(Text((x, y), line, TEXT_MM))
+        y -= 0.5 * TEXT_MM
+    return tuple(texts)
 
 
 def _foot(words: str, room: float) -> tuple[Item, ...]:
+    """The sheet's name, the caution, and at the right the two small bars that it speaks of."""
+    left = room - BARS_MM[0] - 2.0
     return (
         Line(np.array([(0.0, FOOT_MM - 0.4), (room, FOOT_MM - 0.4)]), FRAME),
         Text((0.5, FOOT_MM - 4.0), words, size_that_fits(words, NAME_MM, room - 1)),
-        Text((0.5, 0.8), CAUTION, size_that_fits(CAUTION, CAUTION_MM, room - 1)),
+        Text((0.5, 0.8), CAUTION, size_that_fits(CAUTION, CAUTION_MM, left - 2)),
+        *_small_bar(left, 2.6, BARS_MM[0]),
+        *_small_bar(left, 0.8, BARS_MM[1]),
     )
+
+
+def _small_bar(x: float, y: float, long: float) -> tuple[Item, ...]:
+    """A bar of exactly ``long`` mm between its two ticks."""
+    ends = [np.array([(at, y - 0.6), (at, y + 0.6)]) for at in (x, x + long)]
+    return tuple(Line(points, BAR) for points in (np.array([(x, y), (x + long, y)]), *ends))
 
 
 def half_marks(room: tuple[float, float], overlap: float, sides: str) -> Group:
@@ -153,16 +202,21 @@ def cells(
     return SheetRow(TEXT_MM * LEADING, texts, keep=bold)
 
 
-def flow_rows(rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting) -> list[Sheet]:
-    """The rows over pages; a row that keeps the next goes over with it."""
+def flow_rows(
+    rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting, *, first: bool = False
+) -> list[Sheet]:
+    """The rows over pages; a row that keeps the next goes over with it.
+
+    ``first`` is true where the set begins with them: their first page holds the check squares.
+    """
     _, height = setting.room(turn)
     full: list[list[SheetRow]] = [[]]
-    left = height - SQUARES_MM
+    left = height - (SQUARES_MM if first else 2.0)
     for chunk in _chunks(rows):
         tall = sum(row.height for row in chunk)
         if tall > left and full[-1]:
             full.append([])
-            left = height - SQUARES_MM
+            left = height - 2.0
         full[-1] += chunk
         left -= tall
     sheets = [_stack(page, height) for page in full if page]

@@ -163,26 +163,6 @@ def _most(needed: np.ndarray) -> int:
     return max((int(span[-1] - span[0]) for span in spans if len(span)), default=0)
 
 
-def in_words(tiling: PageTiling) -> str:
-    """What the joins may come to, and how to see it; empty where nothing is joined."""
-    along, up = along_and_up(tiling)
-    told = [
-        f"{budget.joins} {'joins' if budget.joins > 1 else 'join'} {way} may come to"
-        f" {budget.worst_mm:.1f} mm at worst, {budget.typical_mm:.1f} mm typically"
-        for budget, way in ((along, "along"), (up, "up"))
-        if budget.joins
-    ]
-    if not told:
-        return ""
-    text = f"Taped to within {EACH_MM} mm each, {' and '.join(told)}."
-    if along.joins:
-        text += (
-            " Lay a tape measure along the small crosses of a row: each says how far it should be"
-            " from the first. Where one is off, the join before it crept; tape that one again."
-        )
-    return text
-
-
 def check_mark(tiling: PageTiling, row: int, column: int) -> Group:
     """A small cross in the middle of a page's cell with its distance from the row's first one.
 

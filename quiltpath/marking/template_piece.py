@@ -143,7 +143,7 @@ def _uses(template: Template) -> str:
 def _words(template: Template, box: Box) -> Group:
     x0, y0, x1, y1 = box
     room = x1 - x0 - 8
-    words, grain = f"{template.name} · {_uses(template)}", "along the runner"
+    words, grain = f"{template.name} · {_uses(template)}", "along the runner, this side up"
     return Group(
         "template marks",
         (

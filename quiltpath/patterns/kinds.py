@@ -7,6 +7,7 @@ from typing import Annotated, Any, Protocol
 
 from pydantic import BeforeValidator
 
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import (
     bands_along_strips,
     border_runs,
@@ -31,6 +32,7 @@ from quiltpath.patterns import (
 from quiltpath.patterns.kind import Kind
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.lines import LineRole
+from quiltpath.patterns.printed_lines import MotifLayer, all_printed
 from quiltpath.schema import fault
 
 
@@ -101,9 +103,11 @@ def is_fill(layer: Layer) -> bool:
     return layer.role == "fill" if layer.role else KINDS[layer.kind].role is LineRole.FILL
 
 
-def reason_for_no_marks(layer: Layer) -> str | None:
+def reason_for_no_marks(layer: Layer, runner: Runner) -> str | None:
     """Why a layer needs no marks on the cloth, or None where it does."""
     if layer.marking == "none":
         return "as the project asks"
+    if isinstance(layer, MotifLayer) and layer.marking == "auto" and all_printed(runner, layer):
+        return "it follows the print"
     reason = KINDS[layer.kind].unmarked
     return reason(layer) if reason is not None and layer.marking == "auto" else None

@@ -80,7 +80,22 @@ def motif(runner: Runner, layer: MotifLayer, within: Sequence[Patch]) -> Strokes
     if not chosen:
         raise _none_such(runner, layer.motif)
     area = area_of(tuple(within))
-    return join_strokes([strokes(_lines(m, layer), area, f"{m.name} in {m.place}") for m in chosen])
+    return join_strokes([strokes(_lines(m, layer), area, _source(m)) for m in chosen])
+
+
+def all_printed(runner: Runner, layer: MotifLayer) -> bool:
+    """Whether each motif that the layer sews round is printed and followed on its own line."""
+    chosen = [m.is_printed for m in runner.motifs if layer.motif in ("all", m.name)]
+    return layer.offset == 0 and bool(chosen) and all(chosen)
+
+
+def printed_sources(runner: Runner) -> set[str]:
+    """What the lines along printed motifs come from, as :attr:`Lines.source` names it."""
+    return {_source(motif) for motif in runner.motifs if motif.is_printed}
+
+
+def _source(placed: PlacedMotif) -> str:
+    return f"{placed.name} in {placed.place}"
 
 
 def _lines(placed: PlacedMotif, layer: MotifLayer) -> Geometries:

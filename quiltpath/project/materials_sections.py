@@ -296,9 +296,10 @@ class StockSection(Section):
 class InstructionsSection(Section):
     """How the instructions are written."""
 
-    units: Literal["both", "inches", "metric"] = "both"
-    """inches with millimetres beside them, or one of the two; with metric, what the file leaves
-    open is a round metric figure as well: seams of 6 mm, binding cut 60 mm wide"""
+    units: Literal["both", "inches", "metric"] | None = None
+    """left out: the file's own, both where it names none; both is inches with millimetres beside
+    them; with metric, what the file leaves open is a round metric figure as well: seams of 6 mm,
+    binding cut 60 mm wide"""
     large_print: bool = False
     """for eyes that want it"""
     paper: Literal["A4", "Letter"] | None = None

@@ -45,7 +45,7 @@ One = TypeVar("One", bound=Section)
 
 def fill_metric_figures(project: Project) -> Project:
     """The project with metric figures for what is left open; as it is where inches count."""
-    if project.instructions.units != "metric":
+    if project.handout_units != "metric":
         return project
     changes: dict[str, object] = {}
     for name, figures in METRIC_MM.items():

@@ -39,7 +39,7 @@ from quiltpath.project.sewing_sections import (
     WaddingSection,
 )
 from quiltpath.schema import Section, bare_unit
-from quiltpath.units import MM_PER_INCH
+from quiltpath.units import MM_PER_INCH, Units
 
 MACHINE_FOOT = "the machine's own quilting foot"
 
@@ -128,9 +128,15 @@ class Project(Section):
     @property
     def ruler_mark_mm(self) -> float:
         """The mark of a ruler to which parts of a pieced top are cut: 1/8 in or 1 mm."""
-        told = self.instructions.units
+        told = self.handout_units
         metric = told == "metric" or (told == "both" and self.units in ("mm", "cm"))
         return 1.0 if metric else MM_PER_INCH / 8
+
+    @property
+    def handout_units(self) -> Units:
+        """Units of all that people read: as asked for, else the file's own, else both."""
+        own: dict[str | None, Units] = {"in": "inches", "mm": "metric", "cm": "metric"}
+        return self.instructions.units or own.get(self.units, "both")
 
     @property
     def foot(self) -> str:

@@ -248,6 +248,8 @@ class MotifSection(Section):
     they keep their distance from its middle"""
     rotate: float = Field(default=0.0, ge=-360, le=360)
     """degrees, anticlockwise"""
+    printed: bool = False
+    """true where it is printed on the cloth: its outline is followed and needs no template"""
 
     @field_validator("at", mode="before")
     @classmethod

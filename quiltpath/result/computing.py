@@ -165,7 +165,7 @@ def _checked(
     sizes = hand_findings(project, runner)
     sizes += drawing_findings(runner)
     found = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
-    units = project.instructions.units
+    units = project.handout_units
     findings = tuple(_placed(finding, sewn.drawn).in_units(units) for finding in found)
     progress("done", STEPS, STEPS)
     return Result(
@@ -188,7 +188,7 @@ def _placed(finding: Finding, drawn: DrawingStep) -> Finding:
     """With the place in the words of a person who has the cloth before her."""
     if finding.at_mm is None:
         return finding
-    words = Measures(drawn.project.instructions.units)
+    words = Measures(drawn.project.handout_units)
     return replace(finding, where=place_on(drawn.runner, finding.at_mm, words))
 
 

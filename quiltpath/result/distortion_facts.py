@@ -87,5 +87,5 @@ def distortion_facts(
     evening = None
     if told and lies.worst_mm >= SEEN_MM:
         evening = find_evening_spacing(project, runner, lines, gap_mm, sheet, lies)
-    words = Measures(project.instructions.units)
+    words = Measures(project.handout_units)
     return DistortionFacts(lies, told, evening, place_on(runner, lies.sparse_mm, words))

@@ -136,7 +136,7 @@ def sewing_facts(
         checkpoints=_checkpoints(stitches, parts),
         to_count=parts.to_count if parts else count_lines_and_crossings(runner, lines),
         bobbin_changes=bobbin_changes(stitches, thread.setting),
-        unmarked=tuple(reason_for_no_marks(layer) for layer in project.quilting),
+        unmarked=tuple(reason_for_no_marks(layer, runner) for layer in project.quilting),
     )
 
 

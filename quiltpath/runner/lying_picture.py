@@ -55,7 +55,7 @@ def lying_picture(
         Line(view.points(even(ring)), EVEN, closed=True),
         Text((room.width_mm / 2, 0.5 * letter), _foot(times), letter, "middle"),
     )
-    shows = f"{_foot(times)}; dashed as if it lay even"
+    shows = f"quilted, before it is squared up; {_foot(times)}; dashed as if it lay even"
     state = "quilted: as it lies before squaring up"
     return Picture("how it lies", room.width_mm, view.height_mm, items, shows, state)
 
@@ -76,4 +76,4 @@ def _few_points(lines: Geometries, move: Move) -> Geometries:
 
 def _foot(times: int) -> str:
     drawn = f"{TIMES[times]} as uneven as it will lie" if times > 1 else "as it will lie"
-    return f"quilted, before it is squared up; drawn {drawn}"
+    return f"drawn {drawn}"

@@ -131,7 +131,14 @@ def _laid(
     matrix = _matrix(motif, drawn, centre)
     shape = affine_transform(drawn.shape, matrix)
     outlines = tuple(affine_transform(line, matrix) for line in drawn.outlines)
-    return PlacedMotif(motif.name, place, shape, outlines, passed_over=drawn.passed_over)
+    return PlacedMotif(
+        motif.name,
+        place,
+        shape,
+        outlines,
+        passed_over=drawn.passed_over,
+        is_printed=motif.printed,
+    )
 
 
 def _matrix(motif: MotifSection, drawn: SvgDrawing, centre: tuple[float, float]) -> list[float]:

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 from scipy.optimize import isotonic_regression
 
 from quiltpath.documents.guide import guide
-from quiltpath.documents.order_marks import TEXT_MM, arrows, number_runs, spread_apart
 from quiltpath.documents.preview import GapMark, PreviewCloth, preview
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Drawing, Page, Text
 from quiltpath.drawing.sketch import bars
+from quiltpath.runner.order_marks import TEXT_MM, arrows, number_runs, spread_apart
 from tests.documents.pictures import extent_mm, svg_pixels
 from tests.documents.quilted import (
     LENGTH,

@@ -17,12 +17,12 @@ import pdfplumber
 import pytest
 
 from quiltpath.documents.instructions import Layout, Step, instruction_files, steps
-from quiltpath.documents.instructions.printed_pages import text_width, wrap_in_helvetica
 from quiltpath.documents.instructions.quilting_steps import families, layer_order
 from quiltpath.documents.instructions.step import CUTTER, IRON, full_cautions_once
 from quiltpath.documents.report import sewing_report
 from quiltpath.drawing.page_model import Group, Line, Polylines, Shape, Text
 from quiltpath.drawing.sketch import Picture
+from quiltpath.drawing.text_width import text_width, wrap_words
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -333,7 +333,7 @@ def test_text_can_be_selected_and_lies_within_the_page(name: str) -> None:
 def test_every_line_of_the_steps_is_on_the_pages() -> None:
     with pdfplumber.open(io.BytesIO(files(table_runner())["instructions.pdf"])) as pdf:
         page_words = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
-    told = own_steps(table_runner(), "both")
+    told = own_steps(table_runner(), "inches")
     for step in told:
         for task in step.tasks:
             assert " ".join(task.split())[:40] in page_words
@@ -367,13 +367,13 @@ def test_letter_paper_where_it_is_asked_for() -> None:
 
 def test_wrapped_lines_fit_and_lose_no_word() -> None:
     text = "Lay the two panels right sides together, edges level; pin " * 4
-    lines = wrap_in_helvetica(text, 4.0, 90.0)
+    lines = wrap_words(text, 4.0, 90.0)
     assert all(text_width(line, 4.0) <= 90.0 + 1e-9 for line in lines)
     assert " ".join(lines).split() == text.split()
 
 
 def test_a_word_wider_than_the_page_is_split() -> None:
-    lines = wrap_in_helvetica("x" * 300, 4.0, 90.0)
+    lines = wrap_words("x" * 300, 4.0, 90.0)
     assert "".join(lines) == "x" * 300
     assert all(text_width(line, 4.0) <= 90.0 for line in lines)
 
@@ -472,7 +472,7 @@ def test_every_task_has_its_check_box_with_a_label() -> None:
 def test_every_drawing_of_the_page_says_what_it_shows() -> None:
     drawings = [a for tag, a in read(table_runner()).tags if tag == "svg"]
     pictures = sum(len(step.pictures) for step in own_steps(table_runner()))
-    assert len(drawings) == pictures
+    assert len(drawings) == pictures + 1  # and the cover's
     assert all(a.get("role") == "img" and a.get("aria-label") for a in drawings)
 
 

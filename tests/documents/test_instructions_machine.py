@@ -91,8 +91,8 @@ def test_a_machine_that_sews_in_parts_is_not_told_to_follow_the_numbers_of_the_w
     parts, whole = _result("longarm-small"), _result("longarm-medium")
     in_parts = " ".join(_steps(parts)["Quilt"].tasks)
     at_once = " ".join(_steps(whole)["Quilt"].tasks)
-    assert "in the order of their names" in in_parts and "sewn in the order of" not in in_parts
-    assert "sew in the order of the numbers on the marking guide" in at_once
+    assert "in the order of their names" in in_parts and "order of the numbers" not in in_parts
+    assert "Sew in the order of the numbers in the drawings" in at_once
 
 
 def test_without_a_machine_there_is_no_such_step() -> None:

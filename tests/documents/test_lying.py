@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from quiltpath.documents.instructions import steps
-from quiltpath.documents.instructions.printed_pages import Layout
+from quiltpath.documents.instructions.step_rows import Layout
 from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.notes import sewing_notes
 from quiltpath.documents.preview_page import preview_page
@@ -132,7 +132,7 @@ def test_an_even_one_has_nothing_more_on_its_handout() -> None:
 
 def test_notes_say_the_same() -> None:
     note = sewing_notes(made()).partition("HOW IT WILL LIE")[2].partition("\n\n")[0]
-    words = Measures(made().project.instructions.units)
+    words = Measures(made().project.handout_units)
     assert " ".join(note.split()) == (
         f"{made().distortion.told(words)} That is an estimate: measure before you trim."
     )

@@ -8,8 +8,8 @@ import re
 import pytest
 
 from quiltpath.documents.instructions import steps
-from quiltpath.documents.instructions.printed_pages import Layout
 from quiltpath.documents.instructions.step import Step
+from quiltpath.documents.instructions.step_rows import Layout
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result

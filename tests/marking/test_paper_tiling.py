@@ -143,11 +143,12 @@ def test_empty_pages_in_the_middle_are_left_out() -> None:
     assert found.needed.size > 2
 
 
-def test_pages_are_named_like_squares_of_a_map() -> None:
+def test_pages_are_numbered_as_one_reads() -> None:
+    """From left to right, the top row first; a letter and a number would be a block's name."""
     marks = boxes([(0, 0, 500, 700)])
     found = fewest_pages(marks, {"upright": A4}, 10.0)
     names = [found.name(r, c) for r, c in found.cells()]
-    assert names == ["A1", "B1", "C1", "A2", "C2", "A3", "B3", "C3"]  # B2 is empty
+    assert names == ["1", "2", "3", "4", "5", "6", "7", "8"]  # the middle one is empty
     assert [column_letter(n) for n in (0, 25, 26, 27)] == ["A", "Z", "AA", "AB"]
 
 

@@ -37,6 +37,7 @@ def project_of(
     long = sum(blocks) + (len(blocks) - 1) * sashing + 2 * end_strip + 2 * rim
     return parse(f"""
 units = "mm"
+instructions.units = "both"
 [runner]
 length = {size[0]}
 width = {size[1]}
@@ -149,7 +150,7 @@ def test_any_panels_become_the_runner_that_everything_is_drawn_for(
 def test_panels_without_end_strips_are_joined_edge_to_edge() -> None:
     """Two of 800 mm with seams of 6.35 mm: 2 x 793.65 mm, where the file says nothing of a join."""
     project = parse(
-        'units = "mm"\n[runner]\nlength = 1500\nwidth = 300\n'
+        'units = "mm"\ninstructions.units = "both"\n[runner]\nlength = 1500\nwidth = 300\n'
         '[[panel]]\nsize = "800 x 300 mm"\nprinted = "800 x 300 mm"\ncount = 2\n'
         "[quilted]\ntaken_up = 0.02\n"
     )
@@ -186,6 +187,7 @@ def test_a_short_runner_is_trimmed_into_its_blocks_and_says_so() -> None:
     end, 15 of it from the block, of which 185 are left; a motif of 190 mm in it is cut."""
     project = parse("""
 units = "mm"
+instructions.units = "both"
 [runner]
 length = 600
 width = 250
@@ -217,7 +219,7 @@ taken_up = 0.0
 def test_a_print_no_wider_than_the_runner_is_used_whole_and_what_comes_out_is_told() -> None:
     """300 mm of print for a runner of 300 mm: 2 percent are drawn up, 294 mm are left."""
     project = parse(
-        'units = "mm"\n[runner]\nlength = 700\nwidth = 300\n'
+        'units = "mm"\ninstructions.units = "both"\n[runner]\nlength = 700\nwidth = 300\n'
         '[[panel]]\nsize = "800 x 300 mm"\nprinted = "800 x 300 mm"\n[quilted]\ntaken_up = 0.02\n'
     )
     result = compute(project)

@@ -255,7 +255,13 @@ def said(part: object, keys: dict[str, object]) -> dict[str, object]:
 @pytest.mark.parametrize("table", TABLES)
 def test_a_table(table: str) -> None:
     text, keys = TABLES[table]
-    assert said(getattr(parse('units = "mm"\n' + PLAIN + text), table), keys) == keys
+    assert (
+        said(
+            getattr(parse('instructions.units = "both"\nunits = "mm"\n' + PLAIN + text), table),
+            keys,
+        )
+        == keys
+    )
 
 
 @pytest.mark.parametrize("entry", ENTRIES)

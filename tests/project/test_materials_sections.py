@@ -92,7 +92,10 @@ def test_a_print_that_was_measured_is_told_with_its_largest_rectangle() -> None:
 
 
 def bound(units: str, sizes: tuple[str, str]) -> Project:
-    return parse(f'units = "{units}"\n[table]\nlength = {sizes[0]}\nwidth = {sizes[1]}\n')
+    return parse(
+        f'instructions.units = "both"\nunits = "{units}"\n'
+        f"[table]\nlength = {sizes[0]}\nwidth = {sizes[1]}\n"
+    )
 
 
 def test_inches_in_or_millimetres_in_the_plan_is_the_same() -> None:

@@ -7,15 +7,17 @@ from collections.abc import Iterator
 from quiltpath.documents.instructions.binding_steps import binding_steps
 from quiltpath.documents.instructions.cloth_steps import layer_steps, top_steps
 from quiltpath.documents.instructions.cutting_layout import cutting_drawing
-from quiltpath.documents.instructions.printed_pages import PAPER_MM, Layout, instruction_pages
+from quiltpath.documents.instructions.printed_pages import instruction_pages
 from quiltpath.documents.instructions.quilting_steps import marking_steps, quilting_steps
-from quiltpath.documents.instructions.step import Step, full_cautions_once
+from quiltpath.documents.instructions.runner_pictures import cover_picture
+from quiltpath.documents.instructions.step import Cover, Step, full_cautions_once
+from quiltpath.documents.instructions.step_rows import PAPER_MM, Layout
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.project import Project
 from quiltpath.result.values import Result
-from quiltpath.units import Measures
+from quiltpath.units import Measures, count
 
 
 def steps(result: Result, sheet: PictureRoom, words: Measures) -> tuple[Step, ...]:
@@ -30,6 +32,24 @@ def steps(result: Result, sheet: PictureRoom, words: Measures) -> tuple[Step, ..
     )
 
 
+def cover(result: Result, sheet: PictureRoom, words: Measures) -> Cover:
+    """The finished piece with its size, what it is for, and how long it takes."""
+    states, fit = result.states, result.cutting.fit
+    facts = [f"Finished size {words.size(*states.in_use.pair)}"]
+    if fit is not None:
+        table = words.size(fit.table.length_mm, fit.table.width_mm)
+        drop = f"; it hangs down {words.cut(fit.drop_mm)} at each end" if fit.drop_mm > 0 else ""
+        facts.append(f"For a table of {table}{drop}.")
+    starts = len(result.runs)
+    thread = "without a stop" if starts == 1 else f"with {starts} starts"
+    facts.append(
+        f"{count(len(result.lines), 'line')} of quilting, sewn {thread}: about"
+        f" {result.as_sewn.minutes:.0f} minutes at the machine. Cutting, marking, basting and"
+        " binding come on top."
+    )
+    return Cover(tuple(facts), cover_picture(result, sheet))
+
+
 def _paper(project: Project) -> str:
     """The size that the project names for its instructions or for its guides, else A4."""
     size = project.instructions.paper or project.paper.size
@@ -40,10 +60,12 @@ def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     """Name, content and kind of each file: instructions as PDF and HTML, cutting layouts."""
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
-    words = Measures(told.units)
+    words = Measures(result.project.handout_units)
     own = tuple(full_cautions_once(steps(result, layout.picture_room, words)))
-    yield "instructions.pdf", pdf.render(instruction_pages(title, own, layout)), "instructions"
-    page = instruction_page(title, own, large_print=told.large_print)
+    first = cover(result, layout.picture_room, words)
+    pages = instruction_pages(title, own, layout, first)
+    yield "instructions.pdf", pdf.render(pages), "instructions"
+    page = instruction_page(title, own, first, large_print=told.large_print)
     yield "instructions.html", page, "instructions"
     cutting = cutting_drawing(result.cutting, words, title)
     yield "cutting.svg", svg.render(cutting), "cutting layouts"

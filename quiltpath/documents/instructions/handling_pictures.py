@@ -103,8 +103,11 @@ def diagonal_picture(setting: BindingSection, room: PictureRoom, words: Measures
     cut = setting.seam_mm
     shifted = [(reach - width + 1.41 * cut, width), (reach, 1.41 * cut)]
     items.append(polyline(view.points(np.array(shifted)), DOTTED))
-    beside = view.at(reach * 1.04, 0.3 * width)
-    items.append(Text(beside, "sew the dashed line, trim on the dotted", letter))
+    x, y = view.at(reach * 1.04, 0.3 * width)
+    items += [
+        Text((x, y), "sew: dashed", letter),
+        Text((x, y - 1.4 * letter), "trim: dotted", letter),
+    ]
     items.append(Text(view.at(0.1 * width, 0.4 * width), words.fine(width), letter))
     shows = "two strips right sides together at a right angle"
     return Picture(

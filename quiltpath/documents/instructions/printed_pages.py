@@ -5,209 +5,126 @@ The pages are drawings like all others here, so that the PDF's text can be selec
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from functools import cache
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from quiltpath.documents.instructions.step import Step
-from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
-from quiltpath.drawing.pdf import POINTS_PER_MM, printable
-from quiltpath.drawing.sketch import Picture, PictureRoom
+from quiltpath.documents.instructions.step import Cover, Step
+from quiltpath.documents.instructions.step_rows import (
+    MARGIN_MM,
+    RULE,
+    Layout,
+    StepRow,
+    cover_rows,
+    step_rows,
+    title_row,
+)
+from quiltpath.drawing.page_model import Drawing, Group, Item, Line, Page, Text
 
-PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-MARGIN_MM = 17.0
-NORMAL_MM = 11 / POINTS_PER_MM
-LARGE_MM = 18 / POINTS_PER_MM
-"""18 points is the large print that readers ask for."""
+MOST_EMPTY = 0.12
+"""Share of a page that may stay empty below a step; where it would be more, the next is broken."""
 
-LEADING = 1.35
-PICTURE_LETTERS = 12.0
-"""Height that a picture may take, in letter heights."""
+NOTE_LETTERS = 2.2
+FEWEST_NOTES = 3
 
-HEAD_ROWS = 5
-"""Of a step that is longer than a page, so many rows stay together."""
-
-BOX = Style(INK, 0.35)
-RULE = Style(GREY, 0.25)
-CAUTION_EDGE = Style(INK, 0.6)
+MOST_MORE_LETTERS = 2.5
+"""By so much, in letter heights, the room above a step grows to fill its page."""
 
 
-@dataclass(frozen=True)
-class Layout:
-    """Page size and letters, in mm."""
+@dataclass
+class _PageRows:
+    """The rows of a page, and the first step that begins on it."""
 
-    width_mm: float
-    height_mm: float
-    letter_mm: float
-
-    @classmethod
-    def of(cls, paper: str, large_print: bool) -> Layout:
-        """The layout for a paper size."""
-        return cls(*PAPER_MM[paper], LARGE_MM if large_print else NORMAL_MM)
+    rows: list[StepRow] = field(default_factory=list)
+    first: str = ""
 
     @property
-    def room_mm(self) -> float:
-        """Width between the margins."""
-        return self.width_mm - 2 * MARGIN_MM
-
-    @property
-    def picture_room(self) -> PictureRoom:
-        """Room for one picture."""
-        return PictureRoom(
-            self.room_mm, PICTURE_LETTERS * self.letter_mm, max(3.0, 0.8 * self.letter_mm)
-        )
+    def height_mm(self) -> float:
+        return sum(row.height_mm for row in self.rows)
 
 
-@dataclass(frozen=True)
-class StepRow:
-    """Something that takes a height on the page; ``drawn`` gives its items below a top.
-
-    ``state``  of which state the measures of its picture are, where it is one
-    """
-
-    height_mm: float
-    drawn: Callable[[float], tuple[Item | Group, ...]]
-    state: str = ""
-
-
-def instruction_pages(title: str, steps: Iterable[Step], layout: Layout) -> Drawing:
-    """The whole instructions as pages."""
-    bodies = list(_break_into_pages([_heading(title, layout)], layout, steps))
-    of = len(bodies)
+def instruction_pages(
+    title: str, steps: Iterable[Step], layout: Layout, cover: Cover | None = None
+) -> Drawing:
+    """The whole instructions as pages; the first begins with the cover where there is one."""
+    head = [title_row(title, layout)]
+    if cover is not None:
+        head += cover_rows(cover.facts, cover.picture, layout)
+    bodies = list(_break_into_pages(head, layout, steps))
     pages = []
-    for number, (items, first, state) in enumerate(bodies, 1):
-        foot = _footer(title, state, f"page {number} of {of}", layout)
+    for number, body in enumerate(bodies, 1):
+        last = number == len(bodies)
+        items = _laid_out(body.rows, layout, last=last)
+        items += _room_for_notes(body, layout) if last else ()
+        states = "; ".join(dict.fromkeys(state for row in body.rows for state in row.states))
+        foot = _footer(title, states, f"page {number} of {len(bodies)}", layout)
         groups = (Group(f"page {number}", items), foot)
-        pages.append(Page(layout.width_mm, layout.height_mm, groups, title=first))
+        pages.append(Page(layout.width_mm, layout.height_mm, groups, title=body.first))
     return Drawing(f"{title}: instructions", tuple(pages))
 
 
-Body = tuple[tuple[Item | Group, ...], str, str]
-"""What is drawn on a page, its first step, and the states that its measures are of."""
+def _room_mm(layout: Layout) -> float:
+    """Height between the margins, above the foot."""
+    return layout.height_mm - 2 * MARGIN_MM - 8.0
 
 
-def _break_into_pages(rows: list[StepRow], layout: Layout, steps: Iterable[Step]) -> Iterator[Body]:
-    """Rows down the pages; a step that fits on one page is not broken."""
-    bottom, top = MARGIN_MM + 8.0, layout.height_mm - MARGIN_MM
+def _break_into_pages(
+    head: list[StepRow], layout: Layout, steps: Iterable[Step]
+) -> Iterator[_PageRows]:
+    """Rows down the pages; a step is broken only where much of a page would stay empty."""
+    high = _room_mm(layout)
+    page = _PageRows(head)
+    for number, step in enumerate(steps, 1):
+        rows, name = list(step_rows(number, step, layout)), f"{number} {step.title}"
+        left = high - page.height_mm
+        whole = sum(row.height_mm for row in rows)
+        broken = whole > left and (left > MOST_EMPTY * high or whole > high)
+        if page.rows and ((whole > left and not broken) or _head_mm(rows) > left):
+            yield page
+            page = _PageRows()
+        page.first = page.first or name
+        for row in rows:
+            if page.rows and page.height_mm + row.height_mm > high:
+                yield page
+                page = _PageRows(first=name)
+            if page.rows or not row.opens:
+                page.rows.append(row)
+    yield page
+
+
+def _head_mm(rows: Sequence[StepRow]) -> float:
+    """Of a step that is broken its heading, its picture and one row more stay together."""
+    return sum(row.height_mm for row in rows[:3])
+
+
+def _laid_out(rows: Sequence[StepRow], layout: Layout, *, last: bool) -> tuple[Item | Group, ...]:
+    """The rows from the top down, with what is left of the page shared among its steps."""
+    spare = 0.0 if last else _room_mm(layout) - sum(row.height_mm for row in rows)
+    gaps = sum(row.opens for row in rows)
+    more = min(spare / gaps, MOST_MORE_LETTERS * layout.letter_mm) if gaps else 0.0
     items: list[Item | Group] = []
-    states: list[str] = []
-    y, first = top, ""
-    blocks = [("", rows)] + [
-        (f"{number} {step.title}", list(_step_rows(number, step, layout)))
-        for number, step in enumerate(steps, 1)
-    ]
-    for name, block in blocks:
-        whole = sum(row.height_mm for row in block)
-        if whole > top - bottom:
-            whole = sum(row.height_mm for row in block[:HEAD_ROWS])
-        if items and y - whole < bottom:
-            yield tuple(items), first, _together(states)
-            items, states, y, first = [], [], top, ""
-        first = first or name
-        for row in block:
-            if items and y - row.height_mm < bottom:
-                yield tuple(items), first, _together(states)
-                items, states, y, first = [], states[-1:], top, name
-            items += row.drawn(y)
-            states += [row.state] if row.state else []
-            y -= row.height_mm
-    yield tuple(items), first, _together(states)
+    y = layout.height_mm - MARGIN_MM
+    for row in rows:
+        y -= more if row.opens else 0.0
+        items += row.drawn(y)
+        y -= row.height_mm
+    return tuple(items)
 
 
-def _together(states: Sequence[str]) -> str:
-    """The states of a page, each once; a step that runs on keeps its own."""
-    return "; ".join(dict.fromkeys(states))
-
-
-def _heading(title: str, layout: Layout) -> StepRow:
-    size = 1.9 * layout.letter_mm
-    return _text_row([title], size, MARGIN_MM, bold=True, after=0.6)
-
-
-def _step_rows(number: int, step: Step, layout: Layout) -> Iterator[StepRow]:
-    letter = layout.letter_mm
-    yield _space(0.7 * letter)
-    heading = wrap_in_helvetica(f"{number}  {step.title}", 1.35 * letter, layout.room_mm, bold=True)
-    yield _text_row(heading, 1.35 * letter, MARGIN_MM, bold=True, after=0.25)
-    for picture in step.pictures:
-        yield _picture_row(picture, letter)
-    for caution in step.cautions:
-        yield _caution_row(caution, layout)
-    for task in step.tasks:
-        yield _task_row(task, layout)
-    for note in step.notes:
-        lines = wrap_in_helvetica(note, letter, layout.room_mm)
-        yield _text_row(lines, letter, MARGIN_MM, after=0.3)
-
-
-def _space(height: float) -> StepRow:
-    return StepRow(height, lambda _: ())
-
-
-def _text_row(
-    lines: Sequence[str], size: float, left: float, *, bold: bool = False, after: float = 0.0
-) -> StepRow:
-    def drawn(top: float) -> tuple[Item | Group, ...]:
-        return tuple(
-            Text((left, top - size * (0.95 + LEADING * row)), line, size, bold=bold)
-            for row, line in enumerate(lines)
-        )
-
-    return StepRow(size * (LEADING * len(lines) + after), drawn)
-
-
-def _task_row(task: str, layout: Layout) -> StepRow:
-    """A check box and its task."""
-    letter = layout.letter_mm
-    indent = 1.7 * letter
-    text = _text_row(
-        wrap_in_helvetica(task, letter, layout.room_mm - indent),
-        letter,
-        MARGIN_MM + indent,
-        after=0.25,
-    )
-
-    def drawn(top: float) -> tuple[Item | Group, ...]:
-        low, side = np.array([MARGIN_MM, top - letter]), 0.85 * letter
-        square = low + side * np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
-        return (Line(square, BOX, closed=True), *text.drawn(top))
-
-    return StepRow(text.height_mm, drawn)
-
-
-def _caution_row(caution: str, layout: Layout) -> StepRow:
-    """A framed caution, told apart by its frame and its first word, not by colour."""
-    letter = layout.letter_mm
-    pad = 0.6 * letter
-    text = _text_row(
-        wrap_in_helvetica(f"CAUTION  {caution}", letter, layout.room_mm - 2 * pad, bold=True),
-        letter,
-        MARGIN_MM + pad,
-        bold=True,
-    )
-    height = text.height_mm + pad
-
-    def drawn(top: float) -> tuple[Item | Group, ...]:
-        low, high = top - height, top
-        left, right = MARGIN_MM, MARGIN_MM + layout.room_mm
-        frame = np.array([(left, low), (right, low), (right, high), (left, high)])
-        return (Line(frame, CAUTION_EDGE, closed=True), *text.drawn(top - 0.5 * pad))
-
-    return StepRow(height + 0.5 * letter, drawn)
-
-
-def _picture_row(picture: Picture, letter: float) -> StepRow:
-    """The picture, and below it of which state its measures are."""
-    size = 0.7 * letter
-
-    def drawn(top: float) -> tuple[Item | Group, ...]:
-        low = top - picture.height_mm - 1.0
-        state = Text((MARGIN_MM, low - 1.1 * size), picture.state, size)
-        return (Group(picture.name, picture.items, shift_mm=(MARGIN_MM, low)), state)
-
-    return StepRow(picture.height_mm + 3.0 + LEADING * size, drawn, picture.state)
+def _room_for_notes(page: _PageRows, layout: Layout) -> tuple[Item | Group, ...]:
+    """Ruled lines on what is left of the last page, where a few of them have room."""
+    letter, right = layout.letter_mm, layout.width_mm - MARGIN_MM
+    apart, top = NOTE_LETTERS * letter, layout.height_mm - MARGIN_MM - page.height_mm
+    left = _room_mm(layout) - page.height_mm
+    lines = int((left - 3.4 * letter) / apart)
+    if lines < FEWEST_NOTES:
+        return ()
+    level = top - 2.4 * letter
+    items: list[Item | Group] = [Text((MARGIN_MM, level), "Notes", 1.35 * letter, bold=True)]
+    for y in level - apart * np.arange(1, lines + 1):
+        items.append(Line(np.array([(MARGIN_MM, y), (right, y)]), RULE))
+    return tuple(items)
 
 
 def _footer(title: str, state: str, page: str, layout: Layout) -> Group:
@@ -224,46 +141,3 @@ def _footer(title: str, state: str, page: str, layout: Layout) -> Group:
             Text((MARGIN_MM, y - 1.3 * size), state, 0.8 * size),
         ),
     )
-
-
-def wrap_in_helvetica(
-    text: str, size_mm: float, width_mm: float, *, bold: bool = False
-) -> list[str]:
-    """Lines of ``text`` that fit ``width_mm`` in Helvetica; a word that is too long is split."""
-    lines: list[str] = []
-    line: list[str] = []
-    gap, used = text_width(" ", size_mm, bold), 0.0
-    for word in _words(text, size_mm, width_mm, bold):
-        wide = text_width(word, size_mm, bold)
-        if line and used + gap + wide > width_mm:
-            lines.append(" ".join(line))
-            line, used = [], 0.0
-        used += wide + (gap if line else 0.0)
-        line.append(word)
-    return [*lines, " ".join(line)]
-
-
-def _words(text: str, size_mm: float, width_mm: float, bold: bool) -> Iterator[str]:
-    """The words; in place of one that is wider than the line, pieces of it."""
-    for word in text.split():
-        while (wide := text_width(word, size_mm, bold)) > width_mm and len(word) > 1:
-            most = max(1, int(len(word) * width_mm / wide) - 1)
-            yield word[:most]
-            word = word[most:]
-        yield word
-
-
-def text_width(text: str, size_mm: float, bold: bool = False) -> float:
-    """Width of a line in Helvetica, in mm."""
-    advances = _advances(bold)
-    return sum([advances[code] for code in printable(text).encode("cp1252")]) * size_mm
-
-
-@cache
-def _advances(bold: bool) -> tuple[float, ...]:
-    """(256,) widths of Helvetica's letters for size 1, from Adobe's metrics in the PDF library."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
-    font = "Helvetica-Bold" if bold else "Helvetica"
-    letters = [bytes([code]).decode("cp1252", "ignore") for code in range(256)]
-    return tuple(float(stringWidth(letter, font, 1)) for letter in letters)

@@ -6,7 +6,7 @@ A crosshatch in one line gets sentences of its own: how it is sewn, and what it 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from quiltpath.documents.instructions.handling import handling
 from quiltpath.documents.instructions.machine_step import loading_step
+from quiltpath.documents.instructions.order_pictures import order_pictures
 from quiltpath.documents.instructions.runner_pictures import (
     quilting_picture,
     sewing_picture,
@@ -67,10 +68,17 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
             continue
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
         if groups:
-            told.append(f"{name}: {'; '.join(_setting(group, words) for group in groups)}.")
+            told.append(f"{name}: {'; '.join(_settings(groups, words))}.")
         elif own.any():
             told.append(f"{name}: {_by_its_sheet(result)}.")
     return told
+
+
+def _print_first(result: Result) -> str:
+    """What is printed, and what is measured before it is believed."""
+    if "marking" in result.project.paper.sheets:
+        return "Print marking.pdf at 100 %, and measure the square on its first page."
+    return "Print the marking guide at 100 %, and measure both of its bars: 100 mm and 4 in."
 
 
 def _by_its_sheet(result: Result) -> str:
@@ -80,14 +88,36 @@ def _by_its_sheet(result: Result) -> str:
     return "mark it from the marking guide"
 
 
-def _setting(group: ParallelLines, words: Measures) -> str:
-    angle = f"at {group.angle_deg:g} degrees" if group.angle_deg else "along the runner"
+def _settings(groups: Sequence[ParallelLines], words: Measures) -> list[str]:
+    """Each family in words; two that mirror one another are one."""
+    if len(groups) == 2 and groups[0].angle_deg + groups[1].angle_deg == 180:
+        one, other = (_setting(group, words, both_ways=True) for group in groups)
+        if one == other:
+            return [one]
+    return [_setting(group, words) for group in groups]
+
+
+def _setting(group: ParallelLines, words: Measures, *, both_ways: bool = False) -> str:
+    angle = _lean(group.angle_deg, both_ways)
     even = group.most_mm - group.least_mm < EVEN_MM
     apart = f"{words.fine(group.usual_mm)} apart"
     if not even:
         between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
         apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
     return f"lines {angle}, {apart}"
+
+
+def _lean(angle_deg: float, both_ways: bool) -> str:
+    """An angle as it is seen: along, across, on the diagonal, rising to one side."""
+    if angle_deg in (0.0, 90.0):
+        return "across the runner" if angle_deg else "along the runner"
+    slope = min(angle_deg, 180.0 - angle_deg)
+    how = "on the diagonal" if slope == 45.0 else f"at {slope:g} degrees"
+    return f"{how}, {'both ways' if both_ways else 'rising to the ' + _side(angle_deg)}"
+
+
+def _side(angle_deg: float) -> str:
+    return "right" if angle_deg < 90.0 else "left"
 
 
 def families(
@@ -152,16 +182,20 @@ def marking_steps(
     if layered:
         tasks = ["Nothing is marked on the flat top: these lines are followed as you sew."]
         tasks += ruler_settings(result, words)
-        yield Step("Mark as you go", tuple(tasks), (quilting_picture(result, sheet, "marking"),))
+        yield Step(
+            "Mark as you go",
+            tuple(tasks),
+            (quilting_picture(result, sheet.across_the_page, "marking"),),
+        )
         return
     tasks = [
         "Mark now, before layering: ruler, template and pen need the top flat on a firm table.",
-        "Print the marking guide without scaling and measure both of its bars: 100 mm and 4 in.",
+        _print_first(result),
         "Mark the lines. Of parallel lines that you will follow with a guide bar or with tape, mark"
         " only the first now; tape is laid after basting, one line at a time.",
     ]
     tasks += ruler_settings(result, words)
-    picture = quilting_picture(result, sheet, "marking")
+    picture = quilting_picture(result, sheet.across_the_page, "marking")
     yield Step("Mark the flat top", tuple(tasks), (picture,), (), (MARKER,))
 
 
@@ -172,7 +206,10 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
         " layers.",
         *_order(result, words),
     ]
-    picture = sewing_picture(result, sheet)
+    machine = result.machine_parts
+    in_parts = machine is not None and not machine.in_one
+    pictures = () if in_parts else order_pictures(result, sheet)
+    pictures = pictures or (sewing_picture(result, sheet.across_the_page),)
     gap = words.cut(result.gaps.widest_mm)
     notes = [
         f"About {sewn.stitches:,} stitches, {result.stitches.stitched_mm / 1000:.1f}"
@@ -185,7 +222,7 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
         ),
     ]
     cautions = (NEEDLE, MOVING) if _moves(result) else (NEEDLE,)
-    return Step("Quilt", tuple(tasks), (picture,), tuple(notes), cautions)
+    return Step("Quilt", tuple(tasks), pictures, tuple(notes), cautions)
 
 
 def _order(result: Result, words: Measures) -> list[str]:
@@ -201,10 +238,10 @@ def _order(result: Result, words: Measures) -> list[str]:
         ]
     starts = len(result.runs)
     follow = (
-        "All of it is one path: begin at number 1 on the marking guide and follow the arrows."
+        "All of it is one path: begin at number 1 in the drawing and follow the arrows."
         if starts == 1
-        else f"{starts} starts: sew in the order of the numbers on the marking guide, in the"
-        " direction of the arrows."
+        else "Sew in the order of the numbers in the drawings, each in the direction of its arrows:"
+        f" {starts} starts. The marking guide bears the same numbers."
     )
     return [
         follow,
@@ -217,19 +254,47 @@ def _order(result: Result, words: Measures) -> list[str]:
 
 
 def layer_order(result: Result) -> list[str]:
-    """Layers in the order in which they are first sewn, with their runs."""
+    """Layers in the order in which they are first sewn, with the numbers of their starts."""
     runs, lines = result.runs, result.lines
     run_of_piece = np.repeat(np.arange(len(runs)), np.diff(runs.run_start))
     sewn = runs.piece_kind == PieceKind.LINE
     layer = lines.layer[runs.piece_line[sewn]]
-    told: list[tuple[int, str]] = []
+    stages: list[_Stage] = []
     for index in distinct(layer):
-        numbers = run_of_piece[sewn][layer == index]
-        first, last = int(numbers.min()) + 1, int(numbers.max()) + 1
+        numbers = run_of_piece[sewn][layer == index] + 1
         lines_here = int(np.count_nonzero(lines.layer == index))
-        where = f"number {first}" if first == last else f"numbers {first} to {last}"
-        told.append((first, f"{lines.layers[index]}: {count(lines_here, 'line')}, {where}."))
-    return [text for _, text in sorted(told)]
+        told = lines.layers[index], lines_here
+        stages.append(_Stage(int(numbers.min()), int(numbers.max()), (told,)))
+    return [_in_words(stage) for stage in _joined(sorted(stages, key=lambda s: s.first))]
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """Numbers of the starts from first to last, and what is sewn with them: names and lines."""
+
+    first: int
+    last: int
+    told: tuple[tuple[str, int], ...]
+
+
+def _joined(stages: list[_Stage]) -> list[_Stage]:
+    """Stages whose numbers overlap as one: what is sewn in turn is told in one sentence."""
+    joined: list[_Stage] = []
+    for stage in stages:
+        if joined and stage.first <= joined[-1].last:
+            before = joined.pop()
+            last = max(before.last, stage.last)
+            stage = _Stage(before.first, last, before.told + stage.told)
+        joined.append(stage)
+    return joined
+
+
+def _in_words(stage: _Stage) -> str:
+    which = f"number {stage.first}"
+    if stage.last > stage.first:
+        which = f"numbers {stage.first} to {stage.last}"
+    told = [f"{name} ({count(lines, 'line')})" for name, lines in stage.told]
+    return f"{join_with_and(told)}{', in turn' if len(told) > 1 else ''}: {which}."
 
 
 def one_line_tasks(result: Result, words: Measures) -> list[str]:

@@ -27,12 +27,42 @@ from quiltpath.drawing.sketch import (
 )
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
-from quiltpath.runner.runner_picture import many
+from quiltpath.runner.runner_picture import many, rings_of
 from quiltpath.runner.states import FLAT_WORDS, WORDS
 from quiltpath.units import Measures
 
+PALE_CLOTH = Style(None, fill="#e4e4e4")
+PAPER = Style(None, fill="#ffffff")
+THREAD = Style(INK, 0.15)
+BOUND = Style(INK, 0.9)
+
 SIMPLE_MM = 1.5
 """Quilting lines in a small picture are drawn to this: less cannot be seen."""
+
+
+def cover_picture(result: Result, room: PictureRoom) -> Picture:
+    """The finished piece: cloth, motifs and quilting, as large as the page allows."""
+    wide, runner = room.across_the_page, result.runner
+    view = wide.view(_box(result), pad_mm=0.5, foot_mm=0.5)
+    items: list[Item] = [_filled(result, view, PALE_CLOTH)]
+    for shapes, style in (
+        ([block.shape for block in runner.blocks], PAPER),
+        ([motif.shape for motif in runner.motifs], DARK_CLOTH),
+    ):
+        items += [
+            Shape(tuple(map(view.points, rings_of(part))), style)
+            for shape in shapes
+            for part in shapely.get_parts(shape)
+        ]
+    inner = shapely.intersection(shapely.simplify(result.lines.geometry, 0.5), runner.outline)
+    parts = shapely.get_parts(inner)
+    parts = parts[(shapely.get_type_id(parts) == 1) & ~shapely.is_empty(parts)]
+    if len(parts):
+        items.append(many(shapely.transform(parts, view.points), THREAD))
+    ring = view.points(shapely.get_coordinates(runner.outline.exterior))
+    items.append(polyline(ring, BOUND))
+    shows = "the quilted runner"
+    return Picture("cover", wide.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:

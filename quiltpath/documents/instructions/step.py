@@ -19,6 +19,14 @@ class Step:
     cautions: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class Cover:
+    """What the first page begins with: the finished piece, and what it is in a few lines."""
+
+    facts: tuple[str, ...]
+    picture: Picture
+
+
 CUTTER = "Rotary cutter: close the blade whenever it leaves your hand, and cut away from your body."
 IRON = "Hot iron: burns; let pressed work cool before you handle it."
 TAPE = "Fusible tape melts: use a pressing cloth, and never touch the tape with a bare iron."

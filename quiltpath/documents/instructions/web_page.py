@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from quiltpath.documents.instructions.step import Step
+from quiltpath.documents.instructions.step import Cover, Step
 from quiltpath.drawing import svg
 from quiltpath.drawing.sketch import Picture
 
@@ -30,7 +30,9 @@ figcaption { color: #1d1d1b; font-size: .9em; }
 """
 
 
-def instruction_page(title: str, steps: Sequence[Step], *, large_print: bool) -> bytes:
+def instruction_page(
+    title: str, steps: Sequence[Step], cover: Cover | None = None, *, large_print: bool
+) -> bytes:
     """The page as UTF-8 bytes; nothing in it is fetched from anywhere."""
     size = "18pt" if large_print else "1.05rem"
     name = escape(title)
@@ -38,15 +40,23 @@ def instruction_page(title: str, steps: Sequence[Step], *, large_print: bool) ->
         f'<li><a href="#step-{number}">{escape(step.title)}</a></li>'
         for number, step in enumerate(steps, 1)
     )
+    first = _cover(cover) if cover is not None else ""
     body = "".join(_section(number, step) for number, step in enumerate(steps, 1))
     return (
         '<!doctype html>\n<html lang="en-GB">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{name}: instructions</title>\n"
         f"<style>{STYLE.replace('SIZE', size)}</style>\n</head>\n<body>\n<main>\n"
-        f'<h1>{name}</h1>\n<nav aria-label="Steps"><ol>{contents}</ol></nav>\n{body}'
+        f'<h1>{name}</h1>\n{first}<nav aria-label="Steps"><ol>{contents}</ol></nav>\n{body}'
         "</main>\n</body>\n</html>\n"
     ).encode()
+
+
+def _cover(cover: Cover) -> str:
+    """The finished piece and its facts, the first of them large."""
+    large, *others = map(escape, cover.facts)
+    told = "".join(f"<p>{fact}</p>\n" for fact in others)
+    return f'{_figure(0, 1, cover.picture)}<p class="size">{large}</p>\n{told}'
 
 
 def _section(number: int, step: Step) -> str:

@@ -14,11 +14,14 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.routing import Runs
 
 TEXT_MM = 5.0
-DIGIT_MM = 0.556 * TEXT_MM
+DIGIT_SHARE = 0.556
 """Every digit of Helvetica is 0.556 of its size wide (Adobe's core font metrics)."""
 
 NEAR_EDGE_MM = 30.0
-CLEAR_MM = 5.0
+CLEAR_SHARE = 1.0
+"""Room between the edge and its numbers, in heights of a number."""
+
+CELLS_AWAY = 4
 LEADER = Style(GREY, 0.2)
 ARROW = Style(INK, 0.4)
 ARROW_MM = 3.5
@@ -53,11 +56,12 @@ class _Side:
     high: float
 
 
-def number_runs(runner: Runner, runs: Runs) -> RunNumbers:
-    """A number for every run start that has room.
+def number_runs(runner: Runner, runs: Runs, text_mm: float = TEXT_MM) -> RunNumbers:
+    """A number for every run start that has room, ``text_mm`` high.
 
     Runs that start at or past the edge are numbered outside it, spread so that no two numbers
-    touch, with a leader to the start; those that start inside carry their number there.
+    touch, with a leader to the start; those that start inside carry their number there or, where
+    that is taken, beside it with a leader.
     """
     if not len(runs):
         return RunNumbers(Group("sewing order"), 0, 0)
@@ -65,11 +69,11 @@ def number_runs(runner: Runner, runs: Runs) -> RunNumbers:
     points = shapely.points(starts)
     outside = ~shapely.contains(runner.outline, points)
     near = outside | (shapely.distance(points, runner.outline.exterior) <= NEAR_EDGE_MM)
-    room = DIGIT_MM * len(str(len(runs))) + 2.0
+    cell = (DIGIT_SHARE * len(str(len(runs))) + 0.4) * text_mm, 1.25 * text_mm
     items: list[Item] = []
     for side, members in _sides(runner, starts, np.flatnonzero(near)):
-        items += _beside(side, starts, members, room)
-    items += _at_starts(_before(runs), np.flatnonzero(~near), room)
+        items += _beside(side, starts, members, cell, text_mm)
+    items += _at_starts(_before(runs, text_mm), np.flatnonzero(~near), cell, text_mm)
     shown = sum(isinstance(item, Text) for item in items)
     return RunNumbers(Group("sewing order", tuple(items)), shown, len(runs))
 
@@ -90,30 +94,38 @@ def _sides(
     return [(side, near[nearest == number]) for number, side in enumerate(sides)]
 
 
-def _beside(side: _Side, starts: Points, members: NDArray[np.intp], room: float) -> list[Item]:
+def _beside(
+    side: _Side,
+    starts: Points,
+    members: NDArray[np.intp],
+    cell: tuple[float, float],
+    text_mm: float,
+) -> list[Item]:
     if not len(members):
         return []
     members = members[np.argsort(starts[members, side.along], kind="stable")]
-    gap = room if side.along == 0 else TEXT_MM + 1.5
+    gap = cell[side.along]
     members = thin_out(members, int((side.high - side.low) / gap) + 1)
     places = spread_apart(starts[members, side.along], gap, side.low, side.high)
     out = (starts[members, 1 - side.along] - side.edge) * side.outward
-    level = side.edge + side.outward * (max(float(out.max()), 0.0) + CLEAR_MM)
+    level = side.edge + side.outward * (max(float(out.max()), 0.0) + CLEAR_SHARE * text_mm)
     anchors = np.empty((len(members), 2))
     anchors[:, side.along], anchors[:, 1 - side.along] = places, level
     leaders = np.stack([starts[members], anchors], axis=1).reshape(-1, 2)
     offsets = np.arange(0, len(leaders) + 1, 2)
-    return [Polylines(leaders, offsets, LEADER), *_texts(side, anchors, members)]
+    return [Polylines(leaders, offsets, LEADER), *_texts(side, anchors, members, text_mm)]
 
 
-def _texts(side: _Side, anchors: Points, members: NDArray[np.intp]) -> list[Item]:
+def _texts(side: _Side, anchors: Points, members: NDArray[np.intp], text_mm: float) -> list[Item]:
     if side.along == 0:
-        anchor, shift = "middle", (0.0, 1.0 if side.outward > 0 else -0.8 * TEXT_MM - 0.5)
+        below = -0.9 * text_mm
+        anchor, shift = "middle", (0.0, 0.2 * text_mm if side.outward > 0 else below)
     else:
-        anchor, shift = ("start" if side.outward > 0 else "end"), (side.outward, -0.36 * TEXT_MM)
+        anchor = "start" if side.outward > 0 else "end"
+        shift = 0.2 * text_mm * side.outward, -0.36 * text_mm
     placed = (anchors + shift).tolist()
     return [
-        Text((x, y), str(number + 1), TEXT_MM, anchor)
+        Text((x, y), str(number + 1), text_mm, anchor)
         for (x, y), number in zip(placed, members.tolist(), strict=True)
     ]
 
@@ -140,42 +152,63 @@ def spread_apart(places: Points, gap: float, low: float, high: float) -> Points:
     return np.clip(flat, low, max(low, high - steps[-1])) + steps
 
 
-def _before(runs: Runs) -> Points:
+def _before(runs: Runs, text_mm: float) -> Points:
     """(r, 2) middles for numbers just behind each start, so that they cover no arrow."""
     first = runs.vertex_start[:-1]
     ahead = runs.coordinates[first + 1] - runs.coordinates[first]
     length = np.hypot(*ahead.T)[:, None]
-    return runs.coordinates[first] - ahead / np.where(length > 0, length, 1.0) * (TEXT_MM * 0.9)
+    return runs.coordinates[first] - ahead / np.where(length > 0, length, 1.0) * (text_mm * 0.9)
 
 
-def _at_starts(middles: Points, members: NDArray[np.intp], room: float) -> list[Item]:
-    """Numbers at starts inside the runner; one that would touch an earlier one is left out."""
+def _at_starts(
+    middles: Points, members: NDArray[np.intp], cell: tuple[float, float], text_mm: float
+) -> list[Item]:
+    """Numbers at starts inside the runner, each in a cell of its own near its start."""
     taken: set[tuple[int, int]] = set()
-    items: list[Item] = []
+    texts: list[Item] = []
+    leaders: list[tuple[float, float]] = []
     for number in members.tolist():
         x, y = middles[number].tolist()
-        cell = round(x / room), round(y / (TEXT_MM + 1))
-        around = {(cell[0] + i, cell[1] + j) for i in (-1, 0, 1) for j in (-1, 0, 1)}
-        if not around & taken:
-            taken.add(cell)
-            items.append(Text((x, y - 0.36 * TEXT_MM), str(number + 1), TEXT_MM, "middle"))
-    return items
+        wished = round(x / cell[0]), round(y / cell[1])
+        free = next((at for at in _cells_around(wished) if at not in taken), None)
+        if free is None:
+            continue
+        taken.add(free)
+        placed = free[0] * cell[0], free[1] * cell[1]
+        if free != wished:
+            leaders += [(x, y), placed]
+        at = placed[0], placed[1] - 0.36 * text_mm
+        texts.append(Text(at, str(number + 1), text_mm, "middle"))
+    drawn = Polylines(np.array(leaders).reshape(-1, 2), np.arange(0, len(leaders) + 1, 2), LEADER)
+    return [drawn, *texts] if leaders else texts
 
 
-def arrows(runs: Runs) -> Group:
-    """Open arrowheads along the runs, the first near each start, then every 300 mm."""
+def _cells_around(wished: tuple[int, int]) -> list[tuple[int, int]]:
+    """The cells near one, the nearest first."""
+    reach = range(-CELLS_AWAY, CELLS_AWAY + 1)
+    steps = sorted((i * i + j * j, i, j) for i in reach for j in reach)
+    return [(wished[0] + i, wished[1] + j) for _, i, j in steps]
+
+
+def arrows(
+    runs: Runs,
+    head_mm: float = ARROW_MM,
+    first_mm: float = FIRST_ARROW_MM,
+    every_mm: float = ARROW_EVERY_MM,
+) -> Group:
+    """Open arrowheads along the runs, the first near each start, then every ``every_mm``."""
     if not len(runs):
         return Group("directions")
     steps = np.hypot(*np.diff(runs.coordinates, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(steps)])
     first, last = along[runs.vertex_start[:-1]], along[runs.vertex_start[1:] - 1]
     length = last - first
-    begin = np.minimum(FIRST_ARROW_MM, length / 2)
-    count = 1 + ((length - begin) // ARROW_EVERY_MM).astype(np.intp)
+    begin = np.minimum(first_mm, length / 2)
+    count = 1 + ((length - begin) // every_mm).astype(np.intp)
     run = np.repeat(np.arange(len(runs)), count)
     nth = np.arange(len(run)) - np.repeat(np.cumsum(count) - count, count)
-    tips, direction = _on_run(runs, along, first[run] + begin[run] + nth * ARROW_EVERY_MM)
-    heads = _heads(tips, direction)
+    tips, direction = _on_run(runs, along, first[run] + begin[run] + nth * every_mm)
+    heads = _heads(tips, direction, head_mm)
     drawn = Polylines(heads.reshape(-1, 2), np.arange(0, 3 * len(tips) + 1, 3), ARROW)
     return Group("directions", (drawn,), title="direction of sewing")
 
@@ -190,8 +223,8 @@ def _on_run(runs: Runs, along: Points, at: Points) -> tuple[Points, Points]:
     return start + direction * (at - along[segment])[:, None], direction
 
 
-def _heads(tips: Points, direction: Points) -> Points:
+def _heads(tips: Points, direction: Points, head_mm: float) -> Points:
     """(n, 3, 2) barb, tip, barb."""
     normal = np.stack([-direction[:, 1], direction[:, 0]], axis=1)
-    back, half = tips - direction * ARROW_MM, normal * (ARROW_MM * 0.45)
+    back, half = tips - direction * head_mm, normal * (head_mm * 0.45)
     return np.stack([back + half, tips, back - half], axis=1)
