@@ -18,7 +18,7 @@ from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import Floats, Segments, distinct, segments, shares
 from quiltpath.patterns import LineRole, Lines
-from quiltpath.units import millimetres
+from quiltpath.units import inch_fraction, millimetres
 
 _STEP_MM = 25.0
 """how often along a line its neighbours are looked for"""
@@ -31,6 +31,12 @@ _BESIDE = np.cos(np.radians(20.0))
 
 _ON_EACH_OTHER_MM = 0.3
 """lines this near lie on each other: routing sews them once and says so"""
+
+_FEWEST = 3
+"""lines that come too close at fewer places are told in the report alone"""
+
+_LONG = 20
+"""and beside a motif's outline, which fill runs up to, at fewer than these: half a metre"""
 
 _SAME_DIRECTION_DEG = 0.1
 _SAME_LINE_MM = 0.05
@@ -46,17 +52,43 @@ def lines_too_close(lines: Lines, limits: CheckLimits) -> tuple[Finding, ...]:
     if len(distinct(parts.owner)) < 2:
         return ()
     places, segment = _looks(parts, len(lines))
-    pairs, distance = _neighbours(places, segment, parts, lines, limits.foot_mm)
-    if len(pairs) == 0:
+    found = _neighbours(places, segment, parts, lines, limits.foot_mm)
+    if len(found.look) == 0:
         return ()
-    closest = int(distance.argmin())
-    x, y = places[pairs[closest]]
+    among, beside = found.chosen(~found.by_a_motif), found.chosen(found.by_a_motif)
+    worth = among.count >= _FEWEST or beside.count < _LONG
+    told = among if among.count and worth else beside
+    mild = among.count < _FEWEST and beside.count < _LONG
+    closest = int(told.distance.argmin())
+    x, y = places[told.look[closest]]
     message = (
-        f"lines lie only {distance[closest]:.1f} mm apart,"
-        f" the foot asks for {millimetres(limits.foot_mm)}; this at {_times(len(distinct(pairs)))}"
+        f"lines lie only {told.distance[closest]:.1f} mm apart,"
+        f" the foot asks for {millimetres(limits.foot_mm)}; this at {_times(told.count)}"
     )
     remedy = "draw them further apart or leave one of the two out"
-    return (Finding("lines-too-close", message, remedy, (float(x), float(y))),)
+    if told is beside:
+        message += " beside a motif's outline"
+        clear = inch_fraction(limits.foot_mm)
+        remedy = f'clearance = "{clear}" has the lines round motifs end that much sooner'
+    return (Finding("lines-too-close", message, remedy, (float(x), float(y)), mild=mild),)
+
+
+@dataclass(frozen=True)
+class _ClosePairs:
+    """Looks that find another line too close, its distance in mm, and whether one is an outline."""
+
+    look: NDArray[np.intp]
+    distance: Floats
+    by_a_motif: NDArray[np.bool_]
+
+    @property
+    def count(self) -> int:
+        """Places, each once."""
+        return len(distinct(self.look))
+
+    def chosen(self, which: NDArray[np.bool_]) -> _ClosePairs:
+        """Those of the pairs."""
+        return _ClosePairs(self.look[which], self.distance[which], self.by_a_motif[which])
 
 
 def _times(count: int) -> str:
@@ -81,8 +113,8 @@ def _neighbours(
     parts: Segments,
     lines: Lines,
     closest_mm: float,
-) -> tuple[NDArray[np.intp], Floats]:
-    """Looks that find another line too close beside them, and its distance in mm."""
+) -> _ClosePairs:
+    """Looks that find another line too close beside them."""
     unit = parts.along / parts.length[:, None]
     tree = shapely.STRtree(shapely.linestrings(np.stack([parts.start, parts.end], axis=1)))
     across = np.column_stack([-unit[on, 1], unit[on, 0]]) * closest_mm
@@ -96,7 +128,8 @@ def _neighbours(
     look, segment, distance = look[kept], segment[kept], distance[kept]
     one, another = parts.owner[on[look]], parts.owner[segment]
     apart = ~_meet(one, another, lines.geometry) & ~_of_one_motif(one, another, lines)
-    return look[apart], distance[apart]
+    outline = (lines.role[one] == LineRole.OUTLINE) | (lines.role[another] == LineRole.OUTLINE)
+    return _ClosePairs(look[apart], distance[apart], np.asarray(outline[apart], dtype=np.bool_))
 
 
 def _of_one_motif(

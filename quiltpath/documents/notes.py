@@ -22,10 +22,10 @@ CAUTION = (
 )
 
 BAR_RULE = (
-    "Mark the line nearest the middle of the runner and sew it first. Then sew line after line"
-    " outwards, the bar to the left of the needle on the line sewn last, the smaller side of the"
-    " runner in the throat. Turn the work once, for the other half. The numbers of the sewing"
-    " order do not count for these lines."
+    "With a guide bar these lines need no marks. Mark the one nearest the middle of the runner and"
+    " sew it first, then line after line outwards in place of the numbers on the drawing: the bar"
+    " to the left of the needle on the line sewn last, the smaller side of the runner in the"
+    " throat. Turn the work once, for the other half."
 )
 
 LEANS = 0.25

@@ -101,8 +101,8 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
     units = result.project.handout_units
     written = part_files(machine, title, request)
     lines = _variant_lines(machine, request)
-    told = loading_text(title, machine, result.as_sewn, written.facts, lines)
-    sheet = OutputFile("LOADING.txt", say_in_units(told, units).encode("utf-8"), "loading sheet")
+    told = loading_text(title, machine, result.as_sewn, result.runner, written.facts, lines, units)
+    sheet = OutputFile("LOADING.txt", told.encode("utf-8"), "loading sheet")
     drawn = machine_pages(title, machine, result.as_sewn, result.runner.outline)
     pages = pdf.render(reword_drawing(drawn, lambda words: say_in_units(words, units)))
     every = [*written.files, sheet, *written.left_out]

@@ -5,6 +5,7 @@ What a person needs to take sewing up again: a sheet of text and a picture.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path, PurePosixPath
@@ -37,11 +38,12 @@ from quiltpath.machine.parts import Part
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from quiltpath.runner.places import place_on
 from quiltpath.runner.runner_picture import outline_group
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints, overlap_start, stitches_left
-from quiltpath.units import both_units, say_in_units
+from quiltpath.units import Measures
 
 KIND = "resume"
 
@@ -50,7 +52,8 @@ def load_and_list(file: Path, part: str | None = None) -> str:
     """The checkpoints of the project in ``file``, or of one part for its machine, as a table."""
     result = compute(load(file))
     stitches, _, name = _sewn(result, part)
-    listed = say_in_units(checkpoint_list(checkpoints(stitches)), result.project.handout_units)
+    words = Measures(result.project.handout_units)
+    listed = checkpoint_list(checkpoints(stitches), result.runner, words)
     return f"{result.project.title}, {name}\n{listed}"
 
 
@@ -108,8 +111,8 @@ def resume_files(
     written = rest_files(result, name, rest, stem, f"c{number} {result.project.title}")
     files = [*written.files, *written.left_out]
     zero = _zero_words(result, name, rest)
-    sheet = resume_text(title, stitches, places, number, zero)
-    sheet = say_in_units(sheet, result.project.handout_units)
+    words = Measures(result.project.handout_units)
+    sheet = resume_text(title, result.runner, stitches, places, number, zero, words)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
     return title, tuple(files)
@@ -151,47 +154,68 @@ EARLIER = Style("#8f8f8f", 0.5, (3, 3))
 REST = Style(INK, 0.6)
 
 
-def checkpoint_list(places: Checkpoints) -> str:
-    """One line a checkpoint: where it is, and how much is sewn before it."""
+def checkpoint_list(places: Checkpoints, runner: Runner, words: Measures) -> str:
+    """One line a checkpoint: how much is sewn before it, and where it is."""
     rows = zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True)
     return "\n".join(
-        f"  c{number:<4} {both_units(x):>22} along, {both_units(y):>22} across,"
-        f" {done / 1000:6.1f} m sewn before it"
+        f"  c{number:<4} after {done / 1000:5.1f} m  {place_on(runner, (x, y), words)}"
         for number, ((x, y), done) in enumerate(rows, start=1)
     )
 
 
-def resume_text(title: str, stitches: Stitches, places: Checkpoints, number: int, zero: str) -> str:
-    """The sheet for taking up sewing from checkpoint ``number``; measures from the lower left
-    corner of the flat top. ``zero`` says where the machine's screen has the first point."""
+def resume_text(
+    title: str,
+    runner: Runner,
+    stitches: Stitches,
+    places: Checkpoints,
+    number: int,
+    zero: str,
+    words: Measures,
+) -> str:
+    """The sheet for sewing on from checkpoint ``number``, with places as they are seen on the flat
+    top. ``zero`` says where the machine's screen has the first point."""
     point = int(places.point[number - 1])
     first = overlap_start(stitches, point)
     overlap = float(stitches.step_mm[first + 1 : point + 1].sum())
     x, y = stitches.points[first].tolist()
     left = stitches.stitched_mm - float(places.done_mm[number - 1])
-    about = f"{overlap:.0f} mm before it, sewn twice" if overlap > 0 else "the run begins there"
-    lines = [f"TAKING UP AGAIN: {title}", "", "CAUTIONS"]
+    about = (
+        f"The last {overlap:.0f} mm before it are sewn a second time."
+        if overlap > 0
+        else "A thread begins there."
+    )
+    lines = [f"AFTER A BREAK: {title}", "", "CAUTIONS"]
     lines += [f"  ! {caution}" for caution in CAUTIONS]
     lines += [
         "",
-        f"From checkpoint c{number} of {len(places)} on the marking guide ({about}).",
-        f"  First needle point: {both_units(x)} along and {both_units(y)} across,",
-        "  from the lower left corner of the flat top, as it lies before quilting.",
-        f"  Left to sew: {left / 1000:.1f} m of {stitches.stitched_mm / 1000:.1f} m.",
+        *_filled(
+            f"Begin at checkpoint c{number} of the {len(places)} on the marking guide. {about}"
+        ),
+        *_filled(f"The needle starts here: {place_on(runner, (x, y), words)}, {FLAT_WORDS}."),
+        f"Left to sew: {left / 1000:.1f} m of {stitches.stitched_mm / 1000:.1f} m.",
         "",
         "1. Cut the old thread ends short and pull them to the back.",
-        "2. The files count from the same zero as the file that was being sewn: leave the zero",
-        f"   where it was. With the needle over the first needle point {zero}.",
-        "   A machine that puts a file's middle in the middle of its field will put this one",
-        "   elsewhere, as it holds less: bring the needle, by hand and with the machine stopped,",
-        "   to the first needle point above, and let the file begin there.",
-        "3. Trace with the needle up and compare with lines already sewn.",
-        "4. Sew. The first stitches lie in the old ones and lock both threads.",
+        *_filled(
+            "2. Leave the machine's zero where it was. Bring the needle, by hand and with the"
+            f" machine stopped, to the place above: {zero}."
+        ),
+        *_filled(
+            "   Do not let the machine put this file into the middle of its field: it holds less"
+            " than the one before, and would lie elsewhere. Let it begin where the needle is.",
+        ),
+        "3. Trace with the needle up and compare with the lines already sewn.",
+        "4. Sew. The first stitches lie in the old ones and hold both threads.",
         "",
         "CHECKPOINTS",
-        checkpoint_list(places),
+        checkpoint_list(places, runner, words),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _filled(told: str) -> list[str]:
+    """A paragraph in lines of a printed page's width; those after the first are indented."""
+    indent = " " * (len(told) - len(told.lstrip()))
+    return textwrap.wrap(told, 92, subsequent_indent=indent or "   ")
 
 
 def resume_picture(

@@ -119,7 +119,8 @@ def _marks(at: Floats, units: Units) -> str:
     """Distances from the end, or one step where a ruler shows them all by it."""
     readings = [say_in_units(reading(float(mm)), units) for mm in at]
     if len(at) > 2:
-        step = round(float(at[0]) / SIXTEENTH_MM) * SIXTEENTH_MM
+        mark_mm = 0.5 if units == "metric" else SIXTEENTH_MM
+        step = round(float(at[0]) / mark_mm) * mark_mm
         even = [say_in_units(reading(step * (n + 1)), units) for n in range(len(at))]
         if even == readings:
             return f"every {readings[0]}"

@@ -85,7 +85,7 @@
     const once = (key) => () => { page.change(key, true, true, { entry: e.entry }); };
     const set = group((n + 1) + ". " + e.name,
       choice("pattern-" + n, "Pattern", e.patterns, e.pattern, "own: " + e.kind, act("pattern")),
-      choice("region-" + n, "Region", state().regions, e.region, e.region, act("region")));
+      choice("region-" + n, "Where", state().regions, e.region, e.region, act("region")));
     if (e.spacing) {
       const { key, about } = e.spacing;
       set.append(range("spacing-" + n, capital(key), e.spacing, step(), said,
@@ -93,7 +93,7 @@
     }
     if (e.angle) set.append(range("angle-" + n, "Angle", e.angle, 1, degrees, act("angle")));
     (e.angles || []).forEach((_, i) => set.append(directions(e, n, i)));
-    if (e.clearance) set.append(range("clearance-" + n, "Clearance", e.clearance, step(), said, act("clearance")));
+    if (e.clearance) set.append(range("clearance-" + n, "Kept free round motifs", e.clearance, step(), said, act("clearance")));
     const row = document.createElement("div");
     row.className = "row";
     if (n) row.append(button("earlier-" + n, "Sew it earlier", e.name, once("layer.earlier")));

@@ -72,7 +72,7 @@
     if (m.offset && mates(m).length > 1) {
       inside.push(page.choice("motif-moves", "Moves", [ALL, ALONE], moves, "", (value) => { page.settle(); moves = value; page.refresh(); }));
       const hint = document.createElement("p");
-      hint.className = "hint"; hint.textContent = "On the cloth, Shift drags one alone.";
+      hint.className = "hint"; hint.textContent = "Hold Shift to move this one alone.";
       inside.push(hint);
     }
     return [page.group("Place of a motif", ...inside, slider("From the left", 0), slider("From below", 1))];

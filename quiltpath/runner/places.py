@@ -35,7 +35,7 @@ def place_on(runner: Runner, at_mm: tuple[float, float], words: Measures | None 
         >>> from quiltpath.runner import build
         >>> runner = build(parse('runner = { length = "600 mm", width = "200 mm" }'))
         >>> place_on(runner, (25.4, 150.0), Measures("metric"))
-        '25.5 mm from its left edge, 50 mm below its upper edge'
+        "25.5 mm from the runner's left edge, 50 mm below its upper edge"
     """
     say = words or Measures()
     here = Point(at_mm)
@@ -54,7 +54,8 @@ def place_on(runner: Runner, at_mm: tuple[float, float], words: Measures | None 
         if one.mm < 0:
             return f"{say.cut(-one.mm)} {one.outside} {name}, {other.in_words(say)}"
     if block is None:
-        return f"{along.in_words(say)}, {across.in_words(say)}"
+        where = f"{along.in_words(say)}, {across.in_words(say)}"
+        return where.replace("its", "the runner's", 1)
     return f"{name}, {along.in_words(say)}, {across.in_words(say)}"
 
 

@@ -108,7 +108,9 @@ def test_the_ruler_list_covers_the_flat_top(made: tuple[Path, str]) -> None:
         text = "\n".join(page.extract_text() for page in pdf.pages)
     assert "flat: as it lies before quilting" in text
     for edge, size in (("left edge", FLAT_MM[1]), ("lower edge", FLAT_MM[0])):
-        marks = [float(mm) for mm in re.findall(rf"{edge}: ([\d.]+) mm", text)]
+        told = re.search(rf"{edge.capitalize()}, from the \w+ \w+: ([\d.,\s]+) mm", text)
+        assert told is not None, text
+        marks = [float(mm) for mm in told[1].split(",")]
         assert len(marks) >= 4, text
         assert min(marks) + max(marks) == pytest.approx(size, abs=1.0)
 

@@ -27,6 +27,7 @@ from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import ThreadSetting
 from tests.documents.runners import grid_runner, outline, slanted_runner
 from tests.formats.dst_decoder import decode_dst
+from tests.patterns.runners import plain
 
 SHELF = ProfileRegistry()
 THREAD = ThreadSetting(1.0, 0.0, 0.1, 60.0, 100.0, 1.5, None)
@@ -73,7 +74,8 @@ def _sewn(machine: MachineParts) -> SewingTotals:
 
 
 def _text(made: Made) -> str:
-    return loading_text(TITLE, made.machine, _sewn(made.machine), made.written.facts)
+    runner = plain(*made.edge.bounds[2:])
+    return loading_text(TITLE, made.machine, _sewn(made.machine), runner, made.written.facts)
 
 
 @pytest.mark.parametrize("name", LONG)

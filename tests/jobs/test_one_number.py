@@ -136,7 +136,7 @@ def test_counts_are_one_number(made: Set) -> None:
         "bobbins": {
             "report": str(report["thread"]["bobbins"]),
             "terminal": _found(r"bobbins (\d+) of", made.terminal),
-            "shopping": _found(r"Bobbins: (\d+)", made.handout),
+            "shopping": _found(r"Bobbins \([^)]*\): (\d+)", made.handout),
             "preview": _found(r"(\d+) bobbin", made.preview),
         },
         "thread": {
@@ -147,7 +147,7 @@ def test_counts_are_one_number(made: Set) -> None:
         "foot": {
             "report": sewn["foot"],
             "handout": _found(r"Stitch length [\d.]+ mm; ([^;]+);", made.handout),
-            "shopping": _found(r"Foot: 1 \(([^)]+)\)", made.handout),
+            "shopping": _found(r"Foot \(([^)]+)\): 1", made.handout),
         },
     }
     if made.loading:

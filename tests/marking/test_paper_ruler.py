@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -17,10 +18,12 @@ from quiltpath.drawing.page_model import Line, Polylines, Text
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking, Way, markings
-from quiltpath.marking.ruler_lists import ruler_lists
-from quiltpath.marking.ruler_rows import reading, ruler_words
+from quiltpath.marking.ruler_lists import RulerList, ruler_lists
+from quiltpath.marking.ruler_rows import marks_in_words, reading, ruler_words
 from quiltpath.marking.tick_strips import FOLD_MM, strip_pieces, strips_of
 from quiltpath.patterns import Lines, draw
+from quiltpath.project import parse
+from quiltpath.runner import build
 from tests.documents.quilted import galley_runner, layer
 
 
@@ -288,3 +291,40 @@ def test_numbers_on_a_strip_never_touch() -> None:
             ends = [(i.at[0] - w / 2, i.at[0] + w / 2) for i, w in zip(numbers, wide, strict=True)]
             assert all(a[1] < b[0] for a, b in pairwise(ends))
             assert any(isinstance(item, Line) for item in piece.group.walk())
+
+
+def test_marks_that_a_ruler_shows_by_one_step_are_told_by_it() -> None:
+    """50.8 mm is 2 in on all four sides; an uneven mark is told by itself."""
+    four = RulerList(
+        box=(0, 0, 203.2, 203.2),
+        places=("A1",),
+        angle=45.0,
+        edge=np.array([[0, 1], [0, 1], [0, 1], [3, 2], [3, 2], [3, 2]]),
+        at=np.array(
+            [[50.8, 152.4], [101.6, 101.6], [152.4, 50.8]] * 2,
+        ),
+    )
+    assert marks_in_words(four, "inches") == [
+        "All four sides, from the left end or the lower edge: every 2 in."
+    ]
+    uneven = replace(four, at=four.at + np.array([10.0, 0.0]))
+    told = [words.replace("_", " ") for words in marks_in_words(uneven, "metric")]
+    assert told[0] == "Lower edge, from the left end: 61, 111.5, 162.5 mm."
+    assert told[1] == "Right edge, from the lower edge: 51, 101.5, 152.5 mm."  # not 51 by 51
+    assert len(told) == 4
+
+
+def test_a_printed_motif_needs_no_template_and_is_followed() -> None:
+    """Templates only for what is not printed on the cloth (common practice)."""
+    motif = '[[motif]]\nname = "plate"\nat = [[100, 100]]\nsize = "80 mm"\n'
+    outline = 'outline = [["0 mm", "0 mm"], ["80 mm", "0 mm"], ["40 mm", "80 mm"]]\n'
+    start = 'units = "mm"\nrunner = { length = 600, width = 200 }\n'
+    layer_text = '[[quilting]]\nkind = "motif"\n'
+    ways = []
+    for printed in ("false", "true"):
+        project = parse(f"{start}{motif}{outline}printed = {printed}\n{layer_text}")
+        runner = build(project)
+        lines = draw(runner, project.quilting)
+        ways += markings(runner, lines, project.quilting)
+    assert [way.way for way in ways] == [Way.TEMPLATE, Way.NONE]
+    assert ways[1].reason == "it follows the print" and len(ways[1].templated) == 0

@@ -62,7 +62,8 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
         why = "no join lands in a corner"
         if binding.edge.is_curved:
             why = "the joins lie where the edge is straight or nearly so"
-        tasks.append(f"Cut {words.cut(binding.joins.cut_first_mm)} off the start, so that {why}.")
+        off = words.cut(binding.joins.cut_first_mm)
+        tasks.append(f"Cut {off} off the beginning of the joined strip, so that {why}.")
     picture = diagonal_picture(setting, room, words)
     notes = (_spare(binding, words), *_on_curves(binding, words))
     return Step("Cut and join the binding", tuple(tasks), (picture,), notes, (CUTTER, IRON))
@@ -112,8 +113,8 @@ def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
     setting, joins = binding.setting, binding.joins
     start = _from_corner(binding, joins.start_mm, words)
     tasks = [
-        f"Start with the middle of the closing join {start}. The drawing shows the {first}; sew"
-        " round it anticlockwise, the edge on your right.",
+        f"The closing join comes {start}: its middle is the START in the drawing, which shows the"
+        f" {first}. Sew round it anticlockwise, the edge on your right.",
         f"Lay the binding on the {first}, raw edges level. Leave"
         f" {words.cut(setting.loose_start)} loose, then sew with a"
         f" {words.fine(setting.seam_mm)} seam.",
@@ -169,8 +170,15 @@ def _from_corner(binding: BindingPlan, at: float, words: Measures) -> str:
         low, high = binding.edge.ring[:, 0].min(), binding.edge.ring[:, 0].max()
         end, far = ("left", x - low) if x - low <= high - x else ("right", high - x)
         return f"{words.cut(float(far))} from the {end} end, as the drawing shows"
-    back = min((at - place) % binding.edge.length_mm for place in before)
-    return f"{words.cut(back)} past a corner"
+    back, corner = min(((at - place) % binding.edge.length_mm, place) for place in before)
+    return f"{words.cut(back)} after the {_corner_name(binding, corner)} corner"
+
+
+def _corner_name(binding: BindingPlan, at: float) -> str:
+    """A corner by its side of the drawing: ``"lower left"``."""
+    x, y = binding.edge.point_at(at)
+    middle_x, middle_y = (binding.edge.ring.min(axis=0) + binding.edge.ring.max(axis=0)) / 2
+    return f"{'lower' if y < middle_y else 'upper'} {'left' if x < middle_x else 'right'}"
 
 
 def _mitre(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
@@ -194,6 +202,11 @@ def _mitre_row(row: MitreRow, words: Measures) -> str:
         return (
             f"{corners} of {row.angle_deg:.0f} degrees, turned inwards: clip the edge to the seam"
             " line, spread it straight and sew past."
+        )
+    if round(row.angle_deg, 1) == 90.0:
+        return (
+            f"At each of the {corners}: stop {words.fine(row.stop_mm)} before the edge; the first"
+            " fold lies on the diagonal."
         )
     return (
         f"{corners} of {row.angle_deg:.0f} degrees: stop {words.fine(row.stop_mm)} before the"

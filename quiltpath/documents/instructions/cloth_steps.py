@@ -80,6 +80,7 @@ def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
 
 def _gather(result: Result, room: PictureRoom, words: Measures) -> Step:
     tasks = tuple(shopping_line(item, words) for item in result.cutting.shopping)
+    tasks = (*_panels(result, words), *tasks, _from_the_basket(result))
     thread = result.thread
     note = (
         f"Thread is reckoned with {thread.setting.wastage_share:.0%} for ends and breaks, and"
@@ -88,6 +89,25 @@ def _gather(result: Result, room: PictureRoom, words: Measures) -> Step:
     bought = "Widths are without selvedges. What you have in stock is taken off."
     picture = cloths_picture(result.cutting, room, words)
     return Step("Gather what you need", tasks, (picture,), (bought, note))
+
+
+def _panels(result: Result, words: Measures) -> Iterator[str]:
+    """The printed panels that are used, with the size that they are sold in."""
+    if result.cutting.panel_choices:
+        best = result.cutting.panel_choices[0]
+        size = words.size(best.panel.length_mm, best.panel.width_mm)
+        used = best.panels_used * result.cutting.copies
+        yield f"{count(used, 'printed panel')} of {size} ({best.panel.name})."
+
+
+def _from_the_basket(result: Result) -> str:
+    """What the steps use and nobody buys by the yard."""
+    tools = ["a rotary cutter with its mat", "a long ruler", "a tape measure", "a hand needle"]
+    if any(reason is None for reason in result.sewing.unmarked):
+        tools.append("a marker and a scrap to try it on")
+    if result.project.paper.sheets:
+        tools.append("printer paper")
+    return f"From your workbox: {join_with_and([*tools, 'thread for piecing and binding'])}."
 
 
 def shopping_line(item: ShoppingItem, words: Measures) -> str:
@@ -103,7 +123,10 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
         amount = f"{item.need:.0f} m"
         buy = count(item.buy_packs, f"spool of {item.pack:g} m", f"spools of {item.pack:g} m")
     else:
-        amount, buy = f"{item.need:.0f}", str(item.buy_packs)
+        have = "" if not item.have else "; you have enough"
+        if item.have and item.short > 0:
+            have = f"; buy {item.buy_packs} more"
+        return f"{item.name[:1].upper()}{item.name[1:]}{note}: {item.need:.0f}{have}."
     told = f"buy {buy}" if item.short > 0 else "you have enough"
     return f"{item.name[:1].upper()}{item.name[1:]}: {amount}{note}; {told}."
 
@@ -148,7 +171,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
         tasks += _off_square(result, words)
     if plan.panel_choices:
         best = plan.panel_choices[0]
-        tasks.append(f"Use {best.join.value}: {best.panel.name}.")
+        tasks.append(f"Lay out what is used: {best.join.value}.")
         tasks += _trims(result, words)
         if best.join is Join.NONE:
             tasks.append(_top_size(result, words))

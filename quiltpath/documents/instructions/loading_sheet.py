@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.machine import MachineKind
 from quiltpath.machine.bobbin_stops import BobbinPlan
 from quiltpath.machine.loads import FileFacts, Load
@@ -13,8 +14,16 @@ from quiltpath.machine.part_facts import PartFacts
 from quiltpath.machine.part_plan import SHIFT_MM, TURN_DEG
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts, SewingTotals
+from quiltpath.runner.places import place_on
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import MM_PER_INCH, both_units, count, join_with_and
+from quiltpath.units import (
+    MM_PER_INCH,
+    Units,
+    both_units,
+    count,
+    join_with_and,
+    say_in_units,
+)
 
 CAUTIONS = (
     "The machine's own manual comes before this sheet.",
@@ -24,6 +33,7 @@ CAUTIONS = (
     "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
 )
 
+AS_DRAWN = "as it is drawn on the marking guide"
 TURNED = "turned a quarter to the right, its right end towards you"
 
 CLAMPING = {
@@ -65,12 +75,11 @@ def clamping(machine: MachineParts) -> tuple[str, ...]:
 
 
 CHECKS = (
-    "The size on the machine's screen is the size listed for the file. If it is 25.4 times or"
-    " 1/25.4 of it, the units were read wrongly: stop.",
-    "The first point is where the list says. If left and right or top and bottom are swapped, the"
-    " drawing was mirrored: stop.",
-    "Thread, bobbin and needle are ready. Sew the file's first minute on a scrap of the same"
-    " layers.",
+    "The screen must show the size that is listed for the file. If it shows 25.4 times as much or"
+    " 1/25.4 of it, inches and millimetres were mixed up: stop.",
+    "The file must begin where the list says. If left and right or top and bottom are swapped, it"
+    " is mirrored: stop.",
+    "Thread, bobbin and needle are ready. Sew the first minute on a scrap of the same layers.",
 )
 
 
@@ -78,11 +87,14 @@ def loading_text(
     title: str,
     machine: MachineParts,
     sewn: SewingTotals,
+    runner: Runner,
     files: Mapping[str, Sequence[FileFacts]],
     variants: Mapping[str, Sequence[str]] = MappingProxyType({}),
+    units: Units = "both",
 ) -> str:
     """The text of the sheet, lines ended by line feeds, no longer than a printed page is wide.
 
+    Places are told by the blocks of ``runner``.
     ``files`` has the facts of each part's files by the part's name, and ``variants`` a line for
     each file that lies otherwise.
     """
@@ -95,29 +107,29 @@ def loading_text(
     lines += ["", "CHECK BEFORE THE FIRST STITCH"]
     lines += [f"  {number}. {check}" for number, check in enumerate(CHECKS, start=1)]
     lines += [
-        f"  4. The first run is no faster than {profile.first_speed:.0f} stitches a minute;"
-        f" after that {profile.speed:.0f}.",
+        f"  4. Sew each file no faster than {profile.first_speed:.0f} stitches a minute the first"
+        f" time; after that {profile.speed:.0f}.",
         "",
     ]
     for number, (part, fact, load) in enumerate(
         zip(machine.parts, machine.facts, machine.loads, strict=True)
     ):
         lines += _part_lines(part, fact)
-        lines += _bobbin_lines(machine.bobbins[number]) if machine.bobbins else []
+        lines += _bobbin_lines(machine.bobbins[number], runner) if machine.bobbins else []
         lines += _zero_lines(load, profile.kind)
         lines += _thread_ends(files.get(part.name, ()))
         lines += [*variants.get(part.name, ()), ""]
     lines += [f"IN ALL: {all_words(sewn)}", ""]
-    lines += _join_lines(machine)
-    return "\n".join(_wrap(lines)) + "\n"
+    lines += _join_lines(machine, runner)
+    return "\n".join(_wrap([say_in_units(line, units) for line in lines])) + "\n"
 
 
 def all_words(sewn: SewingTotals) -> str:
     """Stitches and minutes of all parts: the same on every sheet."""
     apart = [
         f"{sewn.needle_min:.0f} of needle time",
-        f"{sewn.hand_min:.0f} by hand" if sewn.hand_min >= 0.5 else "",
-        f"{sewn.loading_min:.0f} of loading" if sewn.loading_min >= 0.5 else "",
+        f"{sewn.hand_min:.0f} by hand" if round(sewn.hand_min) else "",
+        f"{sewn.loading_min:.0f} of loading" if round(sewn.loading_min) else "",
     ]
     minutes = join_with_and([words for words in apart if words])
     return f"{sewn.stitches:,} stitches, {sewn.minutes:.0f} minutes at the machine: {minutes}."
@@ -137,14 +149,14 @@ def _part_lines(part: Part, fact: PartFacts) -> list[str]:
     ]
 
 
-def _bobbin_lines(bobbin: BobbinPlan) -> list[str]:
+def _bobbin_lines(bobbin: BobbinPlan, runner: Runner) -> list[str]:
     """When a full bobbin goes in: before the part, and where its files halt for one."""
     lines = ["  Put in a full bobbin before this part."] if bobbin.full_before else []
     if bobbin.at_mm:
-        places = "; ".join(f"{x:.0f} mm along, {y:.0f} mm across" for x, y in bobbin.at_mm)
+        places = "; ".join(place_on(runner, at) for at in bobbin.at_mm)
         often = count(len(bobbin.at_mm), "time")
         lines.append(
-            f"  Stitch files and G-code halt {often} for a full bobbin, at"
+            f"  Stitch files and G-code halt {often} for a full bobbin:"
             f" {places}. Other path files cannot: stop there yourself. Stop the machine before"
             " hands go near the needle, and sew on over the last few stitches."
         )
@@ -158,9 +170,8 @@ def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
         return [check] if len(load.crosses) else []
     sewn, traced = (f"{w:.1f} x {h:.1f} mm" for w, h in (load.sewn_size_mm, load.reach_size_mm))
     return [
-        f"  Sewing covers {sewn}, the trace {traced}, about the same middle.",
-        "  Zero of path files: the lower left corner of the trace. Stitch files count from the"
-        " middle.",
+        f"  The lines cover {sewn}, the trace {traced}, about the same middle.",
+        "  Path files count from the lower left corner of the trace, stitch files from the middle.",
         check,
     ]
 
@@ -212,7 +223,7 @@ def screen_size(fact: PartFacts) -> str:
 
 def way_round(turned: bool) -> str:
     """How the runner lies in the machine."""
-    return TURNED if turned else "as it lies in the guide"
+    return TURNED if turned else AS_DRAWN
 
 
 def from_centre(point: tuple[float, float]) -> str:
@@ -222,16 +233,17 @@ def from_centre(point: tuple[float, float]) -> str:
     return f"{across} and {abs(y):.1f} mm {'above' if y >= 0 else 'below'} the middle"
 
 
-def _join_lines(machine: MachineParts) -> list[str]:
+def _join_lines(machine: MachineParts, runner: Runner) -> list[str]:
     worst = machine.worst
     if worst is None:
         return []
-    x, y = worst.at_mm
+    between = f"parts {worst.parts[0]} and {worst.parts[1]}"
     return [
         "JOINS",
-        f"  {len(machine.cuts)} cuts in lines. Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g}"
-        f" degrees off would show by up to {both_units(worst.offset_mm, 16)}, at {x:.0f} mm along"
-        f" and {y:.0f} mm across, between parts {worst.parts[0]} and {worst.parts[1]}.",
+        f"  {count(len(machine.cuts), 'line')} of quilting cross from one part to the next. Bring"
+        f" the needle to the crosses with care: {SHIFT_MM:g} mm and {TURN_DEG:g} degrees off, lines"
+        f" would miss each other by up to {both_units(worst.offset_mm, 16)}, most between {between}"
+        f" ({place_on(runner, worst.at_mm)}).",
     ]
 
 

@@ -43,7 +43,7 @@ def loading_step(
         *clamping(machine),
         *_parts(machine),
         *CHECKS,
-        f"The first run is no faster than {profile.first_speed:.0f} stitches a minute; after that"
+        f"Sew no faster than {profile.first_speed:.0f} stitches a minute the first time; after that"
         f" {profile.speed:.0f}.",
     ]
     picture = parts_picture(machine.parts, outline, sheet)

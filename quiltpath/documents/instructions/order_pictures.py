@@ -42,6 +42,9 @@ MOST_BLOCKS = 4
 MOST_HIGH_MM = 75.0
 GUTTER_MM = 6.0
 HEAD_MM = 1.8
+PAD_ROUNDS = 4
+"""Room for numbers makes the picture smaller, and numbers that stay as large need more room."""
+
 THREAD = Style(GREY, 0.2)
 PATCH = Style(None, fill=WHITE)
 MOTIF = Style(None, fill=PALE)
@@ -75,13 +78,13 @@ def _one_of_each_kind(runner: Runner) -> list[tuple[Region, list[str]]]:
 
 def _whole(result: Result, room: PictureRoom) -> Picture:
     runner = result.runner
-    low_x, _, high_x, _ = runner.outline.bounds
-    reach = shapely.total_bounds(runner.outline.buffer(runner.margin_mm)).tolist()
-    scale = room.width_mm / (reach[2] - reach[0])
-    text_mm = max(SMALLEST_MM, 0.9 * room.letter_mm) / scale
-    pad = 2.4 * text_mm
-    box = low_x - pad, reach[1] - pad, high_x + pad, reach[3] + pad
-    view = room.view(box)
+    reach = tuple(runner.outline.buffer(runner.margin_mm).bounds)
+    wanted_mm, pad = max(SMALLEST_MM, 0.9 * room.letter_mm), 0.0
+    for _ in range(PAD_ROUNDS):
+        box = reach[0] - pad, reach[1] - pad, reach[2] + pad, reach[3] + pad
+        view = room.view(box)
+        pad = 2.0 * wanted_mm / view.scale
+    text_mm = wanted_mm / view.scale
     items = _cloth(result, view, box)
     items += _marked(result, view, box, text_mm)
     shows = "the order of sewing: a number at each start, arrows in the direction of sewing"

@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.documents.instructions.loading_sheet import (
+    AS_DRAWN,
     CAUTIONS,
     TURNED,
     all_words,
@@ -257,7 +258,7 @@ def _placement_words(
     title: str, machine: MachineParts, part: Part, fact: PartFacts, load: Load
 ) -> list[Item]:
     x, y = part.field.centre
-    turn = TURNED if part.field.turned else "as it lies in the guide"
+    turn = TURNED if part.field.turned else AS_DRAWN
     lines = [
         f"Part {part.number} of {len(machine.parts)}: files {part.name}.*",
         f"Runner: {turn}.",

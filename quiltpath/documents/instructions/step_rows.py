@@ -184,7 +184,7 @@ def _word_rows(step: Step, column: Column) -> list[StepRow]:
         for note in step.notes
     ]
     return [
-        *(_caution_row(caution, column) for caution in step.cautions),
+        *([_caution_row(step.cautions, column)] if step.cautions else ()),
         *(_task_row(task, column) for task in step.tasks),
         *notes,
     ]
@@ -239,14 +239,16 @@ def _task_row(task: str, column: Column) -> StepRow:
     return StepRow(text.height_mm, drawn)
 
 
-def _caution_row(caution: str, column: Column) -> StepRow:
-    """A framed caution, told apart by its frame and its first word, not by colour."""
+def _caution_row(cautions: Sequence[str], column: Column) -> StepRow:
+    """All cautions of a step in one frame, told apart by it and its first word, not by colour."""
     letter = column.letter_mm
-    pad = 0.5 * letter
-    lines = wrap_words(f"{CAUTION}  {caution}", letter, column.width_mm - 2 * pad, bold=True)
+    pad, lead = 0.5 * letter, f"{CAUTION}  "
+    room = column.width_mm - 2 * pad
+    lines = wrap_words(lead + cautions[0], letter, room, bold=True)
     lines[0] = lines[0].removeprefix(CAUTION).lstrip()
+    lines += [line for more in cautions[1:] for line in wrap_words(more, letter, room)]
     left, height = column.left_mm + pad, letter * LEADING * len(lines) + pad
-    first = left + text_width(f"{CAUTION}  ", letter, bold=True)
+    first = left + text_width(lead, letter, bold=True)
 
     def drawn(top: float) -> tuple[Item | Group, ...]:
         low, right = top - height, column.left_mm + column.width_mm

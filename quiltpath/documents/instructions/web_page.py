@@ -25,9 +25,17 @@ a { color: inherit; }
 figure { margin: .5em 0; background: #ffffff; padding: .5em; }
 figure svg { display: block; inline-size: 100%; block-size: auto; }
 figcaption { color: #1d1d1b; font-size: .9em; }
+.size { font-size: 1.25em; font-weight: 600; }
+@media (min-width: 44rem) {
+  .beside { display: grid; gap: 0 1.2em; grid-template-columns: minmax(0, 4fr) minmax(0, 5fr); }
+  .row { display: flex; gap: 1em; } .row > * { flex: 1 1 0; min-inline-size: 0; } }
 @media print { nav { display: none; } section { break-inside: avoid; }
   body { max-width: none; padding: 0; background: #ffffff; color: #000000; } }
 """
+
+
+WIDE_MM = 100.0
+"""A drawing that is wider goes across the page; the others stand beside their words."""
 
 
 def instruction_page(
@@ -60,10 +68,15 @@ def _cover(cover: Cover) -> str:
 
 
 def _section(number: int, step: Step) -> str:
-    figures = "".join(_figure(number, place, p) for place, p in enumerate(step.pictures, 1))
-    cautions = "".join(
-        f'<p class="caution">Caution: {escape(caution)}</p>\n' for caution in step.cautions
-    )
+    wide: list[str] = []
+    small: list[str] = []
+    for place, picture in enumerate(step.pictures, 1):
+        (wide if picture.width_mm > WIDE_MM else small).append(_figure(number, place, picture))
+    row = f'<div class="row">{"".join(small)}</div>' if wide and small else ""
+    beside = f"<div>{''.join(small)}</div>" if small and not wide else ""
+    figures = f"{''.join(wide)}{row}" if wide else ""
+    told = "<br>".join(map(escape, step.cautions))
+    cautions = f'<p class="caution">Caution: {told}</p>\n' if told else ""
     tasks = "".join(
         f'<li><label><input type="checkbox"><span>{escape(task)}</span></label></li>\n'
         for task in step.tasks
@@ -72,7 +85,8 @@ def _section(number: int, step: Step) -> str:
     heading = f'<h2 id="step-{number}-title">{number}. {escape(step.title)}</h2>'
     return (
         f'<section id="step-{number}" aria-labelledby="step-{number}-title">\n{heading}\n'
-        f'{figures}{cautions}<ul class="tasks">\n{tasks}</ul>\n{notes}</section>\n'
+        f'{figures}<div class="{"beside" if beside else "below"}">{beside}<div>{cautions}'
+        f'<ul class="tasks">\n{tasks}</ul>\n{notes}</div></div></section>\n'
     )
 
 
