@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
+from quiltpath.jobs.summary import summary
 from tests.test_samples import NAMES, outputs_of, result_of
 from tests.test_what_samples_show import words
 
@@ -45,3 +47,48 @@ def test_no_finding_for_a_person_speaks_as_programs_do(sample: str) -> None:
     assert outputs_of(sample)
     for finding in result_of(sample).for_a_person:
         assert not PROGRAMMERS.search(IN_THE_FILE.sub("", finding.text)), finding.text
+
+
+@pytest.mark.parametrize(
+    ("sample", "sheet"),
+    [
+        ("boathouse-bench", "machine/LOADING.txt"),
+        ("boathouse-bench", "resume/pass-02-of-02-c3/RESUME.txt"),
+        ("galley", "resume/c8/RESUME.txt"),
+    ],
+)
+def test_sheets_at_the_machine_tell_places_by_what_is_seen(sample: str, sheet: str) -> None:
+    """A place is a block and its edges, or the runner's; nobody measures along and across."""
+    text = words(sample, sheet)
+    assert not re.search(r"\d (mm|in) (along|across)\b", text)
+    assert re.search(r"mm (from|above|below|to the (left|right) of) (the runner|block|its)", text)
+    around = [text[max(0, m.start() - 40) : m.end() + 40] for m in PROGRAMMERS.finditer(text)]
+    assert [told for told in around if "run them first" not in told] == []
+
+
+PAGES = sorted(
+    path
+    for folder in ("page", "documents")
+    for path in (Path(__file__).parent.parent / "quiltpath" / folder).rglob("*.html")
+)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_no_page_speaks_as_programs_do(page: Path) -> None:
+    """Its own labels; what is filled in is told by the sheets and findings above."""
+    text = page.read_text(encoding="utf-8")
+    bare = re.sub(r"<(script|style).*?</\1>|<[^>]*>|\{\{\w+\}\}", " ", text, flags=re.DOTALL)
+    assert len(bare.split()) > 3
+    found = [m[0] for m in PROGRAMMERS.finditer(bare)]
+    assert found == [] and not re.search(r"\b[Ll]ayers\b", bare)
+
+
+@pytest.mark.parametrize("sample", ["harvest-supper", "galley"])
+def test_the_screen_speaks_as_a_quilter_does_in_the_units_of_the_file(sample: str) -> None:
+    """Inches alone where the file is in inches, millimetres alone where it is in those."""
+    text = IN_THE_FILE.sub("", summary(result_of(sample), ()))
+    around = [text[max(0, m.start() - 40) : m.end() + 40] for m in PROGRAMMERS.finditer(text)]
+    assert around == []
+    assert not re.search(r"\d in \(\d", text)
+    own, other = (" in ", "0 mm by") if sample == "harvest-supper" else (" mm by", "/8 in")
+    assert own in text and other not in text

@@ -44,8 +44,8 @@ class PlacedMotif:
     """A motif where it lies on the runner: filled shape (holes are holes) and drawn outlines.
 
     ``is_cut`` is true where a trimmed end has taken a part of it; ``passed_over`` names what else
-    its drawing holds; ``is_printed`` is true where it is to be seen on the cloth, so that nobody has
-    to mark it.
+    its drawing holds; ``is_printed`` is true where it is seen on the cloth, so that nobody has to
+    mark it.
     """
 
     name: str

@@ -159,7 +159,7 @@ def test_counts_are_one_number(made: Set) -> None:
         together = sum(int(part.replace(",", "")) for part in parts)
         told["stitches"]["loading, part by part"] = f"{together:,}"
     else:
-        told["starts"]["handout"] = _found(r"(\d+) starts: sew in the order", made.handout)
+        told["starts"]["handout"] = _found(r"direction of its arrows: (\d+) starts", made.handout)
     are_alike(told)
 
 

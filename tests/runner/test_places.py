@@ -42,4 +42,4 @@ def test_a_place_is_told_from_edges_that_can_be_seen(at_mm: tuple[float, float],
 def test_inches_where_inches_are_asked_for() -> None:
     runner = build(parse('runner = { length = "24 in", width = "10 in" }'))
     said = place_on(runner, (25.4, 3 * 25.4), Measures("inches"))
-    assert said == "1 in from its left edge, 3 in above its lower edge"
+    assert said == "1 in from the runner's left edge, 3 in above its lower edge"
