@@ -9,12 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
 import shapely
 
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import RegionKind, Runner, patches
 from quiltpath.patterns.layer import Layer
+from quiltpath.patterns.straight import StraightLayer, directions, extent
 from quiltpath.project import Project
 from quiltpath.schema import Spacing
 from quiltpath.units import MM_PER_INCH, both_units
@@ -157,9 +159,13 @@ def _of_layers(project: Project, runner: Runner) -> Iterator[Finding]:
 
 
 def _room_of(layer: Layer, runner: Runner) -> float:
-    """The larger side of the largest place that a layer fills, in mm."""
-    places = patches(runner, layer.region)
-    return max((_sides(place.shape)[1] for place in places), default=math.inf)
+    """What the largest place that a layer fills measures across its lines, in mm; its larger side
+    where they run every way."""
+    places = [place.shape for place in patches(runner, layer.region)]
+    if isinstance(layer, StraightLayer):
+        across = directions(layer.angle)[1]
+        return max((float(np.ptp(extent(shape, across))) for shape in places), default=math.inf)
+    return max((_sides(shape)[1] for shape in places), default=math.inf)
 
 
 def _spacings(layer: Layer) -> Iterator[tuple[str, float]]:

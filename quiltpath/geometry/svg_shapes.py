@@ -235,12 +235,16 @@ def _element(shape: Any) -> Element:
 
 
 def _on_page(element: Element, drawing: Any) -> bool:
-    """Whether any of it lies on the page, where the file has one: beside it nothing is shown."""
+    """Whether any of it lies on the page, where the file has one: beside it nothing is shown.
+
+    What lies along the page's edge is seen, whichever way its last digit is rounded.
+    """
     if not (drawing.values.get("viewBox") or drawing.values.get("width")):
         return True
     points = np.concatenate(list(itertools.chain(*element.subpaths)))
     wide, high = float(drawing.width) * MM_PER_PIXEL, float(drawing.height) * MM_PER_PIXEL
-    low, top = points.min(axis=0), points.max(axis=0)
+    hair = 1e-6 * (wide + high)
+    low, top = points.min(axis=0) - hair, points.max(axis=0) + hair
     return bool(low[0] <= wide and top[0] >= 0 and low[1] <= 0 and top[1] >= -high)
 
 

@@ -65,7 +65,10 @@ def test_a_spacing_wider_than_its_region_is_told_in_one_line() -> None:
     """Six blocks of 300 by 360 mm: 400 mm apart there is one line in each at most."""
     text = SIZE + "[grid]\nalong = 6\n" + STRAIGHT + '400\nregion = "blocks"\n'
     assert told(text) == [("spacing-beyond-region", False)]
+    # across the lines: 360 upright, 300 where they run from side to side
     assert told(text.replace("400", "350")) == []
+    assert told(text.replace("400", "350\nangle = 90")) == [("spacing-beyond-region", False)]
+    assert told(text.replace("400", "290\nangle = 90")) == []
 
 
 def test_metres_for_millimetres_are_refused_before_anything_is_drawn() -> None:

@@ -33,7 +33,7 @@ from tests.fuzz.strategies import (
     toml,
 )
 
-CASES = int(os.environ.get("QUILTPATH_FUZZ_CASES", "60"))
+CASES = int(os.environ.get("QUILTPATH_FUZZ_CASES", "30"))
 SETTINGS = settings(
     max_examples=CASES,
     deadline=None,

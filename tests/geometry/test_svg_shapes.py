@@ -14,7 +14,7 @@ from shapely.geometry import Point
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.fill_rules import fill_rings, winding_number
-from quiltpath.geometry.svg_shapes import MM_PER_PIXEL, read_svg, single_outline
+from quiltpath.geometry.svg_shapes import MM_PER_PIXEL, drawn_elements, read_svg, single_outline
 
 COPIES_OF_COPIES = '<g id="c0"><rect width="1" height="1"/></g>' + "".join(
     f'<g id="c{i}">' + f'<use href="#c{i - 1}"/>' * 10 + "</g>" for i in range(1, 10)
@@ -219,6 +219,13 @@ def test_what_is_no_drawing_is_refused_in_one_line(data: bytes, fault: str) -> N
     line = str(caught.value)
     assert line.startswith("leaf.svg: ") and "\n" not in line
     assert fault in line and ";" in line
+
+
+@pytest.mark.parametrize("side", ["M0 0 H300", "M300 0 V200", "M0 200 H300", "M0 0 V200"])
+def test_a_line_along_the_page_s_edge_is_drawn(side: str) -> None:
+    head = 'width="300mm" height="200mm" viewBox="0 0 300 200"'
+    body = f'<path d="M0 0 L300 200" fill="none" stroke="#000"/><path d="{side}" stroke="#000"/>'
+    assert len(drawn_elements(svg(body, head), "a.svg")[0]) == 2
 
 
 def test_an_outline_is_the_largest_closed_path() -> None:

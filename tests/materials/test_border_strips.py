@@ -36,6 +36,19 @@ def test_a_join_that_would_lie_at_a_strips_end_moves_it_on() -> None:
     assert made.keeps_clear
 
 
+def test_a_side_just_as_long_as_the_cloth_is_wide_needs_no_join() -> None:
+    def of(long: float, width: float) -> BorderJoins | None:
+        return border_joins(
+            CutCount(RegionKind.BORDER, 2, long, width, "E"), Cloth("blue", 1000), 1
+        )
+
+    assert of(1000, 60) is None
+    assert of(1000.1, 60) is not None
+    # a strip three times as long as it is wide is the shortest that is worth joining
+    assert of(1500, 1000 / 3) is not None
+    assert of(1500, 334) is None
+
+
 def test_a_mitred_strip_keeps_its_joins_off_the_whole_corner() -> None:
     """An inch over at each end, a strip's width of mitre, and half the join's own width and half
     a width more: joins lie 25.4 + 120 mm from the ends at least."""

@@ -17,7 +17,9 @@ import tempfile
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from types import CodeType
+from typing import Protocol
 
 from tests.mutation.mutants import Slip
 from tests.mutation.reach import Reach
@@ -103,17 +105,32 @@ def _in_child(slip: Slip, tests: Sequence[str]) -> None:
         os.dup2(silence, stream)
     code = 1
     try:
-        sys.meta_path.insert(0, _Slipped(slip))
+        sys.meta_path.insert(0, Slipped(slip))
         quiet = ["-x", "-q", "-p", "no:cacheprovider", "--hypothesis-seed=0"]
         code = int(pytest.main([*quiet, *tests]))
     finally:
         os._exit(code)
 
 
-class _Slipped(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader):
+class Faulty(Protocol):
+    """A module with a fault in it."""
+
+    @property
+    def module(self) -> str:
+        """Its name."""
+
+    @property
+    def path(self) -> Path:
+        """Where the true one lies."""
+
+    def source(self) -> str:
+        """Its text with the fault."""
+
+
+class Slipped(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader):
     """Finds the one slipped module and hands out its changed text."""
 
-    def __init__(self, slip: Slip) -> None:
+    def __init__(self, slip: Faulty) -> None:
         super().__init__(slip.module, str(slip.path))
         self.slip = slip
 

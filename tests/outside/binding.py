@@ -1,103 +1,103 @@
-"""Binding by published rules and worked examples, which differ in what they allow."""
+"""Binding in the report, by published rules and examples, which differ in what they allow."""
 
 from __future__ import annotations
 
-from quiltpath.geometry.named_outlines import hexagon, rectangle
-from quiltpath.materials.binding import (
-    square_for_bias,
-    strip_length_needed,
-    strips_needed,
-)
-from quiltpath.materials.edge_corners import edge_of
-from quiltpath.project.materials_sections import BindingSection
-from quiltpath.units import MM_PER_INCH as IN
+import math
+from typing import Any
+
+import numpy as np
+from shapely.geometry import LineString
+
 from tests.outside.check import outside
+from tests.outside.job import IN, project, straight, told
+from tests.outside.sizes import shaped
 
-CASTILLEJA = "castillejacotton.blogspot.com, 2013"
 QUICK = "quicktipssewing.blogspot.com, how much fabric for binding, 2011"
+LENGTH, WIDTH = 1800.0, 400.0
+EDGE = 2 * (LENGTH + WIDTH)
+
+
+def bound(length: float | str, width: float | str, more: str = "") -> Any:
+    """What the report says of the binding of a quilted rectangle."""
+    section = f"[binding]\n{more}\n" if more else ""
+    text = project(length, width, section + straight(100), size_is="quilted")
+    return told(text)["cutting"]["binding"]
+
+
+def usual() -> Any:
+    return bound(LENGTH, WIDTH)
 
 
 @outside(
     "binding",
-    "50 x 60 in, 40 in cloth, 2 in lost in a strip: strips",
-    CASTILLEJA + ": 220 / 38 = 5.79, so 6",
-    6,
+    "50 x 60 in by what is usual here: strips of 40 in",
+    QUICK + ": (110 x 2 + 24) / 40 = 6.1, so 7",
+    7,
 )
-def joins_off_the_cloth() -> int:
-    setting = BindingSection(width=2 * IN, allowance=2 * IN)
-    total = strip_length_needed(220 * IN, 4, setting).total_mm
-    return strips_needed(total, 40 * IN, setting.join_mm)
+def usual_strips() -> int:
+    return int(bound("60 in", "50 in")["strips"])
 
 
 @outside(
     "binding",
-    "50 x 60 in, two feet of allowance, 40 in strips",
+    "50 x 60 in, two feet of allowance and nothing lost at joins, as the source reckons: strips",
     QUICK + ": (110 x 2 + 24) / 40 = 6.1, so 7",
     7,
 )
 def two_feet() -> int:
-    setting = BindingSection(width=2.5 * IN, allowance=24 * IN, join_loss=0.0)
-    return strips_needed(strip_length_needed(220 * IN, 4, setting).total_mm, 40 * IN, 0.0)
+    asked = 'width = "2 1/2 in"\nallowance = "24 in"\njoin_loss = "0 mm"'
+    return int(bound("60 in", "50 in", asked)["strips"])
 
 
 @outside(
-    "binding", "50 x 60 in, the same rule: inches of cloth at 2 1/2 in a strip", QUICK, 17.5, 1e-9
+    "binding",
+    "the same: inches of cloth at 2 1/2 in a strip, as they are laid out",
+    QUICK,
+    17.5,
+    0.01,
 )
 def two_feet_of_cloth() -> float:
-    setting = BindingSection(width=2.5 * IN, allowance=24 * IN, join_loss=0.0)
-    total = strip_length_needed(220 * IN, 4, setting).total_mm
-    return strips_needed(total, 40 * IN, 0.0) * setting.width_mm / IN
+    asked = '[binding]\nwidth = "2 1/2 in"\nallowance = "24 in"\njoin_loss = "0 mm"\n'
+    text = project("60 in", "50 in", asked + straight(100), size_is="quilted")
+    layouts = told(text)["cutting"]["layouts"]
+    return float(next(each for each in layouts if each["cloth"] == "binding")["length_mm"]) / IN
 
 
 @outside(
     "binding",
-    "64 in square, two hand widths: inches",
+    "64 in square, two hand widths: inches of binding",
     "quiltingboard.com, post 8276918",
     272.0,
-    1e-9,
+    0.001,
 )
 def hand_widths() -> float:
-    return strip_length_needed(4 * 64 * IN, 4, BindingSection(allowance=16 * IN)).total_mm / IN
+    return float(bound("64 in", "64 in", 'allowance = "16 in"')["total_mm"]) / IN
+
+
+def bias_square(length_in: float, width_in: float, strip_in: float) -> float:
+    """Inches of the cloth's square for a rectangle's bias binding, nothing allowed."""
+    asked = f'cut = "bias"\nwidth = "{strip_in} in"\nallowance = "0.01 in"'
+    sides = bound(f"{length_in} in", f"{width_in} in", asked)["bias_mm"]
+    return max(float(side) for side in sides) / IN
 
 
 @outside(
     "binding",
-    "square for 200 in of 2 in bias: inches",
-    "mydecozo.co.uk: a 20 in square gives 200 in",
-    20.0,
-    1e-9,
+    "bias cloth for 200 in and 250 in of 2 in, 55 in of 2 1/2 in: inches of its longer side",
+    "mydecozo.co.uk: squares of 20 and 23; getasquiltingstudio.com, 2018: 12; both leave out what"
+    " joins take, for which up to 2 in more are right",
+    (20.0, 23.0, 12.0),
+    2.0,
 )
-def whole_bias_square() -> float:
-    return square_for_bias(200 * IN, 2 * IN) / IN
+def bias_squares() -> tuple[float, ...]:
+    return bias_square(60, 40, 2), bias_square(75, 50, 2), bias_square(17.5, 10, 2.5)
 
 
 @outside(
-    "binding",
-    "square for 250 in of 2 in bias: inches",
-    "mydecozo.co.uk: root of 500 = 22.36, so 23",
-    23.0,
-    1e-9,
-)
-def bias_square() -> float:
-    return square_for_bias(250 * IN, 2 * IN) / IN
-
-
-@outside(
-    "binding",
-    "square for 55 in of 2 1/2 in bias: inches",
-    "getasquiltingstudio.com, 2018: 11.73, so 12",
-    12.0,
-    1e-9,
-)
-def small_bias_square() -> float:
-    return square_for_bias(55 * IN, 2.5 * IN) / IN
-
-
-@outside(
-    "binding", "single fold, 1/2 in seam: strip in inches", "common practice: 4 seams", 2.0, 1e-9
+    "binding", "single fold, 1/2 in seam: strip in inches", "common practice: 4 seams", 2.0, 0.001
 )
 def single_fold() -> float:
-    return BindingSection(fold="single", seam=IN / 2).width_mm / IN
+    return float(bound(LENGTH, WIDTH, 'fold = "single"')["strip_width_mm"]) / IN
 
 
 @outside(
@@ -105,10 +105,10 @@ def single_fold() -> float:
     "single fold, 1/2 in seam: inches turned under",
     "common practice: about 3/8 in, the bulk takes 1/8",
     0.375,
-    1e-9,
+    0.001,
 )
 def turned_under() -> float:
-    return BindingSection(fold="single", seam=IN / 2).turn_under_mm / IN
+    return float(bound(LENGTH, WIDTH, 'fold = "single"')["turn_under_mm"]) / IN
 
 
 @outside(
@@ -116,47 +116,127 @@ def turned_under() -> float:
     "double fold, 1/4 in seam: strip in inches",
     "common practice: 2 1/4 to 2 1/2 in",
     2.25,
-    1e-9,
+    0.001,
 )
 def double_fold() -> float:
-    return BindingSection().width_mm / IN
-
-
-@outside("binding", "left loose at the start, inches", "common practice: 4 in", 4.0, 1e-9)
-def loose() -> float:
-    return BindingSection().loose_start / IN
+    return float(usual()["strip_width_mm"]) / IN
 
 
 @outside(
     "binding",
-    "left open between end and start, inches",
-    "common practice: 4 in from each, 8 in open",
-    8.0,
-    1e-9,
+    "whether 10 to 24 in are cut beyond the runner's edge",
+    "published rules leave 10 in (common practice), two hand widths, or two feet beyond the edge",
+    1,
 )
-def left_open() -> float:
-    return BindingSection().open / IN
+def allowance() -> int:
+    return int(10.0 <= (usual()["total_mm"] - EDGE) / IN <= 24.0)
 
 
 @outside(
     "binding",
-    "the end overlaps the start by, in strip widths",
-    "common practice: exactly one",
-    1.0,
-    1e-12,
+    "what is cut beyond the edge, less 8 in left open and a strip's width of overlap: in a mitre",
+    "common practice: 1/8 in goes into the fold of each, inches",
+    0.125,
+    0.001,
 )
-def overlap() -> float:
-    setting = BindingSection()
-    return strip_length_needed(4000.0, 4, setting).overlap_mm / setting.width_mm
+def in_a_mitre() -> float:
+    found = usual()
+    return float(found["total_mm"] - EDGE - found["strip_width_mm"] - 8 * IN) / IN / 4
 
 
 @outside("binding", "mitres of a rectangle", "common practice: one at each corner", 4)
 def mitres() -> int:
-    return len(edge_of(rectangle(1830, 360)).corners)
+    return int(sum(each["corners"] for each in usual()["mitres"]))
 
 
 @outside(
-    "binding", "inside angles of a hexagonal runner, added up", "Euclid: (n - 2) 180", 720.0, 1e-6
+    "binding",
+    "where sewing stops before a corner, in seams",
+    "common practice: a quarter inch, which is the seam",
+    1.0,
+    0.001,
 )
-def angles() -> float:
-    return sum(corner.angle_deg for corner in edge_of(hexagon(1830, 360)).corners)
+def stop_before_a_corner() -> float:
+    return float(usual()["mitres"][0]["stop_mm"] / usual()["seam_mm"])
+
+
+@outside(
+    "binding",
+    "strips in all less what their joins take, over the length that is needed: enough, not a"
+    " strip too many",
+    "arithmetic: a diagonal join takes a strip's width",
+    1,
+)
+def strips_enough() -> int:
+    found = usual()
+    strips, width = found["strips_mm"], found["strip_width_mm"]
+    joined = sum(strips) - (len(strips) - 1) * width
+    return int(joined >= found["total_mm"] > joined - (40 * IN - width))
+
+
+CORNERS = np.array([0.0, LENGTH, LENGTH + WIDTH, 2 * LENGTH + WIDTH])
+
+
+@outside(
+    "binding",
+    "closing join: inches that lack of straight edge to either side of it",
+    "common practice: 8 in are left open, 4 to either side; Euclid, along the edge to a corner",
+    0.0,
+    0.01,
+)
+def closing_join() -> float:
+    far = np.abs(usual()["start_mm"] - CORNERS)
+    return max(0.0, 4.0 - float(np.minimum(far, EDGE - far).min()) / IN)
+
+
+@outside(
+    "binding",
+    "joins of the strips: inches that lack of 2 in between each and the nearest corner",
+    "common practice: no join where a mitre is folded",
+    0.0,
+    0.01,
+)
+def joins_clear() -> float:
+    far = np.abs(np.array(usual()["joins_mm"])[:, None] - CORNERS)
+    return max(0.0, 2.0 - float(np.minimum(far, EDGE - far).min()) / IN)
+
+
+@outside(
+    "binding",
+    "joins, the closing one among them: the longest stretch without one, in strips",
+    "arithmetic: no strip of 40 in reaches over more than its length less what its joins take",
+    1.0,
+    0.005,
+)
+def longest_stretch() -> float:
+    found = usual()
+    joins = np.sort([*found["joins_mm"], found["start_mm"]])
+    stretch = np.diff([*joins, joins[0] + EDGE])
+    # a diagonal join takes a strip's width; an eighth of an inch goes into the fold of each mitre
+    strip = (40 * IN - found["strip_width_mm"]) * EDGE / (EDGE + 4 * IN / 8)
+    return float(stretch.max() / strip)
+
+
+@outside(
+    "binding",
+    "closing join: from the place told along the edge to the point told, in mm",
+    "Euclid: the edge of 1800 by 400 walked from its lower left corner to the right",
+    0.0,
+    0.01,
+)
+def closing_point() -> float:
+    found = usual()
+    walk = LineString([(0, 0), (LENGTH, 0), (LENGTH, WIDTH), (0, WIDTH), (0, 0)])
+    return float(math.dist(walk.interpolate(found["start_mm"]).coords[0], found["start_at_mm"]))
+
+
+@outside(
+    "binding",
+    "oval of 1800 by 400: tightest radius of its edge, for which bias is asked",
+    "closed form: b squared / a at its ends; common practice: curves need bias",
+    200**2 / 900,
+    1.5,
+)
+def bias_for_a_curve() -> float:
+    found = told(shaped("oval"))["cutting"]["binding"]
+    return float(found["edge_radius_mm"]) if found["needs_bias"] else math.inf

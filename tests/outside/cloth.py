@@ -1,32 +1,98 @@
-"""Backing, wadding, sashing, basting, drawing up."""
+"""Backing, wadding, sashing, basting and drawing up, out of the report."""
 
 from __future__ import annotations
 
+import itertools
+from typing import Any
+
 import numpy as np
 
-from quiltpath.checks.plane_stress import ElasticSheet, PlaneStress
-from quiltpath.geometry.runner_shapes import RegionKind
-from quiltpath.materials import Cloth, LayerSetting
-from quiltpath.materials.basting import baste, herringbone
-from quiltpath.materials.draw_up import quilting_share, shares_taken_up
-from quiltpath.materials.layers import TopPlace, layer_size
-from quiltpath.materials.pieced_top import cut_mm, pieced_cuts
-from quiltpath.materials.piecing import LayerSize, piecings
-from quiltpath.project import parse
-from quiltpath.project.materials_sections import BastingSection, SwatchSection
-from quiltpath.runner import build
-from quiltpath.runner.panels import inner_trim_mm
-from quiltpath.units import MM_PER_INCH as IN
-from quiltpath.units import eighths_of_a_yard, tenths_of_a_metre
 from tests.outside.check import outside
+from tests.outside.gap import AS_GIVEN
+from tests.outside.job import IN, project, puffed, straight, told
+from tests.outside.lines import LEAN_DEG, leaning_panel
 
-TIMOSHENKO = "Timoshenko 1925, Analysis of bi-metal thermostats: 3/2 x strain / thickness"
 QUILT_MATH = "susanintexas.blogspot.com, quilt math, 2009"
-GRID = """
-[runner]
-length = "42 in"
-width = "34 in"
-[grid]
+BARE = '[backing]\nextra = "0 in"\nseam = "{}"\nclear = "0 in"\n'
+CLOTH = '[[cloth]]\nname = "blue"\nuse = "backing"\nwidth = "{} in"\n'
+
+
+def backing(length: str, width: str, seam: str, cloth_in: float) -> Any:
+    """What the report says of a backing as large as the top."""
+    more = BARE.format(seam) + CLOTH.format(cloth_in) + straight(100)
+    return told(project(length, width, more))["cutting"]["backing"]
+
+
+@outside(
+    "cloth",
+    "backing of 80 x 56 in from 40 in cloth, nothing added, as the source reckons: inches, widths",
+    "quiltingboard.com, mathematically challenged",
+    (112.0, 2.0),
+    0.01,
+)
+def across_the_cloth() -> tuple[float, ...]:
+    found = backing("80 in", "56 in", "0 in", 40)
+    return found["cloth_mm"] / IN, float(found["widths"])
+
+
+@outside(
+    "cloth",
+    "backing 82.9 in and 83.1 in wide from two widths of 42 in cloth, 1/2 in seams",
+    "quiltingboard.com, need some measuring help: two give about 83",
+    "two do, two do not",
+)
+def joined() -> str:
+    ways = [backing("130 in", width, "1/2 in", 42) for width in ("82.9 in", "83.1 in")]
+    lengthwise = (way["grain_along_runner"] and way["widths"] == 2 for way in ways)
+    return ", ".join("two do" if does else "two do not" for does in lengthwise)
+
+
+PLAIN = project(1800, 400, AS_GIVEN + straight(40))
+
+
+@outside(
+    "cloth",
+    "backing larger than the top, inches in all over length and over width",
+    "common practice: 4 in all round, so 8",
+    (8.0, 8.0),
+    0.01,
+)
+def backing_extra() -> tuple[float, ...]:
+    found = told(PLAIN)["cutting"]
+    return tuple(
+        (found["backing"][side] - found["top"][side]) / IN for side in ("length_mm", "width_mm")
+    )
+
+
+@outside(
+    "cloth",
+    "wadding larger than the top, inches in all over length and over width",
+    "common practice: 3 in all round, so 6",
+    (6.0, 6.0),
+    0.01,
+)
+def wadding_extra() -> tuple[float, ...]:
+    found = told(PLAIN)["cutting"]
+    return tuple(
+        (found["wadding"][side] - found["top"][side]) / IN for side in ("length_mm", "width_mm")
+    )
+
+
+@outside(
+    "cloth",
+    "pieces of the backing laid out, their areas over the cloth used: more cannot lie on it",
+    "arithmetic: area of the pieces and of the waste that is told",
+    1.0,
+    0.005,
+)
+def packed() -> float:
+    layout = next(e for e in told(PLAIN)["cutting"]["layouts"] if e["cloth"] == "backing")
+    pieces = sum(p["pieces"] * p["on_width_mm"] * p["on_length_mm"] for p in layout["pieces"])
+    area = layout["width_mm"] * layout["length_mm"]
+    return float(pieces / area + layout["waste_share"])
+
+
+GRID = """[grid]
 along = 5
 across = 4
 block = "6 in"
@@ -34,104 +100,115 @@ sashing = "2 in"
 outer_sashing = "2 in"
 cornerstones = true
 """
+PIECED = (
+    'runner = { length = "42 in", width = "34 in", size_is = "flat" }\n'
+    + GRID + '[top]\nmade = "pieced"\n' + straight("4 in")
+)  # fmt: skip
 
 
-@outside(
-    "cloth",
-    "backing of 80 x 56 in from 40 in cloth, seam across: inches",
-    "quiltingboard.com, mathematically challenged",
-    112.0,
-    1e-6,
-)
-def across_the_cloth() -> float:
-    best = piecings(LayerSize(0, 0, 80 * IN, 56 * IN), Cloth("backing", 40 * IN), 0.0)[0]
-    return best.cloth_mm / IN
-
-
-@outside(
-    "cloth",
-    "backing of 80 x 56 in from 40 in cloth: widths",
-    "quiltingboard.com, mathematically challenged",
-    2,
-)
-def widths() -> int:
-    return piecings(LayerSize(0, 0, 80 * IN, 56 * IN), Cloth("backing", 40 * IN), 0.0)[0].widths
-
-
-@outside(
-    "cloth",
-    "widest backing of two 42 in widths with 1/2 in seams: inches",
-    "quiltingboard.com, need some measuring help: about 83",
-    83.0,
-    1e-9,
-)
-def joined() -> float:
-    cloth = Cloth("backing", 42 * IN)
-
-    def widths(eighths: int) -> int:
-        ways = piecings(LayerSize(0, 0, 67.5 * IN, eighths / 8 * IN), cloth, IN / 2)
-        return min(way.widths for way in ways if way.axis == 1)
-
-    return max(eighths for eighths in range(80 * 8, 88 * 8) if widths(eighths) == 2) / 8
-
-
-@outside(
-    "cloth",
-    "backing larger than the top all round, inches over its length",
-    "common practice: 4 in",
-    8.0,
-    1e-9,
-)
-def backing() -> float:
-    setting = LayerSetting(4 * IN, 4 * IN, Cloth("backing"))
-    return (layer_size(TopPlace(72 * IN, 14 * IN), setting).length_mm - 72 * IN) / IN
-
-
-def to_cut(*kinds: RegionKind) -> int:
-    """Pieces of some kinds that are cut for the runner of 4 rows and 5 columns."""
-    cuts = pieced_cuts(build(parse(GRID)).regions, IN / 4)
-    return sum(cut.count for cut in cuts if cut.kind in kinds)
+def to_cut(*kinds: str) -> int:
+    """Pieces of some kinds that the report has cut for 4 rows and 5 columns."""
+    cuts = told(PIECED)["cutting"]["top"]["cuts"]
+    return int(sum(cut["count"] for cut in cuts if cut["kind"] in kinds))
 
 
 @outside("cloth", "cornerstones of 4 rows and 5 columns", QUILT_MATH + ": (n + 1)(m + 1)", 30)
 def cornerstones() -> int:
-    return to_cut(RegionKind.CORNERSTONE)
+    return to_cut("cornerstone")
 
 
 @outside(
     "cloth", "sashing strips of 4 rows and 5 columns", QUILT_MATH + ": (n + 1) m + (m + 1) n", 49
 )
 def strips() -> int:
-    return to_cut(RegionKind.SASHING, RegionKind.OUTER_SASHING)
+    return to_cut("sashing", "outer sashing")
 
 
-@outside("cloth", "cornerstones drawn on a runner of 4 rows and 5 columns", QUILT_MATH, 30)
-def cornerstones_drawn() -> int:
-    kinds = [region.kind for region in build(parse(GRID)).regions]
-    return kinds.count(RegionKind.CORNERSTONE)
-
-
-@outside("cloth", "blocks drawn on a runner of 4 rows and 5 columns", "arithmetic", 20)
-def blocks_drawn() -> int:
-    return [region.kind for region in build(parse(GRID)).regions].count(RegionKind.BLOCK)
-
-
-@outside(
-    "cloth", "cut width of 3 in sashing, inches", "quilting.about.com: seams take 1/2 in", 3.5, 1e-9
-)
-def cut_sashing() -> float:
-    return cut_mm(3 * IN, IN / 4) / IN
+@outside("cloth", "blocks of 4 rows and 5 columns", "arithmetic", 20)
+def blocks() -> int:
+    return to_cut("block")
 
 
 @outside(
     "cloth",
-    "end strip left for a 2 in sashing at the panel join, inches",
-    "common practice: half the sashing and one seam",
-    1.25,
-    1e-9,
+    "cut sides of a block of 6 in and of sashing of 2 in, inches",
+    "quilting.about.com: seams take 1/2 in",
+    (6.5, 2.5),
+    0.001,
 )
-def end_strip() -> float:
-    return inner_trim_mm(2 * IN, IN / 4) / IN
+def cut_sides() -> tuple[float, ...]:
+    cuts = told(PIECED)["cutting"]["top"]["cuts"]
+    block = next(cut for cut in cuts if cut["kind"] == "block")
+    strip = next(cut for cut in cuts if cut["kind"] == "sashing")
+    return block["along_mm"] / IN, min(strip["along_mm"], strip["across_mm"]) / IN
+
+
+@outside(
+    "cloth",
+    "a row of units sewn side to side: cut sides less half an inch a join, inches",
+    "arithmetic: the runner's 42 in, with nothing left over",
+    42.0,
+    0.03,
+)
+def sewn_together() -> float:
+    top = told(PIECED)["cutting"]["top"]
+    along = {cut["letter"]: cut["along_mm"] for cut in top["cuts"]}
+    letters = top["pieced"]["units"][0]["letters"]
+    return float(sum(along[letter] for letter in letters) / IN - 0.5 * (len(letters) - 1))
+
+
+PANELS = """[[panel]]
+name = "printed panel"
+size = ["40 in", "17 in"]
+printed = ["38 in", "15 in"]
+end_strip = "2 in"
+count = 2
+[grid]
+along = 6
+block = ["10 in", "12 in"]
+sashing = "2 in"
+outer_sashing = "1 in"
+"""
+
+
+@outside(
+    "cloth",
+    "end strip left for a 2 in sashing at the panel join, inches, left panel and right",
+    "common practice: half the sashing and one seam",
+    (1.25, 1.25),
+    0.001,
+)
+def end_strip() -> tuple[float, ...]:
+    head = 'runner = { length = "72 in", width = "14 in", panel_join = "centre" }\n'
+    (panel,) = told(head + PANELS + straight("40 mm"))["cutting"]["panels"]
+    return tuple(cut["offset_mm"] / IN for cut in panel["trims"] if "join" in cut["where"])
+
+
+@outside(
+    "cloth",
+    "panel of 1800 by 400 measured over its diagonals: degrees that it leans to the right",
+    "law of the parallelogram: difference of the squares of its diagonals, 4 a b sin",
+    LEAN_DEG,
+    0.01,
+)
+def lean_told() -> float:
+    return float(told(leaning_panel())["cutting"]["off_square"]["lean_deg"])
+
+
+@outside(
+    "cloth",
+    "3-4-5 panel: degrees that it leans",
+    "Pythagoras: diagonals of 500 on 300 by 400",
+    0.0,
+    1e-6,
+)
+def square_panel() -> float:
+    measured = (
+        "[grid]\nalong = 4\n[print]\nlengths = [400, 400, 400]\n"
+        "widths = [300, 300, 300]\ndiagonals = [500, 500]\n"
+    )
+    found = told(project(400, 300, AS_GIVEN + measured + straight(100)))
+    return float(found["cutting"]["off_square"]["lean_deg"])
 
 
 @outside(
@@ -141,8 +218,8 @@ def end_strip() -> float:
     72,
 )
 def pinned() -> int:
-    pins = baste(72 * IN, 14 * IN, 0.0, BastingSection()).pins
-    return pins.count if pins else 0
+    text = project("72 in", "14 in", AS_GIVEN + straight(40))
+    return int(told(text)["cutting"]["basting"]["pins"])
 
 
 @outside(
@@ -152,73 +229,106 @@ def pinned() -> int:
     4,
 )
 def sprayed() -> int:
-    return len(baste(72 * IN, 14 * IN, 0.0, BastingSection(method="spray")).sections_mm)
+    spray = '[basting]\nmethod = "spray"\n'
+    text = project("72 in", "14 in", AS_GIVEN + spray + straight(40))
+    return len(told(text)["cutting"]["basting"]["sections_mm"])
 
 
 @outside(
     "cloth",
-    "herringbone stitches over a 14 in join, 1/2 in apart",
-    "arithmetic: 28 gaps, 29 stitches",
-    29,
+    "drawn up by lines 2 in and 1/2 in apart, percent",
+    "common practice: 1 to 3 percent, from sparse to dense",
+    (1.0, 3.0),
+    0.15,
 )
-def herringboned() -> int:
-    return herringbone(14 * IN).stitches
+def drawn_up() -> tuple[float, ...]:
+    found = []
+    for spacing in (2.0, 0.5):
+        text = project(2000, 500, straight(spacing * IN))
+        found.append(100 * told(text)["cutting"]["top"]["quilting_share"])
+    return tuple(found)
 
 
 @outside(
     "cloth",
-    "drawn up by lines 2 in apart",
-    "common practice: 1 to 3 percent, the sparse end",
-    0.01,
-    1e-9,
-)
-def sparse() -> float:
-    return quilting_share(20.0)
-
-
-@outside(
-    "cloth",
-    "drawn up by lines 1/2 in apart",
-    "common practice: 1 to 3 percent, the dense end",
-    0.03,
-    1e-9,
-)
-def dense() -> float:
-    return quilting_share(80.0)
-
-
-@outside(
-    "cloth",
-    "sample of 12 in that measures 11 3/4 afterwards",
+    "lines like those of a sample of 12 in that measured 11 3/4 afterwards: share drawn up",
     "arithmetic: 1/4 in 12",
     1 / 48,
-    1e-12,
+    0.0002,
 )
 def sample() -> float:
-    swatch = SwatchSection(spacing=25, before=(12 * IN, 300), quilted=(11.75 * IN, 300))
-    return float(shares_taken_up(swatch)[0])
-
-
-@outside("cloth", "yards to buy for 112 in", "arithmetic: 3.11, up to the eighth", 3.125, 1e-12)
-def yards() -> float:
-    return eighths_of_a_yard(112 * IN)
-
-
-@outside("cloth", "metres to buy for 112 in", "arithmetic: 2.845, up to the tenth", 2.9, 1e-12)
-def metres() -> float:
-    return tenths_of_a_metre(112 * IN)
+    sides = 'before = ["12 in", "12 in"]\nquilted = ["11.75 in", "11.75 in"]\n'
+    swatch = "[[swatch]]\nspacing = 25\n" + sides
+    found = told(project(2000, 500, swatch + straight(25, 'anchor = "halfway"\n')))["states"]
+    return float(1 - found["quilted"]["width_mm"] / found["flat"]["width_mm"])
 
 
 @outside(
     "cloth",
-    "runner 400 mm wide, half drawn up by 2 percent more: radius of its bow in m",
-    TIMOSHENKO,
-    0.4 / (1.5 * 0.02),
+    "from flat to quilted as the report tells both: share that is lost over what is told",
+    "arithmetic: 1 - quilted / flat",
+    1.0,
+    0.01,
+)
+def states_agree() -> float:
+    found = told(project(2000, 500, straight(25)))
+    lost = 1 - found["states"]["quilted"]["length_mm"] / found["states"]["flat"]["length_mm"]
+    return float(lost / found["cutting"]["top"]["quilting_share"])
+
+
+@outside(
+    "cloth",
+    "backing to buy, over what is needed: yards in eighths and metres in tenths, not one too many",
+    "arithmetic: 36 in a yard, 39.37 in a metre",
+    "enough, enough",
+)
+def bought() -> str:
+    row = next(e for e in told(PLAIN)["cutting"]["shopping"] if e["name"] == "backing")
+    yards, metres = row["need"] / 914.4, row["need"] / 1000
+    said = [0 <= row["buy_yd"] - yards < 0.125 + 0.006, 0 <= row["buy_m"] - metres < 0.1]
+    return ", ".join("enough" if each else "not so" for each in said)
+
+
+@outside(
+    "cloth",
+    "lines like those of a sample that stood 3 mm high between its own: height in mm",
+    "the same wadding and lines puff the same: what was measured",
+    3.0,
+    0.1,
+)
+def puff_of_a_sample() -> float:
+    swatch = "[[swatch]]\nspacing = 25\nbefore = [300, 300]\nquilted = [295, 295]\npuff = 3\n"
+    found = puffed(project(500, 300, swatch + straight(25, 'anchor = "halfway"\n')))
+    return float(found["puff"]["middle_mm"])
+
+
+@outside(
+    "cloth",
+    "closer lines hold the wadding lower: signs from 50 to 25 and to 12 mm apart",
+    "common practice: dense quilting lies flat",
+    (-1, -1),
+)
+def closer_is_lower() -> tuple[float, ...]:
+    high = [puffed(project(500, 300, straight(s)))["puff"]["middle_mm"] for s in (50, 25, 12)]
+    return tuple((other > one) - (other < one) for one, other in itertools.pairwise(high))
+
+
+TIMOSHENKO = "Timoshenko 1925, Analysis of bi-metal thermostats: 3/2 x strain / thickness"
+HALVES = "[grid]\nalong = 1\nacross = 2\n"
+
+
+@outside(
+    "cloth",
+    "runner of 2000 by 400 whose upper half is quilted closer: bow of its edges in mm, over theory",
+    TIMOSHENKO + "; shares drawn up as told of runners that are all of one and all of the other",
+    1.0,
     0.15,
 )
 def bow_of_a_one_sided_runner() -> float:
-    strip = ElasticSheet(np.zeros(2), np.full(2, 25.0), np.ones((16, 80)))
-    shares = np.where(np.arange(16) < 8, 0.03, 0.01)[:, None] * np.ones(80)
-    points = np.array([[700.0, 200.0], [1000.0, 200.0], [1300.0, 200.0]])
-    low, middle, high = PlaneStress(strip).displaced(shares).at(points)[:, 1]
-    return float(300.0**2 / abs(low - 2 * middle + high) / 1000)
+    close, wide = (straight(s, 'region = "{}"\nanchor = "halfway"\n') for s in (8, 40))
+    both = HALVES + close.format("A1") + wide.format("A2")
+    told_of = [told(project(2000, 400, HALVES + e.format("blocks"))) for e in (close, wide)]
+    strain = np.subtract(*(each["distortion"]["draw_up_share"][0] for each in told_of))
+    found = told(project(2000, 400, both))["distortion"]["widths"]["bows_out_mm"]
+    radius = 400 / (1.5 * abs(strain))
+    return float(np.mean(np.abs(list(found.values()))) / (2000**2 / 8 / radius))

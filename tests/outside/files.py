@@ -1,8 +1,11 @@
-"""Machine files: bits by the public tables, and other people's readers."""
+"""Machine files of a project: bits by the public tables, and other people's readers."""
 
 from __future__ import annotations
 
+import csv
 import io
+import itertools
+import json
 import re
 import tempfile
 from functools import cache
@@ -10,74 +13,63 @@ from pathlib import Path
 
 import ezdxf
 import numpy as np
-import pyembroidery
 import pyogrio
+import shapely
+import svgelements
 
-from quiltpath.formats import FORMATS, FileOrder, thread_paths, write_file
-from quiltpath.machine import ProfileRegistry
-from quiltpath.stitching import Stitches
-from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of
 from tests.formats.dst_decoder import decode_dst
 from tests.outside.check import outside
+from tests.outside.gap import AS_GIVEN, layer
+from tests.outside.job import (
+    files,
+    holes,
+    machine_file,
+    needle_holes,
+    pattern_in,
+    project,
+    sewn_mm,
+    straight,
+    threads,
+    told,
+)
 
 TABLE = "achatina.de, DST design format; KDE community wiki, ternary coding"
 DXF = "DXF reference"
 WORDS = "ISO 6983-1 (memory)"
-GANTRY = ProfileRegistry().find("gantry")
+SLANTED = project(320, 160, AS_GIVEN + layer("grid", "spacing = 40\nangles = [45, 120]"))
+LEVEL = project(320, 120, AS_GIVEN + straight(40))
+UPRIGHT = project(120, 320, AS_GIVEN + straight(40, "angle = 90\n"))
 
 
-def written(design: Stitches, name: str, title: str = "Galley") -> bytes:
-    return write_file(FORMATS[name], FileOrder(design, title, GANTRY)).content
-
-
-@cache
-def stitch_file(extension: str) -> bytes:
-    return written(four_runs(), extension)
-
-
-@cache
-def path_file(name: str) -> bytes:
-    return written(four_runs(), name)
-
-
-def one_step(x_mm: float, y_mm: float) -> str:
-    """The three bytes of a single stitch, in hex: the record that follows the first hole."""
-    holes = np.array([(0.0, 0.0), (x_mm, y_mm)])
-    contents = written(stitches_of([Sewn(holes, cut=False)]), "dst", "one")
-    records = contents[512:]
-    sewn = [records[i : i + 3] for i in range(0, len(records), 3)]
-    moved = [r for r in sewn if r[2] & 0xC3 == 0x03 and r != b"\x00\x00\x03"]
-    return moved[-1].hex()
-
-
-@outside("files", "DST: a stitch of +0.1 mm along x", TABLE + ": byte 1, bit 0", "010003")
-def tenth_x() -> str:
-    return one_step(0.1, 0.0)
-
-
-@outside("files", "DST: a stitch of +0.1 mm along y", TABLE + ": byte 1, bit 7", "800003")
-def tenth_y() -> str:
-    return one_step(0.0, 0.1)
+def records(text: str) -> set[str]:
+    """The records of stitches of a DST, in hex; those of securing and of jumps left out."""
+    triples = [body(text)[i : i + 3] for i in range(0, len(body(text)), 3)]
+    return {t.hex() for t in triples if t[2] & 0xC3 == 0x03 and t != b"\x00\x00\x03"}
 
 
 @outside(
     "files",
-    "DST: a stitch of +12.1, +12.1 mm",
-    TABLE + ": every + bit, 1 + 3 + 9 + 27 + 81",
-    "a5a527",
+    "DST: records of stitches of 3.2 mm to the right and to the left, 32 = 27 + 9 - 3 - 1",
+    TABLE + ": byte 1 bits 0-3, byte 2 bits 0-3",
+    ("060603", "090903"),
 )
-def longest_step() -> str:
-    return one_step(12.1, 12.1)
+def level_records() -> tuple[str, ...]:
+    return tuple(sorted(records(LEVEL)))
 
 
-@outside("files", "DST: a stitch of -4.0 mm along x", TABLE + ": -1, -3, -9, -27", "0a0a03")
-def forty_left() -> str:
-    return one_step(-4.0, 0.0)
+@outside(
+    "files",
+    "DST: records of stitches of 3.2 mm up and down",
+    TABLE + ": byte 1 bits 4-7, byte 2 bits 4-7",
+    ("606003", "909003"),
+)
+def upright_records() -> tuple[str, ...]:
+    return tuple(sorted(records(UPRIGHT)))
 
 
 @outside("files", "DST: bytes of the header", TABLE, 512)
 def header_length() -> int:
-    contents = stitch_file("dst")
+    contents = machine_file(LEVEL, "dst")
     ended = contents.index(b"\x1a") + 1
     return ended + len(contents[ended:]) - len(contents[ended:].lstrip(b" "))
 
@@ -86,65 +78,130 @@ def header_length() -> int:
     "files", "DST: fields of the header, in order", TABLE, "LA ST CO +X -X +Y -Y AX AY MX MY PD"
 )
 def header_fields() -> str:
-    return " ".join(decode_dst(stitch_file("dst")).header)
+    return " ".join(decode_dst(machine_file(LEVEL, "dst")).header)
 
 
-@outside(
-    "files", "DST: farthest that a record moves, in 0.1 mm", "arithmetic: 81 + 27 + 9 + 3 + 1", 121
-)
-def farthest() -> int:
-    return int(np.abs(decode_dst(stitch_file("dst")).step).max())
+def body(text: str) -> bytes:
+    """A DST after its header, to the last record."""
+    return machine_file(text, "dst")[512:].rstrip(b"\x1a")
 
 
-@outside("files", "DST: needle holes off their place by the table of bits", TABLE, 0.0, 0.1)
-def dst_holes() -> float:
-    found, meant = decode_dst(stitch_file("dst")).holes_mm, four_runs().needle_holes
-    return float(np.abs((found - found[0]) - (meant - meant[0])).max())
+@outside("files", "DST: records that its header counts, less those there are", TABLE + ": ST", 0)
+def header_count() -> int:
+    count = decode_dst(machine_file(SLANTED, "dst")).header["ST"]
+    return int(count) - len(body(SLANTED)) // 3
+
+
+@outside("files", "DST: last record", TABLE + ": 00 00 f3 ends the design", "0000f3")
+def last_record() -> str:
+    return body(SLANTED)[-3:].hex()
 
 
 @outside(
     "files",
-    "DST: extent by its header, mm across and up",
+    "DST: a step of 40 mm to the next line, taken in records of at most 12.1 mm: the longest",
+    "arithmetic: 81 + 27 + 9 + 3 + 1 tenths; " + TABLE,
+    "at most 121, more than 90",
+)
+def farthest() -> str:
+    longest = int(np.abs(decode_dst(machine_file(LEVEL, "dst")).step).max())
+    return "at most 121, more than 90" if 90 < longest <= 121 else f"{longest}"
+
+
+@outside(
+    "files",
+    "DST: extent by its header, mm across and up, of lines from edge to edge",
     TABLE + ": +X and -X, +Y and -Y",
-    (40.0, 60.0),
+    (320.0, 80.0),
     0.11,
 )
 def header_extent() -> tuple[float, ...]:
-    design = stitches_of([Sewn(along((0, 0), (40, 0), (40, 60)))])
-    header = decode_dst(written(design, "dst")).header
+    header = decode_dst(machine_file(LEVEL, "dst")).header
     sides = [int(header[k]) for k in ("+X", "-X", "+Y", "-Y")]
     return (sides[0] + sides[1]) / 10, (sides[2] + sides[3]) / 10
 
 
-def read_by_library(extension: str) -> float:
-    """Largest distance of a needle hole as the library's own reader gives it, in mm."""
-    reader = next(f for f in pyembroidery.supported_formats() if f["extension"] == extension)
-    pattern = pyembroidery.EmbPattern()
-    reader["reader"].read(io.BytesIO(stitch_file(extension)), pattern, None)
-    rows = np.array([row[:3] for row in pattern.stitches if row[2] & 0xFF == pyembroidery.STITCH])
-    found, meant = rows[:, :2] * (0.1, -0.1), four_runs().needle_holes
+def off(found: np.ndarray) -> float:
+    """Largest distance of needle holes from those of the file in thousandths, in mm."""
+    meant = holes(SLANTED)
     assert len(found) == len(meant)
-    return float(np.abs((found - found[0]) - (meant - meant[0])).max())
+    return float(np.hypot(*((found - found[0]) - (meant - meant[0])).T).max())
 
 
-@outside("files", "PES: needle holes off their place", "pyembroidery's reader", 0.0, 0.11)
+@outside("files", "DST: needle holes off those of the CSV, by the table of bits", TABLE, 0.0, 0.16)
+def dst_holes() -> float:
+    return off(decode_dst(machine_file(SLANTED, "dst")).holes_mm)
+
+
+def read_by_library(extension: str) -> float:
+    return off(needle_holes(machine_file(SLANTED, extension), extension))
+
+
+PYE = "pyembroidery's reader"
+
+
+@outside("files", "PES: needle holes off those of the CSV", PYE, 0.0, 0.16)
 def pes() -> float:
     return read_by_library("pes")
 
 
-@outside("files", "EXP: needle holes off their place", "pyembroidery's reader", 0.0, 0.11)
+@outside("files", "EXP: needle holes off those of the CSV", PYE, 0.0, 0.16)
 def exp() -> float:
     return read_by_library("exp")
 
 
-@outside("files", "JEF: needle holes off their place", "pyembroidery's reader", 0.0, 0.11)
+@outside("files", "JEF: needle holes off those of the CSV", PYE, 0.0, 0.16)
 def jef() -> float:
     return read_by_library("jef")
 
 
+@outside("files", "VP3: needle holes off those of the CSV", PYE, 0.0, 0.16)
+def vp3() -> float:
+    return read_by_library("vp3")
+
+
+@outside("files", "U01: needle holes off those of the CSV", PYE, 0.0, 0.16)
+def u01() -> float:
+    return read_by_library("u01")
+
+
+@outside("files", "XXX: needle holes off those of the CSV", PYE, 0.0, 0.16)
+def xxx() -> float:
+    return read_by_library("xxx")
+
+
+@outside(
+    "files",
+    "CSV: needle holes off the lines of the DXF, in mm",
+    "ezdxf, GEOS; holes lie on the lines but for rounding",
+    0.0,
+    0.06,
+)
+def csv_on_lines() -> float:
+    drawn = shapely.union_all(threads(SLANTED))
+    found = holes(SLANTED)
+    low = np.array(shapely.total_bounds(np.array(threads(SLANTED), dtype=object))[:2])
+    placed = shapely.points(found - found.min(axis=0) + low)
+    return float(shapely.distance(placed, drawn).max())
+
+
+@outside("files", "PES: version and thread changes", PYE + "; its first eight bytes", "#PES0001, 0")
+def pes_version() -> str:
+    content = machine_file(SLANTED, "pes")
+    changes = sum(r[2] & 0xFF == 5 for r in pattern_in(content, "pes").stitches)
+    return f"{content[:8].decode()}, {changes}"
+
+
+@outside("files", "JEF: threads that begin, less those of the DXF", PYE + "; ezdxf counts them", 0)
+def jef_starts() -> int:
+    commands = [row[2] & 0xFF for row in pattern_in(machine_file(SLANTED, "jef"), "jef").stitches]
+    between = sum(one == 0 != other for one, other in itertools.pairwise(commands))
+    return between - len(threads(SLANTED))
+
+
 @cache
 def drawing() -> ezdxf.document.Drawing:
-    return ezdxf.read(io.StringIO(path_file("dxf").decode("ascii")))
+    return ezdxf.read(io.StringIO(machine_file(SLANTED, "dxf").decode("ascii")))
 
 
 @outside("files", "DXF: $INSUNITS", DXF + ": 4 millimetres", 4)
@@ -163,61 +220,112 @@ def audit() -> int:
     return len(found.errors) + len(found.fixes)
 
 
-@outside("files", "DXF: polylines for starts of thread", "ezdxf: four starts are sewn", 4)
+@outside("files", "DXF: polylines less the runs that the report tells", "ezdxf's reader", 0)
 def polylines() -> int:
-    return len(drawing().modelspace().query("LWPOLYLINE"))
+    return len(threads(SLANTED)) - int(told(SLANTED)["stitching"]["runs"])
 
 
-@outside("files", "DXF: vertices off their place", "GDAL's DXF driver through pyogrio", 0.0, 0.001)
+@outside("files", "DXF: extent by its header, mm", DXF + ": $EXTMIN, $EXTMAX", (320.0, 80.0), 0.01)
+def extent() -> tuple[float, ...]:
+    read = ezdxf.read(io.StringIO(machine_file(LEVEL, "dxf").decode("ascii"))).header
+    low, high = read["$EXTMIN"], read["$EXTMAX"]
+    return high[0] - low[0], high[1] - low[1]
+
+
+@outside(
+    "files", "DXF: length by another reader over ezdxf's", "GDAL's DXF driver, pyogrio", 1, 1e-6
+)
 def by_gdal() -> float:
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "galley.dxf"
-        file.write_bytes(path_file("dxf"))
+        file.write_bytes(machine_file(SLANTED, "dxf"))
         found = pyogrio.raw.read(file)[2]
-    import shapely
+    return float(shapely.length(shapely.from_wkb(found)).sum()) / sewn_mm(threads(SLANTED))
 
-    read = shapely.get_coordinates(shapely.from_wkb(found))
-    meant = np.concatenate(thread_paths(four_runs(), 0.05).lines)
-    return float(np.abs(read - meant).max())
+
+@outside("files", "SVG paths: length over the DXF's", "svgelements at 25.4 to the inch", 1.0, 1e-4)
+def svg_length() -> float:
+    read = svgelements.SVG.parse(io.BytesIO(machine_file(SLANTED, "svg")), ppi=25.4)
+    paths = [svgelements.Path(e) for e in read.elements() if isinstance(e, svgelements.Shape)]
+    return sum(float(path.length()) for path in paths) / sewn_mm(threads(SLANTED))
+
+
+@outside("files", "points: runs and length over the DXF's", "Python's csv module", (1.0, 1.0), 1e-5)
+def points() -> tuple[float, ...]:
+    rows = list(csv.DictReader(io.StringIO(machine_file(SLANTED, "points").decode())))
+    ways: dict[str, list[tuple[float, float]]] = {}
+    for row in rows:
+        ways.setdefault(row["run"], []).append((float(row["x_mm"]), float(row["y_mm"])))
+    length = sum(shapely.LineString(way).length for way in ways.values())
+    return len(ways) / len(threads(SLANTED)), length / sewn_mm(threads(SLANTED))
+
+
+@outside("files", "JSON: stitches less the CSV's", "Python's json module; pyembroidery", 0)
+def json_stitches() -> int:
+    rows = json.loads(machine_file(SLANTED, "json"))["stitches"]
+    return sum(row[2] == "STITCH" or row[2] == 0 for row in rows) - len(holes(SLANTED))
+
+
+@cache
+def program(text: str = SLANTED) -> str:
+    return machine_file(text, "gcode").decode()
 
 
 @outside("files", "G-code: words that state units, mode and end, in order", WORDS, "G21 G90 M2")
 def stated() -> str:
-    words = path_file("gcode").decode().split()
+    words = program().split()
     return " ".join(word for word in words if word in ("G20", "G21", "G90", "G91", "M2", "M30"))
 
 
-@outside("files", "G-code: stops between four starts of thread", WORDS + ": M0 stop", 3)
+@outside("files", "G-code: stops less the starts of thread there are, but for the first", WORDS, 0)
 def stops() -> int:
-    return path_file("gcode").decode().split().count("M0")
+    return program().split().count("M0") - (len(threads(SLANTED)) - 1)
 
 
-@outside("files", "G-code: rapid moves to four starts", WORDS + ": G0 rapid", 4)
+@outside("files", "G-code: rapid moves less the starts of thread there are", WORDS + ": G0", 0)
 def rapids() -> int:
-    return path_file("gcode").decode().split().count("G0")
+    return program().split().count("G0") - len(threads(SLANTED))
 
 
 @outside(
     "files",
-    "G-code: feed of 3.2 mm stitches at the gantry's stitches a minute",
-    WORDS + ": F feed rate; arithmetic",
-    3.2 * GANTRY.speed,
+    "G-code: feed of 3.2 mm stitches at 600 stitches a minute",
+    WORDS + ": F in mm a minute; arithmetic; 320 mm in 100 stitches",
+    1920.0,
     1.0,
 )
 def feed() -> float:
-    straight = stitches_of([Sewn(along((0, 0), (320, 0)))])
-    program = written(straight, "gcode").decode()
-    return float(re.findall(r"F(\d+)", program)[0])
+    return float(re.findall(r"F(\d+)", program(LEVEL))[0])
+
+
+@outside("files", "G-code: way at feed over the DXF's lines", "Euclid; ezdxf", 1.0, 1e-4)
+def way() -> float:
+    found, at = 0.0, np.zeros(2)
+    for word, x, y in re.findall(r"(G[01]) X(\S+) Y(\S+)", program()):
+        to = np.array([float(x), float(y)])
+        found += float(np.hypot(*(to - at))) if word == "G1" else 0.0
+        at = to
+    return found / sewn_mm(threads(SLANTED))
+
+
+MIRRORED = (
+    SLANTED + '[machine]\nprofile = "gantry"\nformats = ["points"]\nvariants = ["mirrored"]\n'
+)
 
 
 @outside(
     "files",
-    "G-code: way at feed along a letter F of 90 by 50",
-    "closed form: 90 + 50 + 50 + 40 + 35",
-    265.0,
-    0.01,
+    "mirrored variant: its points, turned over, off those of the plain file",
+    "symmetry: x to its negative; Python's csv module",
+    0.0,
+    0.002,
 )
-def letter() -> float:
-    program = written(stitches_of([Sewn(LETTER_F)]), "gcode", "F").decode()
-    places = [(float(x), float(y)) for x, y in re.findall(r"G[01] X(\S+) Y(\S+)", program)]
-    return float(np.hypot(*np.diff(np.array(places), axis=0).T).sum())
+def mirrored() -> float:
+    made = files("machine files", MIRRORED)
+    plain, turned = (
+        np.array([[float(r["x_mm"]), float(r["y_mm"])] for r in csv.DictReader(io.StringIO(text))])
+        for name in ("machine/whole-points.csv", "machine/whole-mirrored-points.csv")
+        for text in [made[name].decode()]
+    )
+    turned = turned * (-1, 1)
+    return float(np.abs((plain - plain.min(axis=0)) - (turned - turned.min(axis=0))).max())

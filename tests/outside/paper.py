@@ -1,211 +1,338 @@
-"""Paper sizes, and drawings measured by other people's readers and renderers."""
+"""Printed sheets, guides and pictures measured by other people's readers and renderers."""
 
 from __future__ import annotations
 
 import io
+import math
 import xml.etree.ElementTree as ET
 from functools import cache
 
 import numpy as np
 import pdfplumber
 import pypdfium2
+from PIL import Image
+from shapely.geometry import Polygon
 
-from quiltpath.drawing import pdf, png, svg
-from quiltpath.drawing.page_model import Drawing, Group, Page, Shape, Style, Text
-from quiltpath.marking.paper_sizes import PAPERS_MM
-from quiltpath.units import MM_PER_INCH as IN
 from tests.documents.pictures import darkness, extent_mm, svg_pixels
 from tests.outside.check import outside
+from tests.outside.gap import AS_GIVEN, disc
+from tests.outside.job import IN, drawn, files, guide, project, straight
 
 ISO, ANSI = "ISO 216 (memory)", "ANSI/ASME Y14.1 (memory)"
+POINT = IN / 72
+PDF = "ISO 32000-1 (memory): 1/72 in"
 
 
-def inches(name: str) -> tuple[float, ...]:
-    return tuple(side / IN for side in PAPERS_MM[name])
+def paper(sheet: str, more: str = "") -> str:
+    """A small runner with a disc of radius 60, for one set of sheets."""
+    section = f'[paper]\nsheets = ["{sheet}"]\n{more}\n'
+    return project(600, 300, AS_GIVEN + disc(60, 300, 150) + straight(40) + section)
 
 
-@outside("paper", "A4", ISO, (210.0, 297.0))
+def sheets(sheet: str, more: str = "") -> bytes:
+    (content,) = files("printed sheets", paper(sheet, more)).values()
+    return content
+
+
+@cache
+def pages(sheet: str, more: str = "") -> list[pdfplumber.page.Page]:
+    return pdfplumber.open(io.BytesIO(sheets(sheet, more))).pages
+
+
+def upright(size: str) -> tuple[float, ...]:
+    """Sides of the marking sheets' pages in mm, the shorter first."""
+    found = {
+        tuple(sorted((float(page.width) * POINT, float(page.height) * POINT)))
+        for page in pages("marking", f'size = "{size}"')
+    }
+    (sides,) = found
+    return sides
+
+
+@outside("paper", "A4: sides of the pages printed", ISO + "; pdfplumber", (210.0, 297.0), 0.01)
 def a4() -> tuple[float, ...]:
-    return PAPERS_MM["A4"]
+    return upright("A4")
 
 
-@outside("paper", "A3", ISO, (297.0, 420.0))
+@outside("paper", "A3: sides of the pages printed", ISO + "; pdfplumber", (297.0, 420.0), 0.01)
 def a3() -> tuple[float, ...]:
-    return PAPERS_MM["A3"]
+    return upright("A3")
 
 
-@outside("paper", "A2", ISO, (420.0, 594.0))
+@outside("paper", "A2: sides of the pages printed", ISO + "; pdfplumber", (420.0, 594.0), 0.01)
 def a2() -> tuple[float, ...]:
-    return PAPERS_MM["A2"]
+    return upright("A2")
 
 
-@outside("paper", "A0 in square metres", ISO + ": one, to the millimetre", 1.0, 0.001)
+@outside("paper", "A0: area of a page in square metres", ISO + ": one, to the mm", 1.0, 0.001)
 def a0() -> float:
-    return PAPERS_MM["A0"][0] * PAPERS_MM["A0"][1] / 1e6
+    return math.prod(upright("A0")) / 1e6
 
 
-@outside(
-    "paper",
-    "long side of A4 over its short side",
-    ISO + ": root of 2, to the millimetre",
-    2**0.5,
-    0.005,
-)
-def root_two() -> float:
-    return PAPERS_MM["A4"][1] / PAPERS_MM["A4"][0]
-
-
-@outside("paper", "Letter, inches", ANSI, (8.5, 11.0), 1e-9)
+@outside("paper", "Letter: sides of the pages in inches", ANSI + "; pdfplumber", (8.5, 11.0), 0.001)
 def letter() -> tuple[float, ...]:
-    return inches("Letter")
+    return tuple(side / IN for side in upright("Letter"))
 
 
-@outside("paper", "Legal, inches", ANSI, (8.5, 14.0), 1e-9)
+@outside("paper", "Legal: sides of the pages in inches", ANSI + "; pdfplumber", (8.5, 14.0), 0.001)
 def legal() -> tuple[float, ...]:
-    return inches("Legal")
-
-
-@outside("paper", "Tabloid, inches", ANSI, (11.0, 17.0), 1e-9)
-def tabloid() -> tuple[float, ...]:
-    return inches("Tabloid")
-
-
-@cache
-def page() -> Page:
-    """A bar of 101.6 by 5 mm on A4, its lower left corner at (20, 30)."""
-    bar = np.array([(20.0, 30.0), (121.6, 30.0), (121.6, 35.0), (20.0, 35.0)])
-    shape = Shape((bar,), Style(stroke=None, fill="#000000"))
-    return Page(210, 297, (Group("bar", (shape, Text((20, 200), "Galley"))),), title="bar")
-
-
-@cache
-def printed() -> tuple[float, ...]:
-    """Page width and height, bar width, left and bottom, in points, by pdfplumber."""
-    sheet = pdfplumber.open(io.BytesIO(pdf.render(page()))).pages[0]
-    bar = (sheet.rects or sheet.curves)[0]
-    low = float(sheet.height) - float(bar["bottom"])
-    return (
-        float(sheet.width),
-        float(sheet.height),
-        float(bar["x1"] - bar["x0"]),
-        float(bar["x0"]),
-        low,
-    )
+    return tuple(side / IN for side in upright("Legal"))
 
 
 @outside(
-    "paper", "PDF: 4 in drawn, in points", "ISO 32000-1 (memory): 1/72 in; pdfplumber", 288.0, 0.02
+    "paper", "Tabloid: sides of the pages in inches", ANSI + "; pdfplumber", (11.0, 17.0), 0.001
 )
-def four_inches() -> float:
-    return printed()[2]
+def tabloid() -> tuple[float, ...]:
+    return tuple(side / IN for side in upright("Tabloid"))
+
+
+def sizes_of(page: pdfplumber.page.Page, kind: str) -> list[tuple[float, float]]:
+    """Widths and heights of a page's rectangles or curves, in mm."""
+    return [(each["width"] * POINT, each["height"] * POINT) for each in getattr(page, kind)]
 
 
 @outside(
     "paper",
-    "PDF: A4 page in points",
-    "ISO 32000-1 (memory): 1/72 in; pdfplumber",
-    (595.276, 841.89),
+    "check squares on every page of the marking sheets: 100 mm and 4 in, both ways",
+    PDF + "; pdfplumber",
+    (100.0, 100.0, 101.6, 101.6),
     0.02,
 )
-def page_in_points() -> tuple[float, ...]:
-    return printed()[:2]
+def check_squares() -> tuple[float, ...]:
+    found = [sizes_of(page, "rects")[-2:] for page in pages("marking")]
+    off = max(found, key=lambda two: abs(two[0][0] - 100) + abs(two[1][1] - 101.6))
+    return (*off[0], *off[1])
 
 
 @outside(
     "paper",
-    "PDF: a point at (20, 30) mm, from the left and from below",
-    "ISO 32000-1 (memory): y upwards; pdfplumber",
-    (20.0, 30.0),
-    0.01,
+    "template of a disc of radius 60: its width and height on the page",
+    PDF + "; pdfplumber",
+    (120.0, 120.0),
+    0.05,
 )
-def place() -> tuple[float, ...]:
-    return tuple(points * IN / 72 for points in printed()[3:])
+def template() -> tuple[float, ...]:
+    return max(size for page in pages("marking") for size in sizes_of(page, "curves"))
 
 
 @outside(
     "paper",
-    "PDF: mm of black in the row through the bar",
-    "pypdfium2, rendered at 10 pixels to the mm",
-    101.6,
-    0.15,
+    "printer that prints 100 mm as 99: the template's width across and up on its page",
+    "arithmetic: 120 x 100 / 99 across, up as it is; pdfplumber",
+    (120 * 100 / 99, 120.0),
+    0.05,
 )
-def rendered() -> float:
-    picture = pypdfium2.PdfDocument(pdf.render(page()))[0].render(scale=10 * IN / 72).to_pil()
-    left, right = extent_mm(darkness(picture)[2970 - 325], 10)
-    return right - left
-
-
-@outside("paper", "PDF: the words on the page", "pypdfium2, text of the page", "Galley")
-def words() -> str:
-    text = pypdfium2.PdfDocument(pdf.render(page()))[0].get_textpage().get_text_range()
-    return str(text).strip()
-
-
-@outside("paper", "PDF: pages of a drawing of three", "pypdfium2", 3)
-def three_pages() -> int:
-    return len(pypdfium2.PdfDocument(pdf.render(Drawing("three", (page(),) * 3))))
+def printer_that_shrinks() -> tuple[float, ...]:
+    found = pages("marking", 'bar_across = "99 mm"')
+    return max(size for page in found for size in sizes_of(page, "curves"))
 
 
 @outside(
     "paper",
-    "SVG: width and height as written",
-    "SVG 2, W3C (memory): absolute units",
-    ("210mm", "297mm"),
+    "guide on one page: the runner's width and height",
+    PDF + "; pdfplumber",
+    (600.0, 300.0),
+    0.02,
 )
-def written() -> tuple[str, ...]:
-    root = ET.fromstring(svg.render(page()))
-    return str(root.get("width")), str(root.get("height"))
+def whole_guide() -> tuple[float, ...]:
+    (page,) = pages("whole")
+    return sorted(sizes_of(page, "rects"))[-2]
 
 
 @outside(
     "paper",
-    "SVG: mm to a user unit, across and up",
-    "SVG 2, W3C (memory): viewBox",
+    "the same, rendered at 2 pixels to the mm: mm from the runner's left edge to its right",
+    "pypdfium2 renders, dark pixels are counted",
+    600.0,
+    1.5,
+)
+def whole_guide_rendered() -> float:
+    page = pypdfium2.PdfDocument(sheets("whole"))[0]
+    dark = darkness(page.render(scale=2 * POINT).to_pil())
+    rows = [extent_mm(row, 2) for row in dark if row.max() > 0.4]
+    # the edge is the longest dark line of the sheet that is no longer than the cloth
+    return float(np.median([right - left for left, right in rows if 595 < right - left < 620]))
+
+
+@outside(
+    "paper",
+    "projector's picture: the runner's width and height",
+    PDF + "; pdfplumber",
+    (600.0, 300.0),
+    0.05,
+)
+def projector() -> tuple[float, ...]:
+    (page,) = pages("projector")
+    return sorted(sizes_of(page, "rects"))[-2]
+
+
+@outside(
+    "paper",
+    "stencil of a disc of radius 60: mean of the nearest and the farthest side of its slots",
+    "SVG 2, W3C (memory): absolute units; svgelements",
+    60.0,
+    0.1,
+)
+def stencil() -> float:
+    slots = np.concatenate([np.array(line.coords) for line in drawn(sheets("stencils"), "slots")])
+    away = np.hypot(*(slots - (slots.max(axis=0) + slots.min(axis=0)) / 2).T)
+    return float(away.max() + away.min()) / 2
+
+
+@outside(
+    "paper",
+    "pages of a tiled guide on upright A4 with a margin of 6 and 10 shared, empty ones with them",
+    "arithmetic: ceil((600 - 10) / 188) x ceil((300 + 20) / 256), and the sheet of maps",
+    1,
+)
+def tiled_pages() -> int:
+    found = len(pages("tiled", 'size = "A4"\norientation = "upright"')) - 1
+    across, up = math.ceil((600 - 10) / 188), math.ceil((300 - 10) / 275)
+    # feet and check squares take room, the margin of the cloth asks for more
+    return int(across * up <= found <= (across + 1) * (up + 1))
+
+
+TILED = project(
+    1800, 400, AS_GIVEN + straight(40)
+    + '[paper]\nsize = "A4"\nmargin = 6\noverlap = 10\nsheets = ["tiled"]\n',
+)  # fmt: skip
+DASHED = "11.339"
+
+
+@cache
+def taped_pages() -> dict[str, tuple[tuple[float, float], list[float], list[float]]]:
+    """By name: where the runner's lower left corner stands on the page, from the left and from
+    above, and where its upright and its level joining lines are, in mm."""
+    found = {}
+    (content,) = files("printed sheets", TILED).values()
+    with pdfplumber.open(io.BytesIO(content)) as taped:
+        for page in taped.pages[1:]:
+            words = page.extract_text().replace(",", " ").split()
+            name = words[words.index("page") + 1]
+            runner = max(page.rects, key=lambda rect: rect["width"])
+            joins = [line for line in page.lines if DASHED in str(line["dash"])]
+            across = sorted(j["x0"] * POINT for j in joins if j["x0"] == j["x1"])
+            level = sorted(j["top"] * POINT for j in joins if j["top"] == j["bottom"])
+            found[name] = (runner["x0"] * POINT, runner["bottom"] * POINT), across, level
+    return found
+
+
+@outside(
+    "paper",
+    "tiled guide taped along its joining lines: mm by which pages miss each other's drawing",
+    "Euclid: one page's last line laid on the next one's first; pdfplumber",
+    0.0,
+    0.02,
+)
+def taped() -> float:
+    known, apart = taped_pages(), []
+    for name, (corner, across, level) in known.items():
+        right, below = f"{chr(ord(name[0]) + 1)}{name[1:]}", f"{name[0]}{int(name[1:]) + 1}"
+        if right in known:
+            other, lines, _ = known[right]
+            apart.append((corner[0] - across[-1]) - (other[0] - lines[0]))
+        if below in known:
+            other, _, lines = known[below]
+            apart.append((corner[1] - level[-1]) - (other[1] - lines[0]))
+    assert len(apart) > 12
+    return float(np.abs(apart).max())
+
+
+@outside(
+    "paper",
+    "tiled guide with a margin of 6 and 10 shared: from the paper's edge to the joining line, mm",
+    "arithmetic: the margin and half of what is shared; pdfplumber",
+    (11.0, 11.0),
+    0.02,
+)
+def joining_line() -> tuple[float, ...]:
+    """On every page with a neighbour on its left: the nearest and the farthest."""
+    found = [lines[0] for name, (_, lines, _) in taped_pages().items() if name[0] != "A"]
+    return min(found), max(found)
+
+
+GUIDED = project(600, 300, AS_GIVEN + straight(40))
+
+
+@outside(
+    "paper",
+    "guide: mm to a user unit, across and up",
+    "SVG 2, W3C (memory): width, height, viewBox",
     (1.0, 1.0),
-    1e-9,
+    1e-6,
 )
 def user_unit() -> tuple[float, ...]:
-    root = ET.fromstring(svg.render(page()))
+    root = ET.fromstring(files("guide", GUIDED)["guide.svg"])
     box = [float(number) for number in str(root.get("viewBox")).split()]
-    return 210 / box[2], 297 / box[3]
+    sides = (str(root.get(side)) for side in ("width", "height"))
+    assert all(side.endswith("mm") for side in (str(root.get("width")), str(root.get("height"))))
+    across, up = (float(side.removesuffix("mm")) for side in sides)
+    return across / box[2], up / box[3]
 
 
 @outside(
     "paper",
-    "SVG: mm of black in the row through the bar",
-    "resvg, rendered at 10 pixels to the mm",
-    101.6,
-    0.15,
+    "guide: the runner's length and width on it",
+    "svgelements, at its own 25.4 to the inch",
+    (600.0, 300.0),
+    0.01,
 )
-def svg_bar() -> float:
-    left, right = extent_mm(svg_pixels(svg.render(page()))[2970 - 325], 10)
+def guide_size() -> tuple[float, ...]:
+    (edge,) = guide(GUIDED, "outline")
+    low_x, low_y, high_x, high_y = edge.bounds
+    return high_x - low_x, high_y - low_y
+
+
+@outside(
+    "paper",
+    "guide of a small one rendered at 10 pixels to the mm: mm of its lower edge, pen included",
+    "resvg renders, dark pixels are counted",
+    120.6,
+    0.3,
+)
+def guide_rendered() -> float:
+    small = project(120, 60, AS_GIVEN + straight(20))
+    (edge,) = guide(small, "outline")
+    pixels = svg_pixels(files("guide", small)["guide.svg"])
+    row = pixels[round(edge.bounds[3] * 10)]
+    middle = row[round(edge.bounds[0] * 10) - 40 : round(edge.bounds[2] * 10) + 40]
+    left, right = extent_mm(middle, 10)
     return right - left
 
 
 @outside(
     "paper",
-    "SVG: pixels of an inch at 96 to the inch",
-    "CSS Values and Units, W3C (memory); resvg",
-    96.0,
-    0.4,
+    "guide: from line to line across the runner, least and greatest",
+    "arithmetic: the spacing that is asked for; svgelements",
+    (40.0, 40.0),
+    0.01,
 )
-def css_inch() -> float:
-    import resvg_py
-    from PIL import Image
-
-    square = Page(IN, IN, (Group("g", ()),))
-    drawn = resvg_py.svg_to_bytes(svg_string=svg.render(square).decode(), dpi=96)
-    return float(Image.open(io.BytesIO(bytes(drawn))).width)
+def guide_spacing() -> tuple[float, ...]:
+    steps = np.diff(sorted(line.coords[0][1] for line in guide(GUIDED, "layer-1-straight")))
+    return float(steps.min()), float(steps.max())
 
 
 @outside(
     "paper",
-    "PNG: pixels of A4 at 4 to the mm",
-    "PNG specification, IHDR, read by Pillow",
-    (840, 1188),
-    0.4,
+    "disc that is a motif: its area on the guide",
+    "closed form: pi r squared; svgelements, GEOS",
+    math.pi * 3600,
+    2.0,
 )
-def png_size() -> tuple[float, ...]:
-    from PIL import Image
+def motif_area() -> float:
+    text = project(600, 300, AS_GIVEN + disc(60, 300, 150))
+    return max(float(Polygon(line).area) for line in guide(text, "motifs"))
 
-    return Image.open(io.BytesIO(png.render(page(), 4.0))).size
+
+@outside(
+    "paper",
+    "preview: its picture's length over its height, against the drawing's",
+    "PNG specification, IHDR, read by Pillow; SVG 2, viewBox",
+    1.0,
+    0.01,
+)
+def preview_shape() -> float:
+    made = files("previews", GUIDED)
+    wide, high = Image.open(io.BytesIO(made["preview.png"])).size
+    box = [float(n) for n in str(ET.fromstring(made["preview.svg"]).get("viewBox")).split()]
+    return (wide / high) / (box[2] / box[3])

@@ -1,25 +1,21 @@
-"""Sizes of runners for tables, and areas of their outlines in closed form."""
+"""Sizes of runners for tables, and areas and edges of their outlines in closed form."""
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 import shapely
 from scipy.integrate import quad
 
-from quiltpath.geometry.named_outlines import clipped, octagon, oval, pointed, rounded, scalloped
-from quiltpath.project import parse
-from quiltpath.project.runner_sections import RunnerSection
-from quiltpath.result.computing import compute
-from quiltpath.runner.skew import PanelMeasures, skew_of
-from quiltpath.units import MM_PER_INCH as IN
 from tests.outside.check import outside
+from tests.outside.job import IN, guide, project, straight, told
+
+TABLE = '[table]\nlength = "60 in"\nwidth = "42 in"\ndrop = "{} in"\n'
 
 
-def for_table(drop_in: float) -> RunnerSection:
-    """The runner for a table of 60 by 42 in."""
-    return parse(f'[table]\nlength = "60 in"\nwidth = "42 in"\ndrop = "{drop_in} in"\n').runner
+def for_table(drop_in: float, side: str) -> float:
+    """Inches of the washed runner for a table of 60 by 42 in."""
+    return float(told(TABLE.format(drop_in))["states"]["washed"][side]) / IN
 
 
 @outside(
@@ -27,10 +23,10 @@ def for_table(drop_in: float) -> RunnerSection:
     "60 in table, 6 in drop: runner in inches",
     "engineerfix.com, what size table runner do you need",
     72.0,
-    1e-9,
+    0.002,
 )
 def six_inches() -> float:
-    return for_table(6).length / IN
+    return for_table(6, "length_mm")
 
 
 @outside(
@@ -38,10 +34,10 @@ def six_inches() -> float:
     "60 in table, 10 in drop: runner in inches",
     "engineerfix.com, how far should a table runner hang",
     80.0,
-    1e-9,
+    0.002,
 )
 def ten_inches() -> float:
-    return for_table(10).length / IN
+    return for_table(10, "length_mm")
 
 
 @outside(
@@ -49,41 +45,69 @@ def ten_inches() -> float:
     "width for a 42 in table, inches",
     "ehow.com: a quarter to a third; a third here",
     14.0,
-    1e-9,
+    0.002,
 )
 def third() -> float:
-    return for_table(6).width / IN
+    return for_table(6, "width_mm")
+
+
+DRAWN_UP = "[quilted]\ntaken_up = 0.03\nwash = 0.05\n" + straight(40)
 
 
 @outside(
     "sizes",
-    "cut for 1000 mm after 3 percent quilting and 5 percent washing",
-    "arithmetic: 1000 / (0.97 x 0.95)",
+    "1000 mm once 3 percent are quilted and 5 percent washed out of it: flat, and quilted",
+    "arithmetic: 1000 / (0.97 x 0.95), 1000 / 0.95",
+    (1000 / (0.97 * 0.95), 1000 / 0.95),
+    0.01,
+)
+def allowance() -> tuple[float, ...]:
+    states = told(project(1000, 300, DRAWN_UP, size_is="washed"))["states"]
+    return states["flat"]["length_mm"], states["quilted"]["length_mm"]
+
+
+@outside(
+    "sizes",
+    "the same runner: length of the finished edge as the guide draws it, flat",
+    "arithmetic: 1000 / (0.97 x 0.95); svgelements",
     1000 / (0.97 * 0.95),
-    1e-9,
-)
-def allowance() -> float:
-    wish = "[runner]\nlength = 1000\nwidth = 300\nsize_is = 'washed'\n"
-    project = parse(f"units = 'mm'\n{wish}[quilted]\ntaken_up = 0.03\nwash = 0.05\n")
-    return compute(project).states.flat.length_mm
-
-
-@outside(
-    "sizes", "area of an oval of 1800 by 400", "closed form: pi a b", math.pi * 900 * 200, 30.0
-)
-def ellipse() -> float:
-    return float(oval(1800, 400).area)
-
-
-@outside(
-    "sizes",
-    "edge of an oval of 1800 by 400",
-    "scipy.integrate.quad of the arc length",
-    4 * quad(lambda t: math.hypot(900 * math.sin(t), 200 * math.cos(t)), 0, math.pi / 2)[0],
     0.1,
 )
+def allowance_drawn() -> float:
+    (edge,) = guide(project(1000, 300, DRAWN_UP, size_is="washed"), "outline")
+    return float(edge.bounds[2] - edge.bounds[0])
+
+
+def shaped(shape: str, more: str = "", length: float = 1800, width: float = 400) -> str:
+    """A runner of a named shape, its measures those of the quilted piece."""
+    return (
+        f'units = "mm"\n[runner]\nshape = "{shape}"\nlength = {length:g}\nwidth = {width:g}\n'
+        f'size_is = "quilted"\n{more}\n{straight(100)}'
+    )
+
+
+def area_mm2(text: str) -> float:
+    return float(told(text)["runner"]["outline_area_mm2"])
+
+
+def edge_mm(text: str) -> float:
+    return float(told(text)["cutting"]["binding"]["perimeter_mm"])
+
+
+@outside("sizes", "area of an oval of 1800 by 400", "closed form: pi a b", math.pi * 900 * 200, 60)
+def ellipse() -> float:
+    return area_mm2(shaped("oval"))
+
+
+@outside(
+    "sizes",
+    "edge of an oval of 1800 by 400, as the binding goes",
+    "scipy.integrate.quad of the arc length",
+    4 * quad(lambda t: math.hypot(900 * math.sin(t), 200 * math.cos(t)), 0, math.pi / 2)[0],
+    0.2,
+)
 def ellipse_edge() -> float:
-    return float(oval(1800, 400).length)
+    return edge_mm(shaped("oval"))
 
 
 @outside(
@@ -91,40 +115,43 @@ def ellipse_edge() -> float:
     "area with half-round ends, 1800 by 400",
     "closed form: rectangle and circle",
     1400 * 400 + math.pi * 200**2,
-    30.0,
+    60.0,
 )
 def half_round() -> float:
-    return float(rounded(1800, 400).area)
+    return area_mm2(shaped("rounded"))
 
 
 @outside(
     "sizes",
-    "edge with half-round ends, 1800 by 400",
+    "edge with half-round ends, 1800 by 400, as the binding goes",
     "closed form: two straights and pi d",
     2 * 1400 + math.pi * 400,
-    0.1,
+    0.2,
 )
 def half_round_edge() -> float:
-    return float(rounded(1800, 400).length)
-
-
-@outside(
-    "sizes", "depth of a right-angled point on 400 mm", "closed form: half the width", 200.0, 1e-9
-)
-def point_depth() -> float:
-    return float(np.unique(np.round(shapely.get_coordinates(pointed(1800, 400, 90))[:, 0], 9))[1])
+    return edge_mm(shaped("rounded"))
 
 
 @outside(
     "sizes",
-    "side of a regular octagon 400 across",
-    "closed form: width / (1 + sqrt 2)",
-    400 / (1 + math.sqrt(2)),
-    1e-9,
+    "area with right-angled points, 1800 by 400",
+    "closed form: two triangles half as deep as the width",
+    1400 * 400 + 2 * 0.5 * 400 * 200,
+    1.0,
 )
-def octagon_side() -> float:
-    corners = shapely.get_coordinates(octagon(400, 400))
-    return float(np.hypot(*(corners[1] - corners[0])))
+def pointed() -> float:
+    return area_mm2(shaped("pointed"))
+
+
+@outside(
+    "sizes",
+    "edge of a regular octagon 400 across, as the binding goes",
+    "closed form: 8 sides of width / (1 + sqrt 2)",
+    8 * 400 / (1 + math.sqrt(2)),
+    0.01,
+)
+def octagon() -> float:
+    return edge_mm(shaped("octagon", length=400))
 
 
 @outside(
@@ -132,31 +159,67 @@ def octagon_side() -> float:
     "area with corners cut off by 50 mm, 1800 by 400",
     "closed form: less 2 x 50 squared",
     1800 * 400 - 2 * 50.0**2,
-    1e-6,
+    1.0,
 )
 def cut_corners() -> float:
-    return float(clipped(1800, 400, 50).area)
+    return area_mm2(shaped("clipped", "cut = 50"))
 
 
 @outside(
     "sizes",
-    "half-round scallops of 100 on 2100 by 500, edge",
+    "edge with corners cut off by 50 mm, as the binding goes",
+    "Pythagoras: 8 x 50 less, 4 x 50 sqrt 2 more",
+    4400 - 400 + 200 * math.sqrt(2),
+    0.01,
+)
+def cut_corners_edge() -> float:
+    return edge_mm(shaped("clipped", "cut = 50"))
+
+
+@outside(
+    "sizes",
+    "half-round scallops of 100 on 2100 by 500: edge, as the binding goes",
     "closed form: 2 x (20 + 4) half circles of 50",
     48 * math.pi * 50,
     1.0,
 )
 def scallops() -> float:
-    return float(scalloped(2100, 500, 100, 50).length)
+    return edge_mm(shaped("scalloped", "scallop = 100\nscallop_depth = 50", 2100, 500))
 
 
 @outside(
     "sizes",
-    "3-4-5 panel: out of square in degrees",
-    "Pythagoras: diagonals of 500 on 300 by 400",
-    0.0,
-    1e-6,
+    "inside angles of a hexagonal runner as its mitres are told, added up",
+    "Euclid: (n - 2) 180",
+    720.0,
+    0.05,
 )
-def square_panel() -> float:
-    return skew_of(
-        PanelMeasures(lower=400, upper=400, left=300, right=300, rising=500, falling=500)
-    ).out_of_square_deg
+def angles() -> float:
+    mitres = told(shaped("hexagon"))["cutting"]["binding"]["mitres"]
+    return float(sum(each["angle_deg"] * each["corners"] for each in mitres))
+
+
+@outside(
+    "sizes",
+    "traced outline of 300, 400 and 500 mm: its area",
+    "Euclid: half of the two sides that meet square",
+    60_000.0,
+    1.0,
+)
+def traced() -> float:
+    corners = "outline = [[0, 0], [400, 0], [0, 300]]\nsize_is = 'flat'\n"
+    return area_mm2(f'units = "mm"\n[runner]\n{corners}[quilted]\ntaken_up = 0\n{straight(40)}')
+
+
+@outside(
+    "sizes",
+    "the same: area inside the edge as the guide draws it",
+    "Euclid; svgelements, GEOS",
+    60_000.0,
+    5.0,
+)
+def traced_drawn() -> float:
+    corners = "outline = [[0, 0], [400, 0], [0, 300]]\nsize_is = 'flat'\n"
+    text = f'units = "mm"\n[runner]\n{corners}[quilted]\ntaken_up = 0\n{straight(40)}'
+    (edge,) = guide(text, "outline")
+    return float(shapely.Polygon(edge).area)

@@ -12,24 +12,48 @@ from tests.outside.check import CHECKS, OutsideCheck
 
 PLACE = Path(__file__).parent / "CHECKS.md"
 FIELDS = (
-    "whole_jobs",
-    "thread",
-    "stitches",
-    "routing",
+    "sizes",
+    "lines",
     "gap",
+    "stitches",
+    "thread",
+    "order",
     "binding",
     "cloth",
-    "sizes",
     "paper",
     "files",
-    "patterns",
+    "machine",
 )
 HEAD = """# Checked from outside
 
-What the package says, beside what somebody else says: published rules and worked examples,
-standards, textbooks, closed forms, and other people's readers and solvers. Lengths in mm unless
-said. The last column is the largest difference that passes. The tests recompute every row;
-`python -m tests.outside.table` writes this page.
+Each row is a whole job: a project file goes in as a person would write it, and what comes out, a
+file of the set or a figure of its report, is read back by somebody else's reader and held against
+what somebody else says: published rules and worked examples, standards, textbooks, closed forms,
+solvers. What a row's project does not say is what it is without being asked for. "Memory" stands
+where a standard was not at hand, "common practice" where the trade does so and no page was found
+that says it. Lengths in mm unless said; the last column is the largest difference that passes.
+The tests recompute every row; `python -m tests.outside.table` writes this page, and SLIPS.md says
+which faults which rows notice.
+"""
+
+WITHOUT = """## Without an outside check
+
+Numbers that are told and that no row holds against anybody else's word. Tests of their rooms hold
+each against arithmetic, against finite elements or against a carrying-out of the plan.
+
+| number | why |
+| --- | --- |
+| minutes of a part on a frame or in a hoop, minutes to load it | each machine's own |
+| misplacement of a stitch after hoopings, in mm | nobody's figure was found |
+| loft and puff in mm of a kind of wadding | packets do not say; a swatch is a row above |
+| stiffness in words | a rule of thumb, and told as one |
+| pull and lean of a piece sewn one way, in mm and degrees | no published measurement was found |
+| spacing that would even a piece out | drawn and measured again; its bow is a row above |
+| which stretch of a line fits a printed seam best | the photo or the ruler decides |
+| where several copies lie on one piece of cloth | areas are a row above; tests lay it out |
+| bobbin stops of a machine file | metres of a bobbin are a row above |
+| cost in money | prices are the user's own |
+| a photo's corners and motifs, in mm | drawn scenes of known size, in `tests/photo` |
 """
 
 
@@ -48,7 +72,7 @@ def table() -> str:
         rows = [check.row() for check in checks if check.field == field]
         head = "| check | source | expected | got | within |\n| --- | --- | --- | --- | --- |"
         parts.append(f"## {field}\n\n{head}\n" + "\n".join(rows) + "\n")
-    return "\n".join(parts)
+    return "\n".join([*parts, WITHOUT])
 
 
 if __name__ == "__main__":

@@ -57,6 +57,14 @@ def test_mistakes_are_one_line_that_names_the_key(text: str, key: str) -> None:
     assert key in str(told.value) and "\n" not in str(told.value)
 
 
+def test_a_rim_that_leaves_no_print_is_told_as_such() -> None:
+    panel = '[[panel]]\nsize = ["40 in", "16 in"]\nrim = "{}"'
+    for rim in ("8 in", "8.5 in"):
+        with pytest.raises(InputError, match="the rim takes the whole panel"):
+            parse(TABLE + panel.format(rim))
+    parse(TABLE + panel.format("7.9 in"))
+
+
 def test_a_project_s_cloths_reach_the_plan() -> None:
     result = computed(
         TABLE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,16 +52,19 @@ class RoomRaster:
         return low * (1 - v) + high * v
 
 
-def raster_of(region: BaseGeometry, step_mm: float, rim_mm: float = 0.0) -> RoomRaster:
+def raster_of(
+    region: BaseGeometry, step_mm: float, rim_mm: float = 0.0, far_mm: float = math.inf
+) -> RoomRaster:
     """Pixels of ``step_mm`` over the region and ``rim_mm`` round it, distances exact to 2 %
-    of a pixel."""
+    of a pixel; beyond ``far_mm`` they are not looked for, and ``far_mm`` stands there."""
     x0, y0, x1, y1 = region.bounds
     rim = rim_mm + 2 * step_mm
     columns = int(np.ceil((x1 - x0 + 2 * rim) / step_mm)) + 1
     rows = int(np.ceil((y1 - y0 + 2 * rim) / step_mm)) + 1
     blank = RoomRaster((x0 - rim, y0 - rim), step_mm, np.empty((rows, columns)))
     centres = blank.centres()
-    wall, _ = cKDTree(boundary_points(region, step_mm / 4)).query(centres)
+    tree = cKDTree(boundary_points(region, step_mm / 4))
+    wall = np.minimum(tree.query(centres, distance_upper_bound=far_mm)[0], far_mm)
     shapely.prepare(region)
     inside = shapely.contains_xy(region, centres[:, 0], centres[:, 1])
     signed = np.where(inside, wall, -wall).reshape(rows, columns)

@@ -79,7 +79,9 @@ class _Heap:
     def in_room(
         cls, room: Polygon, least: float, greatest: float, rng: np.random.Generator
     ) -> _Heap:
-        heap = cls(raster_of(room, RASTER * least), least, greatest, rng)
+        # No stone is larger, so that no wall farther off than that and two pixels is in its way.
+        far = greatest + 2 * RASTER * least
+        heap = cls(raster_of(room, RASTER * least, far_mm=far), least, greatest, rng)
         middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(room, least / 4))[0]
         wide = float(heap._room(middle[None])[0])
         if wide >= least:
