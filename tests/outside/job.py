@@ -31,7 +31,9 @@ def project(length: float | str, width: float | str, more: str = "", size_is: st
         f"{key} = {value:g}" if not isinstance(value, str) else f'{key} = "{value}"'
         for key, value in (("length", length), ("width", width))
     )
-    return f'units = "mm"\nrunner = {{ {sides}, size_is = "{size_is}" }}\n{more}'
+    # in both units: a handout in millimetres alone takes round metric figures for what is left open
+    head = 'units = "mm"\ninstructions = { units = "both" }\n'
+    return f'{head}runner = {{ {sides}, size_is = "{size_is}" }}\n{more}'
 
 
 def straight(spacing: float | str, more: str = "") -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 import xml.etree.ElementTree as ET
 from functools import cache
 
@@ -93,15 +94,14 @@ def sizes_of(page: pdfplumber.page.Page, kind: str) -> list[tuple[float, float]]
 
 @outside(
     "paper",
-    "check squares on every page of the marking sheets: 100 mm and 4 in, both ways",
+    "check squares on the first of the marking sheets: 100 mm and 4 in, both ways",
     PDF + "; pdfplumber",
     (100.0, 100.0, 101.6, 101.6),
     0.02,
 )
 def check_squares() -> tuple[float, ...]:
-    found = [sizes_of(page, "rects")[-2:] for page in pages("marking")]
-    off = max(found, key=lambda two: abs(two[0][0] - 100) + abs(two[1][1] - 101.6))
-    return (*off[0], *off[1])
+    metric, inches = sizes_of(pages("marking")[0], "rects")[-2:]
+    return (*metric, *inches)
 
 
 @outside(
@@ -200,21 +200,26 @@ DASHED = "11.339"
 
 
 @cache
-def taped_pages() -> dict[str, tuple[tuple[float, float], list[float], list[float]]]:
-    """By name: where the runner's lower left corner stands on the page, from the left and from
+def taped_pages() -> dict[int, tuple[tuple[float, float], list[float], list[float]]]:
+    """By number: where the runner's lower left corner stands on the page, from the left and from
     above, and where its upright and its level joining lines are, in mm."""
     found = {}
     (content,) = files("printed sheets", TILED).values()
     with pdfplumber.open(io.BytesIO(content)) as taped:
         for page in taped.pages[1:]:
-            words = page.extract_text().replace(",", " ").split()
-            name = words[words.index("page") + 1]
+            name = int(re.findall(r"page ([0-9]+)", page.extract_text())[0])
             runner = max(page.rects, key=lambda rect: rect["width"])
             joins = [line for line in page.lines if DASHED in str(line["dash"])]
             across = sorted(j["x0"] * POINT for j in joins if j["x0"] == j["x1"])
             level = sorted(j["top"] * POINT for j in joins if j["top"] == j["bottom"])
             found[name] = (runner["x0"] * POINT, runner["bottom"] * POINT), across, level
     return found
+
+
+def pages_in_a_row() -> int:
+    """Pages are counted row by row: so many until one stands at the left end again."""
+    left = {name: corner[0] for name, (corner, _, _) in taped_pages().items()}
+    return next(name for name in sorted(left) if left.get(name + 1, left[1]) >= left[name])
 
 
 @outside(
@@ -226,13 +231,13 @@ def taped_pages() -> dict[str, tuple[tuple[float, float], list[float], list[floa
 )
 def taped() -> float:
     known, apart = taped_pages(), []
-    for name, (corner, across, level) in known.items():
-        right, below = f"{chr(ord(name[0]) + 1)}{name[1:]}", f"{name[0]}{int(name[1:]) + 1}"
-        if right in known:
-            other, lines, _ = known[right]
-            apart.append((corner[0] - across[-1]) - (other[0] - lines[0]))
-        if below in known:
-            other, _, lines = known[below]
+    across = pages_in_a_row()
+    for name, (corner, upright, level) in known.items():
+        if name + 1 in known and name % across:
+            other, lines, _ = known[name + 1]
+            apart.append((corner[0] - upright[-1]) - (other[0] - lines[0]))
+        if name + across in known:
+            other, _, lines = known[name + across]
             apart.append((corner[1] - level[-1]) - (other[1] - lines[0]))
     assert len(apart) > 12
     return float(np.abs(apart).max())
@@ -247,7 +252,8 @@ def taped() -> float:
 )
 def joining_line() -> tuple[float, ...]:
     """On every page with a neighbour on its left: the nearest and the farthest."""
-    found = [lines[0] for name, (_, lines, _) in taped_pages().items() if name[0] != "A"]
+    across = pages_in_a_row()
+    found = [lines[0] for name, (_, lines, _) in taped_pages().items() if name % across != 1]
     return min(found), max(found)
 
 
