@@ -2,11 +2,11 @@
 
 Begun by nearest neighbour; improved by 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or,
 thesis, Northwestern University, 1976) over neighbour lists with a work queue (Bentley, ORSA Journal
-on Computing 4, 1992); then the same after small deterministic perturbations (double bridge), until
-the search stagnates. A tour that became a little longer is kept now and then, ever less so, as in
-simulated annealing (Martin, Otto and Felten, Complex Systems 5, 1991). Time grows nearly in line
-with the number of runs; perturbations are kept to ``MOST_PERTURBED`` runs. Tours over up to
-``MOST_EXACT_RUNS`` are exact (``held_karp``).
+on Computing 4, 1992); then the same after small deterministic perturbations (double bridge). A tour
+that became a little longer is kept now and then, ever less so, as in simulated annealing (Martin,
+Otto and Felten, Complex Systems 5, 1991). Time grows nearly in line with the number of runs;
+perturbations are kept to ``MOST_PERTURBED`` runs. Tours over up to ``MOST_EXACT_RUNS`` are exact
+(``held_karp``).
 """
 
 from __future__ import annotations
@@ -24,11 +24,8 @@ NEAR = 10
 LONGEST_MOVED = 3
 LONGEST_TURNED = 1000
 PERTURBATIONS_PER_RUN = 3
-LEAST_PERTURBATIONS = 200
+LEAST_PERTURBATIONS = 400
 MOST_PERTURBED = 400
-STAGNATION_PER_RUN = 3
-LEAST_STAGNATION = 60
-"""so many perturbations on end that gain nothing, and there is nothing more to be had"""
 
 WARMTH = 0.1
 """how much longer a perturbation may make the tour and be kept, on the mean, at first: this share
@@ -282,15 +279,11 @@ class _Tour:
         """Perturb and search again and again; the best tour that was found stays."""
         chance, count = random.Random(len(self.tour)), len(self.tour)
         warmth = WARMTH * sum(map(self.step, range(count))) / count
-        most_stagnation = max(LEAST_STAGNATION, STAGNATION_PER_RUN * count)
-        best, travel, least, stagnation = self.tour[:], 0.0, 0.0, 0
+        best, travel, least = self.tour[:], 0.0, 0.0
         for number in range(times):
             travel += self._perturb_once(chance, warmth * (1 - number / times))
-            stagnation += 1
             if travel < least - WORTH_MM:
-                best, least, stagnation = self.tour[:], travel, 0
-            elif stagnation == most_stagnation:
-                break
+                best, least = self.tour[:], travel
         self.tour = best
         self._number(0, count)
 

@@ -17,6 +17,7 @@ from quiltpath.routing.local_search import (
     shortest_tour,
     two_opt_tour,
 )
+from tests.outside.best_tour import least_travel
 from tests.routing.test_sewing_order import random_ends, travel_of
 
 
@@ -218,24 +219,20 @@ def test_a_single_run_is_sewn_forwards() -> None:
     assert shortest_tour(ends) == two_opt_tour(ring) == [0]
 
 
-def test_kicks_end_when_so_many_on_end_have_gained_nothing(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """Forty runs, three perturbations in vain for each; the count begins anew where one gains. They
-    cool down to nothing over the number that is asked for."""
-    path = _Tour(random_ends(1, 40, 10.0).reshape(-1, 2))
+def test_kicks_cool_down_to_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They begin at a tenth of the mean travel from run to run."""
+    ends = random_ends(1, 40, 10.0)
+    path = _Tour(ends.reshape(-1, 2))
+    begun = 0.1 * travel_of(ends, path.tour) / 40
     warmths: list[float] = []
 
     def kicked(_: random.Random, warmth: float) -> float:
         warmths.append(warmth)
-        return -1.0 if len(warmths) == 51 else 0.0
+        return 0.0
 
     monkeypatch.setattr(path, "_perturb_once", kicked)
-    path.perturb(1000)
-    assert len(warmths) == 51 + 120
-    warmths.clear()
     path.perturb(20)
-    assert warmths == pytest.approx(warmths[0] * (1 - np.arange(20) / 20))
+    assert warmths == pytest.approx(begun * (1 - np.arange(20) / 20))
 
 
 def test_the_best_tour_stays_though_worse_ones_are_kept_for_a_while(
@@ -255,3 +252,9 @@ def test_the_best_tour_stays_though_worse_ones_are_kept_for_a_while(
     path.perturb(5)
     assert path.tour == tours[2]
     assert [path.place[end >> 1] for end in path.tour] == list(range(8))
+
+
+def test_sixty_runs_are_within_3_percent_of_a_proven_order() -> None:
+    """Integer programming with HiGHS; of twelve sets of sixty, the hardest for local search."""
+    ends = random_ends(2068, 60, 60.0)
+    assert travel_of(ends, shortest_tour(ends)) <= 1.03 * least_travel(ends)
