@@ -137,7 +137,7 @@ def test_each_part_of_a_machine_has_its_own_checkpoints(tmp_path: Path) -> None:
     file.write_text(PLAIN.format(also="", machine=profile).replace("about 40", "about 12"))
     for number, part in enumerate(parts, start=1):
         own = [place for place in listed if place["part"] == part]
-        assert load_and_list(file, part).count(" along,") == len(own)
+        assert load_and_list(file, part).count(" after ") == len(own)
         for place in own if len(own) > 1 else []:
             assert f">{number}-c{place['number']}<" in guide
         assert (f"resume/{part}-c2/RESUME.txt" in files) == (len(own) > 1)

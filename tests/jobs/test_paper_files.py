@@ -27,7 +27,8 @@ def test_the_report_tells_pages_plain_pages_and_the_way_of_every_layer() -> None
     assert told["pages"] < told["plain_pages"]
     ways = {row["layer"]: row["marked_by"] for row in told["layers"]}
     assert ways["Along the sashing"] == "none"
-    assert ways["Round the motifs"] == "template"
+    assert ways["Round the motifs"] == "none"  # pear, leek and ear are printed
+    assert ways["Diagonal crosshatch"] == "ruler"
 
 
 def test_a_way_of_marking_that_cannot_be_is_one_line_and_exit_2(tmp_path: Path) -> None:
