@@ -8,7 +8,13 @@ from pathlib import Path
 import click
 
 import quiltpath
-from quiltpath.command_line import PROJECT_FILE, Steps, answers_in_one_line, out_folder
+from quiltpath.command_line import (
+    PROJECT_FILE,
+    Steps,
+    answers_in_one_line,
+    list_option,
+    out_folder,
+)
 from quiltpath.errors import InputError
 from quiltpath.process import suit_a_short_job
 
@@ -112,13 +118,6 @@ def check(file: Path) -> None:
         sys.exit(EXIT_CHECK_FAILED)
 
 
-def _listed(
-    context: click.Context, option: click.Parameter, texts: tuple[str, ...]
-) -> tuple[str, ...]:
-    """``"1 in, 1 1/2 in"``, given once or several times, as its parts."""
-    return tuple(part.strip() for text in texts for part in text.split(",") if part.strip())
-
-
 def _given(**options: object) -> dict[str, object]:
     """The options that were given, by the key of [also] that each stands for."""
     return {key: value for key, value in options.items() if value is not None}
@@ -126,54 +125,19 @@ def _given(**options: object) -> dict[str, object]:
 
 @main.command()
 @click.argument("file", type=PROJECT_FILE)
-@click.option(
-    "--spacing",
-    "spacings",
-    multiple=True,
-    callback=_listed,
-    metavar='"1 in, 2 in"',
-    help="Spacings for the fill layers, one design each.",
-)
-@click.option(
-    "--pattern",
-    "patterns",
-    multiple=True,
-    callback=_listed,
-    metavar="NAME,NAME",
-    help="Named patterns in place of the fill layers.",
-)
-@click.option(
-    "--stitch",
-    "stitches",
-    multiple=True,
-    callback=_listed,
-    metavar='"3 mm, 3.5 mm"',
-    help="Stitch lengths.",
-)
-@click.option(
+@list_option("--spacing", "spacings", '"1 in, 2 in"', "Spacings for the fill layers, one each.")
+@list_option("--pattern", "patterns", "NAME,NAME", "Named patterns in place of the fill layers.")
+@list_option("--stitch", "stitches", '"3 mm, 3.5 mm"', "Stitch lengths.")
+@list_option(
     "--size",
     "sizes",
-    multiple=True,
-    callback=_listed,
-    metavar='"72 x 36 in, mat 18 x 12 in"',
-    help="Tables, or place mats, that the runner is to fit.",
+    '"72 x 36 in, mat 18 x 12 in"',
+    "Tables, or place mats, that the runner is to fit.",
 )
-@click.option(
-    "--policy",
-    "policies",
-    multiple=True,
-    callback=_listed,
-    metavar="NAME,NAME",
-    help="Sewing orders, such as walking-foot and continuous.",
+@list_option(
+    "--policy", "policies", "NAME,NAME", "Sewing orders, such as walking-foot and continuous."
 )
-@click.option(
-    "--wadding",
-    "waddings",
-    multiple=True,
-    callback=_listed,
-    metavar='"cotton, wool"',
-    help="Kinds of wadding.",
-)
+@list_option("--wadding", "waddings", '"cotton, wool"', "Kinds of wadding.")
 @click.option("--wish", help="The spacing you would like best, to mark the nearest.")
 @out_folder("Folder for the sheet (PDF, PNG, HTML) and the figures (JSON).")
 @answers_in_one_line

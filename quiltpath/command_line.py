@@ -36,6 +36,15 @@ def out_folder(words: str, required: bool = True) -> Callable[[Any], Any]:
     return click.option("--out", "folder", type=place, required=required, help=words)
 
 
+def list_option(flag: str, name: str, shown: str, words: str) -> Callable[[Any], Any]:
+    """An option that takes ``"1 in, 1 1/2 in"``, once or several times; all of its parts."""
+
+    def parts(_: click.Context, __: click.Parameter, given: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(part.strip() for text in given for part in text.split(",") if part.strip())
+
+    return click.option(flag, name, multiple=True, callback=parts, metavar=shown, help=words)
+
+
 class Steps:
     """A progress bar on a terminal, silence in a pipe."""
 
