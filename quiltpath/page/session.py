@@ -40,6 +40,7 @@ from quiltpath.result.computing import DrawingStep, SewingStep, compute_by_steps
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
+from quiltpath.units import say_in_units
 from quiltpath.worker_pool import fresh_processes
 
 Make = Callable[[Path, Path, Progress], Sequence[str]]
@@ -137,7 +138,12 @@ class Session:
                 self._shift_mm = step.runner.shift_mm
             if isinstance(step, Result):
                 self._seen = text, step
-            yield {"part": number, "base": self.base, **self._standing(step, text), **part(step)}
+            yield {
+                "part": number,
+                "base": self.base,
+                **self._standing(step, text),
+                **told(step, project),
+            }
             if not self._goes_on(mine):
                 return
 
@@ -228,6 +234,15 @@ class Session:
 
 def _mark(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+def told(step: DrawingStep | SewingStep | Result, project: Project) -> Part:
+    """The part of an answer for a step, its figures in the units of the project's papers."""
+    said, units = part(step), project.handout_units
+    return {
+        **said,
+        "figures": [(name, say_in_units(text, units)) for name, text in said["figures"]],
+    }
 
 
 @singledispatch

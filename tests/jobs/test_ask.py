@@ -144,6 +144,7 @@ def test_the_longest_runner_that_half_a_yard_of_cloth_binds() -> None:
     Of it 2 1/4 in is overlap, 4 x 1/8 in mitres, 8 in ends to handle: a perimeter of 293 1/2 in,
     less twice the width of 14 in leaves 265 1/2 in for two lengths of 132 3/4 in."""
     text = PLAIN.format(spacing="about 1 in").replace("width = 300", 'width = "14 in"')
+    text = text.replace('units = "mm"', 'instructions = { units = "inches" }\nunits = "mm"')
     found = answers(parse(text), at_hand_of(ASK.asked({"binding": "1/2 yd"}, parse(text))))
     assert found.bound_length_mm == pytest.approx(132.75 * MM_PER_INCH)
 
