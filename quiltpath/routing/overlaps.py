@@ -18,6 +18,8 @@ from quiltpath.routing.edges import Edges, cut_edges
 
 PARALLEL_RAD = np.radians(0.5)
 SAME_ANGLE_RAD = 1e-9
+SHORT_MM = 30.0
+"""A segment up to this long crosses few others."""
 
 
 @dataclass(frozen=True)
@@ -142,19 +144,45 @@ def _slanted(
     extent: float,
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
-    """(k, 2) segments of different families within half a degree whose offsets may agree."""
+    """(k, 2) segments of different families within half a degree whose offsets may agree.
+
+    Two short ones, as of curves, are looked for where they lie: in a long band nearly all offsets
+    agree. The others by angle and offset, since a long one lies beside much that it only crosses.
+    """
     close = np.flatnonzero(np.diff(lead) <= PARALLEL_RAD)
     chosen = np.isin(family, np.concatenate([close, close + 1]))
     number, family = number[chosen], family[chosen]
     angle = lead[family]
+    short = segments.length[number] <= SHORT_MM
+    one, two = _near_each_other(segments, number[short], tolerance_mm)
+    here = np.flatnonzero(short)
+    pairs = [np.column_stack([here[one], here[two]])]
     normal = np.column_stack([-np.sin(angle), np.cos(angle)])
     off = (normal * (segments.start[number] - middle)).sum(axis=1)
     turn, window = angle * extent, PARALLEL_RAD * extent
     slack = tolerance_mm + window
-    boxes = shapely.box(turn, off - slack, turn + window, off + slack)
+    long = np.flatnonzero(~short)
+    boxes = shapely.box(
+        turn[long] - window, off[long] - slack, turn[long] + window, off[long] + slack
+    )
     one, two = shapely.STRtree(shapely.points(turn, off)).query(boxes)
-    apart = family[one] != family[two]
+    pairs.append(np.column_stack([long[one], two]))
+    one, two = np.concatenate(pairs).T
+    apart = (family[one] != family[two]) & (np.abs(angle[one] - angle[two]) <= PARALLEL_RAD)
     return np.column_stack([number[one[apart]], number[two[apart]]])
+
+
+def _near_each_other(
+    segments: _Segments, number: NDArray[np.intp], tolerance_mm: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Places in ``number`` of segments whose boxes touch, each pair once."""
+    begin = segments.start[number]
+    end = begin + segments.unit[number] * segments.length[number][:, None]
+    low, high = np.minimum(begin, end) - tolerance_mm, np.maximum(begin, end) + tolerance_mm
+    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    one, two = shapely.STRtree(boxes).query(boxes)
+    once = one < two
+    return one[once], two[once]
 
 
 def _shared_stretch(
