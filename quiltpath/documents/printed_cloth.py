@@ -10,6 +10,7 @@ from PIL import Image
 
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.relief_view import ClothPhoto, Rgb
+from quiltpath.errors import InputError
 from quiltpath.photo.reading import photo_of
 from quiltpath.result.values import Result
 
@@ -20,16 +21,21 @@ SHOWN_PX_PER_MM = 1.5
 def cloth_photos(result: Result) -> tuple[ClothPhoto, ...]:
     """The pictures of the panels that the top is joined from, each cut to what is seen of it.
 
-    A panel's picture shows its print from edge to edge. Raises :class:`InputError` for a file that
-    is no picture.
+    A panel's picture shows its print from edge to edge. Raises :class:`InputError` with the
+    panel's key for a file that is no picture.
     """
     if not result.cutting.panel_choices:
         return ()
-    choice = result.cutting.panel_choices[0]
-    named = [one for one in result.project.panel if one.name == choice.panel.name]
-    if not named or named[0].picture is None:
+    choice, project = result.cutting.panel_choices[0], result.project
+    number = [panel.name for panel in project.panel].index(choice.panel.name)
+    picture = project.panel[number].picture
+    if picture is None:
         return ()
-    rgb = _pixels(result.project.drawing(named[0].picture), named[0].picture)
+    try:
+        rgb = _pixels(project.drawing(picture), picture)
+    except InputError as error:
+        key, fault = f"panel[{number + 1}].picture", f"{picture}: {error.fault}"
+        raise InputError(project.file_name, key, fault, error.remedy) from None
     low_x, low_y, high_x, high_y = result.runner.outline.bounds
     middle = (low_x + high_x) / 2
     foot, top = (low_y + high_y - choice.width_mm) / 2, (low_y + high_y + choice.width_mm) / 2

@@ -36,8 +36,6 @@ def only_rendered(data: bytes) -> tuple[bytes, tuple[str, ...]]:
 
     ``data`` is well-formed. Words are in the order of the tables above, each once.
     """
-    for prefix, address in _namespaces(data):
-        ElementTree.register_namespace(prefix, address)
     root = ElementTree.fromstring(data)
     seen: set[str] = set()
     _sift(root, seen)
@@ -45,13 +43,6 @@ def only_rendered(data: bytes) -> tuple[bytes, tuple[str, ...]]:
     words = {**SPOKEN_OF, **CHANGES_WHAT_IS_SEEN}
     told = tuple(word for key, word in words.items() if key in seen)
     return ElementTree.tostring(root), told
-
-
-def _namespaces(data: bytes) -> list[tuple[str, str]]:
-    """Prefixes as the file has them, but for those that the library gives out itself."""
-    found = re.findall(rb'xmlns(?::([A-Za-z][\w.-]*))?\s*=\s*["\']([^"\']+)["\']', data)
-    named = [(prefix.decode(), address.decode("utf-8", "replace")) for prefix, address in found]
-    return [(prefix, address) for prefix, address in named if not re.match(r"ns\d+$", prefix)]
 
 
 def _sift(element: ElementTree.Element, seen: set[str]) -> None:

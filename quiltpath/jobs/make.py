@@ -92,11 +92,13 @@ def load_and_compute(file: Path, progress: Progress = no_progress) -> Result:
 
 
 def load_and_check(file: Path, progress: Progress = no_progress) -> Result:
-    """The same, and what ``make`` would refuse is refused: formats and papers that are not known.
+    """The same, and what ``make`` would refuse is refused: formats and papers that are not known,
+    and pictures that are none.
 
     Raises :class:`InputError` as ``make`` does; a machine that cannot sew the runner is among the
     findings.
     """
+    from quiltpath.documents.printed_cloth import cloth_photos
     from quiltpath.formats import formats_named
     from quiltpath.marking.paper_files import paper_setting
 
@@ -104,6 +106,7 @@ def load_and_check(file: Path, progress: Progress = no_progress) -> Result:
     project = result.project
     try:
         formats_named(project.machine.asked_formats)
+        cloth_photos(result)
         if project.paper.sheets:
             paper_setting(project.paper, result.runner)
     except InputError as error:

@@ -175,7 +175,8 @@ def _drawing(file: str, folder: Path | None, name: str, key: str) -> bytes:
             name, key, f"there is no readable file {file!r}", "put it beside the project file"
         ) from None
     if content is None:
-        raise InputError(name, key, f"{file!r} is larger than 5 MB", "simplify the drawing")
+        remedy = "save it smaller" if key.endswith(".picture") else "simplify the drawing"
+        raise InputError(name, key, f"{file!r} is larger than 5 MB", remedy)
     return content
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from PIL import Image
 
 import quiltpath
+from quiltpath.cli import main
 from quiltpath.documents.lit_picture import lit_cloth
 from quiltpath.documents.preview_page import photos
 from quiltpath.documents.printed_cloth import cloth_photos
@@ -108,9 +111,29 @@ def test_pages_hold_it_and_the_lit_picture_shows_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize("content", [b"", b"<svg/>", striped()[:200], striped(10, 10)])
 def test_what_is_no_picture_is_told_in_one_line(tmp_path: Path, content: bytes) -> None:
     made = result(tmp_path, "length = 400, width = 200", "size = [400, 200]", content)
-    with pytest.raises(InputError, match=r"print\.png") as told:
+    with pytest.raises(InputError) as told:
         outputs(made)
-    assert "\n" not in str(told.value)
+    assert re.fullmatch(r"project: panel\[1\]\.picture: print\.png: .+; .+", str(told.value))
+
+
+def test_check_refuses_what_make_refuses(tmp_path: Path) -> None:
+    file = tmp_path / "runner.toml"
+    size = 'runner = { length = "40 in", width = "12 in", size_is = "flat" }\n'
+    size += 'quilting = [{ kind = "straight", spacing = "2 in" }]\n'
+    file.write_text(f'{size}[[panel]]\nsize = "40 x 12 in"\npicture = "print.jpg"\n')
+    (tmp_path / "print.jpg").write_bytes(b"no picture")
+    for command in (["check", str(file)], ["make", str(file), "--out", str(tmp_path / "out")]):
+        done = CliRunner().invoke(main, command)
+        assert done.exit_code == 2
+        assert "runner.toml: panel[1].picture: print.jpg: " in done.output
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_picture_that_is_too_large_is_to_be_saved_smaller(tmp_path: Path) -> None:
+    text = 'runner = { length = "40 in", width = "12 in" }\n[[panel]]\nsize = "40 x 12 in"\n'
+    (tmp_path / "large.jpg").write_bytes(bytes(5_000_001))
+    with pytest.raises(InputError, match=r"panel\[1\]\.picture.*5 MB; save it smaller"):
+        quiltpath.parse(text + 'picture = "large.jpg"', folder=tmp_path)
 
 
 def test_a_picture_that_is_not_there_is_told_with_its_key(tmp_path: Path) -> None:
