@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from quiltpath.cli import main
-from quiltpath.process import leave
+from quiltpath.process import leave, take_over
 
 
 def run() -> None:
     """Run the command and leave with its exit code."""
+    take_over()
     try:
         main(prog_name="quiltpath")
     except SystemExit as end:

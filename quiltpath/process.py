@@ -5,10 +5,27 @@ from __future__ import annotations
 import gc
 import os
 import sys
+import threading
 from typing import NoReturn
 
 NEW_OBJECTS = 100_000
 """Made since the last look and still there; the interpreter's own figure is some hundreds."""
+
+_COPIED_SAFELY = sys.platform == "linux"
+"""Elsewhere the system's own libraries may run threads that a copied process does not have."""
+
+_own = False
+
+
+def take_over() -> None:
+    """The whole process is the command line's: nobody else runs threads in it."""
+    global _own
+    _own = True
+
+
+def may_be_copied() -> bool:
+    """Whether another process may begin as a copy of this one, with all that is loaded."""
+    return _own and _COPIED_SAFELY and threading.active_count() == 1
 
 
 def suit_a_short_job() -> None:
@@ -27,9 +44,10 @@ def leave(code: int) -> NoReturn:
     """End the process at once, with nothing of what it holds taken down piece by piece.
 
     The system takes the memory back anyway; object by object that takes longer than drawing the
-    lines. Where processes were started that must be ended too, the way out is the usual one.
+    lines. Where other processes are still at work, the way out is the usual one.
     """
-    if "concurrent.futures.process" in sys.modules:
+    processes = sys.modules.get("multiprocessing")
+    if processes is not None and processes.active_children():
         sys.exit(code)
     sys.stdout.flush()
     sys.stderr.flush()

@@ -1,7 +1,8 @@
 """Other processes for work that falls into parts, where a second core would lie idle.
 
-They are fresh ones: forking a process that runs threads is not safe everywhere. Each loads what its
-work needs, which takes half a second, so that only work of seconds is worth it.
+The command line's begin as copies of its own. All others are fresh ones, since copying a process
+that runs threads is not safe: each loads what its work needs, which takes half a second, so that
+only work of seconds is worth it.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
 from typing import TypeVar
 
+from quiltpath.process import may_be_copied
+
 Task = TypeVar("Task")
 Done = TypeVar("Done")
 
@@ -20,6 +23,34 @@ Done = TypeVar("Done")
 def fresh_processes(number: int, begin: Callable[[], object] | None = None) -> ProcessPoolExecutor:
     """A pool of up to ``number`` processes; each calls ``begin`` first."""
     return ProcessPoolExecutor(number, mp_context=get_context("spawn"), initializer=begin)
+
+
+def _copies(number: int) -> ProcessPoolExecutor:
+    """A pool of ``number`` copies of this process, made when it is given its first work."""
+    return ProcessPoolExecutor(number, mp_context=get_context("fork"))
+
+
+def begin_beside(work: Callable[[Task], Done], task: Task) -> Callable[[], Done] | None:
+    """Begin ``work`` in a copy of this process; what is returned waits for its answer.
+
+    For work of parts of a second, so None where it would have to be a fresh process or take turns
+    with this one. As with :func:`map_in_parallel`, an error is raised here, and work that ends
+    without an answer is done again here.
+    """
+    if not may_be_copied() or (os.cpu_count() or 1) < 2:
+        return None
+    pool = _copies(1)
+    answer = pool.submit(work, task)
+
+    def wait() -> Done:
+        try:
+            return answer.result()
+        except BrokenProcessPool:
+            return work(task)
+        finally:
+            pool.shutdown()
+
+    return wait
 
 
 def map_in_parallel(work: Callable[[Task], Done], tasks: Sequence[Task]) -> Iterator[Done]:
@@ -34,7 +65,7 @@ def map_in_parallel(work: Callable[[Task], Done], tasks: Sequence[Task]) -> Iter
     if workers < 2:
         yield from map(work, tasks)
         return
-    with fresh_processes(workers) as pool:
+    with _copies(workers) if may_be_copied() else fresh_processes(workers) as pool:
         waiting = [pool.submit(work, task) for task in tasks]
         try:
             for task, answer in zip(tasks, waiting, strict=True):

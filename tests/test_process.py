@@ -21,16 +21,15 @@ def test_all_that_was_said_is_out_before_the_process_ends() -> None:
     assert (done.returncode, done.stdout, done.stderr) == (3, said, "why")
 
 
-@pytest.mark.parametrize(("loaded", "is_tidied"), [("json", ""), ("concurrent.futures", "tidied")])
-def test_only_a_process_that_has_started_no_other_ends_untidied(
-    loaded: str, is_tidied: str
-) -> None:
+@pytest.mark.parametrize(("wait", "tidied"), [("pass", "tidied"), ("other.join()", "")])
+def test_only_a_process_with_no_other_at_work_ends_untidied(wait: str, tidied: str) -> None:
     done = ended(
-        f"import atexit, {loaded}; from quiltpath.process import leave\n"
-        "if 'concurrent' in globals(): concurrent.futures.ProcessPoolExecutor\n"
-        "atexit.register(lambda: print('tidied', end='')); leave(2)"
+        "import atexit, time, multiprocessing; from quiltpath.process import leave\n"
+        "fork = multiprocessing.get_context('fork')\n"
+        "other = fork.Process(target=time.sleep, args=(0.2,)); other.start()\n"
+        f"{wait}; atexit.register(lambda: print('tidied', end='')); leave(2)"
     )
-    assert (done.returncode, done.stdout) == (2, is_tidied)
+    assert (done.returncode, done.stdout) == (2, tidied)
 
 
 def test_the_command_ends_with_its_own_exit_code() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import pickle
+import subprocess
+import sys
 from collections.abc import Sequence
 
 import pytest
@@ -53,6 +55,64 @@ def test_a_fault_of_the_work_is_raised_as_it_was(error: Exception) -> None:
 @pytest.mark.usefixtures("cores")
 def test_a_process_that_dies_has_its_work_done_here() -> None:
     assert list(map_in_parallel(die_elsewhere, [os.getpid()] * 3)) == ["done here"] * 3
+
+
+BESIDE = """
+import os, sys, threading
+from tests.test_worker_pool import die_elsewhere, fail, process_and_square
+from quiltpath.errors import InputError
+from quiltpath.process import take_over
+from quiltpath.worker_pool import begin_beside
+os.cpu_count = lambda: 2
+"""
+
+
+def printed_by(script: str) -> list[str]:
+    done = subprocess.run(
+        [sys.executable, "-c", BESIDE + script], capture_output=True, text=True, check=True
+    )
+    return done.stdout.split()
+
+
+linux_only = pytest.mark.skipif(sys.platform != "linux", reason="no process is copied elsewhere")
+
+
+@linux_only
+def test_the_command_lines_process_has_work_done_beside_it() -> None:
+    process, square, here = printed_by(
+        "take_over(); wait = begin_beside(process_and_square, 7)\nprint(*wait(), os.getpid())"
+    )
+    assert (square, process != here) == ("49", True)
+
+
+@linux_only
+def test_a_fault_found_beside_is_raised_where_it_is_waited_for() -> None:
+    told = printed_by(
+        "take_over(); wait = begin_beside(fail, InputError('a.toml', 'key', 'wrong', 'mend'))\n"
+        "try: wait()\nexcept InputError as error: print(error)"
+    )
+    assert " ".join(told) == "a.toml: key: wrong; mend"
+
+
+@linux_only
+def test_work_whose_process_dies_is_done_here() -> None:
+    assert printed_by("take_over(); print(begin_beside(die_elsewhere, os.getpid())())") == [
+        "done",
+        "here",
+    ]
+
+
+@pytest.mark.parametrize(
+    "before",
+    [
+        "",
+        "take_over(); os.cpu_count = lambda: 1",
+        "take_over(); threading.Thread(target=threading.Event().wait, daemon=True).start()",
+    ],
+    ids=["somebody else's process", "one core", "another thread"],
+)
+def test_nothing_is_copied_where_that_gains_nothing_or_is_not_safe(before: str) -> None:
+    assert printed_by(f"{before}\nprint(begin_beside(process_and_square, 7))") == ["None"]
 
 
 def test_an_input_error_survives_being_sent_to_another_process() -> None:

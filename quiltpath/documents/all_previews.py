@@ -27,15 +27,21 @@ PALETTE = 256
 MOST_MARKS = 5
 
 
-def previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
-    """Name, content and kind of each preview of the set."""
-    title = result.project.title
-    marks = gap_marks(result)
-    cloth = cloth_of(result.project)
+def drawn_preview(result: Result) -> bytes:
+    """The lines on the cloth as an SVG file."""
     shown = preview(
-        result.runner, result.lines, result.stitches, cloth=cloth, gaps=marks, title=title
+        result.runner,
+        result.lines,
+        result.stitches,
+        cloth=cloth_of(result.project),
+        gaps=gap_marks(result),
+        title=result.project.title,
     )
-    yield "preview.svg", svg.render(shown, decimals=1), "preview"
+    return svg.render(shown, decimals=1)
+
+
+def lit_previews(result: Result) -> Iterator[tuple[str, bytes, str]]:
+    """Name, content and kind of the picture and of the page of the lit cloth."""
     dressed, view = lit_cloth(result), whole_view(result.runner)
     unsewn, sewn = surfaces(result.relief.field, dressed, view)
     page = lit_page(result, light_surface(sewn, dressed.light), view)

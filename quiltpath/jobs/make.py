@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from quiltpath.errors import InputError
+from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.jobs.folder import OutputFile, write_set
 from quiltpath.jobs.set_placing import REPORT_NAME
 from quiltpath.progress import Progress, no_progress
@@ -36,11 +37,18 @@ def _guide(result: Result) -> Iterator[OutputFile]:
     yield OutputFile("guide.svg", marking_guide(result), "marking guide")
 
 
-def _previews(result: Result) -> Iterator[OutputFile]:
-    """As vectors, as a picture, and as a page."""
-    from quiltpath.documents.all_previews import previews
+def _drawn_preview(result: Result) -> Iterator[OutputFile]:
+    """How it will look, in lines."""
+    from quiltpath.documents.all_previews import drawn_preview
 
-    return (OutputFile(*made) for made in previews(result))
+    yield OutputFile("preview.svg", drawn_preview(result), "preview")
+
+
+def _lit_previews(result: Result) -> Iterator[OutputFile]:
+    """How it will look under light, as a picture and as a page."""
+    from quiltpath.documents.all_previews import lit_previews
+
+    return (OutputFile(*made) for made in lit_previews(result))
 
 
 def _printed(result: Result) -> Iterator[OutputFile]:
@@ -67,18 +75,24 @@ def _instructions(result: Result) -> Iterator[OutputFile]:
 
 @dataclass(frozen=True)
 class Writer:
-    """One kind of document: what it is called while it is written, and who writes it."""
+    """One kind of document: what it is called while it is written, and who writes it.
+
+    ``by_relief`` says that it needs how the cloth stands up. So does the report: these are written
+    where that is, the others beside them.
+    """
 
     name: str
     write: Callable[[Result], Iterable[OutputFile]]
+    by_relief: bool = False
 
 
 WRITERS = (
     Writer("machine files", _machine),
     Writer("guide", _guide),
-    Writer("previews", _previews),
+    Writer("preview in lines", _drawn_preview),
     Writer("printed sheets", _printed),
     Writer("instructions", _instructions),
+    Writer("lit previews", _lit_previews, by_relief=True),
 )
 """In the order in which the report lists their files."""
 
@@ -164,11 +178,35 @@ def outputs(result: Result, progress: Progress = no_progress) -> tuple[OutputFil
         >>> [file.name for file in quiltpath.outputs(quiltpath.compute(project))][:2]
         ['runner.dst', 'runner.pes']
     """
+    files = _written(result, progress)
+    return (*files, *_last(result, files, _also(result, progress)))
+
+
+def _written(result: Result, progress: Progress) -> list[OutputFile]:
+    """The files of all writers. What is written beside the rest waits for nothing but the end."""
+    from quiltpath.worker_pool import begin_beside
+
+    _ = result.sewing  # Both sides tell of it, so it goes along.
+    others = begin_beside(_without_relief, result) or partial(_without_relief, result, progress)
+    try:
+        lit = _files(result, progress, by_relief=True)
+    except QuiltpathError:
+        others()  # A fault of theirs comes first, wherever they are written.
+        raise
+    return [*others(), *lit]
+
+
+def _without_relief(result: Result, progress: Progress = no_progress) -> list[OutputFile]:
+    return _files(result, progress, by_relief=False)
+
+
+def _files(result: Result, progress: Progress, *, by_relief: bool) -> list[OutputFile]:
     files: list[OutputFile] = []
     for number, writer in enumerate(WRITERS):
-        progress(writer.name, number, len(WRITERS))
-        files += writer.write(result)
-    return (*files, *_last(result, files, _also(result, progress)))
+        if writer.by_relief == by_relief:
+            progress(writer.name, number, len(WRITERS))
+            files += writer.write(result)
+    return files
 
 
 def _also(result: Result, progress: Progress) -> tuple[FurtherFiles, ...]:

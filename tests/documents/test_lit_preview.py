@@ -13,7 +13,7 @@ import pytest
 import shapely
 from PIL import Image
 
-from quiltpath.documents.all_previews import previews
+from quiltpath.documents.all_previews import lit_previews
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -40,7 +40,7 @@ def stripes(thread: str = "#3a4a63", ground: str = "#efe7d8", light: int = 112) 
 
 
 def files_of(result: Result) -> dict[str, bytes]:
-    return {name: content for name, content, _ in previews(result)}
+    return {name: content for name, content, _ in lit_previews(result)}
 
 
 @cache

@@ -338,7 +338,7 @@ def motif_area() -> float:
     0.01,
 )
 def preview_shape() -> float:
-    made = files("previews", GUIDED)
+    made = files("preview in lines", GUIDED) | files("lit previews", GUIDED)
     wide, high = Image.open(io.BytesIO(made["preview.png"])).size
     box = [float(n) for n in str(ET.fromstring(made["preview.svg"]).get("viewBox")).split()]
     return (wide / high) / (box[2] / box[3])
