@@ -19,6 +19,7 @@ from quiltpath.drawing.page_model import (
     Line,
     Page,
     Points,
+    Raster,
     Shape,
     Style,
     Text,
@@ -45,7 +46,9 @@ SOLID = Style(stroke=None, fill=INK)
 class Picture:
     """A drawing for one step: its size and items in mm, its name and what it shows in words.
 
-    ``state`` says of which state its measures are, as it is told below it.
+    ``state`` says of which state its measures are, as it is told below it. ``by_hand`` is true
+    where it shows what a hand does, which a left hand does the other way round; what lies under a
+    machine's needle does not change, for its arm is on the right for everybody.
     """
 
     name: str
@@ -54,14 +57,45 @@ class Picture:
     items: tuple[Item, ...]
     shows: str
     state: str
+    by_hand: bool = False
 
     def renamed(self, name: str) -> Picture:
         """The same picture under another name."""
         return replace(self, name=name)
 
+    @property
+    def mirrored(self) -> Picture:
+        """The picture left for right; its words read as before."""
+        items = tuple(_mirrored(item, self.width_mm) for item in self.items)
+        return replace(self, items=items)
+
     def page(self) -> Page:
         """The picture as a page of its own."""
         return Page(self.width_mm, self.height_mm, (Group(self.name, self.items),), self.shows)
+
+
+ANCHORS = {"start": "end", "end": "start"}
+CAPITAL = 0.72
+"""Height of a capital as a share of the letter size: Helvetica's, as its metrics (AFM) give it."""
+
+
+def _mirrored(item: Item, width_mm: float) -> Item:
+    """The item left for right in a picture of that width; words keep their way of running."""
+
+    def turned(points: Points) -> Points:
+        return points * (-1.0, 1.0) + (width_mm, 0.0)
+
+    if isinstance(item, Text):
+        x, y = item.at
+        if item.angle_deg:
+            return replace(item, at=(width_mm - x + CAPITAL * item.size_mm, y))
+        return replace(item, at=(width_mm - x, y), anchor=ANCHORS.get(item.anchor, item.anchor))
+    if isinstance(item, Shape):
+        return replace(item, rings=tuple(map(turned, item.rings)))
+    if isinstance(item, Raster):
+        x0, y0, x1, y1 = item.box
+        return replace(item, box=(width_mm - x1, y0, width_mm - x0, y1), rgb=item.rgb[:, ::-1])
+    return replace(item, points=turned(item.points))
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from quiltpath.documents.instructions.cloth_steps import shopping_line
 from quiltpath.documents.instructions.cutting_layout import layout_picture
 from quiltpath.documents.instructions.printed_pages import instruction_pages
-from quiltpath.documents.instructions.step import CUTTER, Step
+from quiltpath.documents.instructions.step import CUTTER, Step, for_left_hands
 from quiltpath.documents.instructions.step_rows import Layout
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf
@@ -30,12 +30,13 @@ def class_sheet(
     told = members[0][2].project.instructions
     title, layout = f"{members[0][2].project.title.split(':')[0]}: class", _layout(members)
     words = Measures(members[0][2].project.handout_units)
-    steps = (
+    steps: tuple[Step, ...] = (
         _who(members, words),
         _buy(merged, words),
         _cut(merged, layout.picture_room, words),
         _bring(members, words),
     )
+    steps = tuple(for_left_hands(steps)) if told.left_handed else steps
     yield "class.pdf", pdf.render(instruction_pages(title, steps, layout)), "class"
     yield "class.html", instruction_page(title, steps, large_print=told.large_print), "class"
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from quiltpath.drawing.page_model import (
     GREY,
@@ -50,10 +51,11 @@ from quiltpath.marking.taping import (
     tiled_sheets,
 )
 from quiltpath.marking.template_piece import template_piece
-from quiltpath.marking.templates import Template, templates
+from quiltpath.marking.templates import Template, sample_of, templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
+from quiltpath.runner.runner_picture import many
 from quiltpath.units import Units, both_units, say_in_units
 
 WAY_WORDS = {
@@ -71,6 +73,14 @@ MAPS = (
 CROSS = (
     "The cross on a template is its middle; the arrow lies along the runner, with the upper edge of"
     " the runner at the top of the page."
+)
+MOST_PAGES = 40
+"""Pages of one template that anybody would tape together."""
+
+VAST_MAP_MM = 150.0
+MOVED_ON = (
+    "A template in a dotted frame is one part of lines that go on alike. Lay it on the middle"
+    " first, then move it on so that frame meets frame, along and across, up to the edge."
 )
 SAME_PLACE_MM = 0.5
 LEAST_COLUMN_MM = 60.0
@@ -101,12 +111,17 @@ def marking_set(
     """
     ways = markings(runner, lines, layers)
     rooms = [setting.room(turn) for turn in setting.turns]
-    found = templates(runner, lines, ways)
+    wholes = templates(runner, lines, ways)
+    vast = [whole for whole in wholes if pages_of(whole, setting) > MOST_PAGES]
+    found = [
+        sample_of(runner, lines, whole) if pages_of(whole, setting) > MOST_PAGES else whole
+        for whole in wholes
+    ]
     made = [template_piece(runner, lines, template, rooms) for template in found]
     small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
     large = [tile_piece(piece, setting) for piece in made if piece not in small]
     sheets = _strip_sheets(ways, setting)
-    sheets += _fewest_packed(small, setting, "templates")
+    sheets += fewest_packed(small, setting, "templates")
     for done in large:
         sheets += tiled_sheets(done, setting)
     full = plain_tiling(runner.outline.bounds, rooms[0], setting.overlap)
@@ -117,9 +132,46 @@ def marking_set(
     first += template_rows(runner, found, room, setting.units) + ruler_rows(
         ways, room, setting.units
     )
+    for whole in vast:
+        first += vast_rows(runner, lines, whole, setting, room)
     sheets = [*_first_sheets(first, beside, large, setting), *sheets]
     drawing = Drawing(f"{title}: marking", pages(title, sheets, setting))
     return MarkingSet(drawing, ways, len(sheets), full)
+
+
+def pages_of(template: Template, setting: PaperSetting) -> int:
+    """Pages that the template takes, laid over upright sheets."""
+    return plain_tiling(template.box, setting.room(setting.turns[0]), setting.overlap)
+
+
+def vast_rows(
+    runner: Runner, lines: Lines, whole: Template, setting: PaperSetting, room: float
+) -> list[SheetRow]:
+    """What is printed in place of more pages than anybody tapes, and a map of the whole."""
+    x0, y0, x1, y1 = runner.outline.bounds
+    part, count = sample_of(runner, lines, whole).places[0], pages_of(whole, setting)
+    told = (
+        f"At full size these lines take {count} pages, and no part of them stands for all others."
+        f" Printed is {part} alone, to show how large they are: draw the rest"
+        ' freehand by this map, or write sheets = ["projector"] under [paper], or sheets ='
+        ' ["tiled"] for all pages.'
+    )
+    scale = min((room - 4) / (x1 - x0), VAST_MAP_MM / (y1 - y0))
+    drawn = shapely.simplify(lines.geometry[whole.chosen], 0.3 / scale)
+    blocks = [block.shape.exterior for block in runner.blocks]
+    edges = many([runner.outline.exterior, *blocks], Style(GREY, 0.2 / scale))
+    size = min(4.0 / scale, 0.35 * min([*(b.length / 4 for b in blocks), y1 - y0]))
+    names = [
+        Text(
+            (block.shape.centroid.x, block.shape.centroid.y), block.name, size, "middle", bold=True
+        )
+        for block in runner.blocks
+    ]
+    lines_drawn = many(drawn, Style(INK, 0.15 / scale))
+    shift = (1.0 - scale * x0, 2.0 - scale * y0)
+    map_of = Group("map", (edges, lines_drawn, *names), shift_mm=shift, scale=scale)
+    high = scale * (y1 - y0) + 5.0
+    return [heading(whole.name, room), *paragraph(told, room), SheetRow(high, (map_of,))]
 
 
 def _counts(count: int) -> str:
@@ -186,6 +238,8 @@ def template_rows(
     if not found:
         return []
     rows = [heading("How templates are laid", room), *paragraph(CROSS, room)]
+    if any(template.moved_on for template in found):
+        rows += paragraph(MOVED_ON, room)
     blocks = {block.name: block.shape.bounds for block in runner.blocks}
     for template in found:
         told: dict[str, list[str]] = {}
@@ -298,7 +352,7 @@ def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]
     return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
 
 
-def _fewest_packed(pieces: Sequence[PaperPiece], setting: PaperSetting, name: str) -> list[Sheet]:
+def fewest_packed(pieces: Sequence[PaperPiece], setting: PaperSetting, name: str) -> list[Sheet]:
     """Each piece on a page it fits; all in one orientation where that takes the fewest pages."""
     choices = []
     for turn in setting.turns:

@@ -14,6 +14,7 @@ from quiltpath.drawing.page_model import Drawing, Group, reword_drawing
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
+from quiltpath.marking.pricking import pricking_set
 from quiltpath.marking.projector import projector_drawing
 from quiltpath.marking.sheet import flow_rows, pages
 from quiltpath.marking.stencil import stencil, stencil_page
@@ -149,6 +150,13 @@ def _marking(job: _Job) -> Iterator[PaperFile]:
     yield PaperFile("marking.pdf", content, "marking pages", made.pages, full, "", ways)
 
 
+def _pricking(job: _Job) -> Iterator[PaperFile]:
+    made = pricking_set(job.runner, job.lines, job.project.quilting, job.setting, job.title)
+    if made is not None:
+        content = pdf.render(job.said(made))
+        yield PaperFile("pricking.pdf", content, "pricking pages", len(made.pages))
+
+
 def _tiled(job: _Job) -> Iterator[PaperFile]:
     done = tile_piece(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
@@ -197,6 +205,7 @@ def _projector(job: _Job) -> Iterator[PaperFile]:
 
 MAKERS: dict[str, Callable[[_Job], Iterator[PaperFile]]] = {
     "marking": _marking,
+    "pricking": _pricking,
     "tiled": _tiled,
     "whole": _whole,
     "stencils": _stencils,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -40,46 +40,61 @@ REPEAT = Style(GREY, 0.25, (1, 1.5))
 EDGE = Style(INK, 0.5)
 
 
+Draw = Callable[[Lines, Template], Group]
+"""Draws the lines of a template."""
+
+
 def template_piece(
-    runner: Runner, lines: Lines, template: Template, rooms: Sequence[tuple[float, float]]
+    runner: Runner,
+    lines: Lines,
+    template: Template,
+    rooms: Sequence[tuple[float, float]],
+    draw: Draw | None = None,
 ) -> PaperPiece:
-    """The template as it is printed: cut out of one page where it fits one of the ``rooms``."""
+    """The template as it is printed: cut out of one page where it fits one of the ``rooms``.
+
+    ``draw`` draws its lines, in dashes by their sets where it is left out.
+    """
+    draw = draw or _drawn
     box = _printed_box(template.box)
     if any(box[2] - box[0] <= wide and box[3] - box[1] <= high for wide, high in rooms):
-        return _small(runner, lines, template, box)
-    return _large(runner, lines, template)
+        return _small(runner, lines, template, box, draw)
+    return _large(runner, lines, template, draw)
 
 
-def _small(runner: Runner, lines: Lines, template: Template, box: Box) -> PaperPiece:
+def _small(runner: Runner, lines: Lines, template: Template, box: Box, draw: Draw) -> PaperPiece:
     """With a cut line all round, and what it is for inside it."""
     corners = box_corners(box[0], box[1], box[2] - box[0], box[3] - box[1])
     cut = Group("cut line", (Line(corners, CUT, closed=True),))
-    drawn = _drawn(lines, template)
+    drawn = draw(lines, template)
     marks = _words(template, box), _repeat_lines(template)
     group = Group(
         template.name,
-        (_reference(runner, box, moved_on=template.window is not None), drawn, cut, *marks),
+        (_reference(runner, box, moved_on=template.moved_on), drawn, cut, *marks),
     )
     outline = np.array([shapely.box(*box).exterior], dtype=object)
     return PaperPiece(template.name, box, group, outline)
 
 
-def _large(runner: Runner, lines: Lines, template: Template) -> PaperPiece:
+def _large(runner: Runner, lines: Lines, template: Template, draw: Draw) -> PaperPiece:
     """Over several pages; what it is for stands in their feet, so that no word is cut."""
     x0, y0, x1, y1 = template.box
     middle = (x0 + x1) / 2, (y0 + y1) / 2
     marks = Group("template marks", (*_centre(middle), *_arrow(middle[0] - 15, middle[1])))
-    drawn = _drawn(lines, template)
+    drawn = draw(lines, template)
     reference = (
-        _reference(runner, template.box, moved_on=template.window is not None),
+        _reference(runner, template.box, moved_on=template.moved_on),
         _repeat_lines(template),
     )
     group = Group(template.name, (*reference, drawn, marks))
     name = f"{template.name} · {_uses(template)}"
-    return PaperPiece(name, template.box, group, _shown(lines, template), map=drawn)
+    return PaperPiece(
+        name, template.box, group, shown(lines, template), map=_drawn(lines, template)
+    )
 
 
-def _shown(lines: Lines, template: Template) -> NDArray[np.object_]:
+def shown(lines: Lines, template: Template) -> NDArray[np.object_]:
+    """The lines of the template as far as they are printed."""
     geometry = lines.geometry[template.chosen]
     return geometry if template.window is None else _inside(geometry, shapely.box(*template.window))
 
@@ -104,7 +119,7 @@ def _drawn(lines: Lines, template: Template) -> Group:
     for number, index in enumerate(distinct(layer).tolist()):
         part = replace(template, chosen=template.chosen[layer == index])
         dashes = LAYER_DASHES[number % len(LAYER_DASHES)]
-        items.append(many(_shown(lines, part), Style(INK, 0.4, dashes)))
+        items.append(many(shown(lines, part), Style(INK, 0.4, dashes)))
     return Group("lines", tuple(items))
 
 
@@ -120,9 +135,9 @@ def _reference(runner: Runner, box: Box, *, moved_on: bool) -> Group:
         kinds.append(([seam.line for seam in runner.seams], SEAM))
     items: list[Polylines] = []
     for geometry, style in kinds:
-        shown = _inside(np.array([*geometry, shapely.LineString()], dtype=object), around)
-        if len(shown):
-            items.append(many(shown, style))
+        there = _inside(np.array([*geometry, shapely.LineString()], dtype=object), around)
+        if len(there):
+            items.append(many(there, style))
     return Group("edges and printed lines", tuple(items))
 
 
@@ -131,8 +146,8 @@ def _repeat_lines(template: Template) -> Group:
     if template.window is None:
         return Group("repeat")
     x0, y0, x1, y1 = template.window
-    lines = np.array([(x0, y0), (x0, y1), (x1, y0), (x1, y1)])
-    return Group("repeat", (Polylines(lines, np.array([0, 2, 4]), REPEAT),))
+    corners = np.array([(x0, y0), (x0, y1), (x1, y1), (x1, y0), (x0, y0)])
+    return Group("repeat", (Polylines(corners, np.array([0, 5]), REPEAT),))
 
 
 def _uses(template: Template) -> str:

@@ -31,6 +31,10 @@ LONG_MM = 250.0
 REPEATS_MM = 180.0
 """As many repeats as fit into this go on one template: about an A4 or Letter page."""
 
+WORTH_IT = 0.6
+"""Share of the whole's paper: parts that take more are not worth being told apart."""
+
+LEAST_PART_MM = 1.0
 SAME_MM = 0.1
 LEAST_MM = 8.0
 FEWEST = 3
@@ -50,8 +54,8 @@ class Template:
     """Lines that are marked together, the same in every one of ``places``.
 
     ``chosen`` (k,) indices of the lines as they lie at the first place; ``box`` around them, mm;
-    ``centres`` where the middle of the lines lies at each place. Where the lines repeat along the
-    runner, ``window`` is the part that is printed and moved on.
+    ``centres`` where the middle of the lines lies at each place. Where a part stands for the
+    whole, ``window`` is what is printed of it: a repeat that is ``moved_on``, or a block.
     """
 
     name: str
@@ -60,6 +64,7 @@ class Template:
     places: tuple[str, ...]
     centres: tuple[tuple[float, float], ...]
     window: Box | None = None
+    moved_on: bool = False
 
 
 def templates(runner: Runner, lines: Lines, ways: Iterable[Marking]) -> tuple[Template, ...]:
@@ -67,21 +72,96 @@ def templates(runner: Runner, lines: Lines, ways: Iterable[Marking]) -> tuple[Te
     chosen = np.concatenate([np.zeros(0, dtype=np.intp), *(way.templated for way in ways)])
     motifs = [shapely.box(*motif.shape.bounds) for motif in runner.motifs]
     clusters = _clusters(lines.geometry, chosen.astype(np.intp), motifs)
-    return tuple(_with_repeat(lines, found) for found in _alike(runner, lines, clusters))
+    return tuple(
+        part
+        for whole in _alike(runner, lines, clusters)
+        for part in _as_parts(runner, lines, whole)
+    )
+
+
+def _as_parts(runner: Runner, lines: Lines, whole: Template) -> tuple[Template, ...]:
+    """A repeat of a long template, or one of each kind of block; else the whole."""
+    repeated = _with_repeat(lines, whole)
+    if repeated.window is not None or _is_short(whole):
+        return (repeated,)
+    parts = _by_regions(runner, lines, whole)
+    return parts if 0.0 < sum(map(_area, parts)) < WORTH_IT * _area(whole) else (whole,)
+
+
+def _is_short(template: Template) -> bool:
+    x0, y0, x1, y1 = template.box
+    return max(x1 - x0, y1 - y0) <= LONG_MM
+
+
+def _area(template: Template) -> float:
+    x0, y0, x1, y1 = template.box
+    return (x1 - x0) * (y1 - y0)
 
 
 def _with_repeat(lines: Lines, whole: Template) -> Template:
-    """The template cut down to its repeats, where it is long and has one."""
-    x0, y0, x1, y1 = whole.box
-    repeat = repeat_along(lines.geometry[whole.chosen]) if x1 - x0 > LONG_MM else None
-    if repeat is None:
+    """The template cut down to its repeats along and across, where it is long and has them."""
+    drawn = lines.geometry[whole.chosen]
+    box, told = list(whole.box), ""
+    for axis, way in enumerate(("along", "across")):
+        low, high = whole.box[axis], whole.box[axis + 2]
+        repeat = repeat_along(_turned(drawn) if axis else drawn) if high - low > LONG_MM else None
+        if repeat is None:
+            continue
+        step = repeat * max(1, int(REPEATS_MM // repeat))
+        box[axis], box[axis + 2] = (low + high - step) / 2, (low + high + step) / 2
+        told += f", {math.ceil((high - low) / step - 1e-6)} times {way}"
+    if not told:
         return whole
-    step = repeat * max(1, int(REPEATS_MM // repeat))
-    middle = (x0 + x1) / 2
-    window = (middle - step / 2, y0, middle + step / 2, y1)
-    times = math.ceil((x1 - x0) / step - 1e-6)
-    places = tuple(f"{place}, {times} times along" for place in whole.places)
-    return replace(whole, box=window, places=places, window=window)
+    window = (box[0], box[1], box[2], box[3])
+    places = tuple(f"{place}{told}" for place in whole.places)
+    return replace(whole, box=window, places=places, window=window, moved_on=True)
+
+
+def sample_of(runner: Runner, lines: Lines, whole: Template) -> Template:
+    """The first block of a template that nobody would tape together, or as large a piece of it."""
+    drawn = shapely.multilinestrings(list(lines.geometry[whole.chosen]))
+    boxes = {block.name: _box(np.array([block.shape], dtype=object)) for block in runner.blocks}
+    x, y = (whole.box[0] + whole.box[2]) / 2, (whole.box[1] + whole.box[3]) / 2
+    half = REPEATS_MM / 2
+    middle = ("the middle", (x - half, y - half, x + half, y + half))
+    here = (named for named in boxes.items() if shapely.intersects(drawn, shapely.box(*named[1])))
+    name, box = next(here, middle)
+    centre = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    return Template(whole.name, whole.chosen, box, (name,), (centre,), window=box)
+
+
+def _turned(geometry: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Lines with along and across changed over."""
+    turned: NDArray[np.object_] = shapely.transform(geometry, lambda points: points[:, ::-1])
+    return turned
+
+
+def _by_regions(runner: Runner, lines: Lines, whole: Template) -> tuple[Template, ...]:
+    """The template as the parts that lie in blocks, strips and borders, those alike but once."""
+    drawn = lines.geometry[whole.chosen]
+    kept: list[tuple[Floats, Template]] = []
+    for region in runner.regions:
+        x0, y0, x1, y1 = box = _box(np.array([region.shape], dtype=object))
+        parts = shapely.get_parts(shapely.intersection(drawn, region.shape))
+        parts = parts[shapely.length(parts) > LEAST_PART_MM]
+        if not len(parts):
+            continue
+        size = np.array([(x1 - x0, y1 - y0)])
+        shape = np.vstack([size, _moved(parts, (x0, y0))])
+        centre = (x0 + x1) / 2, (y0 + y1) / 2
+        for number, (known, template) in enumerate(kept):
+            if _same(known, shape):
+                more = (*template.places, region.name), (*template.centres, centre)
+                kept[number] = known, Template(*_start(template), *more, window=template.window)
+                break
+        else:
+            made = Template(whole.name, whole.chosen, box, (region.name,), (centre,), window=box)
+            kept.append((shape, made))
+    return tuple(template for _, template in kept)
+
+
+def _start(template: Template) -> tuple[str, NDArray[np.intp], Box]:
+    return template.name, template.chosen, template.box
 
 
 def _clusters(
@@ -118,7 +198,7 @@ def _alike(runner: Runner, lines: Lines, clusters: Sequence[NDArray[np.intp]]) -
         for number, (known, template) in enumerate(kept):
             if _same(known, shape):
                 more = (*template.places, place), (*template.centres, centre)
-                kept[number] = known, Template(template.name, template.chosen, template.box, *more)
+                kept[number] = known, Template(*_start(template), *more)
                 break
         else:
             name = _name(lines, chosen)
@@ -133,9 +213,11 @@ def _box(geometry: NDArray[np.object_]) -> Box:
 
 def _at_origin(lines: Lines, chosen: NDArray[np.intp], box: Box) -> Floats:
     """(n, 2) vertices moved to the origin, in an order that depends on the shapes alone."""
-    moved = shapely.transform(
-        lines.geometry[chosen], lambda points: np.round(points - box[:2], 2) + 0.0
-    )
+    return _moved(lines.geometry[chosen], box[:2])
+
+
+def _moved(geometry: NDArray[np.object_], corner: tuple[float, float]) -> Floats:
+    moved = shapely.transform(geometry, lambda points: np.round(points - corner, 2) + 0.0)
     return shapely.get_coordinates(shapely.normalize(shapely.multilinestrings(moved)))
 
 

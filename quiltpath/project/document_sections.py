@@ -11,9 +11,9 @@ from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, 
 from quiltpath.schema import FileForm, Length, LengthOrZero, Section, fault
 from quiltpath.units import both_units, minutes_of, parse_length
 
-PaperSet = Literal["marking", "tiled", "whole", "stencils", "projector"]
-"""ruler lists, strips and templates; the full-size guide over pages; on one page; motifs as
-stencils; light on dark"""
+PaperSet = Literal["marking", "pricking", "tiled", "whole", "stencils", "projector"]
+"""ruler lists, strips and templates; every line to prick or to trace through; the full-size guide
+over pages; on one page; motifs as stencils; light on dark"""
 
 
 class PaperSection(Section):

@@ -10,7 +10,12 @@ from quiltpath.documents.instructions.cutting_layout import cutting_drawing
 from quiltpath.documents.instructions.printed_pages import instruction_pages
 from quiltpath.documents.instructions.quilting_steps import marking_steps, quilting_steps
 from quiltpath.documents.instructions.runner_pictures import cover_picture
-from quiltpath.documents.instructions.step import Cover, Step, full_cautions_once
+from quiltpath.documents.instructions.step import (
+    Cover,
+    Step,
+    for_left_hands,
+    full_cautions_once,
+)
 from quiltpath.documents.instructions.step_rows import PAPER_MM, Layout
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
@@ -62,6 +67,7 @@ def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(result.project.handout_units)
     own = tuple(full_cautions_once(steps(result, layout.picture_room, words)))
+    own = tuple(for_left_hands(own)) if told.left_handed else own
     first = cover(result, layout.picture_room, words)
     pages = instruction_pages(title, own, layout, first)
     yield "instructions.pdf", pdf.render(pages), "instructions"

@@ -14,6 +14,7 @@ from quiltpath.documents.instructions.handling_pictures import (
     fold_picture,
     mitre_picture,
     sewing_on_picture,
+    slip_stitch_picture,
     top_stitch_picture,
 )
 from quiltpath.documents.instructions.runner_pictures import hanging_picture
@@ -21,6 +22,7 @@ from quiltpath.documents.instructions.step import CUTTER, HOT_DISHES, IRON, MICR
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
+from quiltpath.project import Project
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count, join_with_and
 
@@ -34,7 +36,7 @@ def binding_steps(result: Result, room: PictureRoom, words: Measures) -> Iterato
         yield _mitre(binding, room, words)
     yield _close(binding, room, words)
     yield _fold(binding, first, room, words)
-    yield _finish(binding, first, room, words)
+    yield _finish(binding, result.project, room, words)
     yield _care(result, room, words)
 
 
@@ -244,16 +246,23 @@ def _fold(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) 
     return Step("Fold the binding", tuple(tasks), (fold_picture(setting, room, words),))
 
 
-def _finish(binding: BindingPlan, first: str, room: PictureRoom, words: Measures) -> Step:
+def _finish(binding: BindingPlan, project: Project, room: PictureRoom, words: Measures) -> Step:
+    hand_way = "left to right" if project.instructions.left_handed else "right to left"
+    first = project.binding.first_to
     inch = words.usual(TOP_STITCH_MM, 1.5)
     by_machine = f"op-stitch by machine {inch} from the folded edge, all the way round."
     mitres = ", the mitres as well" if binding.edge.corners else ""
-    by_hand = f"ew the fold down by hand with small slip stitches{mitres}."
+    by_hand = f"ew the fold down by hand with small slip stitches{mitres}, from {hand_way}."
     tasks = (f"T{by_machine}", f"Or s{by_hand}")
     if first == "front":
         tasks = (f"S{by_hand}", f"Or t{by_machine}")
-    picture = top_stitch_picture(binding.setting, room, words)
-    return Step("Top-stitch", tasks, (picture,), (), (NEEDLE,))
+    pictures = [
+        top_stitch_picture(binding.setting, room, words),
+        slip_stitch_picture(binding.setting, room),
+    ]
+    if first == "front":
+        pictures.reverse()
+    return Step("Top-stitch", tasks, tuple(pictures), (), (NEEDLE,))
 
 
 def _care(result: Result, room: PictureRoom, words: Measures) -> Step:

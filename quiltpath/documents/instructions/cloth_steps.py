@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quiltpath.documents.instructions.cutting_layout import cloths_picture, layout_picture
-from quiltpath.documents.instructions.handling_pictures import join_picture, panels_picture
+from quiltpath.documents.instructions.handling_pictures import (
+    cutter_picture,
+    join_picture,
+    panels_picture,
+)
 from quiltpath.documents.instructions.piecing_step import fine_size, piecing_step
 from quiltpath.documents.instructions.runner_pictures import (
     basting_picture,
@@ -133,7 +137,10 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
 
 def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
-    pictures = tuple(layout_picture(layout, room, words) for layout in plan.layouts)
+    pictures = (
+        *(layout_picture(layout, room, words) for layout in plan.layouts),
+        cutter_picture(room),
+    )
     tasks = [
         f"Cut {layout.name}: {count(layout.piece_count, 'piece')} from"
         f" {words.cut(layout.length_mm)} of it."

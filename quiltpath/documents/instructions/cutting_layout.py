@@ -67,7 +67,7 @@ def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> P
         items += _grain(layout, view, lying, letter)
     shows = f"{layout.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
     name = f"cloth {layout.name}"
-    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS)
+    return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS, True)
 
 
 def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Picture:

@@ -31,6 +31,7 @@ from quiltpath.units import Measures
 
 SEWN = Style(INK, 0.45, (1.2, 0.8))
 PAPER = Style(INK, 0.35, (), WHITE)
+RULER = Style(INK, 0.35, (), WHITE, 0.7)
 
 
 def panels_picture(choice: PanelChoice, room: PictureRoom, words: Measures) -> Picture:
@@ -111,7 +112,7 @@ def diagonal_picture(setting: BindingSection, room: PictureRoom, words: Measures
     items.append(Text(view.at(0.1 * width, 0.4 * width), words.fine(width), letter))
     shows = "two strips right sides together at a right angle"
     return Picture(
-        "diagonal join", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS
+        "diagonal join", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS, True
     )
 
 
@@ -241,7 +242,7 @@ def fold_picture(setting: BindingSection, room: PictureRoom, words: Measures) ->
         words_in = f"turned under {words.fine(setting.turn_under_mm)}"
         items.append(Text(view.at(-1.7 * seam, -1.15 * seam), words_in, letter, "end"))
     shows = "the edge cut through: the binding goes round it and covers the seam"
-    return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
+    return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS, True)
 
 
 def _fold_line(setting: BindingSection) -> np.ndarray:
@@ -255,6 +256,74 @@ def _fold_line(setting: BindingSection) -> np.ndarray:
         (0, 0.68), (-1.0, 0.68), (-1.0, 0.95), (0.2, 0.95), (0.35, 0.15), (0.2, -0.85),
         (-1.5, -0.85), (-1.5, -0.72), (0.1, -0.72), (0.22, 0.15), (0.1, 0.82), (-0.9, 0.82),
     ])  # fmt: skip
+
+
+def slip_stitch_picture(setting: BindingSection, room: PictureRoom) -> Picture:
+    """Slip stitches along the fold: those that are sewn, the needle, and which way they go.
+
+    A right hand sews from right to left, a left hand from left to right (common practice).
+    """
+    letter, seam = room.letter_mm, setting.seam_mm
+    view = room.view((0, 0, 20 * seam, 3.6 * seam), pad_mm=0.6 * letter, foot_mm=1.4 * letter)
+    fold = 2.6 * seam
+    items: list[Item] = [
+        rectangle(view, (0, 0, 20 * seam, fold), CLOTH),
+        rectangle(view, (0, fold, 20 * seam, 3.6 * seam), PAPER),
+    ]
+    sewn = np.arange(11.0, 20.0, 1.0) * seam
+    items += [
+        polyline(
+            [view.at(x, fold - 0.12 * seam), view.at(x - 0.25 * seam, fold + 0.12 * seam)], EDGE
+        )
+        for x in sewn.tolist()
+    ]
+    eye, point = view.at(9.6 * seam, fold - 0.15 * seam), view.at(7.2 * seam, fold + 0.2 * seam)
+    items.append(polyline([eye, point], Style(INK, 0.9)))
+    thread = np.array(
+        [(11.0, fold / seam - 0.12), (10.6, 1.5), (9.9, 1.6), (9.6, fold / seam - 0.15)]
+    )
+    items.append(polyline(view.points(thread * seam), THIN))
+    items += arrow(view.at(7.0 * seam, 1.1 * seam), view.at(3.0 * seam, 1.1 * seam))
+    items.append(Text((room.width_mm / 2, 0.3 * letter), "sew towards the arrow", letter, "middle"))
+    shows = "slip stitches through the fold of the binding, by hand"
+    return Picture(
+        "slip stitches", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS, True
+    )
+
+
+def cutter_picture(room: PictureRoom) -> Picture:
+    """A strip cut from the end of the cloth: ruler on the strip, blade along the ruler's edge.
+
+    With the cutter in the right hand the cloth lies to the right; with the left hand it lies to the
+    left (common practice).
+    """
+    letter = room.letter_mm
+    view = room.view((-30, -30, 270, 130), pad_mm=0.4 * letter, foot_mm=1.6 * letter)
+    items: list[Item] = [
+        rectangle(view, (0, 0, 260, 110), CLOTH),
+        rectangle(view, (-20, -16, 60, 126), RULER),
+    ]
+    items.append(polyline([view.at(60, 0), view.at(60, 110)], DASHED))
+    items += [polyline([view.at(x, 112), view.at(x, 126)], THIN) for x in range(-10, 60, 10)]
+    turn = np.linspace(0.0, 2 * np.pi, 32, endpoint=False)
+    blade = np.array([68.0, 20.0]) + 13.0 * np.column_stack([0.55 * np.cos(turn), np.sin(turn)])
+    items.append(Shape((view.points(blade),), Style(INK, 0.4, (), WHITE)))
+    items += arrow(view.at(84, 20), view.at(84, 80))
+    items.append(Text(view.at(94, 44), "away from you", letter))
+    items.append(Text(view.at(20, 50), "ruler", letter, "middle"))
+    shows = "the ruler on the strip, the blade along its edge, the cloth on the cutter's side"
+    items.append(
+        Text((room.width_mm / 2, 0.3 * letter), "hold the ruler, cut along it", letter, "middle")
+    )
+    return Picture(
+        "cutting along a ruler",
+        room.width_mm,
+        view.height_mm,
+        tuple(items),
+        shows,
+        CLOTH_WORDS,
+        True,
+    )
 
 
 def top_stitch_picture(setting: BindingSection, room: PictureRoom, words: Measures) -> Picture:

@@ -60,6 +60,13 @@ REMINDERS = {
 """What a caution is cut to where an earlier step has said it in full."""
 
 
+def for_left_hands(steps: Iterable[Step]) -> Iterator[Step]:
+    """The steps with what hands do drawn left for right; the runner and machines stay."""
+    for step in steps:
+        pictures = (p.mirrored if p.by_hand else p for p in step.pictures)
+        yield replace(step, pictures=tuple(pictures))
+
+
 def full_cautions_once(steps: Iterable[Step]) -> Iterator[Step]:
     """The steps: each caution in full at the first, in a few words at those that follow.
 

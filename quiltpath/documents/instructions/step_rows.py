@@ -109,7 +109,7 @@ def step_rows(number: int, step: Step, layout: Layout) -> Iterator[StepRow]:
     head = _text_row(heading, size, MARGIN_MM, bold=True, after=0.3)
     wide = [p for p in step.pictures if p.width_mm > layout.picture_mm + 1.0 or not layout.beside]
     small = [picture for picture in step.pictures if picture not in wide]
-    across = [_picture_row(picture, MARGIN_MM, letter) for picture in wide]
+    across, _ = _shelves(wide, layout, all_of_them=True)
     body = [*across, *_body(step, small, layout)]
     yield _below(head, *body[:1])
     yield from body[1:]
