@@ -1,21 +1,19 @@
 """Shapes from SVG files: paths with curves, holes, transforms and groups, in mm with y upwards.
 
-Elements are read as lines and cubic curves and then flattened. What paints nothing is not there
-(``svg_painting.py``). A filled path encloses its area, closed or not, with holes by its fill rule;
-so does a closed one that is only drawn as a line. Text, pictures, clips and masks are passed over,
-and named.
+Elements are read as lines and cubic curves (``svg_elements.py``) and then flattened. A filled path
+encloses its area, closed or not, with holes by its fill rule; so does a closed one that is only
+drawn as a line. Where a person says so all of it is taken as lines, or lines are taken as wide as
+they are drawn. Text and pictures are passed over, and named.
 """
 
 from __future__ import annotations
 
-import io
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
-from xml.etree import ElementTree
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -26,8 +24,8 @@ from shapely.validation import explain_validity
 from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.fill_rules import estimated_crossings, fill_rings
+from quiltpath.geometry.svg_elements import CoverShapes, Element, Subpath, drawn_elements
 from quiltpath.geometry.svg_guard import check_svg
-from quiltpath.geometry.svg_painting import is_filled, is_stroked, only_rendered
 
 FLATNESS_MM = 0.01
 """Farthest that a flattened curve leaves the true one, at the size it is used."""
@@ -42,23 +40,8 @@ MAX_POINTS = 200_000
 
 MAX_CROSSINGS = 10_000
 
-MM_PER_PIXEL = 25.4 / 96
-"""CSS Values and Units, W3C: 1 in = 96 px = 2.54 cm."""
-
-ARC_STEP = math.pi / 5
-"""A tenth of a circle as one cubic leaves it by about a millionth of its radius."""
-
-Subpath = list[Points]
-"""Control points of consecutive segments: (2, 2) for a line, (4, 2) for a cubic curve."""
-
-
-@dataclass(frozen=True)
-class Element:
-    """Subpaths of a drawn element, its fill rule, and whether it is filled."""
-
-    subpaths: list[Subpath]
-    rule: str
-    filled: bool
+ReadAs = Literal["shapes", "lines", "strokes"]
+"""How a drawing is meant: areas with their edges, lines alone, or all of it as wide as drawn."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +49,8 @@ class SvgDrawing:
     """What an SVG file holds, in its own physical size, mm, y upwards.
 
     ``outlines``  every path as drawn, curves flattened; a closed one ends where it starts
-    ``shape``     the area that filled and closed paths take, with its holes
+    ``shape``     the area that filled and closed paths take, with its holes; of lines, the hair's
+                  breadth that they take themselves
     ``passed_over``  what else is in the file, in words
     """
 
@@ -76,9 +60,12 @@ class SvgDrawing:
 
 
 @lru_cache(maxsize=32)
-def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawing:
+def read_svg(
+    data: bytes, where: str, size_mm: float | None = None, read_as: ReadAs | None = None
+) -> SvgDrawing:
     """The shapes of an SVG file, for use with a larger side of ``size_mm`` (None: as it is).
 
+    Unless ``read_as`` says otherwise its shapes are read, and what encloses nothing as lines.
     Raises :class:`InputError` that names ``where`` for a file that is no drawing, has no paths or
     goes beyond the limits above.
     """
@@ -86,24 +73,120 @@ def read_svg(data: bytes, where: str, size_mm: float | None = None) -> SvgDrawin
     elements, passed_over = drawn_elements(data, where)
     if not elements:
         raise _nothing_drawn(where, passed_over)
-    flatness = _flatness(elements, size_mm, where)
-    _check_points(elements, flatness, where)
-    drawn = [
-        ([_join(subpath, flatness) for subpath in element.subpaths], element)
-        for element in elements
-    ]
-    outlines = [LineString(points) for paths, _ in drawn for points in paths if len(points) > 1]
-    if estimated_crossings(np.array(outlines, dtype=object)) > MAX_CROSSINGS:
+    every = [*elements, *_shapes_of_covers(elements)]
+    flatness = _flatness(every, size_mm, where)
+    _check_points(every, flatness, where)
+    paths = {id(element): _flat_paths(element, flatness) for element in every}
+    if estimated_crossings(np.array(_lines(*paths.values()), dtype=object)) > MAX_CROSSINGS:
         raise InputError(where, "", "crosses itself thousands of times", "simplify its paths")
-    areas = [fill_rings(_rings(paths, element.filled), element.rule) for paths, element in drawn]
-    return SvgDrawing(tuple(outlines), _multi(shapely.union_all(areas)), passed_over)
+    openings: dict[int, BaseGeometry] = {}
+    drawn = [_Drawn.of(element, paths, openings) for element in elements]
+    lines, shape = _as_read(drawn, read_as, flatness)
+    if not lines:
+        raise InputError(where, "", "its clips and masks hide all of it", "draw what is to be sewn")
+    return SvgDrawing(tuple(lines), shape, passed_over)
+
+
+Paths = dict[int, list[Points]]
+"""The flattened paths of each element, by its identity."""
+
+
+def _shapes_of_covers(elements: Iterable[Element]) -> list[Element]:
+    """Of clips and masks, each once, and of those that cover them in their turn."""
+    covers = {id(cover): cover for element in elements for cover in element.covers}
+    shapes = [element for cover in covers.values() for element, _ in cover.shapes]
+    return [*shapes, *_shapes_of_covers(shapes)] if shapes else []
+
+
+def _flat_paths(element: Element, flatness: float) -> list[Points]:
+    return [_join(subpath, flatness) for subpath in element.subpaths]
+
+
+def _lines(*paths: list[Points]) -> list[LineString]:
+    return [LineString(points) for several in paths for points in several if len(points) > 1]
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """An element with its curves flattened, as much of it as is seen."""
+
+    element: Element
+    lines: list[LineString]
+    area: BaseGeometry
+    seen: BaseGeometry | None = None
+
+    @classmethod
+    def of(cls, element: Element, paths: Paths, openings: dict[int, BaseGeometry]) -> _Drawn:
+        lines = _lines(paths[id(element)])
+        area = fill_rings(_rings(paths[id(element)], element.filled), element.rule)
+        if not element.covers:
+            return cls(element, lines, area)
+        for cover in element.covers:
+            if id(cover) not in openings:
+                openings[id(cover)] = _opening(cover, paths, openings)
+        seen = shapely.intersection_all([openings[id(cover)] for cover in element.covers])
+        if lines and shapely.covers(seen, shapely.box(*shapely.total_bounds(lines))):
+            return cls(element, lines, area)
+        area = shapely.intersection(area, seen)
+        kept = _edges(area) if element.filled else _line_parts(shapely.intersection(lines, seen))
+        return cls(element, kept, area, seen)
+
+    def stroke(self) -> BaseGeometry:
+        """The area of the line as wide as it is drawn."""
+        pen = self.element.pen
+        if pen is None:
+            return Polygon()
+        how = {"cap_style": pen.cap, "join_style": pen.join, "mitre_limit": pen.miter_limit}
+        wide = shapely.union_all(shapely.buffer(self.lines, pen.width_mm / 2, **how))
+        return wide if self.seen is None else shapely.intersection(wide, self.seen)
+
+
+def _opening(cover: CoverShapes, paths: Paths, openings: dict[int, BaseGeometry]) -> BaseGeometry:
+    """Where a clip or a mask lets through, its shapes painted one over another."""
+    opening: BaseGeometry = Polygon()
+    for element, shows in cover.shapes:
+        drawn = _Drawn.of(element, paths, openings)
+        paint = drawn.area if element.filled or element.pen is None else drawn.stroke()
+        opening = shapely.union(opening, paint) if shows else shapely.difference(opening, paint)
+    return opening
+
+
+def _as_read(
+    drawn: list[_Drawn], read_as: ReadAs | None, flatness: float
+) -> tuple[list[LineString], MultiPolygon]:
+    """Lines to sew and the area that they take."""
+    if read_as == "strokes":
+        inked = [paint for one in drawn for paint in (one.stroke(), _filled(one))]
+        shape = _multi(shapely.union_all(inked))
+        return _edges(shape), shape
+    lines = [line for one in drawn for line in one.lines]
+    shape = _multi(shapely.union_all([one.area for one in drawn]))
+    if read_as == "lines" or shape.is_empty:
+        shape = _multi(shapely.union_all(shapely.buffer(lines, flatness, quad_segs=1)))
+    return lines, shape
+
+
+def _filled(one: _Drawn) -> BaseGeometry:
+    return one.area if one.element.filled else Polygon()
+
+
+def _edges(area: BaseGeometry) -> list[LineString]:
+    rings = [ring for part in _multi(area).geoms for ring in (part.exterior, *part.interiors)]
+    return [LineString(ring.coords) for ring in rings]
+
+
+def _line_parts(cut: Iterable[BaseGeometry]) -> list[LineString]:
+    merged = shapely.line_merge(np.asarray(cut, dtype=object))
+    return [
+        part for part in shapely.get_parts(merged) if isinstance(part, LineString) and part.length
+    ]
 
 
 def _nothing_drawn(where: str, passed_over: tuple[str, ...]) -> InputError:
     if passed_over:
         fault = f"the SVG has no paths, only {' and '.join(passed_over)}"
         return InputError(where, "", fault, "turn it into paths in the drawing program")
-    remedy = "draw at least one closed path, with a fill or a line that is seen"
+    remedy = "draw at least one path, with a fill or a line that is seen"
     return InputError(where, "", "the SVG has no paths that are painted", remedy)
 
 
@@ -145,8 +228,8 @@ def _is_ring(points: Points) -> bool:
 
 
 def _multi(shape: BaseGeometry) -> MultiPolygon:
-    parts = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
-    return MultiPolygon(parts)
+    parts = shapely.get_parts(shape)
+    return MultiPolygon([part for part in parts if isinstance(part, Polygon) and not part.is_empty])
 
 
 def _flatness(elements: list[Element], size_mm: float | None, where: str) -> float:
@@ -201,95 +284,3 @@ def _pieces(points: Points, flatness: float) -> int:
         return 1
     bend = np.hypot(*np.diff(points, n=2, axis=0).T).max()
     return max(math.ceil(math.sqrt(0.75 * bend / flatness)), 1)
-
-
-def drawn_elements(data: bytes, where: str) -> tuple[list[Element], tuple[str, ...]]:
-    """Every painted element as it lies on the page, in mm, y upwards, and what is passed over.
-
-    ``data`` must have passed :func:`~quiltpath.geometry.svg_guard.check_svg`. Raises
-    :class:`InputError` that names ``where`` for paths and transforms that cannot be made out.
-    """
-    from svgelements import SVG, Shape
-
-    try:
-        rendered, passed_over = only_rendered(data)
-        drawing = SVG.parse(io.BytesIO(rendered), reify=False, ppi=96)
-        found = [_element(e) for e in drawing.elements() if isinstance(e, Shape) and _paints(e)]
-        found = [one for one in found if one.subpaths and _on_page(one, drawing)]
-    except (ElementTree.ParseError, ValueError, TypeError, AttributeError, IndexError, KeyError):
-        raise InputError(
-            where, "", "has a path or transform that makes no sense", "save it again as plain SVG"
-        ) from None
-    except (OverflowError, ZeroDivisionError, RecursionError):
-        raise InputError(where, "", "has sizes out of all measure", "save it again") from None
-    return found, passed_over
-
-
-def _paints(shape: Any) -> bool:
-    return is_filled(shape.values) or is_stroked(shape.values)
-
-
-def _element(shape: Any) -> Element:
-    rule = str(shape.values.get("fill-rule") or "nonzero")
-    return Element(list(_subpaths(shape)), rule, is_filled(shape.values))
-
-
-def _on_page(element: Element, drawing: Any) -> bool:
-    """Whether any of it lies on the page, where the file has one: beside it nothing is shown.
-
-    What lies along the page's edge is seen, whichever way its last digit is rounded.
-    """
-    if not (drawing.values.get("viewBox") or drawing.values.get("width")):
-        return True
-    points = np.concatenate(list(itertools.chain(*element.subpaths)))
-    wide, high = float(drawing.width) * MM_PER_PIXEL, float(drawing.height) * MM_PER_PIXEL
-    hair = 1e-6 * (wide + high)
-    low, top = points.min(axis=0) - hair, points.max(axis=0) + hair
-    return bool(low[0] <= wide and top[0] >= 0 and low[1] <= 0 and top[1] >= -high)
-
-
-def _subpaths(shape: Any) -> Iterator[Subpath]:
-    """The shape's subpaths as they lie on the page.
-
-    Arcs become cubics before the transform and not after it: a skewed arc is an arc of another
-    ellipse, whereas a cubic's control points may be moved by any affine map.
-    """
-    from svgelements import Close, Move
-
-    matrix = shape.transform
-    linear = np.array([[matrix.a, matrix.b], [matrix.c, matrix.d]], dtype=np.float64)
-    shift = np.array([matrix.e, matrix.f], dtype=np.float64)
-    page = np.array([MM_PER_PIXEL, -MM_PER_PIXEL])
-    subpath: Subpath = []
-    for segment in shape.segments(transformed=False):
-        if isinstance(segment, Move) and subpath:
-            yield subpath
-            subpath = []
-        with np.errstate(invalid="ignore", over="ignore"):  # judged for all points together
-            subpath += [(points @ linear + shift) * page for points in _control_points(segment)]
-        if isinstance(segment, Close) and subpath:
-            yield subpath
-            subpath = []
-    if subpath:
-        yield subpath
-
-
-def _control_points(segment: Any) -> Iterator[Points]:
-    """Control points of lines and cubics; nothing for a move."""
-    from svgelements import Arc, CubicBezier, Move, QuadraticBezier
-
-    if isinstance(segment, Move) or segment.start is None or segment.end is None:
-        return
-    if isinstance(segment, Arc):
-        number = math.ceil(abs(segment.sweep) / ARC_STEP)
-        for cubic in segment.as_cubic_curves(number):
-            yield from _control_points(cubic)
-        return
-    points = [segment.start, segment.end]
-    if isinstance(segment, CubicBezier):
-        points = [segment.start, segment.control1, segment.control2, segment.end]
-    elif isinstance(segment, QuadraticBezier):
-        # A quadratic is raised to the cubic that it equals.
-        to_control = [(segment.control - end) * (2 / 3) for end in points]
-        points[1:1] = [end + way for end, way in zip(points, to_control, strict=True)]
-    yield np.array([(p.x, p.y) for p in points], dtype=np.float64)

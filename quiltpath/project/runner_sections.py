@@ -250,6 +250,9 @@ class MotifSection(Section):
     """degrees, anticlockwise"""
     printed: bool = False
     """true where it is printed on the cloth: its outline is followed and needs no template"""
+    read_as: Literal["shapes", "lines", "strokes"] | None = None
+    """how its drawing is meant: shapes with their edges; lines to sew; or strokes, as wide as they
+    are drawn and sewn round. By itself shapes, and lines where nothing in it is closed or filled"""
 
     @field_validator("at", mode="before")
     @classmethod
@@ -278,6 +281,8 @@ class MotifSection(Section):
             raise fault("file and outline are both given", "keep one of them")
         if self.file is None and self.outline is None:
             raise fault("the motif has no shape", 'give file = "leaf.svg", or an outline')
+        if self.file is None and self.read_as is not None:
+            raise fault("read_as is for a drawing", "give file, or leave read_as out")
         if self.file is not None and self.size is None:
             raise fault("size is missing", 'give its larger side on the cloth, as "6 in"')
         if self.outline is not None and len(self.outline) < 3:

@@ -75,7 +75,7 @@ def _drawn(project: Project, motif: MotifSection, key: str) -> SvgDrawing:
     if motif.file is None:
         return _traced(motif, f"{key}.outline")
     try:
-        return read_svg(project.drawing(motif.file), motif.file, motif.size)
+        return read_svg(project.drawing(motif.file), motif.file, motif.size, motif.read_as)
     except InputError as error:
         raise InputError("", f"{key}.file", f"{motif.file}: {error.fault}", error.remedy) from None
 
