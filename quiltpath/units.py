@@ -255,7 +255,7 @@ class Measures:
 
 
 _IN_BOTH = re.compile(
-    r"(?<![\d/])(-?(?:\d+\s)?\d+(?:/\d+)?(?:\sto\s\d+)?\sin(?:\s(?:full|scant))?)"
+    r"(?<![\d/])(-?(?:\d+\s)?\d+(?:/\d+)?(?:\sto\s\d+(?:/\d+)?)?\s+in(?:\s(?:full|scant))?)"
     r"\s+\((-?\d[\d.]*(?:\sto\s[\d.]+)?\s+mm)\)"
 )
 """What :func:`both_units` writes, or a range: ``"6 to 12 in (150 to 300 mm)"``."""

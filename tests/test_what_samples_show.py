@@ -42,7 +42,8 @@ def words(sample: str, name: str) -> str:
         with pdfplumber.open(io.BytesIO(content)) as pdf:
             text = " ".join(page.extract_text() for page in pdf.pages)
     else:
-        text = re.sub(r"<[^>]*>", " ", content.decode("utf-8"))
+        text = re.sub(r"<(script|style).*?</\1>", " ", content.decode("utf-8"), flags=re.DOTALL)
+        text = re.sub(r"<[^>]*>", " ", text)
     return " ".join(text.split())
 
 

@@ -92,3 +92,37 @@ def test_the_screen_speaks_as_a_quilter_does_in_the_units_of_the_file(sample: st
     assert not re.search(r"\d in \(\d", text)
     own, other = (" in ", "0 mm by") if sample == "harvest-supper" else (" mm by", "/8 in")
     assert own in text and other not in text
+
+
+UNITS = {
+    "in": re.compile(r"[\d,] ?mm\b"),
+    "mm": re.compile(r"\d (in\b(?! (the|a|its|each|your|sashing|sets?|all)\b)|yd\b)"),
+}
+EITHER_WAY = re.compile(
+    r"(Stitch length|tiny stitch(es)? of|tails of|[Pp]uff|by) [\d.]+ mm( at most)?"
+    r"|[\d.]+ mm \([\d.]+ to [\d.]+\)"
+    r"|\b(100|50) mm|(one is|bar|bar is) [24] in( 4 in)?"
+    r"|must show [\d.]+ x [\d.]+ mm \([\d.]+ x [\d.]+ in\)"
+)
+"""Stitches and loft are in mm for everybody, check squares and a machine's screen in both."""
+
+PAPERS = [
+    *((sample, sheet) for sample in NAMES for sheet in SHEETS),
+    *((sample, "instructions.pdf") for sample in NAMES),
+    *((sample, "preview.html") for sample in NAMES),
+    ("galley", "at-hand.txt"),
+    ("galley", "resume/c8/RESUME.txt"),
+    ("galley", "tiled-guide.pdf"),
+    ("supper-mats", "at-hand.txt"),
+    ("supper-mats", "nest.pdf"),
+    ("supper-mats", "sizes.pdf"),
+    ("supper-mats", "sizes.html"),
+]
+
+
+@pytest.mark.parametrize(("sample", "sheet"), PAPERS)
+def test_every_paper_is_in_the_units_of_its_file(sample: str, sheet: str) -> None:
+    text = EITHER_WAY.sub("", words(sample, sheet))
+    other = UNITS["mm" if sample == "galley" else "in"]
+    around = [text[max(0, m.start() - 40) : m.end() + 30] for m in other.finditer(text)]
+    assert around == []

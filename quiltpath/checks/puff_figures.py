@@ -82,8 +82,8 @@ def puff(
     shown = area >= SMALLEST_POCKET_MM2
     low, middle, high = _by_area(peak[shown], area[shown], (0.1, 0.5, 0.9))
     how = (
-        f"a membrane held down at every line on a grid of {field.cell_mm:g} mm, pushed up by a"
-        f" wadding that rises {loft.loft_mm:.1f} mm at most ({loft.source})"
+        "reckoned as cloth that every line holds down and the wadding pushes up, by"
+        f" {loft.loft_mm:.1f} mm at most ({loft.source})"
     )
     return Puff(middle, low, high, int(shown.sum()), how, _puff_trust(loft))
 

@@ -48,7 +48,7 @@ from quiltpath.geometry.runner_shapes import Patch, Runner, patches
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.straight import GridLayer, StraightLayer, directions, extent
-from quiltpath.units import millimetres
+from quiltpath.units import both_units
 
 MOST_ANGLES = 64
 MOST_CROSSINGS = 120
@@ -115,18 +115,15 @@ def in_project_words(fit: SeamFit) -> str:
 
 def _finding(name: str, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Finding:
     worst = min(missed, key=lambda miss: (miss.miss_mm, miss.at_mm))
-    times = "once" if len(missed) == 1 else f"{len(missed)} times"
-    what = "a crossing of seams" if worst.crossing else "a seam"
+    what = "crossing of seams" if worst.crossing else "seam"
+    where = f"a {what}" if len(missed) == 1 else f"a seam in {len(missed)} places"
     message = (
-        f"{name}: a line just misses a seam, {times} by less than {millimetres(NEAR_MISS_MM)};"
-        f" nearest, it passes {worst.miss_mm:.1f} mm beside {what}"
+        f"{name}: a line passes close beside {where}, less than {both_units(NEAR_MISS_MM, 16)} off:"
+        " it will look like a slip"
     )
-    remedy = "change the spacing or the anchor; no spacing near this one suits all seams"
+    remedy = "change the spacing a little, or let it be; no spacing near this one meets all seams"
     if fit is not None and fit.good:
-        remedy = (
-            f"{in_project_words(fit)} has lines meet the seams or fall halfway between them,"
-            f" within {fit.worst_mm:.1f} mm"
-        )
+        remedy = f"to have lines meet the seams write {in_project_words(fit)}"
     return Finding("seam-missed", message, remedy, worst.at_mm)
 
 

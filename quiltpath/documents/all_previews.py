@@ -20,7 +20,7 @@ from quiltpath.drawing.page_model import Group, Page, Raster
 from quiltpath.drawing.relief_light import light_surface
 from quiltpath.drawing.relief_view import LitView, Rgb
 from quiltpath.result.values import Result
-from quiltpath.units import millimetres
+from quiltpath.units import Measures
 
 PALETTE = 256
 """Colours of the picture: a quarter of the size, and no step that an eye finds."""
@@ -74,8 +74,9 @@ def gap_marks(result: Result) -> tuple[GapMark, ...]:
     """Circles for the gaps that the wadding will not hold, the widest few."""
     if result.gap_limit_mm is None:
         return ()
+    words = Measures(result.project.handout_units)
     wide = [gap for gap in result.gaps.widest if gap.diameter_mm > result.gap_limit_mm]
     return tuple(
-        GapMark(gap.centre, gap.diameter_mm, millimetres(gap.diameter_mm))
+        GapMark(gap.centre, gap.diameter_mm, words.short(gap.diameter_mm))
         for gap in wide[:MOST_MARKS]
     )

@@ -8,7 +8,7 @@ from quiltpath.drawing import svg
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.result.values import Result
 from quiltpath.runner.lying_picture import lying_picture
-from quiltpath.units import Measures, millimetres
+from quiltpath.units import Measures
 
 SCREEN = PictureRoom(width_mm=240.0, most_high_mm=90.0, letter_mm=4.0)
 LEAST_TOLD_MM = 0.5
@@ -21,9 +21,10 @@ def lying_figure(result: Result) -> dict[str, str]:
     lines = result.lines.geometry
     picture = lying_picture(facts.lies.ring_mm, lines, placed.even, placed.off, SCREEN)
     drawn = b64encode(svg.render(picture.page(), decimals=1)).decode("ascii")
-    even = f"It will lie even, within {millimetres(max(facts.lies.worst_mm, LEAST_TOLD_MM))}."
+    words = Measures(result.project.handout_units)
+    even = f"It will lie even, within {words.fine(max(facts.lies.worst_mm, LEAST_TOLD_MM))}."
     return {
         "picture": f"data:image/svg+xml;base64,{drawn}",
         "shows": picture.shows,
-        "words": facts.expected(Measures()) or even,
+        "words": facts.expected(words) or even,
     }

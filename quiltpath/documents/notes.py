@@ -158,7 +158,8 @@ def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures)
     option = f" --part {last}" if last else ""
     lines = [
         wrap_paragraph(
-            "By hand: begin 10 to 20 mm before the place where you stopped, in the old stitches."
+            "By hand: begin 3/8 to 3/4 in (10 to 20 mm) before the place where you stopped, in the"
+            " old stitches."
             f" From a file: begin at the last of the checkpoints {which} on the guide that was"
             f" passed; 'quiltpath resume{option}' writes that file."
         )

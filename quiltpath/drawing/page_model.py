@@ -187,7 +187,10 @@ def reword_drawing(drawing: Drawing, words: Callable[[str], str]) -> Drawing:
             return replace(item, text=words(item.text))
         return said(item) if isinstance(item, Group) else item
 
-    pages = (replace(page, groups=tuple(map(said, page.groups))) for page in drawing.pages)
+    pages = (
+        replace(page, groups=tuple(map(said, page.groups)), title=words(page.title))
+        for page in drawing.pages
+    )
     return replace(drawing, pages=tuple(pages))
 
 

@@ -35,10 +35,12 @@ from quiltpath.project import Project
 from quiltpath.project.document_sections import AskSection
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from quiltpath.units import MM_PER_INCH, both_units, inch_fraction
+from quiltpath.units import MM_PER_INCH, both_units, inch_fraction, millimetres, say_in_units
 
 WIDEST_STEPS = 64
-"""Spacings from 1/8 in to 8 in."""
+"""Spacings from 1/8 in to 8 in, or from 3 mm to 192 mm."""
+
+METRIC_STEP_MM = 3.0
 
 CORNERS = 4
 AT_HAND = "at-hand.txt"
@@ -127,12 +129,17 @@ def ask(designs: Sequence[Design], asked: AskSection) -> JobOutput:
     """The answers as a sheet of text. Raises :class:`InputError` for a project without fill."""
     project = designs[0].project
     found = answers(project, at_hand_of(asked))
-    rows = in_words(project, found)
-    given = table(amounts_in_words(found.at_hand))
+    rows = _said(in_words(project, found), project)
+    given = table(_said(amounts_in_words(found.at_hand), project))
     text = f"WITH WHAT IS AT HAND: {project.title}\n\n{given}\n\n{table(rows)}\n"
     file = OutputFile(AT_HAND, text.encode("utf-8"), "what is at hand")
     figures = {**report_answers(found), "words": [list(row) for row in rows]}
     return JobOutput(project.title, (file,), figures, rows)
+
+
+def _said(rows: list[tuple[str, str]], project: Project) -> list[tuple[str, str]]:
+    """The rows in the units of the papers."""
+    return [(name, say_in_units(words, project.handout_units)) for name, words in rows]
 
 
 def at_hand_of(asked: AskSection) -> AtHand:
@@ -166,6 +173,8 @@ def _words(project: Project, steps: int) -> str:
     """The spacing as the project would write it: "about" where its fill says so."""
     fill = [layer for layer in project.quilting if is_fill(layer) and hasattr(layer, "spacing")]
     about = "about " if fill and fill[0].spacing.about else ""
+    if project.handout_units == "metric":
+        return about + millimetres(steps * METRIC_STEP_MM)
     return about + inch_fraction(steps * STEP_MM)
 
 
@@ -234,7 +243,7 @@ def in_words(project: Project, found: Answers) -> list[tuple[str, str]]:
 def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
     result = found.result
     if result is None:
-        return [("closest spacing", "not even 8 in")]
+        return [("closest spacing", f"not even {both_units(WIDEST_STEPS * STEP_MM)}")]
     thread = result.thread
     limit = ""
     if result.gap_limit_mm is not None:

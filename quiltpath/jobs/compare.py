@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from quiltpath.documents.all_previews import small_page
 from quiltpath.drawing import pdf, png
+from quiltpath.drawing.page_model import reword_drawing
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.geometry.runner_shapes import patches
 from quiltpath.jobs import comparison_sheet
@@ -28,7 +29,7 @@ from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.routing.guide_bar import parallel_rows
 from quiltpath.runner import build
-from quiltpath.units import parse_length
+from quiltpath.units import parse_length, say_in_units
 from quiltpath.worker_pool import map_in_parallel
 
 SHEET_PX_PER_MM = 4.0
@@ -71,9 +72,9 @@ def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
     made = list(map_in_parallel(compute_option, _at_one_place(project, chosen)))
     options = mark_options(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
     title = f"{project.title}: side by side"
-    files = sheet_files("compare", title, project.cost.currency, options, made)
+    files = sheet_files("compare", title, project, options, made)
     told = {"options": [option.label for option in options]}
-    return JobOutput(title, files, told, comparison_rows(options))
+    return JobOutput(title, files, told, comparison_rows(options, project.handout_units))
 
 
 COMPARE = Job("compare", side_by_side, earlier="options")
@@ -211,12 +212,18 @@ def mark_options(
 
 
 def sheet_files(
-    stem: str, title: str, currency: str, options: Sequence[Option], compared_: Sequence[Compared]
+    stem: str,
+    title: str,
+    project: Project,
+    options: Sequence[Option],
+    compared_: Sequence[Compared],
 ) -> tuple[OutputFile, ...]:
     """The sheet as PDF and picture, the page, and the figures."""
     pictures = [shown for _, shown in compared_]
+    currency, units = project.cost.currency, project.handout_units
     drawn = comparison_sheet.sheet(title, options, pictures, currency)
-    page = as_html(title, options, pictures, currency)
+    drawn = reword_drawing(drawn, lambda words: say_in_units(words, units))
+    page = as_html(title, options, pictures, currency, units)
     small = png.render(drawn.pages[0], SHEET_PX_PER_MM, colours=PALETTE)
     told = "comparison", None, None, "several"
     return (

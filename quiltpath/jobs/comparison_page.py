@@ -15,30 +15,38 @@ from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import Page, Raster
 from quiltpath.drawing.relief_view import Rgb
 from quiltpath.jobs.comparison_sheet import Option, OptionPictures, how_obtained, rows
-from quiltpath.units import both_units
+from quiltpath.units import Units, both_units, say_in_units
 
 QUALITY = 82
 """of the JPEGs: a dozen designs stay a few megabytes"""
 
 
 def as_html(
-    title: str, options: Sequence[Option], pictures: Sequence[OptionPictures], currency: str
+    title: str,
+    options: Sequence[Option],
+    pictures: Sequence[OptionPictures],
+    currency: str,
+    units: Units,
 ) -> bytes:
     """The page. Pictures are to one scale each: the parts, and the wholes."""
     widest = max(shown.whole.width_mm for shown in pictures)
+    side = say_in_units(both_units(max(shown.crop_mm for shown in pictures)), units)
     both = list(zip(options, pictures, strict=True))
     parts = {
         "title": html.escape(title),
         "last": str(len(options) - 1),
         "first": str(_first(options)),
-        "side": html.escape(both_units(max(shown.crop_mm for shown in pictures))),
+        "side": html.escape(side),
         "crops": "\n".join(_figure(o, shown.crop, "near to") for o, shown in both),
         "figures": "\n".join(
             _figure(o, _rgb(shown.whole), "how it will look", 100 * shown.whole.width_mm / widest)
             for o, shown in both
         ),
         "head": "".join(f'<th scope="col">{html.escape(o.label)}</th>' for o in options),
-        "body": "\n".join(_row(name, cells) for name, cells in rows(options, currency)),
+        "body": "\n".join(
+            _row(name, [say_in_units(cell, units) for cell in cells])
+            for name, cells in rows(options, currency)
+        ),
         "how": "\n".join(f'<p class="how">{html.escape(w)}</p>' for w in how_obtained(options)),
     }
     template = files("quiltpath.jobs").joinpath("comparison_page.html").read_text(encoding="utf-8")

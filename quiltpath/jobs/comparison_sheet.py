@@ -20,7 +20,7 @@ from quiltpath.drawing.page_model import (
 from quiltpath.drawing.relief_view import Rgb
 from quiltpath.jobs.varying_layer import LayerFigures
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import both_units, inch_fraction, millimetres
+from quiltpath.units import both_units
 
 
 @dataclass(frozen=True)
@@ -130,14 +130,14 @@ def how_obtained(options: Sequence[Option]) -> tuple[str, ...]:
 def _size(option: Option) -> str:
     if option.size_mm is None:
         return ""
-    return " x ".join(inch_fraction(mm) for mm in option.size_mm)
+    return " x ".join(both_units(mm) for mm in option.size_mm)
 
 
 def _verdict(option: Option) -> str:
     if option.limit_mm is None:
         return "limit not given"
     word = "holds" if option.holds else "too wide"
-    return f"{word} (limit {millimetres(option.limit_mm)})"
+    return f"{word} (limit {both_units(option.limit_mm)})"
 
 
 def _rank(option: Option, options: Sequence[Option]) -> str:
@@ -207,7 +207,7 @@ def _picture(
     x, side = LEFT_MM + PICTURE_MM + GAP_MM, shown.crop_mm * near
     y = at + (tall - side) / 2
     part = Raster((x, y, x + side, y + side), shown.crop, f"{option.label}, near to")
-    inch = f"{millimetres(shown.crop_mm)} of cloth"
+    inch = f"{both_units(shown.crop_mm)} of cloth"
     size = Text((x, at + tall + 2), inch, 3.4, colour=GREY)
     return Group(f"option {option.label}", (label, size, drawn, Group("near to", (part,))))
 

@@ -232,7 +232,9 @@ def file_picture(facts: Inspection, name: str) -> Drawing:
     )
     groups = (
         Group("stitches", (sewn,)),
-        Group("ends", tuple(_marked_ends(sheet.at(*facts.start_mm), sheet.at(*facts.end_mm)))),
+        Group(
+            "ends", tuple(_marked_ends(sheet, sheet.at(*facts.start_mm), sheet.at(*facts.end_mm)))
+        ),
         Group("words", (_heading(name), Text((EDGE, EDGE), size, 4.0))),
     )
     return Drawing(name, (Page(WIDTH, HEIGHT, groups, title=name),))

@@ -12,14 +12,25 @@ import numpy as np
 
 from quiltpath.documents.notes import ReportEntry, wrap_paragraph
 from quiltpath.drawing import pdf, svg
-from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Item, Line, Page, Style, Text
+from quiltpath.drawing.page_model import (
+    GREY,
+    INK,
+    Drawing,
+    Group,
+    Item,
+    Line,
+    Page,
+    Style,
+    Text,
+    reword_drawing,
+)
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.materials.nesting import Nesting, nest
 from quiltpath.project.document_sections import NestSection
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import both_units
+from quiltpath.units import Units, both_units, say_in_units
 
 KIND = "nest"
 TITLE = "One load"
@@ -33,7 +44,9 @@ def one_load(designs: Sequence[Design], asked: NestSection) -> JobOutput:
     edge = max(result.project.backing.extra for result in results)
     nested = nest(runners, asked.width, apart_mm=asked.apart, edge_mm=edge, turns=asked.turns)
     _check_length(nested, asked.length)
-    return JobOutput(TITLE, nest_files(nested), nest_report(nested), in_words(nested))
+    units = results[0].project.handout_units
+    rows = [(name, say_in_units(words, units)) for name, words in in_words(nested)]
+    return JobOutput(TITLE, nest_files(nested, units), nest_report(nested), rows)
 
 
 def _check_length(nested: Nesting, there_mm: float | None) -> None:
@@ -47,9 +60,10 @@ def _check_length(nested: Nesting, there_mm: float | None) -> None:
         )
 
 
-def nest_files(nested: Nesting) -> tuple[OutputFile, ...]:
+def nest_files(nested: Nesting, units: Units) -> tuple[OutputFile, ...]:
     """The picture on paper and as vectors."""
     drawing = nest_picture(TITLE, nested)
+    drawing = reword_drawing(drawing, lambda words: say_in_units(words, units))
     return (
         OutputFile("nest.svg", svg.render(drawing), KIND),
         OutputFile("nest.pdf", pdf.render(drawing), KIND),

@@ -261,7 +261,8 @@ def _notes(told: ReportEntry) -> list[str]:
     lines = [f"{one['folder']}: {one['title']}." for one in told["ready"]]
     return [
         wrap_paragraph(
-            "Files that begin 10 to 20 mm before a checkpoint; RESUME.txt is their sheet."
+            "Files that begin 3/8 to 3/4 in (10 to 20 mm) before a checkpoint; RESUME.txt is their"
+            " sheet."
         ),
         *bullet_points(lines),
     ]

@@ -11,7 +11,7 @@ from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import comparison_rows
 from quiltpath.jobs.variants import Variant, with_size
 from quiltpath.project import Project
-from quiltpath.units import both_units, count, inch_fraction
+from quiltpath.units import both_units, count
 
 AS_IT_IS = "this one"
 
@@ -36,8 +36,8 @@ def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput
         for option in options
         if option.size_mm is not None
     ]
-    files = sheet_files("sizes", title, project.cost.currency, options, made)
-    return JobOutput(title, files, {"each": each}, comparison_rows(options))
+    files = sheet_files("sizes", title, project, options, made)
+    return JobOutput(title, files, {"each": each}, comparison_rows(options, project.handout_units))
 
 
 def _of_size(project: Project, wish: str) -> Variant:
@@ -49,7 +49,7 @@ def _of_size(project: Project, wish: str) -> Variant:
 
 def _notes(told: ReportEntry) -> list[str]:
     lines = [
-        f"{one['size']}: {inch_fraction(one['length_mm'])} x {inch_fraction(one['width_mm'])},"
+        f"{one['size']}: {both_units(one['length_mm'])} x {both_units(one['width_mm'])},"
         f" {count(one['lines'], 'line')}"
         + (f", gap {both_units(one['line_gap_mm'])}" if one["line_gap_mm"] else "")
         for one in told["each"]

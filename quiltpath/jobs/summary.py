@@ -11,7 +11,7 @@ from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
-from quiltpath.units import Measures, millimetres, say_in_units
+from quiltpath.units import Measures, Units, say_in_units
 
 Row = tuple[str, str]
 
@@ -97,14 +97,16 @@ def _gap(result: Result) -> str:
     return f"{text}; {verdict} (the wadding allows {words.cut(result.gap_limit_mm)})"
 
 
-def comparison_rows(options: Sequence[Option]) -> list[Row]:
+def comparison_rows(options: Sequence[Option], units: Units) -> list[Row]:
     """One line a design, with what stands out."""
+    words = Measures(units)
     return [
         (
             option.label,
             f"{option.lines:>5} lines  {option.stitches:>9,} stitches  {option.minutes:>5.0f} min"
-            f"  gap {millimetres(option.widest_gap_mm):>8}"
-            f"  {'holds' if option.holds else 'too wide':<8}  {'; '.join(option.marks)}",
+            f"  gap {words.cut(option.widest_gap_mm):>8}"
+            f"  {'holds' if option.holds else 'too wide':<8}"
+            f"  {say_in_units('; '.join(option.marks), units)}",
         )
         for option in options
     ]

@@ -27,7 +27,7 @@ from quiltpath.project import Project
 from quiltpath.result.values import Result
 from quiltpath.stitching import PointKind
 from quiltpath.stitching.thread_and_time import MM_PER_M, sewing_time
-from quiltpath.units import millimetres
+from quiltpath.units import both_units
 
 BOARD_LIKE = STIFFNESS[-2][0]
 """metres of line on a square metre beyond which quilted cloth hardly bends"""
@@ -152,9 +152,9 @@ def _limited_by(gap_mm: float, limit_mm: float | None, m_per_m2: float) -> str:
     """What comes nearest to its limit: the wadding's hold, or the hand of the cloth."""
     stiff = m_per_m2 / BOARD_LIKE
     if limit_mm is not None and gap_mm > limit_mm:
-        return f"wadding: {millimetres(gap_mm - limit_mm)} too wide"
+        return f"wadding: {both_units(gap_mm - limit_mm)} too wide"
     if limit_mm is not None and gap_mm / limit_mm >= stiff:
-        return f"wadding: {millimetres(limit_mm - gap_mm)} to spare"
+        return f"wadding: {both_units(limit_mm - gap_mm)} to spare"
     if stiff > 1:
         return "its stiffness: board-like"
     return f"its stiffness: {100 * stiff:.0f} % of a board's"

@@ -14,6 +14,8 @@ PAPERS_MM: dict[str, tuple[float, float]] = {
     "A2": (420.0, 594.0),
     "A1": (594.0, 841.0),
     "A0": (841.0, 1189.0),
+    # as wide as A4 and as high as Letter: printed at 100 % on either of them nothing is cut off
+    "A4 or Letter": (210.0, 11 * MM_PER_INCH),
     # ANSI/ASME Y14.1 sizes A and B, and Legal
     "Letter": (8.5 * MM_PER_INCH, 11 * MM_PER_INCH),
     "Legal": (8.5 * MM_PER_INCH, 14 * MM_PER_INCH),

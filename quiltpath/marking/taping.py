@@ -20,6 +20,7 @@ from quiltpath.drawing.polylines import crop_to_window
 from quiltpath.marking.page_tiling import PageTiling, fewest_pages, pack, plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.sheet import Sheet, half_marks
+from quiltpath.units import inch_fraction
 
 EACH_MM = 0.5
 """How true a join is taped by eye (common practice)."""
@@ -175,7 +176,8 @@ def check_mark(tiling: PageTiling, row: int, column: int) -> Group:
     x, y = (x0 + x1) / 2 - left, (y0 + y1) / 2 - low
     arms = np.array([(-CROSS_MM, 0.0), (CROSS_MM, 0.0)])
     level, upright = arms + np.array([x, y]), arms[:, ::-1] + np.array([x, y])
-    words = f"check {check_distance_mm(tiling, row, column):.1f} mm"
+    away = check_distance_mm(tiling, row, column)
+    words = f"check {inch_fraction(away, 32)} ({away:.1f} mm)"
     items = (
         Line(level, MARK),
         Line(upright, MARK),

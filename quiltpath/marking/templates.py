@@ -20,6 +20,7 @@ from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking
 from quiltpath.patterns import Lines
+from quiltpath.units import both_units
 
 JOINED_MM = 4.0
 """Lines whose boxes come nearer than this are marked with one template."""
@@ -234,7 +235,7 @@ def _place(runner: Runner, box: Box) -> str:
             return block.name
     if box[2] - box[0] > 0.8 * runner.length_mm:
         return "whole runner"
-    return f"{middle.x - runner.outline.bounds[0]:.0f} mm from the left end"
+    return f"{both_units(middle.x - runner.outline.bounds[0])} from the left end"
 
 
 def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:

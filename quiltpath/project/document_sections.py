@@ -22,7 +22,7 @@ class PaperSection(Section):
     sheets: tuple[PaperSet, ...] = ("marking",)
     """what to print"""
     size: str | tuple[Length, Length] = "A4"
-    """a name such as "A4" or "Letter", or width and height in mm"""
+    """a name such as "A4" or "Letter", or width and height in mm; "A4 or Letter" prints on both"""
     roll: Length | None = None
     """mm, width of a roll, in place of a size; pages are then as long as they must be"""
     margin: LengthOrZero = 6.0

@@ -305,7 +305,7 @@ class InstructionsSection(Section):
     left_handed: bool = False
     """cutting and sewing by hand drawn for a left hand; the runner and what lies under a machine
     are drawn as ever, and so is all that is true to size"""
-    paper: Literal["A4", "Letter"] | None = None
+    paper: Literal["A4", "Letter", "A4 or Letter"] | None = None
     """left out: the size that [paper] names, where it is one of these, else A4"""
     needle: str = Field(default="quilting needle, size 90/14", max_length=60)
     """the kind to put in; size 90/14 goes through three layers (common practice)"""

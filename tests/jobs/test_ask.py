@@ -49,18 +49,31 @@ def test_halving_finds_the_same_as_trying_all(threshold: int) -> None:
     assert greatest(lambda number: False, 1, 64) is None
 
 
+EIGHTHS = [inch_fraction(steps * MM_PER_INCH / 8) for steps in range(2, 33)]
+MILLIMETRES = [f"{steps * 3} mm" for steps in range(2, 33)]
+
+
 @pytest.mark.parametrize("spacing", ["1 in", "about 1 in"])
-@pytest.mark.parametrize("given", [AtHand(thread_m=25), AtHand(minutes=10), AtHand(40, 12)])
-def test_the_closest_spacing_is_that_of_trying_every_eighth(spacing: str, given: AtHand) -> None:
-    """Brute force over all spacings from 1/4 in to 4 in."""
+@pytest.mark.parametrize(
+    ("given", "units", "rulers"),
+    [
+        (AtHand(thread_m=25), "inches", EIGHTHS),
+        (AtHand(minutes=10), "metric", MILLIMETRES),
+        (AtHand(40, 12), "inches", EIGHTHS),
+    ],
+)
+def test_the_closest_spacing_is_that_of_trying_every_mark_of_the_ruler(
+    spacing: str, given: AtHand, units: str, rulers: list[str]
+) -> None:
+    """Brute force over all spacings from 1/4 in to 4 in, or 6 mm to 96 mm."""
     about = "about " if spacing.startswith("about") else ""
-    words = [about + inch_fraction(steps * MM_PER_INCH / 8) for steps in range(2, 33)]
+    asked = parse(PLAIN.format(spacing=spacing) + f'[instructions]\nunits = "{units}"\n')
     fitting = [
-        text
-        for text in words
-        if given.suffices(compute(with_spacing(project(spacing), text).project))
+        about + text
+        for text in rulers
+        if given.suffices(compute(with_spacing(asked, about + text).project))
     ]
-    assert answers(project(spacing), given).spacing == fitting[0]
+    assert answers(asked, given).spacing == fitting[0]
 
 
 def test_the_longest_runner_is_that_of_trying_every_eighth() -> None:
@@ -174,5 +187,5 @@ def test_too_little_for_anything_says_so_and_writes_nothing(tmp_path: Path) -> N
     file = tmp_path / "runner.toml"
     file.write_text(PLAIN.format(spacing="about 1 in"))
     answer = CliRunner().invoke(main, ["ask", str(file), "--thread", "1 m"])
-    assert answer.exit_code == 0 and "not even 8 in" in answer.output
+    assert answer.exit_code == 0 and "not even 203 mm" in answer.output
     assert [path.name for path in tmp_path.iterdir()] == ["runner.toml"]

@@ -87,8 +87,8 @@ def test_motifs_are_no_part_of_what_is_filled() -> None:
 
 
 def test_what_limits_is_the_wadding_or_the_hand() -> None:
-    assert figures(stripes(100, limit=80)).limited_by == "wadding: 20 mm too wide"
-    assert figures(stripes(80, limit=90)).limited_by.startswith("wadding: 10 mm to spare")
+    assert figures(stripes(100, limit=80)).limited_by == "wadding: 3/4 in (20 mm) too wide"
+    assert figures(stripes(80, limit=90)).limited_by.startswith("wadding: 3/8 in (10 mm) to spare")
     assert figures(stripes(8, limit=90)).limited_by.startswith("its stiffness: 8")
 
 

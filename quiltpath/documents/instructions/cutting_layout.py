@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -32,6 +33,7 @@ from quiltpath.drawing.sketch import (
     polyline,
     rectangle,
 )
+from quiltpath.drawing.text_width import text_width
 from quiltpath.materials import CuttingPlan
 from quiltpath.materials.binding_plan import BindingPlan
 from quiltpath.materials.piecing import CutPiece
@@ -170,9 +172,11 @@ def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) 
     ring = edge.ring if len(edge.ring) < 400 else _thin_out(edge.ring)
     items: list[Item] = [Line(view.points(ring[:-1]), EDGE, closed=True)]
     items += _panel_joins(binding, view)
+    marks = [_mark(binding, view, binding.joins.start_mm, "START", letter, bold=True)]
     for number, at in enumerate(binding.joins.joins_mm, 1):
-        items += _mark(binding, view, at, f"join {number}", letter)
-    items += _mark(binding, view, binding.joins.start_mm, "START", letter, bold=True)
+        marks.append(_mark(binding, view, at, f"join {number}", letter))
+    for tick, name in _apart(marks, view.at(*((low + high) / 2).tolist())[1]):
+        items += [tick, name]
     items += _corner_angles(binding, view, letter)
     shows = (
         f"the edge, {words.cut(edge.length_mm)} round, with the start and"
@@ -195,7 +199,7 @@ def _panel_joins(binding: BindingPlan, view: View) -> list[Item]:
 
 def _mark(
     binding: BindingPlan, view: View, at: float, name: str, letter: float, bold: bool = False
-) -> list[Item]:
+) -> tuple[Item, Text]:
     """A tick across the edge, slanting like the join, with its name outside."""
     x, y = view.at(*binding.edge.point_at(at))
     out = _outward(binding, at)
@@ -204,9 +208,36 @@ def _mark(
     place = (x + out[0] * 1.5 * letter, y + out[1] * 1.5 * letter - 0.35 * letter)
     if abs(out[1]) < 0.4:
         upright = (x + out[0] * 1.5 * letter + 0.35 * letter, y)
-        return [tick, Text(upright, name, letter, "middle", 90.0, bold=bold)]
+        return tick, Text(upright, name, letter, "middle", 90.0, bold=bold)
     anchor = "middle" if abs(out[0]) < 0.4 else ("start" if out[0] > 0 else "end")
-    return [tick, Text(place, name, letter, anchor, bold=bold)]
+    return tick, Text(place, name, letter, anchor, bold=bold)
+
+
+def _apart(marks: list[tuple[Item, Text]], middle: float) -> Iterator[tuple[Item, Text]]:
+    """Names that would lie on an earlier one stand a row further out."""
+    told: list[Text] = []
+    for tick, name in marks:
+        (x, y), out = name.at, 1.0 if name.at[1] > middle else -1.0
+        while not name.angle_deg and any(_overlap(name, other) for other in told):
+            y += 1.15 * name.size_mm * out
+            name = replace(name, at=(x, y))
+        told.append(name)
+        yield tick, name
+
+
+def _overlap(one: Text, other: Text) -> bool:
+    """Whether two names that lie across the picture touch."""
+    if other.angle_deg or abs(one.at[1] - other.at[1]) >= one.size_mm:
+        return False
+    low, high = _reach(one)
+    other_low, other_high = _reach(other)
+    return low < other_high and other_low < high
+
+
+def _reach(name: Text) -> tuple[float, float]:
+    wide = text_width(f"{name.text} ", name.size_mm, bold=name.bold)
+    left = name.at[0] - {"middle": wide / 2, "end": wide}.get(name.anchor, 0.0)
+    return left, left + wide
 
 
 def _outward(binding: BindingPlan, at: float) -> tuple[float, float]:

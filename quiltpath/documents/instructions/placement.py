@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -19,6 +20,7 @@ from quiltpath.documents.instructions.loading_sheet import (
 from quiltpath.drawing.page_model import (
     BLUE,
     GREY,
+    INK,
     ORANGE,
     PALE,
     VERMILION,
@@ -194,7 +196,7 @@ def _part_crosses(sheet: _Sheet, load: Load) -> list[Item]:
         place = sheet.at(x, y)
         items += [
             _cross(place),
-            Text((place[0] + 3, place[1] + 1.5), f"cross {number}", 3.2, colour=VERMILION),
+            _beside(place, f"cross {number}", 1.5, sheet, colour=VERMILION),
         ]
     return items
 
@@ -217,20 +219,36 @@ def _zero(sheet: _Sheet, load: Load, kind: MachineKind) -> list[Item]:
     ]
     if not len(load.crosses):
         x, y = sheet(load.check_mm - load.middle_mm).tolist()
-        items += [_cross((x, y)), Text((x + 3, y + 1.5), "check here", 3.2, colour=VERMILION)]
+        items += [_cross((x, y)), _beside((x, y), "check here", 1.5, sheet, colour=VERMILION)]
     return items
 
 
+def _beside(
+    place: tuple[float, float],
+    words: str,
+    up: float,
+    sheet: _Sheet,
+    *,
+    colour: str = INK,
+    bold: bool = False,
+) -> Text:
+    """A name beside its place, towards the middle, so that it stays on the drawing."""
+    x, y = place
+    left = x < sheet.at(0.0, 0.0)[0]
+    at = (x + 3.0 if left else x - 3.0, y + up)
+    return Text(at, words, 3.4, "start" if left else "end", colour=colour, bold=bold)
+
+
 def _ends(sheet: _Sheet, fact: PartFacts) -> list[Item]:
-    return _marked_ends(sheet.at(*fact.start_mm), sheet.at(*fact.end_mm))
+    return _marked_ends(sheet, sheet.at(*fact.start_mm), sheet.at(*fact.end_mm))
 
 
-def _marked_ends(start: tuple[float, float], end: tuple[float, float]) -> list[Item]:
+def _marked_ends(sheet: _Sheet, start: tuple[float, float], end: tuple[float, float]) -> list[Item]:
     return [
         _dot(start, 1.6, ORANGE),
-        Text((start[0] + 2.2, start[1] - 4.0), "start", 3.6, bold=True),
+        _beside(start, "start", 0.6, sheet, bold=True),
         _ring(end, 1.6),
-        Text((end[0] - 2.2, end[1] - 4.0), "end", 3.6, "end"),
+        _beside(end, "end", 0.6 if math.dist(start, end) > 4.0 else -4.6, sheet),
     ]
 
 

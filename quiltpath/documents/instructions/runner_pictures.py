@@ -224,9 +224,10 @@ def sewing_picture(result: Result, room: PictureRoom) -> Picture:
         return plain
     letter = room.letter_mm
     view = _quilting_view(result, room)
-    starts = view.points(result.runs.ends[[0, -1], 0])
+    first_and_last = sorted({1, len(result.runs)})
+    starts = view.points(result.runs.ends[[n - 1 for n in first_and_last], 0])
     items = list(plain.items)
-    for (x, y), number in zip(starts.tolist(), (1, len(result.runs)), strict=True):
+    for (x, y), number in zip(starts.tolist(), first_and_last, strict=True):
         half = letter * (0.55 + 0.3 * len(str(number)))
         tag = np.array([(-half, -0.7), (half, -0.7), (half, 0.7), (-half, 0.7)])
         ring = tag * (1.0, letter) + (x, y)

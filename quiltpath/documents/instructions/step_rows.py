@@ -17,7 +17,7 @@ from quiltpath.drawing.pdf import POINTS_PER_MM
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.drawing.text_width import text_width, wrap_words
 
-PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A4 or Letter": (210.0, 279.4)}
 MARGIN_MM = 17.0
 NORMAL_MM = 11 / POINTS_PER_MM
 LARGE_MM = 18 / POINTS_PER_MM
