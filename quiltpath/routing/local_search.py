@@ -1,18 +1,21 @@
 """Short open tours over runs that may be sewn either way round, by iterated local search.
 
-Begun by nearest neighbour; improved by 2-opt (Croes, Operations Research 6, 1958) and Or-opt (Or,
-thesis, Northwestern University, 1976) over neighbour lists with a work queue (Bentley, ORSA Journal
-on Computing 4, 1992); then the same after small deterministic perturbations (double bridge). A tour
-that became a little longer is kept now and then, ever less so, as in simulated annealing (Martin,
-Otto and Felten, Complex Systems 5, 1991). Time grows nearly in line with the number of runs;
-perturbations are kept to ``MOST_PERTURBED`` runs. Tours over up to ``MOST_EXACT_RUNS`` are exact
-(``held_karp``).
+Begun by nearest neighbour; improved by exchanging two or three joints over neighbour lists, 2-opt
+and Or-opt among them, each step of which leads an end to a near one for less than was saved so far
+(3-opt by the rule of Lin and Kernighan, Operations Research 21, 1973), with a queue of ends at new
+joints (Bentley, ORSA Journal on Computing 4, 1992); then the same after small deterministic
+perturbations, in which three neighbouring stretches are sewn in the opposite order (the double
+bridge, which no exchange of three joints takes back). A tour that became a little longer is kept
+now and then, ever less so, as in simulated annealing (Martin, Otto and Felten, Complex Systems 5,
+1991). Time grows nearly in line with the number of runs; perturbations are kept to
+``MOST_PERTURBED`` runs. Tours over up to ``MOST_EXACT_RUNS`` are exact (``held_karp``).
 """
 
 from __future__ import annotations
 
 import random
 from collections import deque
+from collections.abc import Iterable
 from math import hypot
 
 import numpy as np
@@ -21,8 +24,10 @@ from numpy.typing import NDArray
 from quiltpath.routing.held_karp import MOST_EXACT_RUNS, held_karp
 
 NEAR = 10
-LONGEST_MOVED = 3
-LONGEST_TURNED = 1000
+NEAREST = 5
+"""near ends that are tried for the second new joint; for the first ``NEAR``"""
+LONGEST_CHANGED = 10_000
+LONGEST_SWAPPED = 30
 PERTURBATIONS_PER_RUN = 3
 LEAST_PERTURBATIONS = 400
 MOST_PERTURBED = 400
@@ -42,7 +47,7 @@ def two_opt_tour(ends: NDArray[np.float64]) -> list[int]:
     Much quicker than that, and usually some percent longer.
     """
     path = _Tour(ends.reshape(-1, 2))
-    path.improve(range(len(ends)))
+    path.improve(range(2 * len(ends)))
     return path.tour
 
 
@@ -57,7 +62,7 @@ def shortest_tour(ends: NDArray[np.float64], tour: list[int] | None = None) -> l
     if len(ends) <= MOST_EXACT_RUNS:
         return held_karp(ends)
     path = _Tour(ends.reshape(-1, 2), tour)
-    path.improve(range(len(ends)))
+    path.improve(range(2 * len(ends)))
     if len(ends) <= MOST_PERTURBED:
         path.perturb(max(LEAST_PERTURBATIONS, PERTURBATIONS_PER_RUN * len(ends)))
     return path.tour
@@ -107,9 +112,28 @@ def _nearest_left(points: NDArray[np.float64], here: int, left: bytearray) -> in
     return int(rest[np.einsum("ij,ij->i", away, away).argmin()])
 
 
-def _maybe_turned(stretch: list[int], chance: random.Random) -> list[int]:
-    """The stretch as it is, or, half the time, sewn from its end."""
-    return [end ^ 1 for end in reversed(stretch)] if chance.random() < 0.5 else stretch
+_Order = tuple[bool, bool, bool]
+"""Of two neighbouring stretches: whether they are swapped, the first turned, the second turned."""
+_Move = tuple[int, int, int, _Order]
+"""Where the first stretch begins, where the second one does, where it ends; and their new order."""
+
+_TURNED: _Order = (False, True, False)
+_ORDERS: dict[tuple[int, int], _Order] = {
+    (2, 4): (False, True, True),
+    (3, 4): (True, False, False),
+    (4, 3): (True, False, True),
+    (3, 5): (True, True, False),
+}
+"""By the ends that those at the first joint are led to: ends of three joints are 0 to 5 in the
+order of the tour. What else could be led where leaves a stretch to itself."""
+
+
+def _led_to(second: int, third: int, fifth: int) -> tuple[int, int]:
+    """Where the ends at the first joint are led: the second goes to the third, and so on round."""
+    led = [0] * 6
+    for a, b in ((second, third), (third ^ 1, fifth), (fifth ^ 1, second ^ 1)):
+        led[a], led[b] = b, a
+    return led[0], led[1]
 
 
 class _Tour:
@@ -122,11 +146,14 @@ class _Tour:
         self.x: list[float] = points[:, 0].tolist()
         self.y: list[float] = points[:, 1].tolist()
         self.near = neighbour_lists(points)
+        self.nearest = [ends[:NEAREST] for ends in self.near]
         corner = int(points.sum(axis=1).argmin())
         self.tour = tour[:] if tour else nearest_neighbour_tour(points, self.near, corner)
         self.place = [0] * len(self.tour)
         self.renumbered = [len(self.tour), 0]
         self._number(0, len(self.tour))
+        self.across, self.gap = [-1] * len(points), [0.0] * len(points)
+        self._join_at(*range(len(self.tour) + 1))
 
     def _number(self, first: int, last: int) -> None:
         self.renumbered = [min(first, self.renumbered[0]), max(last, self.renumbered[1])]
@@ -154,16 +181,17 @@ class _Tour:
     def entered_at(self, place: int) -> int:
         return self.tour[place] if place < len(self.tour) else -1
 
-    def improve(self, runs: range | list[int]) -> float:
-        """Local search from the given runs until no move pays; returns the change of travel."""
-        queue, queued = deque(runs), bytearray(len(self.tour))
-        for run in runs:
-            queued[run] = True
+    def improve(self, ends: Iterable[int]) -> float:
+        """Local search from the given ends until no move pays; returns the change of travel."""
+        queue = deque(ends)
+        queued = bytearray(len(self.across))
+        for end in queue:
+            queued[end] = True
         change = 0.0
         while queue:
-            run = queue.popleft()
-            queued[run] = False
-            gain, touched = self._better(run)
+            end = queue.popleft()
+            queued[end] = False
+            gain, touched = self._better(end)
             change -= gain
             for other in touched:
                 if not queued[other]:
@@ -171,109 +199,101 @@ class _Tour:
                     queue.append(other)
         return change
 
-    def _better(self, run: int) -> tuple[float, list[int]]:
-        """Make the first move that pays at a run; what it gains and the runs that it touched."""
-        for end in (2 * run, 2 * run + 1):
-            gain, touched = self._two_opt(end)
-            if touched:
-                return gain, touched
-        for size in range(1, LONGEST_MOVED + 1):
-            gain, touched = self._or_opt(self.place[run], size)
-            if touched:
-                return gain, touched
-        return 0.0, []
+    def _better(self, end: int) -> tuple[float, list[int]]:
+        """Make the best move that begins at an end; what it gains and the ends that it touched."""
+        gain, move = self._three_opt(end)
+        return (gain, self._rejoin(*move)) if move is not None else (0.0, [])
 
-    def _two_opt(self, end: int) -> tuple[float, list[int]]:
-        """Turn a stretch of the tour round so that ``end`` comes to lie by a nearer end."""
-        tour, place = self.tour, self.place
-        here = place[end >> 1]
-        entered = tour[here] == end
-        # Joints before the runs where ends are entered, after them where ends are left.
-        after = 0 if entered else 1
-        now = self.step(here + after)
-        for other, new in self.near[end]:
-            if 0 < now <= new:
+    def _three_opt(self, second: int) -> tuple[float, _Move | None]:
+        """The best exchange of two or three joints that leads from an end to a nearer one.
+
+        Open the joint at that end, lead the end to a near one, open the joint there, and so on;
+        what is gained stays more than nothing on the way (Lin and Kernighan 1973).
+        """
+        best, move, first = WORTH_MM, None, self.across[second]
+        if first < 0:
+            return 0.0, None
+        opened = self.gap[second]
+        for third, away in self.near[second]:
+            left = opened - away
+            if left <= WORTH_MM:
                 break
-            there = place[other >> 1]
-            if (tour[there] == other) != entered or abs(here - there) > LONGEST_TURNED:
-                continue
-            gain = now + self.step(there + after) - new
-            if gain > WORTH_MM:
-                first, last = (here, there) if here < there else (there, here)
-                first, last = first + after, last + after - 1
-                gain -= self._other_joint(first, last, entered)
-                if gain > WORTH_MM:
-                    return gain, self._turn(first, last)
-        return 0.0, []
+            left += self.gap[third]
+            gain = left - self.link(self.across[third], first)
+            if gain > best and (found := self._two_joints(second, third)) is not None:
+                best, move = gain, found
+            gain, fifth = self._third_joint(first, second, third, left, best)
+            if fifth >= 0:
+                best, move = gain, self._three_joints(second, third, fifth)
+            if move is not None:
+                break
+        return (best, move) if move is not None else (0.0, None)
 
-    def _other_joint(self, first: int, last: int, entered: bool) -> float:
-        """Travel at the second joint of a turned stretch; the first joins the ends looked at."""
-        if entered:
-            return self.link(self.left_before(first), self.tour[last] ^ 1)
-        return self.link(self.tour[first], self.entered_at(last + 1))
-
-    def _turn(self, first: int, last: int) -> list[int]:
-        """Reverse places ``first`` to ``last``; the runs at the new joints."""
-        self.tour[first : last + 1] = [end ^ 1 for end in reversed(self.tour[first : last + 1])]
-        self._number(first, last + 1)
-        return self._at(first - 1, first, last, last + 1)
-
-    def _at(self, *places: int) -> list[int]:
-        return [self.tour[place] >> 1 for place in places if 0 <= place < len(self.tour)]
-
-    def _or_opt(self, first: int, size: int) -> tuple[float, list[int]]:
-        """Move ``size`` runs from ``first`` on to where one of their ends has a near neighbour."""
-        last = first + size - 1
-        if last >= len(self.tour):
-            return 0.0, []
-        before, after = self.left_before(first), self.entered_at(last + 1)
-        head, tail = self.tour[first], self.tour[last] ^ 1
-        saved = self.link(before, head) + self.link(tail, after) - self.link(before, after)
-        if saved <= WORTH_MM:
-            return 0.0, []
-        for end, far in ((head, tail), (tail, head)):
-            for other, away in self.near[end]:
-                if away >= saved:
-                    break
-                gain, target = self._insertion(first, last, far, other, saved - away)
-                if gain > WORTH_MM:
-                    at_its_start = self.tour[target] == other
-                    return gain, self._move(first, last, target, at_its_start, end)
-        return 0.0, []
-
-    def _insertion(
-        self, first: int, last: int, far: int, other: int, left: float
+    def _third_joint(
+        self, first: int, second: int, third: int, left: float, best: float
     ) -> tuple[float, int]:
-        """Gain of putting the stretch beside ``other``, with its ``far`` end to the other side."""
-        target = self.place[other >> 1]
-        if first <= target <= last:
-            return 0.0, target
-        if self.tour[target] == other:
-            beyond, opened = self.left_before(target), self.step(target)
-            same_gap = target == last + 1
-        else:
-            beyond, opened = self.entered_at(target + 1), self.step(target + 1)
-            same_gap = target == first - 1
-        if same_gap:
-            return 0.0, target
-        return left + opened - self.link(far, beyond), target
+        """The end over which the way back to the ``first`` gains most, over ``best``; or -1."""
+        found, fourth, opened = -1, self.across[third], (first, second, third)
+        x, y = self.x[first], self.y[first]
+        for fifth, away in self.nearest[fourth] if fourth >= 0 else ():
+            reached = left - away
+            if reached <= best:
+                break
+            sixth = self.across[fifth]
+            gain = reached + self.gap[fifth]
+            gain -= hypot(self.x[sixth] - x, self.y[sixth] - y) if sixth >= 0 else 0.0
+            if gain > best and fifth not in opened and self._three_joints(second, third, fifth):
+                best, found = gain, fifth
+        return best, found
 
-    def _move(self, first: int, last: int, target: int, before: bool, end: int) -> list[int]:
-        """Take the stretch out and put it before or after the run at ``target``, ``end`` by it."""
-        stretch = self.tour[first : last + 1]
-        if before == (end == stretch[0]):
-            stretch = [one ^ 1 for one in reversed(stretch)]
-        place = target if before else target + 1
-        low, high = min(first, place), max(last + 1, place)
-        if place > last:
-            self.tour[first:place] = self.tour[last + 1 : place] + stretch
-        else:
-            self.tour[place : last + 1] = stretch + self.tour[place:first]
-        self._number(low, high)
-        size = len(stretch)
-        return self._at(
-            low - 1, low, low + size - 1, low + size, high - size - 1, high - size, high - 1, high
+    def _joint(self, end: int) -> tuple[int, bool]:
+        """The joint at an end: the place of the run after it, and whether the end is that run's."""
+        place = self.place[end >> 1]
+        entered = self.tour[place] == end
+        return (place if entered else place + 1), entered
+
+    def _two_joints(self, second: int, third: int) -> _Move | None:
+        """The move that leads two ends to each other, and those across from them."""
+        (one, entered), (two, also) = self._joint(second), self._joint(third)
+        if entered != also or abs(one - two) > LONGEST_CHANGED:
+            return None
+        return min(one, two), max(one, two), max(one, two), _TURNED
+
+    def _three_joints(self, second: int, third: int, fifth: int) -> _Move | None:
+        """The move that leads the second end to the third, across from there to the fifth."""
+        (one, a), (two, b), (three, c) = map(self._joint, (second, third, fifth))
+        low, middle, high = sorted((one, two, three))
+        if low == middle or middle == high or high - low > LONGEST_CHANGED:
+            return None
+        order = _ORDERS.get(
+            _led_to(
+                2 * ((one > two) + (one > three)) + a,
+                2 * ((two > one) + (two > three)) + b,
+                2 * ((three > one) + (three > two)) + c,
+            )
         )
+        return None if order is None else (low, middle, high, order)
+
+    def _rejoin(self, low: int, middle: int, high: int, order: _Order) -> list[int]:
+        """Sew two neighbouring stretches in another order; the runs at the new joints."""
+        swapped, first_turned, second_turned = order
+        first, second = self.tour[low:middle], self.tour[middle:high]
+        one = [end ^ 1 for end in reversed(first)] if first_turned else first
+        two = [end ^ 1 for end in reversed(second)] if second_turned else second
+        self.tour[low:high] = two + one if swapped else one + two
+        self._number(low, high)
+        return self._join_at(low, low + high - middle if swapped else middle, high)
+
+    def _join_at(self, *joints: int) -> list[int]:
+        """Note what lies across the joints before those places; the ends there."""
+        ends: list[int] = []
+        for place in joints:
+            left, right, away = self.left_before(place), self.entered_at(place), self.step(place)
+            for end, other in ((left, right), (right, left)):
+                if end >= 0:
+                    self.across[end], self.gap[end] = other, away
+                    ends.append(end)
+        return ends
 
     def perturb(self, times: int) -> None:
         """Perturb and search again and again; the best tour that was found stays."""
@@ -286,6 +306,7 @@ class _Tour:
                 best, least = self.tour[:], travel
         self.tour = best
         self._number(0, count)
+        self._join_at(*range(count + 1))
 
     def _perturb_once(self, chance: random.Random, warmth: float) -> float:
         """Swap, and maybe turn, neighbouring stretches, and search from there.
@@ -293,22 +314,22 @@ class _Tour:
         Returns the change of travel: negative where it gained, at times a little more than nothing,
         about ``warmth``, where the tour is kept though it is longer; 0 where all is as it was.
         """
-        saved = self.tour[:]
-        self.renumbered = [len(saved), 0]
-        span = min(30, max(1, len(saved) // 3))
-        first = chance.randrange(len(saved) - 1)
-        middle = min(first + chance.randint(1, span), len(saved) - 1)
-        last = min(middle + chance.randint(1, span), len(saved))
-        change = -self.step(first) - self.step(middle) - self.step(last)
-        one, two = saved[first:middle], saved[middle:last]
-        self.tour[first:last] = _maybe_turned(two, chance) + _maybe_turned(one, chance)
-        self._number(first, last)
-        joint = first + last - middle
-        change += self.step(first) + self.step(joint) + self.step(last)
-        places = (first - 1, first, joint - 1, joint, last - 1, last)
-        change += self.improve(self._at(*places))
+        saved, count = self.tour[:], len(self.tour)
+        across, gap = self.across[:], self.gap[:]
+        self.renumbered = [count, 0]
+        span = min(LONGEST_SWAPPED, max(1, count // 3))
+        cuts = [chance.randrange(count - 1)]
+        for _ in range(3):
+            cuts.append(min(cuts[-1] + chance.randint(1, span), count))
+        one, two, three, last = cuts
+        change = -sum(map(self.step, set(cuts)))
+        self.tour[one:last] = saved[three:last] + saved[two:three] + saved[one:two]
+        self._number(one, last)
+        joints = sorted({one, one + last - three, one + last - two, last})
+        change += sum(map(self.step, joints))
+        change += self.improve(self._join_at(*joints))
         if change <= -WORTH_MM or change < warmth * chance.expovariate(1.0) - WORTH_MM:
             return change
-        self.tour = saved
+        self.tour, self.across, self.gap = saved, across, gap
         self._number(*self.renumbered)
         return 0.0

@@ -121,7 +121,7 @@ SLIPS = (
         "routing/local_search",
         (
             "more than eight runs ordered by the nearest alone",
-            "    path.improve(range(len(ends)))\n    if",
+            "    path.improve(range(2 * len(ends)))\n    if",
             "    return nearest_neighbour_tour(\n"
             "        ends.reshape(-1, 2), neighbour_lists(ends.reshape(-1, 2)), 0\n    )\n    if",
         ),

