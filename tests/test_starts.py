@@ -1,12 +1,22 @@
 """How often thread begins is told with what it comes from and the choice that there is."""
 
+import re
+from functools import cache
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
-from quiltpath.project import load, parse
+from quiltpath.cli import main
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.patterns import Lines, draw
+from quiltpath.project import Project, load, parse
+from quiltpath.project.sewing_sections import SewingSection
 from quiltpath.result.computing import compute
+from quiltpath.result.start_facts import start_facts
 from quiltpath.result.values import Result
+from quiltpath.routing import POLICIES, route
+from quiltpath.runner import build
 
 TEXT = """
 units = "mm"
@@ -55,3 +65,60 @@ def test_rules_make_up_the_difference_to_the_fewest(supper: Result) -> None:
     facts = supper.starts
     assert facts.starts == facts.fewest + sum(cost.runs for cost in facts.rule_costs)
     assert f"{facts.fewest} would do otherwise" in facts.words
+
+
+SAMPLES = Path(__file__).parents[1] / "samples"
+QUICK = ("harvest-supper", "galley", "allotment-ends", "boathouse-bench", "supper-mats")
+SLOW = ("committee-table", "regatta-tea")
+
+
+@cache
+def drawn(sample: str) -> tuple[Project, Runner, Lines]:
+    """A sample's lines, drawn once for all policies."""
+    project = load(SAMPLES / sample / "runner.toml")
+    runner = build(project)
+    return project, runner, draw(runner, project.quilting)
+
+
+@pytest.mark.parametrize("policy", POLICIES)
+@pytest.mark.parametrize(
+    "sample", [*QUICK, *(pytest.param(name, marks=pytest.mark.exhaustive) for name in SLOW)]
+)
+def test_every_start_of_every_sample_is_one_of_the_fewest_or_a_rule_s(
+    sample: str, policy: str
+) -> None:
+    """Sewn by any policy, the words add up: the fewest starts that the design allows, and so many
+    more for each rule that is named."""
+    project, runner, lines = drawn(sample)
+    sewing = SewingSection(policy=policy)
+    regions = [region.shape for region in runner.regions]
+    runs = route(lines, policy, runner.outline, runner.margin_mm, regions=regions)
+    facts = start_facts(project.replaced(sewing=sewing), runner, lines, runs)
+    more = {rule: int(count) for count, rule in re.findall(r"(\d+) so that ([^;]+);", facts.words)}
+    assert facts.starts == len(runs) == facts.fewest + sum(more.values())
+    assert more == {cost.rule: cost.runs for cost in facts.rule_costs}
+    assert facts.words.startswith(f"{facts.starts}")
+    if more:
+        assert f"; {facts.fewest} would do otherwise" in facts.words
+    if policy == "continuous":
+        assert facts.as_one_line is None and not more
+    elif facts.fewest > 1:
+        assert facts.as_one_line == len(
+            route(lines, "continuous", runner.outline, runner.margin_mm, regions=regions)
+        )
+
+
+def test_the_screen_tells_starts_motifs_and_the_choice(tmp_path: Path) -> None:
+    """As ``check`` prints it: 14 starts (7 of them to go round motifs); 1 if sewn as one line."""
+    (tmp_path / "drop.svg").write_text(DROP)
+    (tmp_path / "runner.toml").write_text(TEXT.format(policy="walking-foot"))
+    shown = CliRunner().invoke(main, ["check", str(tmp_path / "runner.toml")]).output
+    (said,) = re.findall(r"starts +(.+)", shown)
+    pattern = (
+        r"(\d+) \((\d+) of them to go round motifs\); "
+        r'(\d+) if sewn as one line: policy = "continuous"'
+    )
+    found = re.fullmatch(pattern, said)
+    assert found is not None, said
+    starts, round_motifs, one_line = map(int, found.groups())
+    assert starts - round_motifs >= one_line == 1

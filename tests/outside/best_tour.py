@@ -13,10 +13,11 @@ from scipy.sparse import csr_matrix, vstack
 from scipy.sparse.csgraph import connected_components
 
 
-def least_travel(ends: np.ndarray, near: int = 12) -> float:
+def least_travel(ends: np.ndarray, near: int = 12, group: np.ndarray | None = None) -> float:
     """Travel of the best open tour over runs ``ends`` (r, 2, 2), mm, each sewn from either end.
 
-    Joints lead to the ``near`` nearest ends of other runs.
+    Joints lead to the ``near`` nearest ends of other runs; those of one ``group`` (r,) are sewn
+    one after the other.
     """
     points, runs = ends.reshape(-1, 2), len(ends)
     apart = np.hypot(*np.moveaxis(points[:, None] - points[None], -1, 0))
@@ -28,6 +29,9 @@ def least_travel(ends: np.ndarray, near: int = 12) -> float:
     degree = csr_matrix((np.ones(2 * count), (joint.reshape(-1), np.tile(np.arange(count), 2))))
     wanted = np.append(np.ones(2 * runs), 2)
     rules = [LinearConstraint(degree, wanted, wanted)]
+    if group is not None:
+        changes = np.append(group[one // 2] != group[two // 2], np.zeros(2 * runs, dtype=bool))
+        rules.append(LinearConstraint(changes.astype(float), -np.inf, len(set(group.tolist())) - 1))
     while True:
         found = milp(cost, constraints=rules, bounds=Bounds(0, 1), integrality=np.ones(count))
         chosen = found.x > 0.5
