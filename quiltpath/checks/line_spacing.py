@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import Floats, Segments, distinct, segments, shares
+from quiltpath.geometry.line_pairs import which_meet
 from quiltpath.patterns import LineRole, Lines
 from quiltpath.units import inch_fraction, millimetres
 
@@ -149,7 +150,7 @@ def _meet(
         axis=0,
         return_inverse=True,
     )
-    meet = shapely.intersects(geometry[pairs[:, 0]], geometry[pairs[:, 1]])
+    meet = which_meet(geometry[pairs[:, 0]], geometry[pairs[:, 1]])
     return meet[back.reshape(-1)]
 
 

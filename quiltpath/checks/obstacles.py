@@ -21,8 +21,8 @@ from quiltpath.geometry.arrays import Floats, Segments, segments, shares
 LineStrings = Sequence[object] | NDArray[np.object_]
 """shapely LineStrings, mm"""
 
-_LONGEST_SLANT_MM = 60.0
-"""slanting segments are cut to boxes of this width in the tree: large boxes find nothing fast"""
+_LONGEST_PIECE_MM = 30.0
+"""longer segments are cut for the tree: boxes of long ones beside short ones find nothing fast"""
 
 _SHORTEST_MM = 20.0
 """a shorter line bounds no row that is worth following"""
@@ -135,8 +135,8 @@ def _main_turn(parts: Segments) -> Floats:
 
 def _pieces(start: Floats, end: Floats) -> tuple[NDArray[np.object_], NDArray[np.intp]]:
     """Pieces of the segments for the tree, with the index of the segment of each."""
-    slant = np.abs(end - start).min(axis=1)
-    count = np.maximum(np.ceil(slant / _LONGEST_SLANT_MM), 1).astype(np.intp)
+    length = np.abs(end - start).max(axis=1)
+    count = np.maximum(np.ceil(length / _LONGEST_PIECE_MM), 1).astype(np.intp)
     owner, middle = shares(count)
     half, span = 0.5 / count[owner], (end - start)[owner]
     ends = [start[owner] + span * share[:, None] for share in (middle - half, middle + half)]

@@ -13,7 +13,7 @@ from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepertoireLayer, about
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
 
-MOST_SPACINGS = 8_000
+MOST_SPACINGS = 4_000
 
 LEAST_STONE_MM = 5.0
 """Smaller ones are corners to stitches of 3 mm."""

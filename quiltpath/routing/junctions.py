@@ -10,12 +10,15 @@ alone, and one for each is enough: a spanning forest of contacts (Kruskal, Proce
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.line_pairs import which_meet
 from quiltpath.routing.edges import Edges, cut_edges
 from quiltpath.routing.nodes import connected_components
 
@@ -137,15 +140,12 @@ def contact_forest(
     group = np.zeros(int(component.max()) + 1, dtype=np.intp)
     group[component[mine]] = component[mine] + 1
     one, two = _neighbours(shapes, mine, tolerance_mm)
-    shapely.prepare(shapes[mine])
     found = []
     while len(one):
         ends = np.column_stack([group[component[one]], group[component[two]]])
         apart = ends[:, 0] != ends[:, 1]
         one, two, ends = one[apart], two[apart], ends[apart]
-        touch = np.flatnonzero(
-            shapely.dwithin(shapes[one[:CHUNK]], shapes[two[:CHUNK]], tolerance_mm)
-        )
+        touch = np.flatnonzero(which_meet(shapes[one[:CHUNK]], shapes[two[:CHUNK]], tolerance_mm))
         kept = touch[_spanning(ends[touch])]
         found.append(np.column_stack([one[kept], two[kept]]))
         group = connected_components(len(group) + 1, ends[kept])[group]
@@ -179,38 +179,74 @@ def _neighbours(
     return mine[one[order]], two[order]
 
 
-def contact_gaps(edges: Edges, pairs: NDArray[np.intp]) -> NDArray[np.float64]:
-    """(k, 4) for each of the (k, 2) ``pairs``: gap in mm, its place, the first one's line."""
-    shapes = edges.shapes()
-    a, b = shapes[pairs[:, 0]], shapes[pairs[:, 1]]
-    return np.column_stack([shapely.distance(a, b), _contact_points(a, b), edges.line[pairs[:, 0]]])
+@dataclass(frozen=True)
+class Contacts:
+    """Pairs of edges with the place where the two meet.
+
+    ``pairs``  (k, 2) the edges
+    ``point``  (k, 2) a point that both share, or the nearest one on the first, mm
+    """
+
+    pairs: NDArray[np.intp]
+    point: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, edges: Edges, pairs: NDArray[np.intp]) -> Contacts:
+        """Where each of the (k, 2) ``pairs`` meets."""
+        one, two = pairs.T
+        shared = shapely.intersection(_near(edges, one, two), _near(edges, two, one))
+        empty = shapely.is_empty(shared)
+        shapes = edges.shapes()
+        shared[empty] = shapely.shortest_line(shapes[one[empty]], shapes[two[empty]])
+        coordinates, index = shapely.get_coordinates(shared, return_index=True)
+        return cls(pairs, coordinates[np.searchsorted(index, np.arange(len(pairs)))])
 
 
-def cut_at_contacts(edges: Edges, pairs: NDArray[np.intp], tolerance_mm: float) -> Edges:
-    """The edges cut so that each of the (k, 2) touching ``pairs`` shares a node."""
-    if not len(pairs):
+MANY_POINTS = 1000
+
+
+def _near(edges: Edges, one: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.object_]:
+    """(k,) edges, of the long ones only the segments that meet the other one.
+
+    A line that wanders all over the runner meets hundreds of small figures; each would otherwise be
+    laid over all of it.
+    """
+    shapes, points = edges.shapes(), np.diff(edges.start)
+    found = shapes[one]
+    long = (points[one] > MANY_POINTS) & (points[one] >= points[other])
+    for line in np.unique(one[long]).tolist():
+        rows = np.flatnonzero(long & (one == line))
+        of_line = edges.coordinates[edges.start[line] : edges.start[line + 1]]
+        parts = shapely.linestrings(np.stack([of_line[:-1], of_line[1:]], axis=1))
+        row, part = shapely.STRtree(parts).query(shapes[other[rows]], predicate="intersects")
+        order = np.lexsort((part, row))
+        close = np.full(len(rows), shapely.MultiLineString(), dtype=object)
+        shapely.multilinestrings(parts[part[order]], indices=row[order], out=close)
+        found[rows] = close
+    return found
+
+
+def contact_gaps(edges: Edges, contacts: Contacts) -> NDArray[np.float64]:
+    """(k, 4) for each of the (k,) contacts: gap in mm, its place, the first one's line."""
+    shapes, (one, two) = edges.shapes(), contacts.pairs.T
+    away = shapely.distance(shapes[one], shapes[two])
+    return np.column_stack([away, contacts.point, edges.line[one]])
+
+
+def cut_at_contacts(edges: Edges, contacts: Contacts, tolerance_mm: float) -> Edges:
+    """The edges cut so that each of the (k,) touching pairs shares a node."""
+    if not len(contacts.pairs):
         return edges
-    shapes = edges.shapes()
-    a, b = shapes[pairs[:, 0]], shapes[pairs[:, 1]]
-    point = _contact_points(a, b)
-    point = _at_end(edges, pairs[:, 0], point, tolerance_mm)
-    point = _at_end(edges, pairs[:, 1], point, tolerance_mm)
+    shapes, (one, two) = edges.shapes(), contacts.pairs.T
+    point = _at_end(edges, one, contacts.point, tolerance_mm)
+    point = _at_end(edges, two, point, tolerance_mm)
     spots = shapely.points(point)
-    edge = np.concatenate([pairs[:, 0], pairs[:, 1]])
-    at = np.concatenate([shapely.line_locate_point(a, spots), shapely.line_locate_point(b, spots)])
+    edge = np.concatenate([one, two])
+    at = np.concatenate([shapely.line_locate_point(shapes[each], spots) for each in (one, two)])
     point = np.concatenate([point, point])
     ends = edges.ends[edge]
     needed = ~(ends == point[:, None, :]).all(axis=2).any(axis=1)
     return cut_edges(edges, edge[needed], at[needed], point[needed])
-
-
-def _contact_points(a: NDArray[np.object_], b: NDArray[np.object_]) -> NDArray[np.float64]:
-    """(k, 2) a point that both lines share, or the nearest one on the first line."""
-    shared = shapely.intersection(a, b)
-    empty = shapely.is_empty(shared)
-    shared[empty] = shapely.shortest_line(a[empty], b[empty])
-    coordinates, index = shapely.get_coordinates(shared, return_index=True)
-    return coordinates[np.searchsorted(index, np.arange(len(a)))]
 
 
 def _at_end(

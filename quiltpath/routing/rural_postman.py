@@ -22,6 +22,7 @@ from quiltpath.routing.circuit_splicing import splice_circuits
 from quiltpath.routing.edges import Edges, concatenate_edges
 from quiltpath.routing.euler_trail import Trails, euler_trails
 from quiltpath.routing.junctions import (
+    Contacts,
     contact_forest,
     contact_gaps,
     cut_at_contacts,
@@ -396,7 +397,8 @@ def _connecting_edges(
 def _cut_contacts(edges: Edges, tolerance_mm: float) -> tuple[Edges, NDArray[np.float64]]:
     """The edges cut where an even component touches another, once for each even component."""
     pairs = contact_forest(edges.shapes(), *_components(edges), tolerance_mm)
-    return cut_at_contacts(edges, pairs, tolerance_mm), contact_gaps(edges, pairs)
+    contacts = Contacts.of(edges, pairs)
+    return cut_at_contacts(edges, contacts, tolerance_mm), contact_gaps(edges, contacts)
 
 
 def _components(edges: Edges) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:

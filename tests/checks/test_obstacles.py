@@ -40,22 +40,23 @@ def test_directions_that_differ_by_a_hair_count_together() -> None:
     assert around.turn == pytest.approx(np.eye(2), abs=1e-9)
 
 
-def test_slanting_lines_are_searched_in_boxes_of_60_mm_and_level_ones_whole() -> None:
-    """130 mm up over 300 along is three pieces, 61 mm up two, 59 mm and nothing one."""
-    lines = [LineString([(9, 50), (309, 50 + high)]) for high in (130, 61, 59, 0)]
-    lines += [LineString([(0, y), (2000, y)]) for y in (5, 15)]
+def test_long_segments_are_searched_in_pieces_of_30_mm() -> None:
+    """80 mm along or up is three pieces, 61 mm three, 59 mm two, 30 mm and less one."""
+    ways = [(80, 60), (60, -80), (61, 0), (59, 1), (30, 30), (0, 29)]
+    lines = [LineString([(9, 90), (9 + along, 90 + up)]) for along, up in ways]
+    lines.append(LineString([(0, 100), (2000, 100)]))
     around = obstacles(lines, box(0, 0, 2000, 200), 0.0)
     assert around.turn == pytest.approx(np.eye(2))
-    assert np.bincount(around.piece_of)[:6].tolist() == [3, 2, 1, 1, 1, 1]
+    assert np.bincount(around.piece_of)[:7].tolist() == [3, 3, 3, 2, 1, 1, 67]
     pieces = around.tree.geometries[around.piece_of == 0]
     bounds = [
         at
-        for piece in shapely.affinity.translate(shapely.multilinestrings(pieces), -9, -50).geoms
+        for piece in shapely.affinity.translate(shapely.multilinestrings(pieces), -9, -90).geoms
         for at in piece.bounds
     ]
-    third = 130 / 3
+    third = 80 / 3
     assert bounds == pytest.approx(
-        [0, 0, 100, third, 100, third, 200, 2 * third, 200, 2 * third, 300, 130]
+        [0, 0, third, 20, third, 20, 2 * third, 40, 2 * third, 40, 80, 60]
     )
 
 

@@ -12,13 +12,17 @@ from shapely.geometry import LineString, Point
 
 from quiltpath.routing import junctions as contacts
 from quiltpath.routing.edges import Edges, edges_of_lines
-from quiltpath.routing.junctions import contact_forest, contact_gaps, cut_at_contacts
+from quiltpath.routing.junctions import Contacts, contact_forest, contact_gaps, cut_at_contacts
 
 TOLERANCE_MM = 0.2
 
 
 def edges(*shapes: object) -> Edges:
     return edges_of_lines(np.array([None, *map(LineString, shapes)], dtype=object)[1:])
+
+
+def meeting(found: Edges, *pairs: tuple[int, int]) -> Contacts:
+    return Contacts.of(found, np.array(pairs, dtype=np.intp).reshape(-1, 2))
 
 
 def ring(x: float, y: float, radius: float) -> np.ndarray:
@@ -120,7 +124,7 @@ def test_a_gap_is_told_with_its_width_and_its_place_on_the_first_line(
     other: list, gap: float, place: tuple[float, float]
 ) -> None:
     found = edges([(0, 90), (9, 90)], [(0, 0), (40, 0)], other)
-    told = contact_gaps(found, np.array([(1, 2)]))
+    told = contact_gaps(found, meeting(found, (1, 2)))
     assert told[0].tolist() == pytest.approx([gap, *place, 1])
 
 
@@ -131,14 +135,14 @@ def parts_of(found: Edges, line: int) -> list[list[list[float]]]:
 def test_two_lines_that_touch_are_cut_at_one_point_of_both() -> None:
     """At a crossing; where one misses the other by a tenth, the cut is on the first."""
     crossing = edges([(0, 0), (40, 0)], [(20, -9), (20, 9)])
-    cut = cut_at_contacts(crossing, np.array([(0, 1)]), 0.2)
+    cut = cut_at_contacts(crossing, meeting(crossing, (0, 1)), 0.2)
     assert parts_of(cut, 0) == [[[0, 0], [20, 0]], [[20, 0], [40, 0]]]
     assert parts_of(cut, 1) == [[[20, -9], [20, 0]], [[20, 0], [20, 9]]]
     corner = edges([(0, 0), (40, 0)], [(10, 9), (20, 0.1), (30, 9)])
-    cut = cut_at_contacts(corner, np.array([(0, 1)]), 0.2)
+    cut = cut_at_contacts(corner, meeting(corner, (0, 1)), 0.2)
     assert parts_of(cut, 0) == [[[0, 0], [20, 0]], [[20, 0], [40, 0]]]
     assert parts_of(cut, 1) == [[[10, 9], [20, 0]], [[20, 0], [30, 9]]]
-    assert cut_at_contacts(corner, np.zeros((0, 2), dtype=np.intp), 0.2) is corner
+    assert cut_at_contacts(corner, meeting(corner), 0.2) is corner
 
 
 @pytest.mark.parametrize("turned", [False, True])
@@ -150,7 +154,7 @@ def test_a_contact_within_the_tolerance_of_an_end_is_at_the_end(
     for x in (off, 40 - off):
         level, upright = [(0, 0), (40, 0)], [(x, -9), (x, 9)]
         found = edges(*((upright, level) if turned else (level, upright)))
-        cut = cut_at_contacts(found, np.array([(0, 1)]), 0.2)
+        cut = cut_at_contacts(found, meeting(found, (0, 1)), 0.2)
         line, other = (1, 0) if turned else (0, 1)
         assert len(parts_of(cut, line)) == (1 if at_end else 2)
         place = [round(x / 40) * 40 if at_end else x, 0]
@@ -160,18 +164,37 @@ def test_a_contact_within_the_tolerance_of_an_end_is_at_the_end(
 
 def test_ends_that_meet_need_no_cut_and_an_end_on_a_line_cuts_that_line_alone() -> None:
     ends = edges([(0, 0), (40, 0)], [(40, 0), (60, 9)])
-    assert len(cut_at_contacts(ends, np.array([(0, 1)]), 0.2)) == 2
+    assert len(cut_at_contacts(ends, meeting(ends, (0, 1)), 0.2)) == 2
     tee = edges([(0, 0), (40, 0)], [(20, 0), (20, 9)])
     for pair in ((0, 1), (1, 0)):
-        cut = cut_at_contacts(tee, np.array([pair]), 0.2)
+        cut = cut_at_contacts(tee, meeting(tee, pair), 0.2)
         assert [len(parts_of(cut, 0)), len(parts_of(cut, 1))] == [2, 1]
 
 
 def test_each_pair_is_cut_at_its_own_contact() -> None:
     """A level line with three rings on it, named in any order, each cut where it meets the line."""
     found = edges([(0, 0), (90, 0)], ring(20, 10, 10), ring(45, 5, 5), ring(70, 8, 8))
-    cut = cut_at_contacts(found, np.array([(3, 0), (1, 0), (2, 0)]), 0.2)
+    cut = cut_at_contacts(found, meeting(found, (3, 0), (1, 0), (2, 0)), 0.2)
     assert [end[1][0] for end in parts_of(cut, 0)] == pytest.approx([20, 45, 70, 90], abs=0.01)
     for line, x in ((1, 20), (2, 45), (3, 70)):
         (first, second) = parts_of(cut, line)
         assert first[1] == second[0] == pytest.approx([x, 0], abs=0.01)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_long_line_meets_others_where_both_are_or_come_nearest(turned: bool) -> None:
+    """A line of 2000 points to and fro over rings and lines, some of which it does not reach."""
+    x = np.linspace(0, 200, 2000)
+    long = np.column_stack([x, 60 + 55 * np.sin(x)])
+    rng = np.random.default_rng(5)
+    others = [ring(*rng.uniform(0, 200, 2), 15) for _ in range(12)]
+    others += [[(0, 60), (200, 61)], [(20, 150), (90, 190)]]
+    found = edges(long, *others)
+    pairs = [(k, 0) if turned else (0, k) for k in range(1, len(found))]
+    spots = shapely.points(meeting(found, *pairs).point)
+    shapes = found.shapes()
+    first, second = (shapes[list(side)] for side in zip(*pairs, strict=True))
+    away = shapely.distance(first, second)
+    assert shapely.distance(spots, first) == pytest.approx(np.zeros(len(pairs)), abs=1e-9)
+    assert shapely.distance(spots, second) == pytest.approx(away, abs=1e-9)
+    assert (away > 1).any() and (away == 0).any()

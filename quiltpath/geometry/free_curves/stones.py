@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import math
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -54,14 +56,26 @@ def pebbles(
     return found
 
 
-@dataclass(frozen=True)
-class Stone:
+class Stone(NamedTuple):
     """A round stone; ``against`` is the number of the one it was laid against, -1 for the first."""
 
     x: float
     y: float
     radius: float
     against: int
+
+
+class _Neighbour(NamedTuple):
+    """A stone as it is seen from another one's middle: how far away its edge and its middle are,
+    where it lies, how large it is, and in which direction."""
+
+    edge: float
+    x: float
+    y: float
+    radius: float
+    far: float
+    ux: float
+    uy: float
 
 
 @dataclass
@@ -73,7 +87,7 @@ class _Heap:
     greatest: float
     rng: np.random.Generator
     stones: list[Stone] = field(default_factory=list)
-    net: dict[tuple[int, int], list[int]] = field(default_factory=dict)
+    net: dict[tuple[int, int], list[Stone]] = field(default_factory=dict)
 
     @classmethod
     def in_room(
@@ -83,7 +97,7 @@ class _Heap:
         far = greatest + 2 * RASTER * least
         heap = cls(raster_of(room, RASTER * least, far_mm=far), least, greatest, rng)
         middle = shapely.get_coordinates(shapely.maximum_inscribed_circle(room, least / 4))[0]
-        wide = float(heap._room(middle[None])[0])
+        wide = heap.raster.wall_at(*middle.tolist())
         if wide >= least:
             heap._lay(Stone(float(middle[0]), float(middle[1]), min(wide, greatest), -1))
         return heap
@@ -97,83 +111,88 @@ class _Heap:
                 waiting.append(self._lay(stone))
 
     def _lay(self, stone: Stone) -> int:
-        self.net.setdefault(self._square(stone.x, stone.y), []).append(len(self.stones))
+        self.net.setdefault(self._square(stone.x, stone.y), []).append(stone)
         self.stones.append(stone)
         return len(self.stones) - 1
 
     def _next_to(self, number: int) -> Stone | None:
         """A stone that touches this one and lies close to another, else a small one beside it.
 
-        All places are tried at once, largest stones first: those that lie near this stone are the
-        only ones in the way.
+        Largest stones are tried first; those that lie near this stone are the only ones in the way.
+        Most places are taken by the first few of them, so that one after the other is quicker here
+        than all at once in arrays.
         """
         here = self.stones[number]
-        near = [self.stones[k] for k in self._near(here) if k != number]
-        others = np.array([(one.x, one.y, one.radius) for one in near]).reshape(-1, 3)
-        radii = np.array([*self._radii(), self.least])
-        at, radius = self._places(here, others, radii)
-        if (stone := self._first_free(at, radius, others, number)) is not None:
-            return stone
-        at = self._round_about(here, self.least)
-        return self._first_free(at, np.full(len(at), self.least), others, number)
+        near = self._near(here)
+        nearest_first = sorted(one[:4] for one in near)
+        for radius in (*self._radii(), self.least):
+            for x, y in self._places(here, near, radius):
+                if self._is_free(x, y, radius, nearest_first):
+                    return Stone(x, y, radius, number)
+        for x, y in self._round_about(here, self.least):
+            if self._is_free(x, y, self.least, nearest_first):
+                return Stone(x, y, self.least, number)
+        return None
 
     def _radii(self) -> list[float]:
         share = self.rng.random(TRIES) ** 1.3
         return sorted((self.least + (self.greatest - self.least) * share).tolist(), reverse=True)
 
-    def _round_about(self, here: Stone, radius: float) -> Points:
+    def _round_about(self, here: Stone, radius: float) -> Iterator[tuple[float, float]]:
         """Middles of stones that touch this one, all round it from a random angle on."""
-        angle = float(self.rng.uniform(0, 2 * math.pi)) + 2 * math.pi / ANGLES * np.arange(ANGLES)
+        first = float(self.rng.uniform(0, 2 * math.pi))
         far = here.radius + radius
-        return np.stack([here.x + far * np.cos(angle), here.y + far * np.sin(angle)], axis=1)
+        for step in range(ANGLES):
+            angle = first + 2 * math.pi / ANGLES * step
+            yield here.x + far * math.cos(angle), here.y + far * math.sin(angle)
 
-    def _places(self, here: Stone, others: Points, radii: Points) -> tuple[Points, Points]:
-        """Middles (n, 2) of stones that touch ``here`` and come within a hair of one of the others
-        (m, 3: x, y, radius), and their radii (n,), in the order of ``radii``."""
-        radius = radii[:, None]
-        a, b = here.radius + radius, others[:, 2] + radius + HAIR * self.least
-        dx, dy = others[:, 0] - here.x, others[:, 1] - here.y
-        far = np.hypot(dx, dy)
-        along = (a * a - b * b + far * far) / (2 * far)
-        square = a * a - along * along
-        up = np.sqrt(np.maximum(square, 0.0))
-        ux, uy = dx / far, dy / far
-        x = np.stack([here.x + along * ux - side * up * uy for side in (1, -1)], axis=-1)
-        y = np.stack([here.y + along * uy + side * up * ux for side in (1, -1)], axis=-1)
-        meets = (far <= a + b) & (square >= 0)
-        one = np.broadcast_to(radius[:, :, None], x.shape)[meets]
-        return np.stack([x[meets].ravel(), y[meets].ravel()], axis=1), one.ravel()
+    def _places(
+        self, here: Stone, near: list[_Neighbour], radius: float
+    ) -> Iterator[tuple[float, float]]:
+        """Middles of stones of this radius that touch ``here`` and come within a hair of another.
 
-    def _first_free(self, at: Points, radius: Points, others: Points, own: int) -> Stone | None:
-        """The first of stones (n, 2) that lies clear of the wall and of the others."""
-        fits = np.flatnonzero(self._room(at) >= radius)
-        spare = others[:, 2] + radius[fits, None] + 0.5 * HAIR * self.least
-        far = np.hypot(*(at[fits, None, k] - others[:, k] for k in (0, 1)))
-        clear = fits[(far >= spare).all(axis=1)]
-        if not len(clear):
-            return None
-        first = clear[0]
-        return Stone(float(at[first, 0]), float(at[first, 1]), float(radius[first]), own)
+        Two circles meet in two points: about ``here`` and about the other, each wider by the
+        stone's radius.
+        """
+        a, hair = here.radius + radius, HAIR * self.least
+        for _, _, _, other_radius, far, ux, uy in near:
+            b = other_radius + radius + hair
+            if far > a + b:
+                continue
+            along = (a * a - b * b + far * far) / (2 * far)
+            square = a * a - along * along
+            if square >= 0:
+                up = math.sqrt(square)
+                x, y = here.x + along * ux, here.y + along * uy
+                yield x - up * uy, y + up * ux
+                yield x + up * uy, y - up * ux
 
-    def _room(self, at: Points) -> Points:
-        """Distance of points (n, 2) to the wall; negative outside."""
-        return self.raster.read(self.raster.wall_mm, at)
+    def _is_free(
+        self, x: float, y: float, radius: float, near: list[tuple[float, float, float, float]]
+    ) -> bool:
+        """Whether a stone would lie clear of the others and of the wall."""
+        apart = radius + 0.5 * HAIR * self.least
+        for _, other_x, other_y, other_radius in near:
+            dx, dy, least = other_x - x, other_y - y, other_radius + apart
+            if dx * dx + dy * dy < least * least:
+                return False
+        return self.raster.wall_at(x, y) >= radius
 
     def _square(self, x: float, y: float) -> tuple[int, int]:
         size = 2 * self.greatest
         return int(x // size), int(y // size)
 
-    def _near(self, stone: Stone) -> list[int]:
+    def _near(self, here: Stone) -> list[_Neighbour]:
         """Stones that one of the greatest, laid against this one, could meet."""
-        i, j = self._square(stone.x, stone.y)
+        i, j = self._square(here.x, here.y)
+        reach = here.radius + 2 * self.greatest + self.least
         found = []
-        for di in range(-2, 3):
-            for dj in range(-2, 3):
-                for k in self.net.get((i + di, j + dj), ()):
-                    other = self.stones[k]
-                    far = math.hypot(other.x - stone.x, other.y - stone.y)
-                    if far <= stone.radius + other.radius + 2 * self.greatest + self.least:
-                        found.append(k)
+        for square in [(i + di, j + dj) for di in range(-2, 3) for dj in range(-2, 3)]:
+            for x, y, radius, _ in self.net.get(square, ()):
+                dx, dy = x - here.x, y - here.y
+                far = math.hypot(dx, dy)
+                if 0 < far <= reach + radius:
+                    found.append(_Neighbour(far - radius, x, y, radius, far, dx / far, dy / far))
         return found
 
     def line(self) -> Points:
