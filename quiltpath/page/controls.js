@@ -84,7 +84,8 @@
     const act = (key) => (value, settled) => page.change(key, value, settled, { entry: e.entry });
     const once = (key) => () => { page.change(key, true, true, { entry: e.entry }); };
     const set = group((n + 1) + ". " + e.name,
-      choice("pattern-" + n, "Pattern", e.patterns, e.pattern, "own: " + e.kind, act("pattern")),
+      choice("pattern-" + n, "Pattern", e.patterns, e.pattern, "own: " + e.kind, page.choosePattern(e)),
+      ...page.patternPictures(e, n),
       choice("region-" + n, "Where", state().regions, e.region, e.region, act("region")));
     if (e.spacing) {
       const { key, about } = e.spacing;
@@ -121,13 +122,13 @@
 
   // ---- all of them
   let shape = "";
-  function stand() {
+  function stand(anyway) {
     const now = state(), fresh = JSON.stringify([
       now.entries.map((e) => [e.name, e.kind, e.pattern, e.patterns, Object.keys(e), e.spacing && e.spacing.key]),
       now.regions, now.patterns, now.wadding, now.paper, page.motifs.shape()]);
     const kept = document.activeElement && document.activeElement.id;
     // While a figure is dragged its control must not be replaced under the hand.
-    if (fresh !== shape) {
+    if (anyway || fresh !== shape) {
       shape = fresh;
       $("entries").replaceChildren(...now.entries.map(layer), ...more(), ...page.motifs.controls());
       if (kept && $(kept) && document.activeElement !== $(kept)) $(kept).focus();

@@ -6,6 +6,7 @@ Patterns and regions are offered where the runner has what they need.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -28,6 +29,8 @@ Part = dict[str, Any]
 
 SPACING_MM = (4.0, 205.0)
 """Closer is darning, wider holds no wadding: common practice."""
+CLOSE_MM = 10.0
+"""What lies closer by its pattern is known by that: matchstick quilting (common practice)."""
 CLEARANCE_MM = (0.0, 50.8)
 SHARE_AT_ONCE = 5.0
 """A fifth of the largest region that a free curve may fill is drawn in some seconds."""
@@ -74,10 +77,12 @@ def entries(project: Project, text: str, offers: Offers) -> list[Part]:
 
 
 def _written(table: dict[str, Any], offers: Offers) -> Part:
-    """The pattern that the file names, empty for a layer told by its kind, and what it may name."""
+    """The pattern that the file names, empty for a layer told by its kind, what it may name, and
+    which of its figures the file gives."""
     return {
         "pattern": str(table.get("pattern", "")),
         "patterns": offers.patterns("region" in table),
+        "given": [key for key in ("spacing", "angle") if key in table],
     }
 
 
@@ -148,10 +153,22 @@ def _block_edges(runner: Runner) -> dict[str, list[float]]:
 
 @dataclass(frozen=True)
 class Needs:
-    """What a runner must have for a pattern: in any case, and where no other region is named."""
+    """What a runner must have for a pattern: in any case, and where no other region is named;
+    and the layers that it then has."""
 
     always: frozenset[str]
     regions: frozenset[str]
+    layers: tuple[Layer, ...]
+
+    @property
+    def all(self) -> frozenset[str]:
+        """Both together, but for the runner itself."""
+        return (self.always | self.regions) - {"runner"}
+
+    @property
+    def one_path(self) -> bool:
+        """Whether it can be sewn as one line."""
+        return all(KINDS[layer.kind].one_path for layer in self.layers)
 
 
 class Offers:
@@ -190,6 +207,24 @@ class Offers:
         ]
 
 
+def taken_over(needs: Needs, known: Mapping[str, Any]) -> Part:
+    """What a pattern takes over of the spacing and the angle that a person has given the one before
+    it: a spacing that it can be drawn at, and an angle where it names none of its own. Matchsticks
+    and the like are as close as they are."""
+    layer: Any = needs.layers[0]
+    taken = {}
+    spacing = known.get("spacing")
+    mm = spacing.get("mm") if isinstance(spacing, Mapping) else None
+    if getattr(layer, "amount_key", "spacing") == "spacing" and isinstance(mm, int | float):
+        least = max(SPACING_MM[0], *(_least_mm(each, "spacing") for each in needs.layers))
+        own = getattr(layer, "spacing", None)
+        if own is not None and own.mm >= CLOSE_MM and mm >= least:
+            taken["spacing"] = spacing
+    if "angle" in known and hasattr(layer, "angle") and "angle" not in layer.model_fields_set:
+        taken["angle"] = known["angle"]
+    return taken
+
+
 @lru_cache(maxsize=8)
 def needs_of_patterns(folder: Path, own: str | None) -> dict[str, Needs]:
     """The needs of each pattern, by name; one whose file is wrong is left out."""
@@ -205,7 +240,9 @@ def needs_of_patterns(folder: Path, own: str | None) -> dict[str, Needs]:
         except InputError:
             continue
         found[name] = Needs(
-            frozenset().union(*map(_needed, layers)), frozenset().union(*map(_regions, layers))
+            frozenset().union(*map(_needed, layers)),
+            frozenset().union(*map(_regions, layers)),
+            tuple(layers),
         )
     return found
 

@@ -219,7 +219,7 @@
     if (saved === version && !under) $("load").onclick();
     else { $("load").hidden = false; hear(state.file + " has changed on disk", true); }
   }, 1500);
-  Object.assign(page, { change, settle, hear, state: () => state, version: () => version });
+  Object.assign(page, { change, settle, hear, parts, changes: () => JSON.parse(plain()), state: () => state, version: () => version });
   figures = [...$("figures").children].map((box) => [box.querySelector("dt").textContent, box.querySelector("dd").textContent]);
   exact = { drawnM, of: new Map(figures) };
   $("said").after($("brief")); // beside the picture, which stays in view

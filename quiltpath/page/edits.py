@@ -84,11 +84,19 @@ def _layer(document: Any, change: Change) -> Any:
     return entry_of(document, "quilting", change.get("entry"))
 
 
-def _pattern(document: Any, change: Change, _: str | None) -> None:
+def _pattern(document: Any, change: Change, units: str | None) -> None:
+    """``keep`` may name a spacing and an angle that the new pattern takes over."""
     entry = _layer(document, change)
     for other in [name for name in entry if name not in KEPT_WITH_A_PATTERN | {"pattern"}]:
         del entry[other]
     entry["pattern"] = str(change.get("value"))
+    keep = change.get("keep", {})
+    if not isinstance(keep, Mapping):
+        raise fault("keep", "is no table", "send a spacing or an angle")
+    if "spacing" in keep:
+        entry["spacing"] = about_or_exact(keep["spacing"], units)
+    if "angle" in keep:
+        entry["angle"] = number(keep["angle"])
 
 
 def _region(document: Any, change: Change, _: str | None) -> None:

@@ -12,7 +12,7 @@ import html
 import json
 import secrets
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
@@ -135,6 +135,7 @@ class LiveServer(ThreadingHTTPServer):
         changes, base = content.get("changes", []), str(content.get("base", ""))
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
             "/draw": lambda: session.drawn(changes, base),
+            "/pictures": lambda: session.pictures(changes, _of_layer(content), base),
             "/lit": lambda: iter([session.lit(changes, base)]),
             "/save": lambda: iter([session.save(changes, base)]),
             "/make": lambda: iter([session.make()]),
@@ -181,7 +182,7 @@ DESIGN = "design.js"
 MADE = "/made/"
 """Before the name of a file that 'Make' made."""
 
-SCRIPTS = ("controls.js", "motifs.js", "tracing.js", "photo.js")
+SCRIPTS = ("controls.js", "patterns.js", "motifs.js", "tracing.js", "photo.js")
 """After ``design.js``, each built on those before it."""
 
 
@@ -194,7 +195,13 @@ def _scripts() -> dict[str, bytes]:
 
 
 BEGINNINGS = frozenset({"/begin", "/create"})
-QUESTIONS = BEGINNINGS | frozenset({"/draw", "/lit", "/save", "/make", "/load", "/progress"})
+QUESTIONS = BEGINNINGS | frozenset(
+    {"/draw", "/pictures", "/lit", "/save", "/make", "/load", "/progress"}
+)
+
+
+def _of_layer(content: Mapping[str, Any]) -> dict[str, Any]:
+    return {"entry": content.get("entry"), "keep": content.get("keep", {})}
 
 
 def _json(content: dict[str, Any]) -> bytes:

@@ -11,7 +11,7 @@ import io
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from functools import cache, partial, singledispatch
@@ -28,10 +28,12 @@ from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_figures
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.page.controls import control_values
+from quiltpath.page.controls import Offers, control_values, needs_of_patterns, taken_over
 from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
 from quiltpath.page.motif_rooms import rooms_of
+from quiltpath.page.pattern_pictures import by_use, pattern_pictures
 from quiltpath.patterns import Lines
+from quiltpath.patterns.book import PatternBook
 from quiltpath.process import look_seldom_for_garbage
 from quiltpath.progress import Progress
 from quiltpath.project import Project, parse
@@ -104,6 +106,45 @@ class Session:
         result = self._whole(self._edited(changes, base))
         return {"base": self.base, "relief": relief_of(result)}
 
+    def pictures(
+        self, changes: list[Change], chosen: Mapping[str, Any], base: str | None = None
+    ) -> Iterator[Part]:
+        """Small pictures of the patterns that a layer can have; ends early at another question.
+
+        ``chosen`` holds the layer's ``entry`` and what is to be kept of the pattern that it has.
+        """
+        text, asked = self._edited(changes, base), self._question
+        project = self._parsed(text)
+        drawn = next(compute_by_steps(project, reuse=self._reuse))
+        assert isinstance(drawn, DrawingStep)
+        folder, own = self.file.parent, project.patterns_folder
+        offered = Offers(project, drawn.runner, folder).patterns(has_region=False)
+
+        def with_pattern(name: str) -> Project:
+            change = {**chosen, "key": "pattern", "value": name}
+            return self._parsed(make_changes(text, self._fitting([change], project), project.units))
+
+        named = by_use(offered, needs_of_patterns(folder, own))
+        book = PatternBook.beside(folder, own, self.file.name)
+        yield {"base": self.base}
+        for picture in pattern_pictures(named, book, with_pattern, chosen.get("entry")):
+            if self._question != asked:
+                return
+            yield picture
+
+    def _fitting(self, changes: list[Change], project: Project) -> list[Change]:
+        """Changes of a pattern keep no more than the new one can take over."""
+        if not isinstance(changes, list):
+            return changes  # refused where the changes are made
+        needs = needs_of_patterns(self.file.parent, project.patterns_folder)
+
+        def fitting(change: Change) -> Change:
+            keep = change.get("keep") if isinstance(change, Mapping) else None
+            named = needs.get(str(change.get("value"))) if isinstance(keep, Mapping) else None
+            return {**change, "keep": taken_over(named, keep)} if named and keep else change
+
+        return [fitting(change) for change in changes]
+
     def first_state(self, result: Result) -> Part:
         """What the page's controls need before the first question; the picture is in the page."""
         project, runner = result.project, result.runner
@@ -162,9 +203,11 @@ class Session:
             raise InputError(
                 self.file.name, "", "was loaded again in another page", "load this page again"
             )
-        units = self._parsed(self._text).units
-        placed = as_in_the_file(changes, self._shift_mm)
-        return self._text if changes == [] else make_changes(self._text, placed, units)
+        if changes == []:
+            return self._text
+        project = self._parsed(self._text)
+        placed = self._fitting(as_in_the_file(changes, self._shift_mm), project)
+        return make_changes(self._text, placed, project.units)
 
     def load_again(self) -> dict[str, Any]:
         """Take in what changed on disk."""
