@@ -29,7 +29,8 @@ NEAREST = 5
 LONGEST_CHANGED = 10_000
 LONGEST_SWAPPED = 30
 PERTURBATIONS_PER_RUN = 3
-LEAST_PERTURBATIONS = 400
+PERTURBATIONS_PER_RUN_OF_FEW, ENOUGH_OF_FEW = 10, 400
+"""a short tour needs more of them a run, up to so many in all"""
 MOST_PERTURBED = 400
 
 WARMTH = 0.1
@@ -64,7 +65,8 @@ def shortest_tour(ends: NDArray[np.float64], tour: list[int] | None = None) -> l
     path = _Tour(ends.reshape(-1, 2), tour)
     path.improve(range(2 * len(ends)))
     if len(ends) <= MOST_PERTURBED:
-        path.perturb(max(LEAST_PERTURBATIONS, PERTURBATIONS_PER_RUN * len(ends)))
+        of_few = min(ENOUGH_OF_FEW, PERTURBATIONS_PER_RUN_OF_FEW * len(ends))
+        path.perturb(max(of_few, PERTURBATIONS_PER_RUN * len(ends)))
     return path.tour
 
 
