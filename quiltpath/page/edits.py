@@ -28,7 +28,9 @@ from quiltpath.page.motif_rooms import (
     positions,
     written_mm,
 )
+from quiltpath.page.settings import LAYER, LONGEST_VALUE, as_typed, is_many, section_model
 from quiltpath.patterns.kinds import KINDS
+from quiltpath.project.key_facts import values_of_key
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.schema import toml_content
 
@@ -214,6 +216,28 @@ def _sew_earlier(document: Any, change: Change, _: str | None) -> None:
     entries.insert(at - 1, layer)
 
 
+def _setting(document: Any, change: Change, _: str | None) -> None:
+    """Any key of any table, as it is typed; with nothing typed the file no longer says it."""
+    section, name = str(change.get("section", "")), str(change.get("name", ""))
+    model = section_model(section, str(change.get("kind", "")))
+    takes = values_of_key(model, name) if model is not None else None
+    if takes is None or takes.section is not None:
+        raise fault(f"{section}.{name}".strip("."), "is no setting", "load the page again")
+    text = change.get("value")
+    if not isinstance(text, str) or len(text) > LONGEST_VALUE:
+        raise fault(name, "is too long", f"give up to {LONGEST_VALUE} letters")
+    if section == LAYER or is_many(section):
+        table = entry_of(document, section, change.get("entry"))
+    else:
+        table = document
+        for part in section.split(".") if section else ():
+            table = table.setdefault(part, tomlkit.table())
+    if text.strip():
+        table[name] = as_typed(text.strip(), takes)
+    elif name in table:
+        del table[name]
+
+
 def _wadding(document: Any, change: Change, _: str | None) -> None:
     """Another kind; the figure of another packet no longer holds."""
     section = document.setdefault("wadding", tomlkit.table())
@@ -242,6 +266,7 @@ ACTS: dict[str, Act] = {
     "motif.new": add_traced_motif,
     "runner.outline": _outline,
     "grid.printed": _printed,
+    "setting": _setting,
     **dict.fromkeys(AMOUNTS, _amount),
 }
 """A row for each key that the page can change."""

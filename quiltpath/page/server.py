@@ -136,6 +136,7 @@ class LiveServer(ThreadingHTTPServer):
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
             "/draw": lambda: session.drawn(changes, base),
             "/pictures": lambda: session.pictures(changes, _of_layer(content), base),
+            "/settings": lambda: iter([session.settings(changes, base)]),
             "/lit": lambda: iter([session.lit(changes, base)]),
             "/save": lambda: iter([session.save(changes, base)]),
             "/make": lambda: iter([session.make()]),
@@ -182,7 +183,7 @@ DESIGN = "design.js"
 MADE = "/made/"
 """Before the name of a file that 'Make' made."""
 
-SCRIPTS = ("controls.js", "patterns.js", "motifs.js", "tracing.js", "photo.js")
+SCRIPTS = ("controls.js", "patterns.js", "settings.js", "motifs.js", "tracing.js", "photo.js")
 """After ``design.js``, each built on those before it."""
 
 
@@ -196,7 +197,7 @@ def _scripts() -> dict[str, bytes]:
 
 BEGINNINGS = frozenset({"/begin", "/create"})
 QUESTIONS = BEGINNINGS | frozenset(
-    {"/draw", "/pictures", "/lit", "/save", "/make", "/load", "/progress"}
+    {"/draw", "/pictures", "/settings", "/lit", "/save", "/make", "/load", "/progress"}
 )
 
 

@@ -32,6 +32,7 @@ from quiltpath.page.controls import Offers, control_values, needs_of_patterns, t
 from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.page.pattern_pictures import by_use, pattern_pictures
+from quiltpath.page.settings import settings_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.book import PatternBook
 from quiltpath.process import look_seldom_for_garbage
@@ -131,6 +132,15 @@ class Session:
             if self._question != asked:
                 return
             yield picture
+
+    def settings(self, changes: list[Change], base: str | None = None) -> Part:
+        """Every key that the file can have, with what it says ``changes`` made."""
+        text = self._edited(changes, base)
+        project = self._parsed(text)
+        kinds: dict[int, str] = {}
+        for layer, number in zip(project.quilting, project.entry_of_layer, strict=True):
+            kinds.setdefault(number, layer.kind)
+        return {"base": self.base, "settings": list(settings_of(text, list(kinds.values())))}
 
     def _fitting(self, changes: list[Change], project: Project) -> list[Change]:
         """Changes of a pattern keep no more than the new one can take over."""

@@ -1,0 +1,175 @@
+"""Every setting of a file can be said on the page, and says what the file says."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from quiltpath.errors import InputError
+from quiltpath.page.edits import make_changes
+from quiltpath.page.settings import settings_of
+from quiltpath.project import Project, parse
+from tests.page.served import SAMPLES, Served, copied, plain, serving
+
+NAMES = sorted(path.parent.name for path in SAMPLES.glob("*/runner.toml"))
+
+
+def read(text: str, name: str = "galley") -> Project:
+    return parse(text, folder=SAMPLES / name)
+
+
+def listed(text: str, name: str = "galley") -> list[dict[str, Any]]:
+    project = read(text, name)
+    kinds = {
+        n: layer.kind for layer, n in zip(project.quilting, project.entry_of_layer, strict=True)
+    }
+    return list(settings_of(text, [kinds[number] for number in sorted(kinds)]))
+
+
+def change(table: dict[str, Any], key: dict[str, Any], value: str) -> dict[str, Any]:
+    place = {name: table[name] for name in ("section", "entry", "kind") if name in table}
+    return {"key": "setting", **place, "name": key["name"], "value": value}
+
+
+def said(text: str, section: str, name: str) -> str:
+    (table,) = (one for one in listed(text) if one["section"] == section)
+    (key,) = (one for one in table["keys"] if one["name"] == name)
+    return str(key["value"])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_field_says_typed_again_changes_nothing(name: str) -> None:
+    """Each key that a sample's file gives, sent back as it stands in its field."""
+    text = (SAMPLES / name / "runner.toml").read_text(encoding="utf-8")
+    tables = listed(text, name)
+    given = [(table, key) for table in tables for key in table["keys"] if key["value"]]
+    assert len(given) > 10
+    changes = [change(table, key, key["value"]) for table, key in given]
+    again = read(make_changes(text, changes, read(text, name).units), name)
+    assert again == read(text, name)
+
+
+BARE = """[runner]
+length = "60 in"
+width = "14 in"
+[[quilting]]
+kind = "straight"
+spacing = "2 in"
+"""
+
+
+@pytest.mark.parametrize(
+    ("section", "name", "typed", "meant"),
+    [
+        ("grid", "block", "10 in, 8 in", '[grid]\nblock = ["10 in", "8 in"]\n'),
+        ("grid", "along", "4", "[grid]\nalong = 4\n"),
+        ("grid", "cornerstones", "true", "[grid]\ncornerstones = true\n"),
+        ("wadding", "kind", "wool", '[wadding]\nkind = "wool"\n'),
+        ("instructions", "large_print", "true", "[instructions]\nlarge_print = true\n"),
+        ("machine", "formats", "dst, exp", '[machine]\nformats = ["dst", "exp"]\n'),
+        ("also", "sizes", "true", "[also]\nsizes = true\n"),
+        ("", "title", "7", 'title = "7"\n'),
+    ],
+)
+def test_what_is_typed_is_what_a_file_would_say(
+    section: str, name: str, typed: str, meant: str
+) -> None:
+    try:
+        wanted: object = read(f"{BARE}{meant}" if section else f"{meant}{BARE}")
+    except InputError as error:
+        wanted = error.fault
+    sent = {"key": "setting", "section": section, "name": name, "value": typed}
+    try:
+        found: object = read(make_changes(BARE, [sent], None))
+    except InputError as error:
+        found = error.fault
+    assert found == wanted
+
+
+def test_a_field_left_empty_is_no_longer_in_the_file() -> None:
+    with_border = f'{BARE}[grid]\nalong = 3\nborder = "1 in"\n'
+    sent = {"key": "setting", "section": "grid", "name": "border", "value": " "}
+    text = make_changes(with_border, [sent], None)
+    assert "border" not in text
+    assert said(text, "grid", "border") == ""
+    assert said(text, "grid", "along") == "3"
+
+
+def test_comments_and_order_stay() -> None:
+    text = f'# ours\n{BARE}# of the print\n[grid]\nalong = 3  # three\nborder = "1 in"\n'
+    sent = {"key": "setting", "section": "grid", "name": "along", "value": "4"}
+    assert make_changes(text, [sent], None) == text.replace("along = 3", "along = 4")
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"section": "grid", "name": "no-such"},
+        {"section": "no-such", "name": "x"},
+        {"section": "quilting", "kind": "no-such", "entry": 0, "name": "spacing"},
+        {"section": "quilting", "kind": "straight", "entry": 9, "name": "spacing"},
+        {"section": "also", "name": "nest"},
+        {"section": ["x"], "name": {}},
+        {"section": "grid", "name": "along", "value": 7},
+        {"section": "grid", "name": "along", "value": "7" * 501},
+    ],
+)
+def test_what_is_no_setting_is_refused_in_one_line(odd: dict[str, Any]) -> None:
+    with pytest.raises(InputError) as caught:
+        make_changes(BARE, [{"key": "setting", "value": "1", **odd}], None)
+    assert "\n" not in str(caught.value)
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with serving(plain(tmp_path_factory.mktemp("settings"))) as served:
+        yield served
+
+
+def test_the_server_tells_settings_with_the_changes_made(served: Served) -> None:
+    changes = [{"key": "setting", "section": "grid", "name": "along", "value": "2"}]
+    content = {"base": served.server.session.base, "changes": changes}
+    status, text = served.post("/settings", content)
+    assert status == 200
+    tables = {one["section"]: one for one in json.loads(text)["settings"]}
+    values = {key["name"]: key["value"] for key in tables["grid"]["keys"]}
+    assert values["along"] == "2"
+
+
+def test_by_keys_alone_a_setting_is_changed_and_a_wrong_one_told(
+    watched: Any, tmp_path: Path
+) -> None:
+    with serving(copied("supper-mats", tmp_path)) as served:
+        page = watched().page
+        page.goto(served.server.address)
+        settled = "() => window.quiltpath.settled === window.quiltpath.version()"
+        page.wait_for_function(settled)
+        page.focus("#settings > summary")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#tables summary")
+        runner = page.locator("#tables summary", has_text="Runner").first
+        runner.focus()
+        page.keyboard.press("Enter")
+        field = page.locator("#set-runner--width")
+        was = field.input_value()
+        field.fill("a little")
+        page.keyboard.press("Tab")
+        page.wait_for_function("() => document.querySelector('#heard').className === 'wrong'")
+        assert "'a little' is not a length" in page.locator("#heard").inner_text()
+        page.wait_for_function(
+            f"() => document.querySelector('#set-runner--width').value === '{was}'"
+        )
+        field.fill("12 1/2 in")
+        page.keyboard.press("Tab")
+        page.wait_for_function(settled)
+        page.wait_for_function("() => window.quiltpath.changes().length === 1")
+        page.click("#save")
+        page.wait_for_function(
+            "() => document.querySelector('#heard').textContent.startsWith('saved')"
+        )
+        assert parse(served.file.read_text(encoding="utf-8"), folder=served.file.parent) is not None
+        assert 'width = "12 1/2 in"' in served.file.read_text(encoding="utf-8")
