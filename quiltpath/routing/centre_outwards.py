@@ -14,6 +14,10 @@ STRAIGHT = 0.6
 """a run whose ends are at least this share of its length apart counts as a line with a direction"""
 SAME_ROW_MM = 0.5
 SAME_ANGLE_DEG = 1.0
+BENT = (0.95, 0.998)
+"""lines bend gently where the ends of half of them are such a share of their length apart"""
+STREAM, STREAM_DEG = 0.8, 15.0
+"""gently bent lines run beside each other where this share of them leans no more than this"""
 
 
 def centre_outwards(
@@ -38,9 +42,9 @@ def centre_outwards(
     """
     chord = ends[:, 1] - ends[:, 0]
     straight = is_straight(ends, closed, length)
-    family = families(ends, straight)
+    family = families(ends, straight, length)
     angle = _angles(ends)
-    normal, along = _axes(family, angle, straight, onward)
+    normal, along = _axes(family, angle, length, straight, onward)
     off = ((middle - centre) * normal).sum(axis=1)
     off = np.where(np.abs(off) < SAME_ROW_MM, 0.0, off)
     side = (off < 0).astype(np.intp)
@@ -66,11 +70,20 @@ def _angles(ends: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.degrees(np.arctan2(chord[:, 1], chord[:, 0])) % 180.0
 
 
-def families(ends: NDArray[np.float64], straight: NDArray[np.bool_]) -> NDArray[np.intp]:
-    """(r,) number of each run's set of parallels, in the order of their angles; the rest last."""
+def families(
+    ends: NDArray[np.float64],
+    straight: NDArray[np.bool_],
+    length: NDArray[np.float64] | None = None,
+) -> NDArray[np.intp]:
+    """(r,) number of each run's set of parallels, in the order of their angles; the rest last.
+
+    With ``length`` (r,), mm, gently bent lines are known, which need not be so parallel.
+    """
     angle = _angles(ends)
     family = np.full(len(angle), len(angle), dtype=np.intp)
     chosen = np.flatnonzero(straight)
+    if length is not None and len(chosen):
+        angle[chosen] = _as_one_stream(angle[chosen], ends[chosen], length[chosen])
     turned = np.where(
         angle[chosen] > 180.0 - SAME_ANGLE_DEG / 2, angle[chosen] - 180.0, angle[chosen]
     )
@@ -80,15 +93,35 @@ def families(ends: NDArray[np.float64], straight: NDArray[np.bool_]) -> NDArray[
     return family
 
 
+def _as_one_stream(
+    angle: NDArray[np.float64], ends: NDArray[np.float64], length: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """The angles, those near that of the longest run like it where nearly all bend along with it.
+
+    So what a motif leaves of a line is sewn with the line that it belongs beside.
+    """
+    bent = np.median(np.hypot(*(ends[:, 1] - ends[:, 0]).T) / length)
+    lead = angle[np.round(length, 3).argmax()]
+    near = np.abs((angle - lead + 90.0) % 180.0 - 90.0) <= STREAM_DEG
+    if not BENT[0] <= bent <= BENT[1] or length[near].sum() < STREAM * length.sum():
+        return angle
+    return np.where(near, lead, angle)
+
+
 def _axes(
     family: NDArray[np.intp],
     angle: NDArray[np.float64],
+    length: NDArray[np.float64],
     straight: NDArray[np.bool_],
     onward: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """(r, 2) unit vectors across and along each run's family, the latter leading ``onward``."""
-    first = np.unique(family, return_index=True)[1]
-    lead = np.radians(angle[first])[np.searchsorted(family[first], family)]
+    """(r, 2) unit vectors across and along each run's family, the latter leading ``onward``.
+
+    Its longest run says which way a family runs.
+    """
+    by_length = np.argsort(-np.round(length, 3), kind="stable")
+    numbers, first = np.unique(family[by_length], return_index=True)
+    lead = np.radians(angle[by_length[first]])[np.searchsorted(numbers, family)]
     along = np.column_stack([np.cos(lead), np.sin(lead)])
     against = (along * onward).sum(axis=1) < 0
     along = np.where(against[:, None], -along, along)

@@ -31,7 +31,12 @@ from quiltpath.routing.stages import (
     role_groups,
 )
 from quiltpath.routing.tidying import REPORTED_MM, gap_change, tidy_lines
-from quiltpath.routing.trail_reordering import circuits_of, reorder_trails, start_circuits_at
+from quiltpath.routing.trail_reordering import (
+    begin_between_lines,
+    circuits_of,
+    reorder_trails,
+    start_circuits_at,
+)
 from quiltpath.routing.trail_table import TrailTable, trail_table
 
 
@@ -226,7 +231,8 @@ def _put_in_order(
     entry = choose_entries(order, table.ends, circuits, begin)
     edges, trails = start_circuits_at(edges, trails, circuits, entry)
     stage = table.role * (len(work.regions) + 1) + table.region + 1
-    return edges, reorder_trails(trails, order), stage[order >> 1]
+    trails = begin_between_lines(edges, reorder_trails(trails, order))
+    return edges, trails, stage[order >> 1]
 
 
 def _reasons(trails: Trails, key: NDArray[np.intp]) -> NDArray[np.int8]:

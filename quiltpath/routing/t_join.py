@@ -138,6 +138,10 @@ def _all_matched(matched: set[tuple[int, int]], needed: NDArray[np.intp]) -> boo
     return set(needed.tolist()) <= {node for pair in matched for node in pair}
 
 
+_Search = tuple[list[tuple[int, float]], dict[int, int], int]
+"""Nodes of T that were found with what the way costs, edges by which nodes were, nodes seen."""
+
+
 class _NearTerminals:
     """Shortest paths from every node of T to those near enough to pair with it."""
 
@@ -165,6 +169,7 @@ class _NearTerminals:
         for onward in self.from_node.values():
             onward.sort(key=itemgetter(1))
         self.via: list[dict[int, int]] = []
+        self.sampled: dict[int, _Search] = {}
 
     def pairs(self) -> list[tuple[int, int, int]] | None:
         """(u, v, gain) of every pair worth joining; None where the search went too wide."""
@@ -173,7 +178,7 @@ class _NearTerminals:
         found = []
         visits = 0
         for one in range(len(self.odd)):
-            near, via, seen = self._about(one, MOST_VISITS - visits)
+            near, via, seen = self.sampled.get(one) or self._about(one, MOST_VISITS - visits)
             self.via.append(via)
             visits += seen
             if visits >= MOST_VISITS:
@@ -194,12 +199,13 @@ class _NearTerminals:
         few = range(0, len(self.odd), max(1, len(self.odd) // SAMPLED_TERMINALS))
         left = MOST_VISITS * len(few) // len(self.odd)
         for one in few:
-            left -= self._about(one, left)[2]
+            self.sampled[one] = self._about(one, left)
+            left -= self.sampled[one][2]
             if left <= 0:
                 return True
         return False
 
-    def _about(self, one: int, most: int) -> tuple[list[tuple[int, float]], dict[int, int], int]:
+    def _about(self, one: int, most: int) -> _Search:
         """Nodes of T near one of them with the cost of the path there, the edge by which
         each node was found, and how many nodes were seen (Dijkstra 1959)."""
         start, limit = self.odd[one], self.leave[one] + self.widest

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from quiltpath.routing.edges import Edges, cut_edges, gather_slices, offsets
 from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.runs import PieceKind
 from quiltpath.routing.trail_table import Circuits
 
 
@@ -73,6 +75,29 @@ def _rotate(
         at = int((begin[mine] == spot).all(axis=1).argmax())
         half[first:last] = np.roll(mine, -at)
     return Trails(half, trails.start, trails.closed)
+
+
+def begin_between_lines(edges: Edges, trails: Trails) -> Trails:
+    """The only trail, where it is closed, off the edge and goes from line to line by steps, begun
+    where the outermost line ends.
+
+    So no line is begun in its middle, and a border comes last, in one go. A step to the first line
+    is not needed then.
+    """
+    kind, line = (values[trails.half // 2] for values in (edges.kind, edges.line))
+    only = len(trails) == 1 and bool(trails.closed[0])
+    if not only or not (kind == PieceKind.STEP).any() or (kind == PieceKind.MARGIN).any():
+        return trails
+    drawn = np.flatnonzero(kind == PieceKind.LINE)
+    last = drawn[line[drawn] != line[np.roll(drawn, -1)]]
+    if not len(last):
+        return trails
+    reach = shapely.area(shapely.envelope(edges.shapes()))[trails.half // 2]
+    outermost = line[drawn[np.round(reach[drawn], 3).argmax()]]
+    mine = last[line[last] == outermost]
+    half = np.roll(trails.half, -int(mine[-1]) - 1)
+    before = int((edges.kind[half // 2] == PieceKind.LINE).argmax())
+    return Trails(half[before:], offsets(np.array([len(half) - before])), np.array([before == 0]))
 
 
 def reorder_trails(trails: Trails, order: NDArray[np.intp]) -> Trails:

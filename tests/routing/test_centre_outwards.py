@@ -164,3 +164,26 @@ def test_rings_are_sewn_by_their_distance_along_the_runner_whatever_their_height
 
 def test_layers_come_one_after_the_other_whatever_lies_in_them() -> None:
     assert numbers(sewn([row(60), ring(150), row(90)], layer=[1, 0, 0])) == [2, 1, 0]
+
+
+def bowed(y: float, from_x: float = 50.0, to_x: float = 250.0) -> Path:
+    """A stretch of a line that bows over 200 mm by 16 mm: up from the left, then down again."""
+    x = np.linspace(from_x, to_x, 21)
+    return list(zip(x.tolist(), (y + 16 * np.sin(np.pi * (x - 50) / 200)).tolist(), strict=True))
+
+
+def test_what_a_motif_leaves_of_bowed_lines_is_sewn_beside_its_neighbours() -> None:
+    """Five bowed rows 15 mm apart from the middle up, the third cut in the middle: its halves lean
+    by 10 degrees to either side, and are sewn between the second and the fourth all the same."""
+    whole = [bowed(50), bowed(65), bowed(95), bowed(110)]
+    halves = [bowed(80, 50, 130), bowed(80, 170, 250)]
+    order = numbers(sewn([*whole, *halves]))
+    assert order[:2] == [0, 1]
+    assert set(order[2:4]) == {4, 5}
+    assert order[4:] == [2, 3]
+
+
+def test_straight_lines_that_lean_a_little_stay_a_set_by_themselves() -> None:
+    """Two rows and, at five degrees, two others: one set after the other."""
+    order = numbers(sewn([row(60), row(70, 5), row(90), row(100, 5)]))
+    assert order == [0, 2, 1, 3]

@@ -41,10 +41,10 @@ def test_an_outline_is_tied_to_a_line_there_and_back() -> None:
 
 def test_rings_beside_each_other_are_tied_through_the_one_between_them() -> None:
     """Three in a row, 5 mm apart. The one in the middle is left on the far side from where it is
-    entered, so that both steps are sewn there and back."""
+    entered, so that one step is sewn there and back; the other leads from where sewing begins."""
     runs = sewn(ring(20), ring(20, 45), ring(20, 90))
     assert len(runs) == 1
-    assert runs.kind_length_mm(PieceKind.STEP) == pytest.approx(4 * 5, abs=0.1)
+    assert runs.kind_length_mm(PieceKind.STEP) == pytest.approx(3 * 5, abs=0.1)
 
 
 @pytest.mark.parametrize(("gap", "runs"), [(31.6, 1), (31.9, 2)])
@@ -74,3 +74,18 @@ def test_the_shipped_echo_of_an_outline_is_one_run(policy: str) -> None:
     lines = draw(runner, project.quilting)
     assert len(lines) > 3
     assert len(route(lines, policy, runner.outline, runner.margin_mm)) == 1
+
+
+def test_a_border_is_sewn_last_and_in_one_go() -> None:
+    """A ring, two rings side by side in it and none at the edge: begun inside, so that one step
+    leads out to the border, which is left where it was come to."""
+    inside = [ring(30, -35), ring(30, 35)]
+    border = LineString(box(-90, -55, 90, 55).exterior.coords)
+    runs = sewn(border, *inside)
+    assert len(runs) == 1
+    drawn = runs.piece_line[runs.piece_kind == PieceKind.LINE]
+    assert drawn[0] != 0 and drawn[-1] == 0
+    assert (np.diff(np.flatnonzero(drawn == 0)) == 1).all()
+    first, last = runs.ends[0]
+    assert LineString(border).distance(Point(last)) < 0.1
+    assert LineString(border).distance(Point(first)) > 20
