@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ import pytest
 import shapely
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.settling import settle
 from quiltpath.page.controls import control_values
 from quiltpath.page.edits import make_changes
@@ -25,12 +27,12 @@ RUNNER = """title = "All kinds"
 units = "{units}"
 
 [runner]
-length = "30 in"
-width = "12 in"
+length = "17 in"
+width = "10 in"
 
 [grid]
-along = 3
-block = "7 in"
+along = 2
+block = "5 in"
 sashing = "2 in"
 outer_sashing = "1 in"
 border = "1 1/2 in"
@@ -52,9 +54,9 @@ NEEDED = {
 """Keys that a kind cannot do without."""
 
 
-def all_kinds(units: str = "in") -> str:
-    """A runner with one layer of each kind there is."""
-    layers = [f'[[quilting]]\nkind = "{kind}"\n{NEEDED.get(kind, "")}' for kind in KINDS]
+def with_kinds(*kinds: str, units: str = "in") -> str:
+    """A runner with one layer of each of these kinds."""
+    layers = [f'[[quilting]]\nkind = "{kind}"\n{NEEDED.get(kind, "")}' for kind in kinds]
     return "\n".join([RUNNER.format(units=units), *layers])
 
 
@@ -64,16 +66,26 @@ class Bench:
     def __init__(self, text: str, folder: Path) -> None:
         self.text, self.folder, self.reuse = text, folder, Reuse()
         self.project = parse(text, folder=folder)
-        _, self.kept = settle(self.project, self._drawing)
-        self.runner = self.reuse.runner(self.project, self.kept)
 
-    def refuses(self, *changes: Any, drawn: bool = True) -> str | None:
-        """Why the changes cannot be made, or not be drawn; None where they can."""
+    @cached_property
+    def kept(self) -> Pair:
+        return settle(self.project, self._drawing)[1]
+
+    @cached_property
+    def runner(self) -> Runner:
+        return self.reuse.runner(self.project, self.kept)
+
+    def refuses(self, *changes: Any, drawn: bool = True, layers: int | None = None) -> str | None:
+        """Why the changes cannot be made, or not be drawn; None where they can.
+
+        ``layers`` are the first ones to be drawn; all, where it is left out.
+        """
         units = self.project.units
         try:
             project = parse(make_changes(self.text, list(changes), units), folder=self.folder)
             if drawn:
-                self.reuse.lines(self.reuse.runner(project, self.kept), project.quilting)
+                runner = self.reuse.runner(project, self.kept)
+                self.reuse.lines(runner, project.quilting[:layers])
         except InputError as error:
             return str(error)
         return None
@@ -95,7 +107,10 @@ def folder(tmp_path: Path) -> Path:
 
 
 def ends(reach: dict[str, Any]) -> list[float]:
-    return [reach["low"], reach["high"], (reach["low"] + reach["high"]) / 2]
+    """The ends and the middle; of all directions, those halfway between as well."""
+    low, high = reach["low"], reach["high"]
+    middle = (low + high) / 2
+    return [low, high, middle, *([-45, 45] if high - low == 180 else [])]
 
 
 def offered(entry: dict[str, Any]) -> list[dict[str, Any]]:
@@ -112,12 +127,12 @@ def offered(entry: dict[str, Any]) -> list[dict[str, Any]]:
 
 
 NOTHING: dict[str, Any] = {"low": 0, "high": 0}
+FIGURES = {"spacing", "angle", "clearance"}
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_figure_of_every_kind_may_go_to_both_its_ends(kind: str, folder: Path) -> None:
-    text = RUNNER.format(units="in") + f'[[quilting]]\nkind = "{kind}"\n{NEEDED.get(kind, "")}'
-    bench = Bench(text, folder)
+    bench = Bench(with_kinds(kind), folder)
     (entry,) = bench.controls()["entries"]
     keys = {"clearance", "angle"} & set(entry)
     changes = [
@@ -131,7 +146,8 @@ def test_every_figure_of_every_kind_may_go_to_both_its_ends(kind: str, folder: P
 def test_the_chevrons_slope_ends_where_the_model_ends(folder: Path) -> None:
     """Its legs climb by more than 0 and by no more than 80 degrees; the crosshatch of one line
     by more than 0 and less than 90."""
-    entries = {e["kind"]: e for e in Bench(all_kinds(), folder).controls()["entries"]}
+    bench = Bench(with_kinds("chevron", "one-line-crosshatch", "straight"), folder)
+    entries = {e["kind"]: e for e in bench.controls()["entries"]}
     assert (entries["chevron"]["angle"]["low"], entries["chevron"]["angle"]["high"]) == (1, 80)
     one_line = entries["one-line-crosshatch"]["angle"]
     assert (one_line["low"], one_line["high"]) == (1, 89)
@@ -238,9 +254,12 @@ RECORD = """() => {
 def test_the_sliders_in_the_browser_send_nothing_that_is_refused(
     watched: Any, folder: Path, units: str
 ) -> None:
-    """Every slider of a page with all kinds of layers is pushed to both its ends."""
+    """Every slider of a page with all kinds of layers is pushed to both its ends.
+
+    What a layer's own figures lead to is drawn above, at the ends that they may not pass.
+    """
     file = folder / "runner.toml"
-    file.write_text(all_kinds(units), encoding="utf-8")
+    file.write_text(with_kinds(*KINDS, units=units), encoding="utf-8")
     with serving(file) as served:
         seen = watched()
         seen.page.goto(served.server.address, timeout=180_000)
@@ -249,10 +268,26 @@ def test_the_sliders_in_the_browser_send_nothing_that_is_refused(
             "() => window.quiltpath.settled === window.quiltpath.version()", timeout=180_000
         )
         sent = seen.page.evaluate(RECORD)
-    bench = Bench(file.read_text(encoding="utf-8"), folder)
+        entries = seen.page.evaluate("() => window.quiltpath.state().entries")
     tried = {change["key"] for change in sent}
     assert tried >= {"stitch.length", "spacing", "size", "repeat", "middle", "angle", "angles"}
     assert tried >= {"clearance", "motif.offset"}
-    drawn = units == "in"  # once: what is drawn does not hang on the unit it is written in
-    assert [told for change in sent if (told := bench.refuses(change, drawn=drawn))] == []
+    bench = Bench(file.read_text(encoding="utf-8"), folder)
+    assert [told for change in sent if (told := bench.refuses(change, drawn=False))] == []
+    reach = {(each["entry"], key): each[key] for each in entries for key in FIGURES & each.keys()}
+    for change in sent:
+        if change["key"] in ("angle", "clearance"):
+            ends_drawn = reach[change["entry"], change["key"]]
+            assert ends_drawn["low"] <= change["value"] <= ends_drawn["high"]
+        elif isinstance(change["value"], dict) and "mm" in change["value"]:
+            ends_drawn = reach[change["entry"], "spacing"]
+            assert ends_drawn["low"] - 1e-6 <= change["value"]["mm"] <= ends_drawn["high"] + 1e-6
+    if units == "in":  # once: what is drawn does not hang on the unit it is written in
+        moved = [change for change in sent if change["key"] == "motif.offset"]
+        assert [told for change in moved if (told := bench.refuses(change, layers=0))] == []
+        grid = list(KINDS).index("grid")
+        turned = [change for change in sent if change["key"] == "angles"]
+        turned = [{**change, "entry": 0} for change in turned if change["entry"] == grid]
+        one_grid = Bench(with_kinds("grid"), folder)
+        assert [told for change in turned if (told := one_grid.refuses(change))] == []
     assert seen.errors == []
