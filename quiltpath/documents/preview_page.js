@@ -308,6 +308,25 @@
     const dark = 0.3 * part(1) + 0.59 * part(3) + 0.11 * part(5) < 70;
     return dark ? "rgba(255, 255, 255, 0.34)" : "rgba(30, 26, 20, 0.34)";
   }
+  // What is to be thought about is shown where it is.
+  let spot = null;
+  function showPlaces() {
+    spot = null;
+    document.querySelectorAll("#warnings li[data-at]").forEach((li) => {
+      const button = document.createElement("button"), at = li.dataset.at.split(",").map(Number);
+      Object.assign(button, { type: "button", className: "where", textContent: "Show where" });
+      button.setAttribute("aria-pressed", "false");
+      button.onclick = () => {
+        const on = button.getAttribute("aria-pressed") !== "true";
+        document.querySelectorAll("#warnings .where").forEach((other) => other.setAttribute("aria-pressed", "false"));
+        button.setAttribute("aria-pressed", on);
+        spot = on ? at : null;
+        if (on) canvas.scrollIntoView({ block: "nearest" });
+        redraw();
+      };
+      li.append(" ", button);
+    });
+  }
   // Words stay inside the picture and off one another; where there is no room they are left out.
   let labels = [];
   function label(text, x, y, colour) {
@@ -345,6 +364,12 @@
       pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.setLineDash([7, 4]); pen.stroke(); pen.setLineDash([]);
       label((i + 1) + ": " + gap[2] + " mm", toX(gap[0]), toY(gap[1]) + 4, "#8a3400");
     });
+    if (spot) {
+      pen.beginPath(); pen.arc(toX(spot[0]), toY(spot[1]), 18, 0, 7);
+      pen.strokeStyle = "#fff"; pen.lineWidth = 6; pen.stroke();
+      pen.strokeStyle = "#a13d00"; pen.lineWidth = 3; pen.stroke();
+      label("here", toX(spot[0]), toY(spot[1]) - 26, "#8a3400");
+    }
     if (measure) {
       rule([[...measure.from, ...measure.to]], "#00558a", 2);
       label(measured(), (toX(measure.from[0]) + toX(measure.to[0])) / 2,
@@ -522,7 +547,7 @@
       if (fresh.photos) takePrints();
       upTo = all ? count : Math.min(upTo, count);
       if (size !== [x0, y0, x1, y1].join()) fit();
-      swatches(); if (part !== 0) say(); draw();
+      spot = null; swatches(); if (part !== 0) say(); draw();
     },
     // The shape comes later than the lines, or not at all.
     light(relief) { data = { ...data, relief }; takeShape(); },
@@ -530,6 +555,7 @@
     far: () => Array.from(bends, (i, k) => [X[i], Y[i], begins[k]]),
     bounds: () => [x0, y0, x1, y1],
     redraw,
+    showPlaces,
     draw,
     toMm,
     view,
@@ -539,5 +565,5 @@
   for (const [moment, now] of [["beforeprint", true], ["afterprint", false]]) {
     window.addEventListener(moment, () => { onPaper = now; draw(); });
   }
-  fit(); say(); takePrints(); takeShape(); redraw();
+  fit(); say(); showPlaces(); takePrints(); takeShape(); redraw();
 })();

@@ -86,7 +86,10 @@ def page_with(
     layers = "\n".join(
         _layer(number, name) for number, name in enumerate(result.lines.layers) if name
     )
-    warnings = "\n".join(f"<li>{html.escape(finding.text)}</li>" for finding in result.for_a_person)
+    warnings = "\n".join(
+        f"<li{_at(place)}>{html.escape(finding.text)}</li>"
+        for finding, place in zip(result.for_a_person, places(result), strict=True)
+    )
     cloth = cloth_of(result.project)
     parts = {
         "policy": policy,
@@ -284,6 +287,18 @@ def layers(lines: Lines) -> list[dict[str, Any]]:
         }
         for number, name in enumerate(lines.layers)
     ]
+
+
+def places(result: Result) -> list[list[float] | None]:
+    """Where each thing to think about is on the runner, where it has one place."""
+    return [
+        None if finding.at_mm is None else _flat(np.array(finding.at_mm))
+        for finding in result.for_a_person
+    ]
+
+
+def _at(place: list[float] | None) -> str:
+    return f' data-at="{",".join(map(str, place))}"' if place else ""
 
 
 def gap_circles(gaps: Gaps) -> list[list[float]]:

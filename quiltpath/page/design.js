@@ -119,7 +119,7 @@
     $("brief").replaceChildren(...listed(figures.filter(([name]) => BRIEF.includes(name))));
   }
   function take(fresh, known, asked) {
-    const { data, figures: rows, warnings, lying, part, drawn_m: _, ...rest } = fresh;
+    const { data, figures: rows, warnings, places, lying, part, drawn_m: _, ...rest } = fresh;
     // What the hand has moved on since is not put back to where this answer found it.
     if (asked === version) state = { ...state, ...rest };
     page.show(data, part);
@@ -133,9 +133,12 @@
     else if (part === PARTS - 1) exact = { drawnM, of: new Map(figures.map(([name, text]) => [name, text])) };
     listFigures();
     if (warnings) {
-      $("warnings").replaceChildren(...(warnings.length ? warnings : ["none"]).map((text) => {
-        const li = document.createElement("li"); li.textContent = text; return li;
+      $("warnings").replaceChildren(...(warnings.length ? warnings : ["none"]).map((text, n) => {
+        const li = document.createElement("li"); li.textContent = text;
+        if (places[n]) li.dataset.at = places[n];
+        return li;
       }));
+      page.showPlaces();
     }
     if (lying) {
       $("lying-picture").src = lying.picture; $("lying-picture").alt = lying.shows;

@@ -344,6 +344,7 @@ def _(step: Result) -> Part:
         ],
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
+        "places": preview_page.places(step),
         "lying": lying_figure(step),
     }
 
