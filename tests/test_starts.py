@@ -1,5 +1,6 @@
 """How often thread begins is told with what it comes from and the choice that there is."""
 
+import json
 import re
 from functools import cache
 from pathlib import Path
@@ -122,3 +123,21 @@ def test_the_screen_tells_starts_motifs_and_the_choice(tmp_path: Path) -> None:
     assert found is not None, said
     starts, round_motifs, one_line = map(int, found.groups())
     assert starts - round_motifs >= one_line == 1
+
+
+@pytest.mark.exhaustive
+def test_the_choice_is_compared_with_its_starts_and_minutes(tmp_path: Path) -> None:
+    """What ``compare --policy`` tells of each is what comes of a project that is sewn so."""
+    computed = {policy: made(tmp_path, policy) for policy in ("walking-foot", "continuous")}
+    (tmp_path / "runner.toml").write_text(TEXT.format(policy="walking-foot"))
+    asked = ["compare", str(tmp_path / "runner.toml"), "--policy", ",".join(computed)]
+    told = CliRunner().invoke(main, [*asked, "--out", str(tmp_path / "out")])
+    assert told.exit_code == 0, told.output
+    options = json.loads((tmp_path / "out" / "compare.json").read_text())["options"]
+    for option, (policy, result) in zip(options, computed.items(), strict=True):
+        assert option["label"] == policy
+        assert option["runs"] == len(result.runs)
+        assert option["minutes"] == pytest.approx(result.sewing_time.sewing_min, abs=0.01)
+        shown = next(line for line in told.output.splitlines() if line.split()[:1] == [policy])
+        assert f"{result.sewing_time.sewing_min:.0f} min" in shown
+    assert options[0]["minutes"] > options[1]["minutes"]

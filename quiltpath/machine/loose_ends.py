@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats
 from quiltpath.machine.pass_cutting import Pieces
+from quiltpath.routing.margin import UNDER_BINDING_MM
+from quiltpath.routing.runs import EDGE_MM
 
 _SAME_MM = 0.01
 
@@ -52,11 +54,13 @@ def fewest_starts(pieces: Pieces, joining: JoinLimits) -> int:
 def _in_the_margin(
     odd: Floats, spots: NDArray[np.object_], joining: JoinLimits
 ) -> NDArray[np.bool_]:
-    """Which odd nodes lie beyond the edge where the way along the margin is within reach."""
+    """Which odd nodes lie beyond the edge, or so near it that they are run out over it, where the
+    way along the margin is within reach."""
     low, high = joining.reach
     bounds = joining.outline.bounds
-    shapely.prepare(joining.outline)
-    beyond = ~shapely.intersects(joining.outline, spots)
+    inner = joining.outline.buffer(-UNDER_BINDING_MM - EDGE_MM)
+    shapely.prepare(inner)
+    beyond = ~shapely.intersects(inner, spots)
     below, above = odd[:, 1] < bounds[1], odd[:, 1] > bounds[3]
     found: NDArray[np.bool_] = beyond & ~(below & (low > bounds[1])) & ~(above & (high < bounds[3]))
     return found

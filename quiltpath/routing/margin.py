@@ -23,6 +23,9 @@ from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import EDGE_MM, PieceKind
 
 LEAST_DEPTH_MM = 3.0
+UNDER_BINDING_MM = 6.35
+"""Ends no farther inside than this, 1/4 in, are run out over the edge: a binding is sewn
+there at least and covers the stitches (common practice: 1/4 to 1/2 in)."""
 SAME_MM = 1e-3
 
 
@@ -38,12 +41,16 @@ def margin_edges(
     the shortest stub; an end whose stub would cross the cloth (deep in a notch) takes no part.
     """
     points = distinct(points, axis=0)
-    spots = shapely.points(points)
     away, outside = _in_the_margin(points, finished, margin_mm)
+    depth = _depth(away[outside], margin_mm)
+    outside |= shapely.distance(finished.boundary, shapely.points(points)) <= (
+        np.where(away > 0, 0.0, UNDER_BINDING_MM) + EDGE_MM
+    )
     if margin_mm < LEAST_DEPTH_MM or np.count_nonzero(outside) < 2:
         return None
-    curve = _ring_curve(finished, away[outside], margin_mm)
-    points, spots = points[outside], spots[outside]
+    curve = shapely.force_2d(finished.buffer(depth, quad_segs=16).exterior)
+    points = points[outside]
+    spots = shapely.points(points)
     at = shapely.line_locate_point(curve, spots)
     foot = shapely.get_coordinates(shapely.line_interpolate_point(curve, at))
     foot = np.where(np.hypot(*(foot - points).T)[:, None] <= SAME_MM, points, foot)
@@ -72,24 +79,23 @@ def _in_the_margin(
 
 def _depth(away: NDArray[np.float64], margin_mm: float) -> float:
     """The depth at which most lines end, or half the margin."""
-    depth = float(np.median(away))
+    depth = float(np.median(away)) if len(away) else 0.0
     return margin_mm / 2 if depth < LEAST_DEPTH_MM else min(depth, margin_mm)
-
-
-def _ring_curve(finished: Polygon, away: NDArray[np.float64], margin_mm: float) -> LinearRing:
-    """The outline's offset at that depth."""
-    depth = _depth(away, margin_mm)
-    return shapely.force_2d(finished.buffer(depth, quad_segs=16).exterior)
 
 
 def _clear_of(
     finished: Polygon, points: NDArray[np.float64], foot: NDArray[np.float64]
 ) -> NDArray[np.bool_]:
-    """(n,) whether the straight stub from each point to its foot stays off the finished cloth."""
+    """(n,) whether the straight stub from each point to its foot stays off the finished cloth, or
+    leaves it at once, where the binding will lie."""
     stubs = shapely.linestrings(np.stack([points, foot], axis=1))
     cloth = finished.buffer(-2 * EDGE_MM)
+    inside = shapely.contains_properly(cloth, shapely.points(points))
     shapely.prepare(cloth)
-    return ~shapely.intersects(cloth, stubs)
+    clear: NDArray[np.bool_] = ~shapely.intersects(cloth, stubs)
+    on_cloth = shapely.length(shapely.intersection(finished, stubs[inside]))
+    clear[inside] = on_cloth <= UNDER_BINDING_MM + EDGE_MM
+    return clear
 
 
 def _ring_and_stubs(

@@ -28,7 +28,8 @@ Regions = Literal["mixed", "centre-outwards", "along"]
 class Policy:
     """How lines may be joined, and in which order the runs are sewn.
 
-    ``margin``        whether thread may run along the wadding margin outside the finished edge
+    ``margin``        whether thread may run along the wadding margin outside the finished edge,
+                      also from lines that end within 1/4 in of it, where the binding covers that
     ``margin_cost``   cost of one millimetre there
     ``clearance``     whether thread may run along the curve at a motif's clearance
     ``clearance_cost``  cost of one millimetre there

@@ -169,7 +169,8 @@ def test_a_frame_sews_one_path_wherever_the_ways_allow(lines: Lines) -> None:
 def test_whatever_the_policy_and_the_outline_no_thread_goes_astray(
     lines: Lines, policy: Policy, finished: Polygon, margin_mm: float
 ) -> None:
-    """Margin moves stay off the cloth, joints meet, the bound holds, every line is sewn."""
+    """Margin moves stay off the cloth but under the binding, joints meet, the bound holds, every
+    line is sewn."""
     policy = replace(policy, tolerance_mm=1e-6)
     runs = route(lines, policy, finished, margin_mm)
     assert runs.runs_lower_bound <= len(runs)
@@ -178,7 +179,7 @@ def test_whatever_the_policy_and_the_outline_no_thread_goes_astray(
     inner = np.setdiff1d(np.arange(1, len(runs.piece_kind)), runs.run_start)
     at = runs.piece_start[inner]
     assert np.array_equal(runs.coordinates[at], runs.coordinates[at - 1])
-    cloth = finished.buffer(-1.01)
+    cloth = finished.buffer(-6.35 - 1.01)
     for piece in np.flatnonzero(runs.piece_kind == PieceKind.MARGIN):
         way = runs.coordinates[runs.piece_start[piece] : runs.piece_start[piece + 1]]
         assert not cloth.intersects(LineString(way))

@@ -8,7 +8,8 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
-from quiltpath.routing import PieceKind, Policy
+from quiltpath.patterns.lines import layer_lines
+from quiltpath.routing import POLICIES, PieceKind, Policy, route
 from quiltpath.routing.centre_outwards import centre_outwards
 from quiltpath.routing.edges import Edges, edges_of_lines
 from quiltpath.routing.euler_trail import Trails
@@ -45,7 +46,9 @@ def test_the_track_lies_at_the_depth_at_which_most_lines_end() -> None:
         ([(50, -12), (50, -12)], 50.0, False),
         ([(50, -12), (60, 40)], 50.0, False),
         ([(50, -12), (60, 0)], 50.0, True),
-        ([(50, -12), (60, 1.5)], 50.0, False),
+        ([(50, -12), (60, 6.3)], 50.0, True),
+        ([(50, -12), (60, 7)], 50.0, False),
+        ([(50, 2), (60, 2)], 50.0, True),
         ([(50, -12), (60, -50)], 50.0, True),
         ([(50, -12), (60, -51)], 50.0, False),
         ([(50, -2), (60, -2)], 2.9, False),
@@ -55,8 +58,26 @@ def test_the_track_lies_at_the_depth_at_which_most_lines_end() -> None:
 def test_two_ends_in_the_margin_are_needed_and_wadding_to_sew_on(
     points: list[tuple[float, float]], margin: float, some: bool
 ) -> None:
-    """Ends on the finished edge count, those on the cloth and beyond the wadding do not."""
+    """Ends on the finished edge count, and those that the binding covers, a quarter inch from it;
+    those on the cloth and beyond the wadding do not."""
     assert (margin_edges(np.array(points, float), CLOTH, margin) is not None) == some
+
+
+@pytest.mark.parametrize(("inside", "runs"), [(0.0, 1), (6.3, 1), (7.0, 4)])
+def test_lines_that_end_where_the_binding_will_lie_are_sewn_there_and_back(
+    inside: float, runs: int
+) -> None:
+    """Four rows that end a quarter inch inside the edge: a frame turns round in the wadding; where
+    they end farther in, the turns would show."""
+    rows = [LineString([(inside, y), (300 - inside, y)]) for y in (15.0, 45.0, 75.0, 105.0)]
+    found = route(layer_lines(rows, name="rows"), POLICIES["continuous"], CLOTH, 50.0)
+    assert len(found) == found.runs_lower_bound == runs
+    inner = CLOTH.buffer(-inside - 0.01)
+    moved = np.flatnonzero(found.piece_kind == PieceKind.MARGIN)
+    assert len(moved) >= 3 * (runs == 1)
+    for piece in moved:
+        first, last = found.piece_start[piece : piece + 2]
+        assert not LineString(found.coordinates[first:last]).intersects(inner)
 
 
 def test_an_end_deep_in_a_notch_takes_no_part() -> None:
