@@ -556,6 +556,7 @@
     bounds: () => [x0, y0, x1, y1],
     redraw,
     showPlaces,
+    picture: () => canvas.toDataURL(),
     draw,
     toMm,
     view,

@@ -144,7 +144,7 @@
       $("lying-picture").src = lying.picture; $("lying-picture").alt = lying.shows;
       $("lying-words").textContent = lying.words;
     }
-    if (warnings && asked === version) page.refresh();
+    if (warnings && asked === version) { page.refresh(); page.cards(); }
     if (part === 0 && asked === version) page.stand();
     return known;
   }
@@ -170,6 +170,10 @@
     $("save").disabled = saving || saved === version;
     $("make").disabled = saving || saved !== version;
     $("make").title = saved !== version ? "save first" : "";
+  }
+  // A design that was kept is taken up again; what was undone before it stays undone.
+  function goTo(changes) {
+    settle(); done = changes.map((each) => ({ ...each, settled: true })); undone = []; moved();
   }
   // The button keeps the keyboard's place although it may be disabled the moment it is used up.
   function used(button, other) { if (button.disabled && !other.disabled) other.focus(); }
@@ -222,7 +226,7 @@
     if (saved === version && !under) $("load").onclick();
     else { $("load").hidden = false; hear(state.file + " has changed on disk", true); }
   }, 1500);
-  Object.assign(page, { change, settle, hear, parts, changes: () => JSON.parse(plain()), state: () => state, version: () => version });
+  Object.assign(page, { change, settle, hear, parts, goTo, figures: () => figures.map(([name, text]) => [name, text]), changes: () => JSON.parse(plain()), state: () => state, version: () => version });
   figures = [...$("figures").children].map((box) => [box.querySelector("dt").textContent, box.querySelector("dd").textContent]);
   exact = { drawnM, of: new Map(figures) };
   $("said").after($("brief")); // beside the picture, which stays in view

@@ -183,7 +183,15 @@ DESIGN = "design.js"
 MADE = "/made/"
 """Before the name of a file that 'Make' made."""
 
-SCRIPTS = ("controls.js", "patterns.js", "settings.js", "motifs.js", "tracing.js", "photo.js")
+SCRIPTS = (
+    "controls.js",
+    "patterns.js",
+    "settings.js",
+    "cards.js",
+    "motifs.js",
+    "tracing.js",
+    "photo.js",
+)
 """After ``design.js``, each built on those before it."""
 
 
