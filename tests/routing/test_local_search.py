@@ -272,6 +272,7 @@ def test_the_best_tour_stays_though_worse_ones_are_kept_for_a_while(
 
 
 def test_sixty_runs_are_within_3_percent_of_a_proven_order() -> None:
-    """Integer programming with HiGHS; of twelve sets of sixty, the hardest for local search."""
+    """Integer programming with HiGHS over joints to the 20 nearest ends, which for this set comes
+    to the same as over all; of twelve sets of sixty, the hardest for local search."""
     ends = random_ends(2068, 60, 60.0)
-    assert travel_of(ends, shortest_tour(ends)) <= 1.03 * least_travel(ends)
+    assert travel_of(ends, shortest_tour(ends)) <= 1.03 * least_travel(ends, near=20)
