@@ -192,7 +192,7 @@ SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
     ("galley", skew, "sewing-notes.txt", "of lines at -45 degrees would even it out"),
     ("supper-mats", swatches, "instructions.pdf", "By your own swatches it is between"),
     ("galley", swatches, "instructions.html", "By your own swatches it is between"),
-    ("supper-mats", at_hand, "at-hand.txt", "longest it binds"),
+    ("supper-mats", at_hand, "at-hand.txt", "longest runner that the cloth binds"),
     ("galley", grown_by_blocks, "sewing-notes.txt", "blocks along"),
     ("galley", checkpoints, "guide.svg", "c8"),
     ("boathouse-bench", in_two_parts, "guide.svg", "2-c5"),
