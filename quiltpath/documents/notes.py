@@ -151,14 +151,14 @@ def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures)
     if not parts:
         return []
     last = list(parts)[-1]
-    which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
+    which = f"c1 to c{len(parts[''])} on the guide" if "" in parts else "see below"
     option = f" --part {last}" if last else ""
     lines = [
         wrap_paragraph(
             "By hand: begin 3/8 to 3/4 in (10 to 20 mm) before the place where you stopped, in the"
             " old stitches."
-            f" From a file: begin at the last of the checkpoints {which} on the guide that was"
-            f" passed; 'quiltpath resume{option}' writes that file."
+            f" From a file: begin at the last checkpoint that was passed ({which});"
+            f" 'quiltpath resume{option}' writes that file."
         )
     ]
     if result.project.machine.profile is None:
