@@ -39,7 +39,7 @@ def _figures(result: Result) -> list[Row]:
     times = f", {copies} of it; the other figures are for one" if copies > 1 else ""
     return [
         ("size", f"{words.size(*states.in_use.pair)}{times}"),
-        ("flat top", f"{words.size(*states.flat.pair)} before quilting, which {_BY[states.by]}"),
+        ("flat top", f"{words.size(*states.flat.pair)}; {_BY[states.by]}"),
         ("lines", f"{len(result.lines)} in {_sets(len(result.lines.layers))}"),
         ("starts", result.starts.words),
         ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
@@ -81,9 +81,9 @@ def _count_of_findings(result: Result) -> str:
 
 
 _BY = {
-    "swatches": "draws it up as it did your swatches",
-    "given figure": "draws it up by the share you gave",
-    "usual curve": "draws it up by about so much (common practice)",
+    "swatches": "quilting draws it up as it did your swatches",
+    "given figure": "quilting draws it up by the share you gave",
+    "usual curve": "quilting usually draws it up to the size above",
 }
 
 

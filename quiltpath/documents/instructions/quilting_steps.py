@@ -219,8 +219,8 @@ def _order(result: Result, words: Measures) -> list[str]:
     if machine is not None and not machine.in_one:
         return [
             f"Sew the {machine.parts_words} in the order of their names, each from the file that"
-            " is named like it; it holds its own order of lines. Numbers on the marking guide are"
-            " those of the whole sewn in one go.",
+            " is named like it. The numbers on the marking guide are not for this: they are for"
+            " sewing all of it in one go.",
             "Before each part move the work until the needle meets both alignment crosses.",
             _part_ends(result),
         ]
