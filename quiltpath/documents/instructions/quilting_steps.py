@@ -324,13 +324,19 @@ def _ends(result: Result, words: Measures) -> str:
 
 
 def _bobbins(result: Result) -> str:
-    changes = result.sewing.bobbin_changes
+    """When the bobbin is changed: after a number, or in one that takes more than a bobbin."""
+    changes, run = result.sewing.bobbin_changes, result.stitches.run
     if not len(changes):
         return "One full bobbin lasts for all of it."
-    after = [str(int(result.stitches.run[at]) + 1) for at in changes]
-    numbers = "number" if len(after) == 1 else "numbers"
-    wind = f"wind {len(after) + 1} before you start"
-    return f"Put in a full bobbin after {numbers} {join_with_and(after)}; {wind}."
+    told = []
+    for at in changes.tolist():
+        number = int(run[at]) + 1
+        if at + 1 < len(run) and run[at + 1] == run[at]:
+            told.append(f"when it runs low in number {number}")
+        else:
+            told.append(f"after number {number}")
+    wind = f"wind {len(told) + 1} before you start"
+    return f"Put in a full bobbin {join_with_and(list(dict.fromkeys(told)))}; {wind}."
 
 
 def _part_ends(result: Result) -> str:
