@@ -256,9 +256,12 @@ class Measures:
 
 _IN_BOTH = re.compile(
     r"(?<![\d/])(-?(?:\d+\s)?\d+(?:/\d+)?(?:\sto\s\d+(?:/\d+)?)?\s+in(?:\s(?:full|scant))?)"
-    r"\s+\((-?\d[\d.]*(?:\sto\s[\d.]+)?\s+mm)\)"
+    r"\s+\((-?\d[\d.]*(?:\sto\s[\d.]+)?\s+mm)\)( ?)"
 )
 """What :func:`both_units` writes, or a range: ``"6 to 12 in (150 to 300 mm)"``."""
+
+
+_BREAK = re.compile(r"\n *")
 
 
 def say_in_units(text: str, units: Units) -> str:
@@ -270,7 +273,16 @@ def say_in_units(text: str, units: Units) -> str:
     """
     if units == "both":
         return text
-    return _IN_BOTH.sub(r"\1" if units == "inches" else r"\2", text)
+
+    def said(both: re.Match[str]) -> str:
+        own = both[1] if units == "inches" else both[2]
+        broken = _BREAK.search(both[0]) if "\n" not in own else None
+        if broken is None:
+            return f"{own}{both[3]}"
+        # a line that was broken stays so, before what follows or before the unit
+        return f"{own}{broken[0]}" if both[3] else broken[0].join(own.rsplit(" ", 1))
+
+    return _IN_BOTH.sub(said, text)
 
 
 def count(number: int, one: str, many: str = "") -> str:

@@ -15,6 +15,7 @@ from quiltpath.units import (
     millimetres,
     minutes_of,
     parse_length,
+    say_in_units,
 )
 
 
@@ -149,3 +150,9 @@ def test_what_is_no_time_is_refused(written: str) -> None:
     with pytest.raises(ValueError) as told:
         minutes_of(written)
     assert str(told.value) == f"{written!r} is not a time"
+
+
+def test_a_line_that_was_broken_inside_a_length_stays_broken() -> None:
+    """Notes are wrapped first; without the break a line would run over the paper's edge."""
+    told = say_in_units("rows lie 1 1/16 in\n    (27 mm) apart, by 2 in (51\n    mm).", "inches")
+    assert told == "rows lie 1 1/16 in\n    apart, by 2\n    in."

@@ -186,13 +186,13 @@ def nested(told: Report) -> bool:
 
 
 SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
-    ("supper-mats", one_line, "sewing-notes.txt", "one start in place of 44 lines"),
+    ("supper-mats", one_line, "sewing-notes.txt", "one line and one start do the work of 44"),
     ("supper-mats", one_line, "instructions.pdf", "so trim outside them"),
     ("galley", seams, "sewing-notes.txt", "a line passes close beside a seam. To have lines meet"),
-    ("galley", skew, "sewing-notes.txt", "of lines at -45 degrees would even it out"),
+    ("galley", skew, "sewing-notes.txt", "lines that rise to the other side would even it out"),
     ("supper-mats", swatches, "instructions.pdf", "By your own swatches it is between"),
     ("galley", swatches, "instructions.html", "By your own swatches it is between"),
-    ("supper-mats", at_hand, "at-hand.txt", "longest it binds"),
+    ("supper-mats", at_hand, "at-hand.txt", "longest runner that the cloth binds"),
     ("galley", grown_by_blocks, "sewing-notes.txt", "blocks along"),
     ("galley", checkpoints, "guide.svg", "c8"),
     ("boathouse-bench", in_two_parts, "guide.svg", "2-c5"),
@@ -202,7 +202,7 @@ SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
     ("galley", taping, "tiled-guide.pdf", "Lay a tape measure along the small crosses"),
     ("galley", taping, "tiled-guide.pdf", "check "),
     ("galley", far_view, "look.svg", "From 4 m: hold this sheet 50 cm away"),
-    ("galley", far_view, "sewing-notes.txt", "On the blocks: contrast"),
+    ("galley", far_view, "sewing-notes.txt", "On the blocks: blends in"),
     ("supper-mats", voids, "sewing-notes.txt", "ONE-LINE CROSSHATCH"),
     ("boathouse-bench", in_two_parts, "sewing-notes.txt", "[ ] pass-02-of-02"),
     ("supper-mats", sizes, "sizes.pdf", "line gap"),

@@ -12,8 +12,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from quiltpath.documents.report import sewing_report
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.result.values import Result
-from quiltpath.runner.places import place_on
+from quiltpath.runner.places import lean_words, place_on, places_in_words
 from quiltpath.units import Measures, inch_fraction
 
 CAUTION = (
@@ -47,7 +48,7 @@ def sewing_notes(result: Result, further: Iterable[tuple[str, list[str]]] = ()) 
         ("SEAMS", _seams(sewing["seams"])),
         ("SQUARENESS", _balance(sewing["skew"], words)),
         ("HOW IT WILL LIE", _lying(result.distortion.told(words))),
-        ("GUIDE BAR", [] if loads else _guide_bar(sewing["guide_bar"])),
+        ("GUIDE BAR", [] if loads else _guide_bar(result.runner, sewing["guide_bar"])),
         ("AFTER A BREAK", _checkpoints(result, sewing["checkpoints"], words)),
         ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"]) if loads else []),
         *further,
@@ -62,11 +63,9 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     for one in layers:
         lines.append(
             wrap_paragraph(
-                f"{one['layer']} in {one['region']}: one line of {one['sewn_mm'] / 1000:.1f} m and"
-                f" one start in place of {one['replaces_lines']} lines and as many starts;"
-                f" {one['cells_across']} x {one['cells_along']} cells, gap {_mm(one['gap_mm'])},"
-                f" {one['angle_deg']:.1f} degrees. Baste firmly: it is not sewn from the centre"
-                f" outwards.{_turns(one['turns_inside_mm'])}"
+                f"{one['layer']}: one line and one start do the work of {one['replaces_lines']}."
+                f" Its rows lie {_mm(one['gap_mm'])} apart. Baste firmly: it is not sewn from the"
+                f" centre outwards.{_turns(one['turns_inside_mm'])}"
             )
         )
     return lines
@@ -74,7 +73,7 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
 
 def _turns(inside_mm: float | None) -> str:
     if inside_mm is None:
-        return " Something cuts the line open: it has more starts than one."
+        return " Motifs or edges cut it open, so it takes more starts than one."
     return (
         f" It turns {_mm(inside_mm)} inside the finished edge: stop with the needle down, pivot,"
         " and trim outside the turns."
@@ -108,10 +107,7 @@ def _balance(skew: Mapping[str, Any], words: Measures) -> list[str]:
         f" lower one by about {words.cut(shift)}. Square up by both diagonals after quilting."
     )
     if skew["partner_mm"] > 0:
-        text += (
-            f" {skew['partner_mm'] / 1000:.1f} m of lines at {-skew['lean_deg']:.0f} degrees would"
-            " even it out."
-        )
+        text += " As many lines that rise to the other side would even it out."
     return [wrap_paragraph(text)]
 
 
@@ -120,29 +116,30 @@ def _lying(told: str) -> list[str]:
     return [wrap_paragraph(f"{told} That is an estimate: measure before you trim.")] if told else []
 
 
-def _guide_bar(families: Sequence[Mapping[str, Any]]) -> list[str]:
+def _guide_bar(runner: Runner, families: Sequence[Mapping[str, Any]]) -> list[str]:
     """One line for all regions with the same lines."""
     together: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
     for family in families:
         settings = sorted({_mm(s["setting_mm"]) for s in family["steps"] if s["bar"]})
         if settings:
             words = " or ".join(settings[:3]) + (" and others" if len(settings) > 3 else "")
-            key = f"{family['layer']}, {family['angle_deg']:.3g} degrees", words
+            key = f"{family['layer']}, lines {lean_words(family['angle_deg'])}", words
             together.setdefault(key, []).append(family)
-    lines = [_bar_line(*key, members) for key, members in together.items()]
+    lines = [_bar_line(runner, *key, members) for key, members in together.items()]
     return [wrap_paragraph(BAR_RULE), *lines] if lines else []
 
 
-def _bar_line(name: str, settings: str, members: Sequence[Mapping[str, Any]]) -> str:
-    places = ", ".join(sorted((str(member["region"]) for member in members), key=_by_number))
+SIDES = ("between", "above", "below", "left of", "right of")
+
+
+def _bar_line(
+    runner: Runner, name: str, settings: str, members: Sequence[Mapping[str, Any]]
+) -> str:
+    places = places_in_words(runner, [str(member["region"]) for member in members])
     rows = sum(member["rows"] for member in members)
-    return wrap_paragraph(f"{name}, in {places}: {rows} lines, bar at {settings}.")
-
-
-def _by_number(name: str) -> tuple[str, int]:
-    """ "sashing 10" after "sashing 9"."""
-    word, _, number = name.rpartition(" ")
-    return (word, int(number)) if number.isdigit() else (name, 0)
+    where = "" if places == "runner" else f", {places}"
+    where = where if any(word in where for word in SIDES) else where.replace(", ", ", in ", 1)
+    return wrap_paragraph(f"{name}{where}: {rows} lines, bar at {settings}.")
 
 
 def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures) -> list[str]:
@@ -154,14 +151,14 @@ def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures)
     if not parts:
         return []
     last = list(parts)[-1]
-    which = f"c1 to c{len(parts[''])}" if "" in parts else "of its part"
+    which = f"c1 to c{len(parts[''])} on the guide" if "" in parts else "see below"
     option = f" --part {last}" if last else ""
     lines = [
         wrap_paragraph(
             "By hand: begin 3/8 to 3/4 in (10 to 20 mm) before the place where you stopped, in the"
             " old stitches."
-            f" From a file: begin at the last of the checkpoints {which} on the guide that was"
-            f" passed; 'quiltpath resume{option}' writes that file."
+            f" From a file: begin at the last checkpoint that was passed ({which});"
+            f" 'quiltpath resume{option}' writes that file."
         )
     ]
     if result.project.machine.profile is None:

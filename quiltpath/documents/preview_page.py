@@ -191,7 +191,7 @@ def sewn_figures(
     count = sewn.stitches if sewn else stitches.stitch_count
     minutes = sewn.minutes if sewn else time.sewing_min
     return [
-        ("Starts", f"{len(runs)} (at least {runs.runs_lower_bound})"),
+        ("Starts", str(len(runs))),
         ("Stitches", f"{count:,}"),
         ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
         ("Needle thread", f"{thread.needle_m:.0f} m"),
@@ -235,8 +235,8 @@ def relief_figures(result: Result) -> list[Row]:
     """How high it puffs and how it handles."""
     puff, stiffness = result.relief.puff, result.relief.stiffness
     return [
-        ("Puff", f"{puff.middle_mm:.1f} mm, mostly {puff.low_mm:.1f} to {puff.high_mm:.1f}"),
-        ("Quilting", f"{stiffness.m_per_m2:.0f} m per sq m, {stiffness.words.partition(':')[0]}"),
+        ("Puff", f"{puff.middle_mm:.1f} mm high, mostly {puff.low_mm:.1f} to {puff.high_mm:.1f}"),
+        ("Handles", stiffness.words),
     ]
 
 

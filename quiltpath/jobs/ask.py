@@ -234,23 +234,23 @@ def in_words(project: Project, found: Answers) -> list[tuple[str, str]]:
         rows += _spacing_rows(found)
         if may_change(project):
             length = found.longest.words if found.longest else "none"
-            rows.append(("longest at its own spacing", length))
+            rows.append(("longest runner, lines as far apart as now", length))
     if given.binding_mm is not None:
-        rows.append(("longest it binds", _length(found.bound_length_mm)))
+        rows.append(("longest runner that the cloth binds", _length(found.bound_length_mm)))
     return rows
 
 
 def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
     result = found.result
     if result is None:
-        return [("closest spacing", f"not even {both_units(WIDEST_STEPS * STEP_MM)}")]
+        return [("closest lines", f"not even {both_units(WIDEST_STEPS * STEP_MM)}")]
     thread = result.thread
     limit = ""
     if result.gap_limit_mm is not None:
         fails = is_too_wide(result.gaps, result.gap_limit_mm)
         limit = f"; the wadding {'fails' if fails else 'holds'}"
     return [
-        ("closest spacing", f"{found.spacing}{limit}"),
+        ("closest lines", f"{found.spacing}{limit}"),
         ("  thread", f"{thread.needle_m + thread.bobbin_m:.1f} m, needle and bobbin together"),
         ("  bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
         ("  time", f"{result.sewing_time.sewing_min:.0f} min at the machine"),

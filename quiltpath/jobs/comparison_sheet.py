@@ -81,7 +81,7 @@ def rows(options: Sequence[Option], currency: str) -> list[Row]:
         ("widest gap", [both_units(o.widest_gap_mm) for o in options]),
         ("wadding", [_verdict(o) for o in options]),
         ("draw-up", [f"about {o.draw_up_percent:.1f} %" for o in options]),
-        ("drape", [f"{o.density_m_per_m2:.0f} m per sq m, {_rank(o, options)}" for o in options]),
+        ("drape", [_rank(o, options) for o in options]),
     ]
     if any(o.cost is not None for o in options):
         table.append(("cost", [f"{currency}{o.cost or 0:.2f}" for o in options]))
@@ -143,7 +143,7 @@ def _verdict(option: Option) -> str:
 def _rank(option: Option, options: Sequence[Option]) -> str:
     """Where it stands from soft to stiff."""
     softer = sum(o.density_m_per_m2 < option.density_m_per_m2 - 1e-9 for o in options)
-    return f"{softer + 1} of {len(options)} from soft"
+    return f"number {softer + 1} of {len(options)}, the softest first"
 
 
 PICTURE_MM = 250.0

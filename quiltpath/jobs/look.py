@@ -101,8 +101,7 @@ def in_words(shows: tuple[ThreadContrast, ...]) -> list[tuple[str, str]]:
     return [
         (
             show.patch,
-            f"contrast {show.ratio:.1f} to 1, {show.words}; seen as lines to about"
-            f" {show.as_lines_to_m:.0f} m",
+            f"{show.words}; seen as lines to about {show.as_lines_to_m:.0f} m",
         )
         for show in shows
     ]
@@ -217,10 +216,7 @@ def _words(
     ]
     for row, show in enumerate(shows):
         y = EDGE_MM + ROW_MM * (len(shows) - 1 - row)
-        text = (
-            f"on {show.patch}: contrast {show.ratio:.1f} to 1, {show.words};"
-            f" seen as lines to about {show.as_lines_to_m:.0f} m"
-        )
+        text = f"on {show.patch}: {show.words}; seen as lines to about {show.as_lines_to_m:.0f} m"
         items.append(
             Text((EDGE_MM, y), text, TEXT_MM, colour=GREY if show.ratio < 1.5 else "#000000")
         )

@@ -51,7 +51,7 @@ def _notes(told: ReportEntry) -> list[str]:
     lines = [
         f"{one['size']}: {both_units(one['length_mm'])} x {both_units(one['width_mm'])},"
         f" {count(one['lines'], 'line')}"
-        + (f", gap {both_units(one['line_gap_mm'])}" if one["line_gap_mm"] else "")
+        + (f", {both_units(one['line_gap_mm'])} apart" if one["line_gap_mm"] else "")
         for one in told["each"]
     ]
     return [

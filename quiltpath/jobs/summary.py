@@ -39,13 +39,13 @@ def _figures(result: Result) -> list[Row]:
     times = f", {copies} of it; the other figures are for one" if copies > 1 else ""
     return [
         ("size", f"{words.size(*states.in_use.pair)}{times}"),
-        ("flat top", f"{words.size(*states.flat.pair)}, before quilting (by {_BY[states.by]})"),
+        ("flat top", f"{words.size(*states.flat.pair)}; {_BY[states.by]}"),
         ("lines", f"{len(result.lines)} in {_sets(len(result.lines.layers))}"),
         ("starts", result.starts.words),
         ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
-        ("time", f"{sewn.minutes:.0f} min at the machine"),
+        ("time", f"{sewn.minutes:.0f} min at the machine; marking, basting, binding on top"),
         *_machine(result),
         ("widest gap", _gap(result)),
         ("findings", _count_of_findings(result)),
@@ -75,15 +75,15 @@ def _count_of_findings(result: Result) -> str:
     counts = [
         (ranks.count(Rank.STOP), "to mend first (!)"),
         (ranks.count(Rank.THINK), "to think about (?)"),
-        (ranks.count(Rank.RECORD), "for the record, in report.json"),
+        (ranks.count(Rank.RECORD), "too slight to ask about, in report.json"),
     ]
     return ", ".join(f"{number} {words}" for number, words in counts if number) or "none"
 
 
 _BY = {
-    "swatches": "your swatches",
-    "given figure": "the share you gave",
-    "usual curve": "the usual share",
+    "swatches": "quilting draws it up as it did your swatches",
+    "given figure": "quilting draws it up by the share you gave",
+    "usual curve": "quilting usually draws it up to the size above",
 }
 
 

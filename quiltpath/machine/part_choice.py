@@ -97,20 +97,25 @@ class Choice:
             told.append(
                 f"No division takes fewer than {self.fewest} {names}."
                 if self.fewest < cost.loadings
-                else f"Fewer than {self.fewest} {names} cannot reach everything."
+                else f"Fewer than {self.fewest} {names} do not reach all of it."
             )
         return tuple(told)
 
 
 def _taken(cost: PartCost, way: PartWay, part: str, parts: str) -> str:
     clamped = f"{cost.loadings} {part if cost.loadings == 1 else parts}{_setting(way)}"
-    return f"{clamped}: {_cuts(cost)}, {count(cost.starts, 'start')} of thread."
+    return f"{clamped}: {_cuts(cost)}; {count(cost.starts, 'start')} of thread."
 
 
 def _cuts(cost: PartCost) -> str:
     if not cost.cuts:
-        return "no line is cut"
-    return f"{count(cost.cuts, 'cut')} in lines, {cost.open_cuts or 'none'} of them in the open"
+        return "no line goes on from one into the next"
+    on = (
+        f"{count(cost.cuts, 'line')} {'goes' if cost.cuts == 1 else 'go'} on from one into the next"
+    )
+    if not cost.open_cuts:
+        return f"{on}, each joined where it is not seen"
+    return f"{on}, {cost.open_cuts} of them joined where it may be seen"
 
 
 def _setting(way: PartWay) -> str:

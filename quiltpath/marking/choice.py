@@ -119,7 +119,7 @@ def _by_kind(layer: Layer) -> Choose:
 def _template(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     chosen = np.flatnonzero(lines.layer == index)
     return Marking(
-        index, lines.layers[index], Way.TEMPLATE, "its lines bend or turn", templated=chosen
+        index, lines.layers[index], Way.TEMPLATE, "for lines that bend or turn", templated=chosen
     )
 
 
@@ -135,7 +135,7 @@ def _motif(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
 def _sashing(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     name = lines.layers[index]
     if isinstance(layer, SashingLayer) and layer.offset == 0:
-        return Marking(index, name, Way.NONE, "it follows printed or sewn lines")
+        return Marking(index, name, Way.NONE, "sew along the printed or sewn lines")
     beside = InsetList(("the printed line",), (abs(float(getattr(layer, "offset", 0.0))),))
     return Marking(index, name, Way.RULER, "at one distance from printed lines", insets=(beside,))
 
@@ -148,7 +148,7 @@ def _echo(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
         if set(lines.source[chosen].tolist()) <= shapes.keys():
             insets = inset_lists(lines.geometry[chosen], lines.source[chosen], shapes)
             if insets is not None:
-                reason = "its rings keep one distance from an edge"
+                reason = "measured in from the edge"
                 return Marking(index, lines.layers[index], Way.RULER, reason, insets=insets)
     return _template(runner, lines, index, layer)
 
@@ -166,9 +166,9 @@ def _straight(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking
     most = max(each.most_on_an_edge for each in lists)
     way = Way.RULER if most <= MOST_BY_RULER else Way.TICKS
     reason = (
-        f"straight, {most} marks on an edge"
+        f"straight lines, at most {most} marks along an edge"
         if way is Way.RULER
-        else f"straight, but {most} marks on an edge"
+        else f"straight lines, up to {most} marks along an edge: too many to measure one by one"
     )
     return Marking(index, lines.layers[index], way, reason, lists, (), missed)
 

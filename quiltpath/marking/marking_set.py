@@ -25,7 +25,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
-from quiltpath.drawing.text_width import size_that_fits
+from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
@@ -56,13 +56,13 @@ from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
 from quiltpath.runner.runner_picture import many
-from quiltpath.units import Units, both_units, say_in_units
+from quiltpath.units import Units, both_units, count, say_in_units
 
 WAY_WORDS = {
-    Way.RULER: "ruler list",
-    Way.TICKS: "tick strips",
-    Way.TEMPLATE: "template",
-    Way.NONE: "not marked",
+    Way.RULER: "by ruler",
+    Way.TICKS: "by paper strips with ticks",
+    Way.TEMPLATE: "by template",
+    Way.NONE: "no marks",
 }
 MAPS = (
     "Pages that are taped: cut one along its dashed line and lay it on the next so that the half"
@@ -82,6 +82,9 @@ MOVED_ON = (
     "A template in a dotted frame is one part of lines that go on alike. Lay it on the middle"
     " first, then move it on so that frame meets frame, along and across, up to the edge."
 )
+LEAST_HEADING = 0.7
+"""Share of a heading's letters that still reads well at arm's length."""
+
 SAME_PLACE_MM = 0.5
 LEAST_COLUMN_MM = 60.0
 MAP_WIDTH_MM, MAP_HEIGHT_MM = 150.0, 34.0
@@ -129,9 +132,8 @@ def marking_set(
     ways_told = way_words(ways, _counts(len(sheets)))
     beside = _beside_squares(ways_told, setting)
     first = first_rows(title, () if beside else ways_told, room)
-    first += template_rows(runner, found, room, setting.units) + ruler_rows(
-        ways, room, setting.units
-    )
+    first += template_rows(runner, found, room, setting.units)
+    first += ruler_rows(ways, room, setting.units, runner)
     for whole in vast:
         first += vast_rows(runner, lines, whole, setting, room)
     sheets = [*_first_sheets(first, beside, large, setting), *sheets]
@@ -204,8 +206,8 @@ def way_words(ways: Sequence[Marking], counts: str) -> tuple[str, ...]:
     for way in ways:
         words = way.reason
         if way.way is not Way.TEMPLATE and len(way.templated):
-            words += f"; {len(way.templated)} lines by template"
-        told.append(f"{way.name}: {WAY_WORDS[way.way]}; {words}.")
+            words += f"; {count(len(way.templated), 'more line')} by template"
+        told.append(f"{way.name}: {WAY_WORDS[way.way]}, {words}.")
     return (*told, counts)
 
 
@@ -269,11 +271,28 @@ def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[SheetRow]:
     rows: list[SheetRow] = []
     if pieces:
         rows += paragraph(MAPS, room)
-    for done in pieces:
-        plain = f"{done.tiling.pages} pages"
-        rows.append(heading(f"{done.piece.name}: {plain}", room))
-        rows.append(_map(done, room))
+    told = [(f"{done.piece.name}: {done.tiling.pages} pages", done) for done in pieces]
+    half = room / 2
+    while told:
+        pair = told[:2] if all(_fits_in(half - 4.0, *each) for each in told[:2]) else told[:1]
+        wide = half - 4.0 if len(pair) > 1 else room
+        shown = [(heading(words, wide), _map(done, room)) for words, done in pair]
+        for row in zip(*shown, strict=True):
+            items = [
+                Group("column", one.items, shift_mm=(number * half, 0.0))
+                for number, one in enumerate(row)
+            ]
+            rows.append(SheetRow(max(one.height for one in row), tuple(items), row[0].keep))
+        told = told[len(pair) :]
     return rows
+
+
+def _fits_in(room: float, words: str, done: TiledPiece) -> bool:
+    """Whether a map and its heading leave room for another beside them."""
+    tiling = done.tiling
+    wide, high = tiling.across[-1] - tiling.across[0], tiling.up[-1] - tiling.up[0]
+    named = LEAST_HEADING * text_width(words, HEADING_MM, bold=True)
+    return max(named, float(wide / high) * MAP_HEIGHT_MM) <= room
 
 
 def _map(done: TiledPiece, room: float) -> SheetRow:

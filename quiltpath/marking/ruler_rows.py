@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines, Style, Text
+from quiltpath.drawing.page_model import (
+    GREY,
+    INK,
+    Group,
+    Item,
+    Line,
+    Polylines,
+    Shape,
+    Style,
+    Text,
+)
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import wrap_words
 from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.marking.choice import InsetList, Marking, Way
 from quiltpath.marking.ruler_lists import (
     EDGE_NAMES,
@@ -30,11 +40,14 @@ from quiltpath.marking.sheet import (
     heading,
     paragraph,
 )
+from quiltpath.runner.places import places_in_words
+from quiltpath.runner.runner_picture import many, rings_of
 from quiltpath.units import MM_PER_INCH, Units, inch_fraction, millimetres, say_in_units
 
 DRAWING_MM = (78.0, 74.0)
 """Room for the drawing of a place with its lines, across and up."""
 
+MAP_HIGH_MM = 16.0
 SIDE_MM = 3.2
 TICK_MM = 1.6
 PLACE = Style(INK, 0.5)
@@ -42,14 +55,19 @@ RULED = Style(GREY, 0.25)
 MARK = Style(INK, 0.5)
 
 
-def ruler_rows(ways: Sequence[Marking], room: float, units: Units = "both") -> list[SheetRow]:
-    """Every list of the layers that are marked by ruler; a place that has two is drawn once."""
+def ruler_rows(
+    ways: Sequence[Marking], room: float, units: Units = "both", runner: Runner | None = None
+) -> list[SheetRow]:
+    """Every list of the layers that are marked by ruler; a place that has two is drawn once.
+
+    ``runner`` is for a small map of places that bear no letter.
+    """
     rows: list[SheetRow] = []
     for way in ways:
         if way.way is not Way.RULER:
             continue
         for lists in _of_one_place(way.lists):
-            rows += _place_rows(way.name, lists, room, units)
+            rows += _place_rows(way.name, lists, room, units, runner)
         for inset in way.insets:
             rows += _inset_rows(way.name, inset, room, units)
     return rows
@@ -63,11 +81,20 @@ def _of_one_place(lists: Sequence[RulerList]) -> list[list[RulerList]]:
     return list(found.values())
 
 
-def _place_rows(name: str, lists: Sequence[RulerList], room: float, units: Units) -> list[SheetRow]:
+def _place_rows(
+    name: str,
+    lists: Sequence[RulerList],
+    room: float,
+    units: Units,
+    runner: Runner | None,
+) -> list[SheetRow]:
     """A heading, how the ruler is laid, and the marks beside a drawing that shows them."""
     first = lists[0]
     part = "" if first.whole else ", its straight middle"
-    rows = [heading(f"{name}: {places_in_words(first.places)}{part}", room)]
+    where = ", ".join(first.places)
+    if runner is not None:
+        where = places_in_words(runner, first.places)
+    rows = [heading(f"{name}: {where}{part}", room)]
     for row in paragraph(_from_where(lists), room):
         rows.append(SheetRow(row.height, row.items, keep=True))
     drawing, high = _drawing(lists)
@@ -83,20 +110,28 @@ def _place_rows(name: str, lists: Sequence[RulerList], room: float, units: Units
         for line in wrap_words(told, TEXT_MM, room - left):
             y -= LEADING * TEXT_MM
             texts.append(Text((left, y), line.replace(TIE, " "), TEXT_MM))
+    where_is = _where_map(runner, first.places) if runner is not None else None
+    y -= where_is[1] + 3.0 if where_is else 0.0
     tall = max(high, -y + 1.5) + 2.0
-    items = (Group("place", drawing, shift_mm=(0.0, tall - high)),)
+    items = [Group("place", drawing, shift_mm=(0.0, tall - high))]
+    if where_is is not None:
+        items.append(Group("map", (where_is[0],), shift_mm=(left, tall + y)))
     shown = Group("marks", tuple(texts), shift_mm=(0.0, tall))
     return [*rows, SheetRow(tall, (*items, shown))]
 
 
-def places_in_words(places: Sequence[str]) -> str:
-    """``"A1 to F1"`` for six blocks in a row, else each by its name."""
-    letters = [place[:1] for place in places]
-    alike = len({place[1:] for place in places}) == 1 and all(len(p) == 2 for p in places)
-    in_row = all(ord(b) - ord(a) == 1 for a, b in itertools.pairwise(letters))
-    if len(places) > 2 and alike and in_row:
-        return f"each of {places[0]} to {places[-1]}"
-    return ", ".join(places)
+def _where_map(runner: Runner, places: Sequence[str]) -> tuple[Group, float] | None:
+    """A small map with the strips that are meant dark, for they bear no letters; and its height."""
+    strips = [r for r in runner.regions if r.name in places and r.kind is not RegionKind.BLOCK]
+    if not strips:
+        return None
+    x0, y0, x1, y1 = runner.outline.bounds
+    scale = min(DRAWING_MM[0] / (x1 - x0), MAP_HIGH_MM / (y1 - y0))
+    dark = [Shape(rings_of(strip.shape), Style(None, fill=INK)) for strip in strips]
+    blocks = [block.shape.exterior for block in runner.blocks]
+    edges = many([runner.outline.exterior, *blocks], Style(GREY, 0.25 / scale))
+    shift = (-scale * x0, -scale * y0)
+    return Group("where", (*dark, edges), shift_mm=shift, scale=scale), scale * (y1 - y0)
 
 
 def marks_in_words(each: RulerList, units: Units = "both") -> list[str]:
@@ -185,7 +220,8 @@ def _tick(point: Floats, edge: int) -> Floats:
 
 
 def _inset_rows(name: str, inset: InsetList, room: float, units: Units) -> list[SheetRow]:
-    rows = [heading(f"{name}: {', '.join(inset.places)}", room)]
+    places = ", ".join(inset.places).replace("inside outline", "inside the edge")
+    rows = [heading(f"{name}: {places}", room)]
     words = "Measure every distance square in from the edge, and join the marks."
     if inset.places == ("the printed line",):
         words = "Measure from the printed line towards the block, and join the marks."

@@ -21,9 +21,9 @@ from quiltpath.units import MM_PER_INCH
 CAUTION = "Print at 100 %; the upper bar is 2 in long, the lower 50 mm."
 MEASURE = (
     "Print this page first, at 100 %, never 'fit to page', and measure both dotted squares, across"
-    " and up, before you mark or cut: the outer one is 4 in, the inner 100 mm. If they are off, put"
-    " what the 100 mm measure into [paper] bar_across and bar_up and make the set again. One page"
-    " alone can come out at another scale: look at the small bars on every page.",
+    " and up, before you mark or cut: the outer one is 4 in, the inner 100 mm. If they are off,"
+    " write what the 100 mm measure into the file, bar_across and bar_up under [paper], and print"
+    " again. A single page can come out at another scale: look at the small bars on each.",
     "Try the marker on a scrap of the same cloth: ink that heat takes away can come back in the"
     " cold, and chalk and wash-out ink can stay after ironing.",
 )

@@ -108,6 +108,6 @@ def reason_for_no_marks(layer: Layer, runner: Runner) -> str | None:
     if layer.marking == "none":
         return "as the project asks"
     if isinstance(layer, MotifLayer) and layer.marking == "auto" and all_printed(runner, layer):
-        return "it follows the print"
+        return "sew along the print"
     reason = KINDS[layer.kind].unmarked
     return reason(layer) if reason is not None and layer.marking == "auto" else None

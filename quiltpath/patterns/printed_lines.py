@@ -114,7 +114,7 @@ def _none_such(runner: Runner, wanted: str) -> InputError:
 
 def _in_the_ditch(layer: SashingLayer) -> str | None:
     """Lines in the ditch are their own marks."""
-    return None if layer.offset else "it follows printed or sewn lines"
+    return None if layer.offset else "sew along the printed or sewn lines"
 
 
 KINDS = (

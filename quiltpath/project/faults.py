@@ -45,7 +45,8 @@ def refuse_unknown_keys(
 ) -> None:
     """Raises :class:`InputError` for a key that no table has, before anything that it may cause."""
     for place, known in _unknown(content, model, ()):
-        right = _meant(str(place[-1]), known, model)
+        key = str(place[-1])
+        right = _of_a_layer(key, known) if place[0] == "quilting" else _meant(key, known, model)
         raise InputError(where, key_of(written(place)), "there is no such key", right)
 
 
@@ -70,6 +71,15 @@ def _unknown(
 def _layer_model(entry: Any) -> type[Section] | None:
     kind = entry.get("kind") if isinstance(entry, Mapping) else None
     return KINDS[kind].model if isinstance(kind, str) and kind in KINDS else None
+
+
+def _of_a_layer(key: str, known: list[str]) -> str:
+    """A layer's figures are apart by ``spacing`` or as large as ``size``, by its kind."""
+    other = {"spacing": "size", "size": "spacing"}.get(key)
+    if other in known:
+        return f"for this kind write {other}"
+    close = difflib.get_close_matches(key, known, n=1)
+    return f"did you mean {close[0]!r}?" if close else f"use one of {', '.join(known)}"
 
 
 def _meant(key: str, known: list[str], model: type[Section]) -> str:

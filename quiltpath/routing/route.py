@@ -204,7 +204,7 @@ def _ordered(
 
 
 RULES = (
-    "hold lines come first, outlines next",
+    "holding lines come first, outlines next",
     "each block or strip is finished before the next",
     "lines are sewn in this order and no thread is too long",
 )

@@ -192,7 +192,7 @@ warnings[].at_mm[]
 UNNAMED = """
 marking.pdf: # <>
 marking.pdf: <>
-marking.pdf: es: # mm from the left end, <> from the left end a
+marking.pdf:  # # in from the left end, <> from the left end a
 report.json: also.ask.closest_spacing
 report.json: also.ask.words[][]
 report.json: also.look.words[][]

@@ -134,3 +134,17 @@ def test_pictures_of_large_print_keep_within_the_page_and_share_it() -> None:
         for page in pdf.pages:
             for drawn in (*page.chars, *page.lines, *page.curves, *page.rects):
                 assert drawn["x0"] >= 20 and drawn["x1"] <= page.width - 20
+
+
+@pytest.mark.parametrize(
+    ("policy", "told"),
+    [("continuous", "when it runs low in number 1;"), ("walking-foot", "after number")],
+)
+def test_a_bobbin_is_changed_between_starts_or_on_the_way(policy: str, told: str) -> None:
+    """One path that takes more than a bobbin has no end before which to change it."""
+    text = SMALL.replace('[machine]\nprofile = "longarm-small"\nformats = ["dst"]\n', "")
+    result = compute(parse(f'{text}[sewing]\npolicy = "{policy}"\n[thread]\nbobbin = 4\n'))
+    own = steps(result, Layout.of("A4", False).picture_room, Measures("inches"))
+    (quilt,) = [step for step in own if step.title == "Quilt"]
+    (said,) = [task for task in quilt.tasks if "full bobbin" in task]
+    assert told in said and "wind" in said

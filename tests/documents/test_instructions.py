@@ -269,9 +269,7 @@ def test_the_table_s_figures_are_there() -> None:
 
 def test_panel_trims_are_told_from_a_printed_line() -> None:
     """2 in sashing and 1/4 in seams leave 1 1/4 in of each end strip (common practice)."""
-    assert "cut 1 1/4 in beyond the printed line that lies outermost" in words(
-        table_runner(), "inches"
-    )
+    assert "cut 1 1/4 in outside the outermost printed line" in words(table_runner(), "inches")
 
 
 @pytest.mark.parametrize(

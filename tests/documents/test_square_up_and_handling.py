@@ -97,7 +97,7 @@ def test_the_quilting_step_says_where_to_begin_and_how_to_hold_the_piece() -> No
     flat = "[quilted]\ntaken_up = 0.0\n"
     told = text(step("Quilt", "rectangle", flat))
     x, y = made("rectangle", flat).runs.coordinates[0]
-    assert "Begin with number 1 in the margin beside the place" in told and (x < 0 or x > 1800)
+    assert "Begin with number 1 in the margin, beside the place" in told and (x < 0 or x > 1800)
     assert f"{y:.0f} mm from the lower edge" in told
     assert "at most 276 mm of it" in told and "Lines across" not in told
     across = text(step("Quilt", "rectangle", flat, 90))

@@ -78,7 +78,7 @@ def test_an_overlap_is_given_up_as_far_as_it_saves_hoopings_and_the_sheet_says_s
     told = " ".join(choice.words("hooping", "hoopings"))
     assert told.startswith("12 hoopings (overlapping by ")
     assert "Next best: 17 hoopings (overlapping by 1/2 in (12 mm) or more)" in told
-    assert "Fewer than 12 hoopings cannot reach everything." in told
+    assert "Fewer than 12 hoopings do not reach all of it." in told
 
 
 def test_the_cost_told_is_that_of_the_parts(supper: MachineParts) -> None:

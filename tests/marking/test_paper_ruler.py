@@ -327,4 +327,4 @@ def test_a_printed_motif_needs_no_template_and_is_followed() -> None:
         lines = draw(runner, project.quilting)
         ways += markings(runner, lines, project.quilting)
     assert [way.way for way in ways] == [Way.TEMPLATE, Way.NONE]
-    assert ways[1].reason == "it follows the print" and len(ways[1].templated) == 0
+    assert ways[1].reason == "sew along the print" and len(ways[1].templated) == 0

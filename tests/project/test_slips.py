@@ -132,6 +132,10 @@ REFUSED: list[tuple[str, str]] = [
         '[[motif]]\nname = "a"\nfile = "a.svg"\nsize = 3\nblock = "all"\n',
         "motif[1].block: there is no such key; did you mean 'blocks'?",
     ),
+    (
+        '[[quilting]]\nkind = "clamshells"\nspacing = "2 in"\n',
+        "quilting[1].spacing: there is no such key; for this kind write size",
+    ),
     ("[stitch]\ndrop = 3\n", "stitch.drop: there is no such key; it belongs under [table]"),
 ]
 

@@ -165,7 +165,7 @@ def test_the_starts_that_a_rule_costs_are_told() -> None:
     runs = route(lines, policy_named("walking-foot"), RUNNER, 50.0)
     assert (runs.runs_lower_bound, len(runs)) == (4, 8)
     assert [cost.runs for cost in runs.rule_costs] == [4]
-    assert runs.rule_costs[0].rule.startswith("hold lines come first")
+    assert runs.rule_costs[0].rule.startswith("holding lines come first")
     mixed = route(lines, policy_named("walking-foot", {"roles": "mixed"}), RUNNER, 50.0)
     assert (mixed.runs_lower_bound, len(mixed), mixed.rule_costs) == (4, 4, ())
 

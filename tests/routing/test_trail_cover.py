@@ -80,7 +80,7 @@ def test_a_step_along_the_sashing_is_as_long_as_the_cap_allows(cap: float, runs:
     """Five uprights 50 mm apart: one run, or one each; and the run for the edge."""
     found = block(cap)
     assert len(found) == runs
-    assert [cost.rule for cost in found.rule_costs] == ["hold lines come first, outlines next"]
+    assert [cost.rule for cost in found.rule_costs] == ["holding lines come first, outlines next"]
     assert found.runs_lower_bound == runs - 1
 
 

@@ -31,7 +31,7 @@ def test_fill_steps_from_line_to_line_along_the_sashing_that_was_sewn_first() ->
     lines = block_with_uprights()
     runs = route(lines, policy_named("walking-foot"), box(0, 0, 500, 400), 50.0)
     assert len(runs) == 2
-    assert [cost.rule for cost in runs.rule_costs] == ["hold lines come first, outlines next"]
+    assert [cost.rule for cost in runs.rule_costs] == ["holding lines come first, outlines next"]
     assert runs.runs_lower_bound == 1
     assert runs.kind_length_mm(PieceKind.RETRACE) == pytest.approx(4 * 50)
     assert runs.kind_length_mm(PieceKind.LINE) == pytest.approx(1000 + 5 * 200)
@@ -57,5 +57,5 @@ def test_without_retracing_each_upright_is_a_run() -> None:
     policy = policy_named("walking-foot", {"retrace": False})
     runs = route(block_with_uprights(), policy, box(0, 0, 500, 400), 50.0)
     assert len(runs) == 6
-    assert [cost.rule for cost in runs.rule_costs] == ["hold lines come first, outlines next"]
+    assert [cost.rule for cost in runs.rule_costs] == ["holding lines come first, outlines next"]
     assert runs.runs_lower_bound == 5

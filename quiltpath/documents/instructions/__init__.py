@@ -46,7 +46,7 @@ def cover(result: Result, sheet: PictureRoom, words: Measures) -> Cover:
         drop = f"; it hangs down {words.cut(fit.drop_mm)} at each end" if fit.drop_mm > 0 else ""
         facts.append(f"For a table of {table}{drop}.")
     starts = len(result.runs)
-    thread = "without a stop" if starts == 1 else f"with {starts} starts"
+    thread = "without a stop" if starts == 1 else f"with {starts} starts of thread"
     facts.append(
         f"{count(len(result.lines), 'line')} of quilting, sewn {thread}: about"
         f" {result.as_sewn.minutes:.0f} minutes at the machine. Cutting, marking, basting and"

@@ -115,13 +115,13 @@ def _sew_on(binding: BindingPlan, first: str, room: PictureRoom, words: Measures
     setting, joins = binding.setting, binding.joins
     start = _from_corner(binding, joins.start_mm, words)
     tasks = [
-        f"The closing join comes {start}: its middle is the START in the drawing, which shows the"
-        f" {first}. Sew round it anticlockwise, the edge on your right.",
+        f"The two ends will be joined at START in the drawing, {start}. The drawing shows the"
+        f" {first}: sew round it anticlockwise, the edge on your right.",
         f"Lay the binding on the {first}, raw edges level. Leave"
         f" {words.cut(setting.loose_start)} loose, then sew with a"
         f" {words.fine(setting.seam_mm)} seam.",
-        f"Stop {words.cut(setting.loose_start)} before the place where the closing join will"
-        f" lie, so that {words.cut(setting.open)} stay open in all.",
+        f"Begin and stop {words.cut(setting.loose_start)} from START, so that"
+        f" {words.cut(setting.open)} stay open in all.",
     ]
     clear = words.cut(max(0.0, joins.least_mm))
     if joins.joins_mm and binding.keeps_clear:

@@ -87,8 +87,8 @@ def _gather(result: Result, room: PictureRoom, words: Measures) -> Step:
     tasks = (*_panels(result, words), *tasks, _from_the_basket(result))
     thread = result.thread
     note = (
-        f"Thread is reckoned with {thread.setting.wastage_share:.0%} for ends and breaks, and"
-        f" {thread.setting.bobbin_m:g} m on a bobbin."
+        f"The thread allows {thread.setting.wastage_share:.0%} for ends and breaks; a bobbin holds"
+        f" {thread.setting.bobbin_m:g} m."
     )
     bought = "Widths are without selvedges. What you have in stock is taken off."
     picture = cloths_picture(result.cutting, room, words)
@@ -142,8 +142,8 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
         cutter_picture(room),
     )
     tasks = [
-        f"Cut {layout.name}: {count(layout.piece_count, 'piece')} from"
-        f" {words.cut(layout.length_mm)} of it."
+        f"Cut the {layout.name}: {count(layout.piece_count, 'piece')} from"
+        f" {words.cut(layout.length_mm)} of cloth."
         for layout in plan.layouts
     ]
     tasks += [_top_cut(cut, result, words) for cut in plan.top_cuts]
@@ -178,7 +178,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
         tasks += _off_square(result, words)
     if plan.panel_choices:
         best = plan.panel_choices[0]
-        tasks.append(f"Lay out what is used: {best.join.value}.")
+        tasks.append(f"Lay them out as the drawing shows: {best.join.value}.")
         tasks += _trims(result, words)
         if best.join is Join.NONE:
             tasks.append(_top_size(result, words))
@@ -228,7 +228,7 @@ def _off_square(result: Result, words: Measures) -> list[str]:
 def _cut_words(alike: list[PanelCut], words: Measures) -> str:
     """Cuts that are alike: which pieces, which edges, from which line, what is kept."""
     cut, edges = alike[0], join_with_and([f"the {one.piece}'s {one.edge.value}" for one in alike])
-    place = f"{words.fine(abs(cut.beyond_mm))} {'beyond' if cut.beyond_mm > 0 else 'inside'}"
+    place = f"{words.fine(abs(cut.beyond_mm))} {'outside' if cut.beyond_mm > 0 else 'inside'}"
     line = LINE_WORDS[cut.line]
     if abs(cut.beyond_mm) < ON_THE_LINE_MM:
         return f"Trim {edges}: cut on {line}; {words.fine(cut.off_mm)} falls off."
@@ -237,7 +237,7 @@ def _cut_words(alike: list[PanelCut], words: Measures) -> str:
 
 LINE_WORDS = {
     SeenLine.PRINT: "the outer edge of the print",
-    SeenLine.OUTERMOST: "the printed line that lies outermost there",
+    SeenLine.OUTERMOST: "the outermost printed line there",
     SeenLine.CLOTH: "the edge of the cloth",
 }
 

@@ -9,7 +9,7 @@ import numpy as np
 from quiltpath.geometry.arrays import Floats
 from quiltpath.result.values import Result
 from quiltpath.routing import BreakReason
-from quiltpath.units import Measures, count
+from quiltpath.units import Measures
 
 MACHINE_POLICIES = ("continuous", "hoop")
 
@@ -30,8 +30,8 @@ def handling(result: Result, words: Measures) -> Iterator[str]:
     yield _bobbin_thread(result)
     if result.stitches.pivots:
         yield (
-            f"Turn at corners ({count(result.stitches.pivots, 'place')}): stop with the needle"
-            " down, foot up, turn the whole piece, foot down, go on."
+            "Turn at corners: stop with the needle down, foot up, turn the whole piece, foot down,"
+            " go on."
         )
     yield from _turn_round(result, words)
     yield from _bulk(result, words)
@@ -42,7 +42,7 @@ def _begin(result: Result, words: Measures) -> str:
     runner = result.runner
     x, y = (float(v) for v in result.runs.coordinates[0])
     near_x, near_y = min(max(x, 0.0), runner.length_mm), min(max(y, 0.0), runner.width_mm)
-    place = "in the margin beside the place" if (near_x, near_y) != (x, y) else "at the place"
+    place = "in the margin, beside the place" if (near_x, near_y) != (x, y) else "at the place"
     from_left = words.cut(near_x) + " from the left end" if near_x >= 0.5 else "at the left end"
     up = words.cut(near_y) + " from the lower edge" if near_y >= 0.5 else "on the lower edge"
     return f"Begin with number 1 {place} {from_left}, {up}."
@@ -51,7 +51,7 @@ def _begin(result: Result, words: Measures) -> str:
 def _bobbin_thread(result: Result) -> str:
     """Held threads make no nest on the back."""
     inside = bool(result.runs.secured[:, 0].any())
-    where = " Where a line starts inside, do so at that very place." if inside else ""
+    where = " Where a line starts inside the runner, do so right at its start." if inside else ""
     return (
         "At each start turn the wheel by hand for one stitch, draw the bobbin thread up and hold"
         f" both threads for the first stitches.{where}"
@@ -64,11 +64,11 @@ def _turn_round(result: Result, words: Measures) -> Iterator[str]:
     if outside:
         yield (
             f"A line that ends in the margin is sewn {words.usual(25.4, 25)} beyond the drawn edge"
-            " and cut there; turn the piece end for end, in the flat, before the next that goes the"
-            " other way."
+            " and cut there. Before a line that goes the other way turn the piece end for end,"
+            " keeping it flat."
         )
     if np.count_nonzero(result.runs.break_reason == BreakReason.SEPARATE) > 1:
-        yield "Lift the foot and move the piece, do not pull it, to a start elsewhere."
+        yield "To start elsewhere lift the foot and move the piece; do not drag it by its threads."
 
 
 def _bulk(result: Result, words: Measures) -> Iterator[str]:

@@ -15,6 +15,7 @@ from quiltpath.documents.instructions.loading_sheet import (
     TURNED,
     all_words,
     check_place,
+    from_centre,
     zero_words,
 )
 from quiltpath.drawing.page_model import (
@@ -284,8 +285,7 @@ def _placement_words(
         " lower edge.",
         f"Size on the screen: {fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
         f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
-        f"Starts at {_signed(fact.start_mm)}, ends at {_signed(fact.end_mm)} mm from the middle"
-        " (right, up).",
+        f"Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
         f"{fact.stitches} stitches, {fact.starts_words}, about {fact.sewing_min:.0f} min of needle"
         " time.",
         f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"

@@ -27,6 +27,7 @@ from quiltpath.geometry.arrays import distinct
 from quiltpath.result.sewing_facts import OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
+from quiltpath.runner.places import lean_words
 from quiltpath.units import Measures, count, join_with_and
 
 SAME_PLACE_MM = 1.0
@@ -77,7 +78,7 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
 def _print_first(result: Result) -> str:
     """What is printed, and what is measured before it is believed."""
     if "marking" in result.project.paper.sheets:
-        return "Print marking.pdf at 100 %, and measure the square on its first page."
+        return "Print marking.pdf at 100 %, and measure the two squares on its first page."
     return "Print the marking guide at 100 %, and measure both of its bars: 100 mm and 4 in."
 
 
@@ -98,26 +99,13 @@ def _settings(groups: Sequence[ParallelLines], words: Measures) -> list[str]:
 
 
 def _setting(group: ParallelLines, words: Measures, *, both_ways: bool = False) -> str:
-    angle = _lean(group.angle_deg, both_ways)
+    angle = lean_words(group.angle_deg, both_ways)
     even = group.most_mm - group.least_mm < EVEN_MM
     apart = f"{words.fine(group.usual_mm)} apart"
     if not even:
         between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
         apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
     return f"lines {angle}, {apart}"
-
-
-def _lean(angle_deg: float, both_ways: bool) -> str:
-    """An angle as it is seen: along, across, on the diagonal, rising to one side."""
-    if angle_deg in (0.0, 90.0):
-        return "across the runner" if angle_deg else "along the runner"
-    slope = min(angle_deg, 180.0 - angle_deg)
-    how = "on the diagonal" if slope == 45.0 else f"at {slope:g} degrees"
-    return f"{how}, {'both ways' if both_ways else 'rising to the ' + _side(angle_deg)}"
-
-
-def _side(angle_deg: float) -> str:
-    return "right" if angle_deg < 90.0 else "left"
 
 
 def families(
@@ -231,8 +219,8 @@ def _order(result: Result, words: Measures) -> list[str]:
     if machine is not None and not machine.in_one:
         return [
             f"Sew the {machine.parts_words} in the order of their names, each from the file that"
-            " is named like it; it holds its own order of lines. Numbers on the marking guide are"
-            " those of the whole sewn in one go.",
+            " is named like it. The numbers on the marking guide are not for this: they are for"
+            " sewing all of it in one go.",
             "Before each part move the work until the needle meets both alignment crosses.",
             _part_ends(result),
         ]
@@ -336,13 +324,19 @@ def _ends(result: Result, words: Measures) -> str:
 
 
 def _bobbins(result: Result) -> str:
-    changes = result.sewing.bobbin_changes
+    """When the bobbin is changed: after a number, or in one that takes more than a bobbin."""
+    changes, run = result.sewing.bobbin_changes, result.stitches.run
     if not len(changes):
         return "One full bobbin lasts for all of it."
-    after = [str(int(result.stitches.run[at]) + 1) for at in changes]
-    numbers = "number" if len(after) == 1 else "numbers"
-    wind = f"wind {len(after) + 1} before you start"
-    return f"Put in a full bobbin after {numbers} {join_with_and(after)}; {wind}."
+    told = []
+    for at in changes.tolist():
+        number = int(run[at]) + 1
+        if at + 1 < len(run) and run[at + 1] == run[at]:
+            told.append(f"when it runs low in number {number}")
+        else:
+            told.append(f"after number {number}")
+    wind = f"wind {len(told) + 1} before you start"
+    return f"Put in a full bobbin {join_with_and(list(dict.fromkeys(told)))}; {wind}."
 
 
 def _part_ends(result: Result) -> str:

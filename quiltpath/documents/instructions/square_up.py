@@ -71,10 +71,10 @@ def _lying(result: Result, room: PictureRoom) -> Picture:
 def _notes(result: Result, words: Measures) -> tuple[str, ...]:
     plan = result.cutting
     if plan.squared is not None:
-        return ("Binding is reckoned for the size that you measured.",)
+        return ("The binding is for the size that you measured.",)
     note = (
-        "If it measures less, put lengths and widths under [quilted] in the project file:"
-        " the binding is then reckoned for the size that is there."
+        "If it measures less, the binding comes out shorter: write the lengths and widths that you"
+        " measure into the file, under [quilted], and make these pages again."
     )
     if plan.draw_up.washing_share > 0:
         finished = words.size(*result.states.washed.pair)
