@@ -8,10 +8,11 @@ only work of seconds is worth it.
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from typing import TypeVar
 
 from quiltpath.process import may_be_copied
@@ -22,12 +23,32 @@ Done = TypeVar("Done")
 
 def fresh_processes(number: int, begin: Callable[[], object] | None = None) -> ProcessPoolExecutor:
     """A pool of up to ``number`` processes; each calls ``begin`` first."""
-    return ProcessPoolExecutor(number, mp_context=get_context("spawn"), initializer=begin)
+    return _pool(number, "spawn", begin)
 
 
 def _copies(number: int) -> ProcessPoolExecutor:
     """A pool of ``number`` copies of this process, made when it is given its first work."""
-    return ProcessPoolExecutor(number, mp_context=get_context("fork"))
+    return _pool(number, "fork", None)
+
+
+def _pool(number: int, kind: str, begin: Callable[[], object] | None) -> ProcessPoolExecutor:
+    context = get_context(kind)
+    return ProcessPoolExecutor(number, context, initializer=_set_up, initargs=(begin,))
+
+
+def _set_up(begin: Callable[[], object] | None) -> None:
+    """What each process does before its work."""
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    if begin is not None:
+        begin()
+
+
+def _end_with_parent() -> None:
+    """A process whose parent was killed would wait for further work for ever."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def begin_beside(work: Callable[[Task], Done], task: Task) -> Callable[[], Done] | None:

@@ -6,7 +6,9 @@ import os
 import pickle
 import subprocess
 import sys
+import time
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
 
@@ -100,6 +102,37 @@ def test_work_whose_process_dies_is_done_here() -> None:
         "done",
         "here",
     ]
+
+
+def alive(process: int) -> bool:
+    """Whether it still runs; one that has ended and waits to be noticed does not."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+@linux_only
+@pytest.mark.parametrize("copied", [True, False], ids=["a copy", "a fresh one"])
+def test_no_process_outlives_the_one_that_began_it(copied: bool) -> None:
+    """Its parent is killed while it waits for more work."""
+    begun = "take_over(); pool = _copies(1)" if copied else "pool = fresh_processes(1)"
+    script = (
+        f"{BESIDE}\nfrom quiltpath.worker_pool import _copies, fresh_processes\n{begun}\n"
+        "print(pool.submit(process_and_square, 7).result()[0], flush=True); sys.stdin.read()"
+    )
+    started = subprocess.Popen(
+        [sys.executable, "-c", script], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
+    assert started.stdout is not None
+    child = int(started.stdout.readline())
+    assert alive(child)
+    started.kill()
+    started.wait()
+    deadline = time.monotonic() + 20
+    while alive(child) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    assert not alive(child)
 
 
 @pytest.mark.parametrize(
