@@ -84,9 +84,9 @@ PRINT = '[[panel]]\nsize = "1200 x 300 mm"\nprinted = "1200 x 300 mm"\n[quilted]
 
 @outside(
     "sizes",
-    "300 mm of print without a border, 3 percent quilted out of it: mm to grow at each side",
-    "arithmetic: half of 300 / 0.97 - 300",
-    (300 / 0.97 - 300) / 2,
+    "300 mm of print without a border, 2 percent quilted out of it: mm to grow at each side",
+    "arithmetic: half of 300 / 0.98 - 300",
+    (300 / 0.98 - 300) / 2,
     0.26,
 )
 def short_of_print() -> float:
