@@ -79,7 +79,7 @@ def allowance_drawn() -> float:
     return float(edge.bounds[2] - edge.bounds[0])
 
 
-PRINT = '[[panel]]\nsize = "1200 x 300 mm"\nprinted = "1200 x 300 mm"\n[quilted]\ntaken_up = 0.03\n'
+PRINT = '[[panel]]\nsize = "1200 x 300 mm"\nprinted = "1200 x 300 mm"\n[quilted]\ntaken_up = 0.02\n'
 
 
 @outside(
