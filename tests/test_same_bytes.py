@@ -79,7 +79,7 @@ def test_another_person_elsewhere_makes_the_same_bytes(tmp_path: Path) -> None:
     it gets in."""
     copy = tmp_path / "a folder with spaces, ünd möre"
     copy.mkdir()
-    for path in (SAMPLES / "galley").iterdir():
+    for path in (SAMPLES / "harvest-supper").iterdir():
         (copy / path.name).write_bytes(path.read_bytes())
     elsewhere = {
         "PYTHONHASHSEED": "271828", "TZ": "Pacific/Chatham", "LC_ALL": "tr_TR.UTF-8",
@@ -100,7 +100,7 @@ def test_another_person_elsewhere_makes_the_same_bytes(tmp_path: Path) -> None:
     environment = {**os.environ, **elsewhere, "PYTHONPATH": str(ROOT)}
     subprocess.run(words, capture_output=True, check=True, env=environment, cwd=tmp_path)
     there = {p.relative_to(out).as_posix(): p.read_bytes() for p in out.rglob("*") if p.is_file()}
-    here = {file.name: file.content for file in as_made("galley").values()}
+    here = {file.name: file.content for file in as_made("harvest-supper").values()}
     assert there.keys() == here.keys()
     assert [name for name in here if there[name] != here[name]] == []
     assert [name for name in here if str(tmp_path).encode() in unpacked(there[name])] == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from pathlib import Path
 
@@ -15,13 +16,11 @@ from quiltpath.cli import main
 from quiltpath.formats import FORMATS
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.make import outputs
-from quiltpath.project import load
-from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from tests.formats.dst_decoder import decode_dst
 from tests.once import once
+from tests.whole_sets import SAMPLES, computed
 
-SAMPLES = Path(__file__).parent.parent / "samples"
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
 ALWAYS_POSSIBLE_MM = 18.0
 """From 18 mm up a whole number of stitches of 3.0 to 3.5 mm fills any length: with n stitches
@@ -33,11 +32,12 @@ def can_be_filled(length: np.ndarray) -> np.ndarray:
     return np.ceil(length / 3.5 - 1e-6) <= np.floor(length / 3.0 + 1e-6)
 
 
-@once
 def result_of(name: str) -> Result:
-    project = load(SAMPLES / name / "runner.toml")
-    machine = project.machine.model_copy(update={"formats": tuple(FORMATS)})
-    return compute(project.replaced(machine=machine))
+    """The sample's result as it would be for a file that asks for every format."""
+    result = copy.copy(computed(name))
+    machine = result.project.machine.model_copy(update={"formats": tuple(FORMATS)})
+    object.__setattr__(result, "project", result.project.replaced(machine=machine))
+    return result
 
 
 @once

@@ -18,7 +18,7 @@ from quiltpath.units import both_units
 Edge = Literal["line", "half", "gap"]
 EDGE_SPACINGS: dict[Edge, float] = {"line": 0.0, "half": 0.5, "gap": 1.0}
 
-MOST_SPACINGS = 8_000
+MOST_SPACINGS = 6_000
 """A minute's work on one core, roughly, and as much thread as fills a frame for hours."""
 
 MOST_CHANGE = 3.0

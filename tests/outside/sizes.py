@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import shapely
 from scipy.integrate import quad
@@ -76,6 +77,23 @@ def allowance() -> tuple[float, ...]:
 def allowance_drawn() -> float:
     (edge,) = guide(project(1000, 300, DRAWN_UP, size_is="washed"), "outline")
     return float(edge.bounds[2] - edge.bounds[0])
+
+
+PRINT = '[[panel]]\nsize = "1200 x 300 mm"\nprinted = "1200 x 300 mm"\n[quilted]\ntaken_up = 0.02\n'
+
+
+@outside(
+    "sizes",
+    "300 mm of print without a border, 2 percent quilted out of it: mm to grow at each side",
+    "arithmetic: half of 300 / 0.98 - 300",
+    (300 / 0.98 - 300) / 2,
+    0.26,
+)
+def short_of_print() -> float:
+    warnings = told(project(1000, 300, PRINT, size_is="washed"))["warnings"]
+    (short,) = (warning for warning in warnings if warning["code"] == "comes-out-smaller")
+    (grow,) = re.findall(r"grow by .*?([\d.]+) mm\) at each side", short["message"])
+    return float(grow)
 
 
 def shaped(shape: str, more: str = "", length: float = 1800, width: float = 400) -> str:

@@ -41,6 +41,14 @@ def _slips(file: str, *rows: tuple[str, str, str]) -> tuple[OutsideSlip, ...]:
 
 SLIPS = (
     *_slips(
+        "runner/states",
+        (
+            "shares taken off the size that is wished, not added to it",
+            "Size(self.wished.length_mm / along, self.wished.width_mm / across)",
+            "Size(self.wished.length_mm * along, self.wished.width_mm * across)",
+        ),
+    ),
+    *_slips(
         "patterns/finishing",
         (
             "a clearance 3 mm too small",

@@ -12,6 +12,7 @@ from quiltpath.errors import InputError
 from quiltpath.photo.against_plan import AgainstPlan, against_plan, stray_map
 from quiltpath.photo.reading import photo_in_memory
 from quiltpath.photo.real_size import SHEETS_MM
+from tests.once import once
 from tests.photo.scene import Panel, Points, Scene, jug, wooden_table
 
 X = np.linspace(20, 620, 200)
@@ -50,11 +51,16 @@ def scene() -> Scene:
     return Scene(piece.panel, piece.picture, piece.corners, table=wooden_table, others=(beside,))
 
 
-@pytest.fixture(scope="module")
-def found() -> AgainstPlan:
+@once
+def measured() -> AgainstPlan:
     return against_plan(
         photo_in_memory(scene().photo()), PLANNED, 640, 200, sheet_mm=SHEETS_MM["A4"]
     )
+
+
+@pytest.fixture
+def found() -> AgainstPlan:
+    return measured()
 
 
 def test_how_far_each_line_strays(found: AgainstPlan) -> None:
