@@ -148,3 +148,31 @@ def test_a_bobbin_is_changed_between_starts_or_on_the_way(policy: str, told: str
     (quilt,) = [step for step in own if step.title == "Quilt"]
     (said,) = [task for task in quilt.tasks if "full bobbin" in task]
     assert told in said and "wind" in said
+
+
+PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""ISO 216 and ANSI/ASME Y14.1, from memory."""
+
+
+def test_one_layout_is_held_by_both_papers() -> None:
+    """Printed at 100 % on either, nothing is cut off; a printer leaves 4 mm (common practice)."""
+    project = parse(SMALL.replace("[machine]", '[paper]\nsize = "A4 or Letter"\n[machine]'))
+    result = replace(made(), project=project)
+    content = {name: content for name, content, _ in instruction_files(result)}
+    with pdfplumber.open(io.BytesIO(content["instructions.pdf"])) as pdf:
+        for page in pdf.pages:
+            wide, high = float(page.width) * 25.4 / 72, float(page.height) * 25.4 / 72
+            assert all(wide <= w + 0.1 and high <= h + 0.1 for w, h in PAPERS_MM.values())
+            for letter in page.chars:
+                assert letter["x0"] >= 11 and letter["x1"] <= page.width - 11
+                assert letter["top"] >= 11 and letter["bottom"] <= page.height - 11
+
+
+def test_names_on_the_placement_page_stay_on_its_drawing() -> None:
+    """The words begin 172 mm from the left; what is named beside its place ends before them."""
+    with pdfplumber.open(io.BytesIO(files()["machine/placement.pdf"])) as pdf:
+        for page in pdf.pages[1:]:
+            named = [w for w in page.extract_words() if w["text"] in ("start", "end", "cross")]
+            drawn = [word for word in named if word["x0"] < 165 * 72 / 25.4]
+            assert drawn and all(word["x1"] < 170 * 72 / 25.4 for word in drawn)
+            assert all(word["x0"] > 5 * 72 / 25.4 for word in drawn)
