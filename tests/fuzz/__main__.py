@@ -17,7 +17,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import FrameType
@@ -149,7 +149,8 @@ def main() -> int:
     def each(content: dict[str, Any]) -> None:
         times.measure(toml(content))
 
-    each()
+    with suppress(KeyboardInterrupt):  # who has seen enough is told what there was until then
+        each()
     print(times.score())
     print(times.table())
     return 1 if times.over else 0
