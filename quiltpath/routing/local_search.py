@@ -27,7 +27,7 @@ NEAR = 10
 NEAREST = 5
 """near ends that are tried for the second new joint; for the first ``NEAR``"""
 LONGEST_CHANGED = 10_000
-LONGEST_SWAPPED = 30
+LONGEST_SWAPPED = 12
 PERTURBATIONS_PER_RUN = 3
 PERTURBATIONS_PER_RUN_OF_FEW, ENOUGH_OF_FEW = 10, 400
 """a short tour needs more of them a run, up to so many in all"""
