@@ -23,6 +23,7 @@ AS_THE_TRADE_SAYS_IT = (
     "run it an inch between the layers",  # the needle
     "run them first",  # the machine
     "print runs on",
+    "it runs low",  # the bobbin
 )
 """The verb is the trade's; the noun is not."""
 

@@ -140,7 +140,7 @@ def test_pockets_are_the_pieces_that_the_lines_cut() -> None:
     found = puff(field, lines, SHEET, USUAL)
     assert found.pockets == 21
     assert found.low_mm <= found.middle_mm <= found.high_mm < USUAL.loft_mm
-    assert "membrane" in found.how
+    assert "cloth that every line holds down" in found.how
     assert "half" in found.trust
 
 

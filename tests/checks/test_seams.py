@@ -317,5 +317,5 @@ def test_figures_that_mend_nothing_are_not_offered() -> None:
     assert fit is not None and not fit.good
     (finding,) = seam_findings(runner, draw(runner, [wrong]), [wrong])
     assert finding.remedy == (
-        "change the spacing or the anchor; no spacing near this one suits all seams"
+        "change the spacing a little, or let it be; no spacing near this one meets all seams"
     )

@@ -184,7 +184,7 @@ def test_the_page_shows_the_picture_with_words_for_who_does_not_see_it() -> None
     assert shown is not None
     assert b"ten times as uneven" in b64decode(shown[1])
     assert "quilted, before it is squared up" in shown[2]
-    assert made().distortion.told(Measures()) in page
+    assert made().distortion.told(Measures("mm")) in page
 
 
 def test_an_even_one_is_said_to_lie_even() -> None:

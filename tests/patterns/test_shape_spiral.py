@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
@@ -67,6 +67,8 @@ def test_parts_and_narrow_places() -> None:
 
 
 @settings(max_examples=25)
+@example(126.0, 98.0, 20.0, 5, 0.75)  # level lines come within a hair of each other
+@example(131.5227, 61.9156, 12.67616, 7, 0.59675)
 @given(
     st.floats(60, 250),
     st.floats(60, 250),

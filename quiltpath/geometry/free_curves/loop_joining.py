@@ -53,7 +53,10 @@ def _join(line: Points, loop: Points, gap: float) -> Points:
             a, b, c, d = ends
             if strict and not _clear(line[a], loop[c], line[b], loop[d], both):
                 continue
-            return _crosswise(line, loop, a, b, c, d)
+            joined = _crosswise(line, loop, a, b, c, d)
+            # A step that is clear may still leave its own line through a bend that is very near.
+            if not strict or _ring(joined).is_simple:
+                return joined
     raise ValueError("two loops find no place to be joined")
 
 
