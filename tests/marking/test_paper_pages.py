@@ -310,7 +310,7 @@ def exhaustive_where_long(sample: Path) -> object:
     )
 
 
-@pytest.mark.parametrize("file", map(exhaustive_where_long, SAMPLES))
+@pytest.mark.parametrize("file", [exhaustive_where_long(sample) for sample in SAMPLES])
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_every_page_of_every_sample_is_readable(file: Path, paper: str) -> None:
     """No letter in the margin, both squares on the first page and across no drawing."""
