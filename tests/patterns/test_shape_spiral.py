@@ -68,6 +68,8 @@ def test_parts_and_narrow_places() -> None:
 
 @settings(max_examples=25)
 @example(126.0, 98.0, 20.0, 5, 0.75)  # level lines come within a hair of each other
+@example(114.0, 90.0, 20.0, 6, 0.890625)  # the way from loop to loop leads through the motif
+@example(111.0, 91.0, 20.0, 6, 0.890625)
 @example(131.5227, 61.9156, 12.67616, 7, 0.59675)
 @given(
     st.floats(60, 250),

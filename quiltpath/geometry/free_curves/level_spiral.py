@@ -23,6 +23,7 @@ SLIDE = 2.0  # spacings to either side of the seam in which a turn slides to the
 LEAST_RING = 2.0  # spacings: shorter level lines are left out
 SAMPLE = 1 / 16  # of a spacing
 EASED = 0.36  # spacings: radius of outer corners, and half of the narrowest way between turns
+AMISS = 0.25  # of a spacing: farthest that a line may leave its room by
 SEAMS = 48  # places tried for the seam
 
 
@@ -37,7 +38,8 @@ def shape_spiral(
 
     The outermost turn keeps ``edge_mm`` from the edge and ``motif_mm`` from holes, half a spacing
     if not given. The gap is made a little smaller so that the widest part ends in half a gap. Parts
-    narrower than half a spacing between those distances are left empty. Where level lines meet, by
+    narrower than half a spacing between those distances are left empty, and in a region of hardly a
+    spacing or two others may be. Where level lines meet, by
     motifs above all, round places up to 2.8 gaps across may stay.
     """
     if not spacing_mm > 0:
@@ -49,8 +51,34 @@ def shape_spiral(
         gap = _even_gap(room, spacing_mm)
         loops = [_double_spiral(chain, gap) for chain in _chains(_levels(room, gap), gap)]
         if loops:
-            found.append(simplify_curve(join_loops(loops, gap)))
+            found += _sound(loops, gap, room)
     return found
+
+
+def _sound(loops: list[Points], gap: float, room: Polygon) -> list[Points]:
+    """One line through all loops, or where that would cross itself or leave the room, through as
+    many of them as it can; the rest is left empty."""
+    allowed = room.buffer(AMISS * gap)
+    whole = _through(loops, gap)
+    if _is_sound(whole, allowed):
+        return [whole]
+    kept: list[Points] = []
+    found: list[Points] = []
+    for loop in sorted(loops, key=lambda loop: -LineString(loop).length):
+        tried = _through([*kept, loop], gap)
+        if _is_sound(tried, allowed):
+            kept.append(loop)
+            found = [tried]
+    return found
+
+
+def _through(loops: list[Points], gap: float) -> Points:
+    return simplify_curve(join_loops(loops, gap))
+
+
+def _is_sound(path: Points, allowed: Polygon | MultiPolygon) -> bool:
+    line = LineString(path)
+    return bool(line.is_simple and shapely.covers(allowed, line))
 
 
 def _even_gap(room: Polygon, spacing_mm: float) -> float:
