@@ -232,6 +232,8 @@ def _setting(document: Any, change: Change, _: str | None) -> None:
         table = document
         for part in section.split(".") if section else ():
             table = table.setdefault(part, tomlkit.table())
+            if not isinstance(table, Mapping):
+                raise fault(section, "is no table in the file", f"write it as [{section}] there")
     if text.strip():
         table[name] = as_typed(text.strip(), takes)
     elif name in table:

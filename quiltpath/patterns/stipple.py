@@ -19,7 +19,7 @@ Edge = Literal["line", "half", "gap"]
 EDGE_SPACINGS: dict[Edge, float] = {"line": 0.0, "half": 0.5, "gap": 1.0}
 
 MOST_SPACINGS = 6_000
-"""A minute's work on one core, roughly, and as much thread as fills a frame for hours."""
+"""Some ten seconds' work on one core, twice as much while the flat top is settled."""
 
 MOST_CHANGE = 3.0
 """A line can open and close by so much and stay even."""

@@ -124,6 +124,12 @@ def test_what_is_no_setting_is_refused_in_one_line(odd: dict[str, Any]) -> None:
     assert "\n" not in str(caught.value)
 
 
+def test_a_section_that_is_no_table_is_told() -> None:
+    sent = {"key": "setting", "section": "wadding", "name": "extra", "value": "1 in"}
+    with pytest.raises(InputError, match=r"wadding: is no table in the file; write it as \[wad"):
+        make_changes(f'wadding = "cotton"\n{BARE}', [sent], None)
+
+
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     with serving(plain(tmp_path_factory.mktemp("settings"))) as served:
