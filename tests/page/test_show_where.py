@@ -41,6 +41,8 @@ def test_a_place_is_shown_and_put_away_again(watched: Any, tmp_path: Path) -> No
     made.write_bytes(preview_page(result))
     seen = watched()
     seen.page.goto(made.as_uri())
+    # The page first draws in the frame after it is loaded: until then the picture is blank.
+    seen.page.evaluate(NEXT_FRAME)
     button = seen.page.locator("#warnings li").nth(told.index("gap-too-wide")).locator("button")
     before = seen.page.evaluate(PIXELS)
     button.first.focus()
