@@ -1,4 +1,5 @@
-"use strict";
+import { loaded, paint, pixels } from "../drawing/relief_light.js";
+
 (function () {
   let data, x0, y0, x1, y1;
   const $ = (id) => document.getElementById(id);
@@ -94,7 +95,7 @@
     const mine = data.photos || [], named = JSON.stringify(mine);
     if (named === printsFor) return;
     printsFor = named;
-    const images = await Promise.all(mine.map(({ picture }) => window.reliefLight.loaded(picture)));
+    const images = await Promise.all(mine.map(({ picture }) => loaded(picture)));
     if (named !== printsFor) return;
     prints = mine.map(({ box }, i) => ({ box, image: images[i] }));
     litFor = ""; redraw();
@@ -107,9 +108,9 @@
     shape = litCloth = null; litFor = "";
     if (!mine) return;
     $("lighting").hidden = false;
-    const image = await window.reliefLight.loaded(mine.shape);
+    const image = await loaded(mine.shape);
     if (data.relief !== mine) return;
-    shape = window.reliefLight.pixels(image);
+    shape = pixels(image);
     redraw();
   }
   const colours = () => [$("ground").value, $("block").value, $("motif").value];
@@ -148,7 +149,7 @@
     litCloth = litCloth || document.createElement("canvas");
     litCloth.width = flat.width; litCloth.height = flat.height;
     const ink = litCloth.getContext("2d"), picture = ink.createImageData(flat.width, flat.height);
-    window.reliefLight.paint(picture.data, flat.data, shape.data, Number($("light").value), data.relief.above, data.relief.sky);
+    paint(picture.data, flat.data, shape.data, Number($("light").value), data.relief.above, data.relief.sky);
     ink.putImageData(picture, 0, 0);
     litFor = now;
   }

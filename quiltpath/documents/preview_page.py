@@ -26,8 +26,8 @@ from quiltpath.documents.printed_cloth import cloth_photos, pictures_for_a_page
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
 from quiltpath.drawing.relief_layers import layers as layers_of
-from quiltpath.drawing.relief_layers import script as lighting
 from quiltpath.drawing.relief_view import Light, LitView, Surface
+from quiltpath.drawing.script_modules import joined
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
@@ -50,6 +50,9 @@ ASKS_NOTHING = (
 FINEST_UNIT_MM = 0.05
 LARGEST_STEP = 32_000
 """Steps are packed as 16-bit integers."""
+
+PICTURE = "documents/preview_page.js"
+"""Module that draws the runner and takes what a hand does to the picture."""
 
 MARGIN_LAYER = 255
 """Stands for the margin, which is no layer."""
@@ -77,8 +80,8 @@ def page_with(
     policy: str = ASKS_NOTHING,
     relief: Relief | None = None,
 ) -> bytes:
-    """The page with further controls (``design``), and with elements for its scripts in place of
-    the scripts themselves, both ready markup."""
+    """The page with further controls (``design``), and with elements that fetch its scripts in
+    place of the script itself, both ready markup."""
     listed = "\n".join(
         f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
         for name, text in (*figures(result), *(relief_figures(result) if relief else ()))
@@ -105,8 +108,8 @@ def page_with(
         "warnings": warnings or "<li>none</li>",
         **{f"lying-{name}": html.escape(text) for name, text in lying_figure(result).items()},
         "light": f"{result.project.look.light:g}",
-        "data": _json({**payload(result), "relief": relief}),
-        "scripts": scripts if scripts is not None else _within(page_scripts()),
+        "data": json_within({**payload(result), "relief": relief}),
+        "scripts": scripts if scripts is not None else _within(joined(PICTURE)),
     }
     # One pass over the template: what is put in is never looked at again for marks.
     page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("preview_page.html"))
@@ -123,13 +126,8 @@ def relief_map(cloth: Surface, view: LitView, light: Light) -> Relief:
     }
 
 
-def page_scripts() -> tuple[str, ...]:
-    """The scripts that draw the page, in their order."""
-    return lighting(), _part("preview_page.js")
-
-
-def _within(scripts: tuple[str, ...]) -> str:
-    return "\n".join(f"<script>\n{script}</script>" for script in scripts)
+def _within(script: str) -> str:
+    return f'<script type="module">\n{script}</script>'
 
 
 def page_style() -> str:
@@ -142,7 +140,7 @@ def _part(name: str) -> str:
     return files("quiltpath.documents").joinpath(name).read_text(encoding="utf-8")
 
 
-def _json(content: object) -> str:
+def json_within(content: object) -> str:
     """JSON that may stand in a script element: no tag can begin in it."""
     text = json.dumps(content, ensure_ascii=True, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

@@ -7,8 +7,6 @@ and y of the surface's unit normal from -1 to 1, and blue is how much of the sky
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib.resources import files
 
 import numpy as np
 
@@ -32,9 +30,3 @@ def layers(surface: Surface) -> ReliefLayers:
     return ReliefLayers(
         levels(surface.albedo), np.round(255 * np.clip(shape, 0, 1)).astype(np.uint8)
     )
-
-
-@lru_cache(maxsize=1)
-def script() -> str:
-    """The script that lights the figures of a page, to stand between script tags."""
-    return (files("quiltpath.drawing") / "relief_light.js").read_text(encoding="utf-8")

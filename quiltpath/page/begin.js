@@ -1,7 +1,6 @@
-"use strict";
 (function () {
-  const { token, state } = document.currentScript.dataset, { first, metric } = JSON.parse(state);
   const $ = (id) => document.getElementById(id), form = $("answers");
+  const { token, state: { first, metric } } = JSON.parse($("given").textContent);
   const AT_REST_MS = 350;
   const named = () => [...form.elements].filter((each) => each.name && !("apart" in each.dataset));
 

@@ -1,4 +1,3 @@
-"use strict";
 (function () {
   const $ = (id) => document.getElementById(id), page = window.quiltpath, state = page.state;
 

@@ -1,9 +1,8 @@
-"use strict";
 (function () {
-  const { token, state: first } = document.currentScript.dataset, $ = (id) => document.getElementById(id);
+  const $ = (id) => document.getElementById(id), { token, state: first } = JSON.parse($("given").textContent);
   const PARTS = 3; // lines, then stitches and figures, then gaps and warnings
   const AT_REST_MS = 400; // after the last change the cloth is shown as quilted
-  let state = JSON.parse(first), figures = [];
+  let state = first, figures = [];
   let done = [], undone = [], saved = 0, version = 0, saving = false;
   const page = window.quiltpath;
 

@@ -1,4 +1,3 @@
-"use strict";
 (function () {
   const $ = (id) => document.getElementById(id), page = window.quiltpath, state = page.state;
   const ALL = "in all its blocks alike", ALONE = "this one alone";

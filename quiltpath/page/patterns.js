@@ -1,4 +1,3 @@
-"use strict";
 (function () {
   const page = window.quiltpath, state = page.state;
   const SVG = "http://www.w3.org/2000/svg";

@@ -1,4 +1,3 @@
-"use strict";
 (function () {
   const $ = (id) => document.getElementById(id), page = window.quiltpath;
   const LARGEST = 1600; // pixels along the longer side that are worked with

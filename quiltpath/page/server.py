@@ -23,7 +23,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, unquote, urlsplit
 
-from quiltpath.documents.preview_page import ASKS_NOTHING, page_scripts, page_with
+from quiltpath.documents.preview_page import ASKS_NOTHING, json_within, page_with
+from quiltpath.drawing.script_modules import modules_of
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.page.beginning import BEGIN_STATE, begin_page, begun, create
 from quiltpath.page.session import Make, Session
@@ -112,20 +113,22 @@ class LiveServer(ThreadingHTTPServer):
     def page(self) -> bytes:
         """The page for the file as it is, with nothing changed yet; or the questions before it."""
         if isinstance(self.shown, Beginning):
-            return begin_page(self.shown.folder, self._script("begin.js", BEGIN_STATE))
+            return begin_page(self.shown.folder, self._script(BEGIN, BEGIN_STATE))
         result = self.session.result()
         state = self.session.first_state(result)
-        scripts = [*map(self._script, DRAWING), self._script(DESIGN, state)]
-        scripts += map(self._script, SCRIPTS)
         design = _part("design.html") + _part("photo.html")
-        return page_with(result, design, "\n".join(scripts), RULE)
+        return page_with(result, design, self._script(DESIGN, state), RULE)
 
-    def _script(self, name: str, state: object = None) -> str:
-        """The element that fetches a script; with what it begins from, where it takes that."""
-        token = html.escape(self.token)
-        given = html.escape(json.dumps(state))
-        more = f' data-token="{token}" data-state="{given}"' if state is not None else ""
-        return f'<script src="/{name}?token={token}"{more}></script>'
+    def _script(self, module: str, state: object) -> str:
+        """The elements of what a script begins from, and of the module that it begins with.
+
+        The token is part of the address, and so of the addresses of all that the module imports.
+        """
+        given = json_within({"token": self.token, "state": state})
+        return (
+            f'<script type="application/json" id="given">{given}</script>\n'
+            f'<script type="module" src="/{self.token}/{module}"></script>'
+        )
 
     def answer(self, path: str, content: dict[str, Any]) -> Iterator[dict[str, Any]]:
         """The parts of the reply to a question; raises ``KeyError`` for one that there is not."""
@@ -177,30 +180,17 @@ class Beginning:
 RULE = POLICY.partition("; frame-ancestors")[0]
 """The same within the page, where frames cannot be spoken of."""
 
-DRAWING = ("light.js", "picture.js")
-"""The scripts that draw the runner, those of preview.html."""
-DESIGN = "design.js"
+DESIGN = "page/main.js"
+BEGIN = "page/begin.js"
 MADE = "/made/"
 """Before the name of a file that 'Make' made."""
 
-SCRIPTS = (
-    "controls.js",
-    "patterns.js",
-    "settings.js",
-    "cards.js",
-    "motifs.js",
-    "tracing.js",
-    "photo.js",
-)
-"""After ``design.js``, each built on those before it."""
-
 
 @cache
-def _scripts() -> dict[str, bytes]:
-    """Every script by its path."""
-    drawing = dict(zip(DRAWING, page_scripts(), strict=True))
-    own = {name: _part(name) for name in (DESIGN, *SCRIPTS, "begin.js")}
-    return {f"/{name}": text.encode("utf-8") for name, text in {**drawing, **own}.items()}
+def _modules() -> dict[str, bytes]:
+    """Every module of the scripts by its address."""
+    every = {**modules_of(DESIGN), **modules_of(BEGIN)}
+    return {address: text.encode("utf-8") for address, text in every.items()}
 
 
 BEGINNINGS = frozenset({"/begin", "/create"})
@@ -229,11 +219,12 @@ class _Handler(BaseHTTPRequestHandler):
 
     def do_GET(self) -> None:
         url = urlsplit(self.path)
-        token = parse_qs(url.query).get("token", [""])[0]
-        if not self._is_welcome(token):
+        token, _, module = url.path[1:].partition("/")
+        if module in _modules():
+            if self._is_welcome(token):
+                self._send(200, _modules()[module], "text/javascript; charset=utf-8")
             return
-        if url.path in _scripts():
-            self._send(200, _scripts()[url.path], "text/javascript; charset=utf-8")
+        if not self._is_welcome(parse_qs(url.query).get("token", [""])[0]):
             return
         if url.path.startswith(MADE):
             self._give(unquote(url.path.removeprefix(MADE)))

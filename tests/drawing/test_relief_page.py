@@ -11,9 +11,10 @@ import pytest
 
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.relief import surface
-from quiltpath.drawing.relief_layers import layers, script
+from quiltpath.drawing.relief_layers import layers
 from quiltpath.drawing.relief_light import light_surface
 from quiltpath.drawing.relief_view import Light, LitView, Surface
+from quiltpath.drawing.script_modules import joined
 from tests.drawing.cloths import plain, quilted
 
 
@@ -22,25 +23,27 @@ def cloth() -> Surface:
     return surface(field, plain("#c9c2b0"), thread, LitView(40, 30, 200, 130, 1))
 
 
-LIT = """async ([colours, shape, light]) => {
-  const { loaded, pixels, paint } = window.reliefLight;
+LIT = """window.lit = async ([colours, shape, light]) => {
   const [flat, form] = (await Promise.all([loaded(colours), loaded(shape)])).map(pixels);
   const out = new Uint8ClampedArray(flat.data.length);
   paint(out, flat.data, form.data, light.from, light.above, light.sky);
   return [[flat.height, flat.width], Array.from(out)];
-}"""
+};"""
 """What the preview does with the relief that it is handed."""
+
+SCRIPT = joined("drawing/relief_light.js")
 
 
 def lit_on_a_page(page: Any, cloth: Surface, light: Light, folder: Path) -> np.ndarray:
     """(rows, columns, 3) as a page's script lights the cloth."""
-    html = f"<!doctype html><html lang=en><title>Relief</title><body><script>{script()}</script>"
+    script = f"<script type=module>{SCRIPT}{LIT}</script>"
+    html = f"<!doctype html><html lang=en><title>Relief</title><body>{script}"
     (folder / "relief.html").write_text(html, encoding="utf-8")
     page.goto((folder / "relief.html").as_uri())
     both = layers(cloth)
     pictures = [data_url(both.colours), data_url(both.shape, 92, exact_hues=True)]
     angles = {"from": light.from_deg, "above": light.above_deg, "sky": light.sky}
-    size, data = page.evaluate(LIT, [*pictures, angles])
+    size, data = page.evaluate("(given) => window.lit(given)", [*pictures, angles])
     return np.array(data, dtype=np.uint8).reshape(*size, 4)[..., :3]
 
 
@@ -76,6 +79,6 @@ def test_the_script_names_the_lights_own_figures() -> None:
     from quiltpath.drawing import relief_light
 
     for name in ("EXPOSURE", "SHOULDER", "SHEEN", "SOFT"):
-        said = re.search(rf"{name} = ([\d.]+)", script())
+        said = re.search(rf"{name} = ([\d.]+)", SCRIPT)
         assert said is not None
         assert float(said[1]) == pytest.approx(float(getattr(relief_light, name)))

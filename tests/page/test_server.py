@@ -13,6 +13,7 @@ from html.parser import HTMLParser
 from http.client import HTTPConnection
 from pathlib import Path
 from typing import Any
+from urllib.parse import urljoin
 from zipfile import ZipFile
 
 import pytest
@@ -210,11 +211,16 @@ class Markup(HTMLParser):
         super().__init__()
         self.tags: list[str] = []
         self.state: dict[str, Any] = {}
+        self._given = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append(tag)
-        said = dict(attrs).get("data-state")
-        self.state = json.loads(said) if said else self.state
+        self._given = dict(attrs).get("id") == "given"
+
+    def handle_data(self, data: str) -> None:
+        if self._given:
+            self.state = json.loads(data)["state"]
+            self._given = False
 
 
 def test_words_of_the_file_stay_words(tmp_path: Path) -> None:
@@ -251,16 +257,23 @@ def test_the_page_forbids_itself_all_foreign_addresses(served: Served) -> None:
 
 
 def test_no_script_stands_in_the_page(served: Served) -> None:
-    """Each comes by its own address, for the token alone."""
+    """Each comes by its own address, for the token alone, and so does all that it imports."""
     _, page = served.ask("GET", f"/?token={served.server.token}")
     running = re.findall(r"<script(?! type=\"application/json\")([^>]*)>([^<]*)</script>", page)
-    assert len(running) == page.count("<script") - 1
+    assert len(running) == page.count("<script") - 2
     for attributes, within in running:
         (address,) = re.findall(r'src="([^"]*)"', attributes)
         assert within == ""
-        status, script = served.ask("GET", address)
-        assert status == 200 and '"use strict"' in script
-        assert served.ask("GET", address.partition("?")[0])[0] == 403
+        waiting, seen = [address], set()
+        while waiting:
+            at = waiting.pop()
+            status, script = served.ask("GET", at)
+            assert status == 200 and script
+            assert served.ask("GET", at.replace(served.server.token, "x" * 32))[0] == 403
+            seen.add(at)
+            imported = {urljoin(at, name) for name in re.findall(r'(?m)^import .*"(.+)";', script)}
+            waiting += imported - seen - set(waiting)
+        assert len(seen) > 5
     assert not re.search(r"<[^>]* on\w+=", page)
 
 
