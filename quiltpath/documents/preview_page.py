@@ -51,7 +51,7 @@ FINEST_UNIT_MM = 0.05
 LARGEST_STEP = 32_000
 """Steps are packed as 16-bit integers."""
 
-PICTURE = "documents/preview_page.js"
+PICTURE = "documents/cloth_view/picture.js"
 """Module that draws the runner and takes what a hand does to the picture."""
 
 MARGIN_LAYER = 255

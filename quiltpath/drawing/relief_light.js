@@ -17,6 +17,10 @@ const LEVEL = Uint8ClampedArray.from({ length: TONES + 1 }, (_, tone) => {
   return Math.round(255 * (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055));
 });
 
+/**
+ * @param {string} url
+ * @returns {Promise<HTMLImageElement>}
+ */
 export const loaded = (url) => new Promise((done, failed) => {
   const image = new Image();
   image.onload = () => done(image);
@@ -24,18 +28,27 @@ export const loaded = (url) => new Promise((done, failed) => {
   image.src = url;
 });
 
+/** @param {HTMLImageElement} image */
 export const pixels = (image) => {
   const canvas = document.createElement("canvas");
   canvas.width = image.naturalWidth;
   canvas.height = image.naturalHeight;
-  const context = canvas.getContext("2d", { willReadFrequently: true });
+  const context = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d", { willReadFrequently: true }));
   context.drawImage(image, 0, 0);
   return context.getImageData(0, 0, canvas.width, canvas.height);
 };
 
 // The cosine, that reaches nought without an edge.
-const softly = (facing) => 0.5 * (facing + Math.sqrt(facing * facing + SOFT * SOFT));
+const softly = (/** @type {number} */ facing) => 0.5 * (facing + Math.sqrt(facing * facing + SOFT * SOFT));
 
+/**
+ * @param {Uint8ClampedArray} out  RGBA in turn, as are the colours and the shape
+ * @param {Uint8ClampedArray} colours
+ * @param {Uint8ClampedArray} shape
+ * @param {number} fromDeg  where the light comes from, anticlockwise from the right
+ * @param {number} aboveDeg
+ * @param {number} sky  share of the light that comes from all around
+ */
 export function paint(out, colours, shape, fromDeg, aboveDeg, sky) {
   const turn = (fromDeg * Math.PI) / 180, rise = (aboveDeg * Math.PI) / 180;
   const x = Math.cos(rise) * Math.cos(turn), y = Math.cos(rise) * Math.sin(turn);

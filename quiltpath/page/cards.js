@@ -1,49 +1,57 @@
-(function () {
-  const $ = (id) => document.getElementById(id), page = window.quiltpath;
-  const TOLD = ["Starts", "Stitches", "Needle thread", "Time", "Widest gap"];
-  let cards = [], number = 0;
+// Designs that are kept as cards: what each has, and how it differs from the design as it stands.
 
-  function written(tag, text, more) {
-    const made = document.createElement(tag);
-    made.textContent = text;
-    return Object.assign(made, more);
-  }
-  const now = () => new Map(page.figures());
-  const first = (text) => Number((/^\D{0,6}([\d,.]+)/.exec(text || "") || [])[1]?.replaceAll(",", ""));
-  // How much more or less than the design as it stands: for figures that are one plain number.
-  function difference(card, name) {
-    const here = first(card.figures.get(name)), there = first(now().get(name));
-    if (name === "Widest gap" || Number.isNaN(here) || Number.isNaN(there) || here === there) return "";
-    const by = Math.round((here - there) * 10) / 10;
-    return " (" + (by > 0 ? "+" : "−") + Math.abs(by).toLocaleString("en") + ")";
-  }
-  function shown(card) {
-    const box = document.createElement("article"), list = document.createElement("dl"), row = document.createElement("div");
-    box.setAttribute("aria-label", card.name);
-    TOLD.filter((name) => card.figures.has(name)).forEach((name) => {
-      const line = document.createElement("div");
-      line.append(written("dt", name), written("dd", card.figures.get(name) + difference(card, name)));
-      list.append(line);
-    });
-    row.className = "row";
-    row.append(
-      written("button", "Go back to it", { type: "button", ariaLabel: "Go back to it: " + card.name, onclick: () => page.goTo(card.changes) }),
-      written("button", "Put it away", { type: "button", ariaLabel: "Put it away: " + card.name, onclick: () => {
-        cards = cards.filter((other) => other !== card); listCards(); $("keep").focus();
-      } }));
-    box.append(written("strong", card.name), Object.assign(document.createElement("img"), { src: card.picture, alt: card.name + ", as it was kept" }), list, row);
-    return box;
-  }
-  function listCards() { $("cards").hidden = !cards.length; $("cards").replaceChildren(...cards.map(shown)); }
-  // Words for what makes it what it is: pattern and spacing of each layer.
-  function called() {
-    const parts = page.state().entries.map((e) => (e.pattern || e.kind) + (e.spacing ? " " + page.said(e.spacing.at).replace(/ \(.*/, "") : ""));
-    return "Kept " + (++number) + ": " + parts.join(", ");
-  }
-  $("keep").onclick = () => {
-    cards.push({ name: called(), picture: page.picture(), figures: now(), changes: page.changes() });
-    listCards();
-    page.hear("kept as a card below", false);
+import { button, made, part } from "../drawing/page_elements.js";
+import { picture } from "../documents/cloth_view/picture.js";
+import { hear } from "./asking.js";
+import { changesNow, figuresNow, goTo } from "./design.js";
+import { difference } from "./figure_words.js";
+import { now } from "./given.js";
+import { on } from "./signals.js";
+import { said } from "./sliders.js";
+
+/**
+ * @typedef {object} Card
+ * @property {string} name
+ * @property {string} picture
+ * @property {Map<string, string>} figures
+ * @property {import("./changes.js").Change[]} changes
+ */
+
+const TOLD = ["Starts", "Stitches", "Needle thread", "Time", "Widest gap"];
+/** @type {Card[]} */
+let cards = [];
+let number = 0;
+
+/** @param {Card} card */
+function shown(card) {
+  const standing = figuresNow();
+  const rows = TOLD.filter((name) => card.figures.has(name)).map((name) => {
+    const text = card.figures.get(name), by = name === "Widest gap" ? "" : difference(text, standing.get(name));
+    return made("div", {}, made("dt", {}, name), made("dd", {}, text + by));
+  });
+  const putAway = () => {
+    cards = cards.filter((other) => other !== card);
+    listCards(); button("keep").focus();
   };
-  page.cards = listCards;
-})();
+  return made("article", { ariaLabel: card.name }, made("strong", {}, card.name),
+    made("img", { src: card.picture, alt: card.name + ", as it was kept" }), made("dl", {}, ...rows),
+    made("div", { className: "row" },
+      made("button", { type: "button", ariaLabel: "Go back to it: " + card.name, onclick: () => goTo(card.changes) }, "Go back to it"),
+      made("button", { type: "button", ariaLabel: "Put it away: " + card.name, onclick: putAway }, "Put it away")));
+}
+function listCards() {
+  part("cards").hidden = !cards.length;
+  part("cards").replaceChildren(...cards.map(shown));
+}
+/** Words for what makes it what it is: pattern and spacing of each set of lines. */
+function called() {
+  const parts = now.state.entries.map((e) =>
+    (e.pattern || e.kind) + (e.spacing ? " " + said(e.spacing.at).replace(/ \(.*/, "") : ""));
+  return "Kept " + (++number) + ": " + parts.join(", ");
+}
+button("keep").onclick = () => {
+  cards.push({ name: called(), picture: picture.picture(), figures: figuresNow(), changes: changesNow() });
+  listCards();
+  hear("kept as a card below", false);
+};
+on("all", listCards);

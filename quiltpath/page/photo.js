@@ -1,3 +1,4 @@
+// @ts-nocheck
 (function () {
   const $ = (id) => document.getElementById(id), page = window.quiltpath;
   const LARGEST = 1600; // pixels along the longer side that are worked with

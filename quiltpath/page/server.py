@@ -135,7 +135,7 @@ class LiveServer(ThreadingHTTPServer):
         if path in BEGINNINGS:
             return iter([self._begin(path, content)])
         session = self.session
-        changes, base = content.get("changes", []), str(content.get("base", ""))
+        changes, base = content.get("changes", []), str(content.get("base") or "")
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
             "/draw": lambda: session.drawn(changes, base),
             "/pictures": lambda: session.pictures(changes, _of_layer(content), base),

@@ -1,69 +1,81 @@
-(function () {
-  const $ = (id) => document.getElementById(id), page = window.quiltpath;
-  const TITLES = { "": "The whole project" };
-  const title = (one) => {
-    const name = one.section || "", words = TITLES[name] || name.replaceAll("_", " ").replaceAll(".", ": ");
-    const number = one.entry === undefined ? "" : " " + (one.entry + 1);
-    return words[0].toUpperCase() + words.slice(1) + number + (one.called ? ": " + one.called : "");
+// Every setting of the file, folded away: what it is called, where it stands, what it takes.
+
+import { made, part } from "../drawing/page_elements.js";
+import { parts } from "./asking.js";
+import { change, changesNow } from "./design.js";
+import { now } from "./given.js";
+import { on } from "./signals.js";
+
+/** @typedef {{name: string, value: string, meaning: string, takes: string, default: string, options: string[]}} Key */
+/** @typedef {{section: string, entry?: number, kind?: string, called?: string, about: string, keys: Key[]}} Table */
+
+/** @param {Table} one */
+function titleOf(one) {
+  const words = one.section ? one.section.replaceAll("_", " ").replaceAll(".", ": ") : "The whole project";
+  const number = one.entry === undefined ? "" : " " + (one.entry + 1);
+  return words[0].toUpperCase() + words.slice(1) + number + (one.called ? ": " + one.called : "");
+}
+/** @param {Table} one  @param {Key} key */
+const idOf = (one, key) => ["set", one.section || "project", one.entry === undefined ? "" : one.entry, key.name].join("-");
+
+/** @param {Key} key */
+function entryOf(key) {
+  const usual = key.default ? "usually " + key.default : "not said";
+  if (!key.options.length) return made("input", { placeholder: usual, autocomplete: "off" });
+  const own = key.value && !key.options.includes(key.value) ? [key.value] : [];
+  return made("select", {}, new Option(usual, ""), ...own.concat(key.options).map((word) => new Option(word, word)));
+}
+/** @param {Table} one  @param {Key} key */
+function field(one, key) {
+  const id = idOf(one, key), hint = made("small", { id: id + "-means" },
+    key.meaning + (key.meaning ? ". " : "") + "Takes " + key.takes + ".");
+  const entry = Object.assign(entryOf(key), { id, value: key.value });
+  entry.setAttribute("aria-describedby", hint.id);
+  entry.onchange = () => {
+    const { section, entry: number, kind } = one;
+    change("setting", entry.value, true,
+      { section, name: key.name, ...(number === undefined ? {} : { entry: number }), ...(kind ? { kind } : {}) });
   };
-  const idOf = (one, key) => ["set", one.section || "project", one.entry === undefined ? "" : one.entry, key.name].join("-");
+  return made("label", {}, made("span", {}, key.name.replaceAll("_", " ")), entry, hint);
+}
+/** @param {Table} one */
+const table = (one) => made("details", {}, made("summary", {}, titleOf(one)),
+  made("p", { className: "hint" }, one.about), ...one.keys.map((key) => field(one, key)));
 
-  function written(tag, text) {
-    const made = document.createElement(tag);
-    made.textContent = text;
-    return made;
-  }
-  // One setting: what it is called, where it stands, what it means and takes.
-  function field(one, key) {
-    const box = document.createElement("label"), hint = written("small", key.meaning + (key.meaning ? ". " : "") + "Takes " + key.takes + ".");
-    const input = document.createElement(key.options.length ? "select" : "input");
-    const usual = key.default ? "usually " + key.default : "not said";
-    if (key.options.length) {
-      const own = key.value && !key.options.includes(key.value) ? [key.value] : [];
-      input.append(new Option(usual, ""), ...own.concat(key.options).map((word) => new Option(word, word)));
-    } else input.placeholder = usual;
-    input.id = idOf(one, key); input.value = key.value; input.autocomplete = "off";
-    hint.id = input.id + "-means"; input.setAttribute("aria-describedby", hint.id);
-    input.onchange = () => {
-      const { section, entry, kind } = one;
-      page.change("setting", input.value, true, { section, name: key.name, ...(entry === undefined ? {} : { entry }), ...(kind ? { kind } : {}) });
-    };
-    box.append(written("span", key.name.replaceAll("_", " ")), input, hint);
-    return box;
-  }
-  function table(one) {
-    const box = document.createElement("details"), about = written("p", one.about);
-    about.className = "hint";
-    box.append(written("summary", title(one)), about, ...one.keys.map((key) => field(one, key)));
-    return box;
-  }
-
-  let shape = "", asked = -1;
-  async function refresh() {
-    if (!$("settings").open || asked === page.version()) return;
-    asked = page.version();
-    const mine = asked;
-    let told = null;
-    try {
-      for await (const said of page.parts("/settings", { changes: page.changes() })) told = said.settings;
-    } catch (fault) { return; } // why is told where the lines are drawn
-    if (mine !== page.version()) return;
-    const fresh = JSON.stringify(told.map((one) => [title(one), one.keys.map((key) => key.name)]));
-    if (fresh !== shape) {
-      const opened = new Set([...$("tables").children].filter((box) => box.open).map((box) => box.firstChild.textContent));
-      const held = document.activeElement && document.activeElement.id;
-      shape = fresh;
-      $("tables").replaceChildren(...told.map(table));
-      [...$("tables").children].forEach((box) => { box.open = opened.has(box.firstChild.textContent); });
-      if (held && $(held)) $(held).focus();
-      return;
+let shape = "", asked = -1;
+async function refresh() {
+  const settings = /** @type {HTMLDetailsElement} */ (part("settings"));
+  if (!settings.open || asked === now.version) return;
+  asked = now.version;
+  const mine = asked;
+  /** @type {Table[]} */
+  let told = [];
+  try {
+    for await (const answer of parts("/settings", { changes: changesNow() })) told = answer.settings;
+  } catch { return; } // why is told where the lines are drawn
+  if (mine !== now.version) return;
+  const fresh = JSON.stringify(told.map((one) => [titleOf(one), one.keys.map((key) => key.name)]));
+  if (fresh !== shape) replace(told, fresh);
+  else stand(told);
+}
+/** @param {Table[]} told  @param {string} fresh */
+function replace(told, fresh) {
+  const boxes = () => /** @type {HTMLDetailsElement[]} */ ([...part("tables").children]);
+  const opened = new Set(boxes().filter((box) => box.open).map((box) => box.firstChild?.textContent));
+  const held = document.activeElement?.id;
+  shape = fresh;
+  part("tables").replaceChildren(...told.map(table));
+  boxes().forEach((box) => { box.open = opened.has(box.firstChild?.textContent); });
+  if (held) document.getElementById(held)?.focus();
+}
+/** @param {Table[]} told */
+function stand(told) {
+  for (const one of told) {
+    for (const key of one.keys) {
+      const entry = document.getElementById(idOf(one, key));
+      if (entry && entry !== document.activeElement) Object.assign(entry, { value: key.value });
     }
-    told.forEach((one) => one.keys.forEach((key) => {
-      const input = $(idOf(one, key));
-      if (input && input !== document.activeElement) input.value = key.value;
-    }));
   }
-  $("settings").addEventListener("toggle", refresh);
-  const stood = page.refresh;
-  page.refresh = () => { stood(); refresh(); };
-})();
+}
+part("settings").addEventListener("toggle", refresh);
+on("all", refresh);

@@ -1,3 +1,4 @@
+// @ts-nocheck
 (function () {
   // What a hand traced, as few points as tell it: rounded between marks, then thinned.
   const apart = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);

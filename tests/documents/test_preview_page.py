@@ -323,7 +323,7 @@ def test_no_text_of_the_user_becomes_markup() -> None:
         f"[[quilting]]\nkind = 'straight'\nspacing = '40 mm'\nname = {json.dumps(title)}\n"
     )
     page = preview_page(compute(project)).decode()
-    assert page.count("<script") == 3 and page.count("</script>") == 3
+    assert page.count("<script") == 2 and page.count("</script>") == 2
     assert page.count("<img") == 1 and "<img src=x" not in page
 
 

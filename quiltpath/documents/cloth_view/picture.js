@@ -1,0 +1,58 @@
+// The runner's picture: all of it put together, and what the rest of a page may ask of it.
+
+import { litNow, takePrints, takeShape } from "./cloth.js";
+import { draw, redraw } from "./frames.js";
+import "./hands.js";
+import { say } from "./playing.js";
+import { canvas, fit, scene, take, toMm, view } from "./scene.js";
+import { showPlaces, swatches } from "./sides.js";
+
+/** @typedef {import("./scene.js").Data} Data */
+
+/**
+ * The runner anew. Part 0 brings the lines before they are sewn: while the order is played back,
+ * the old stitches stay until the new ones are there.
+ * @param {Partial<Data>} fresh
+ * @param {number} [partNumber]
+ */
+function show(fresh, partNumber) {
+  const all = scene.upTo >= scene.points.count, size = scene.data.bounds.join();
+  const { stitches, ...rest } = fresh, isFirst = partNumber === 0;
+  const flat = isFirst ? { relief: null } : {};
+  take({ ...scene.data, ...(isFirst && !all ? rest : fresh), ...flat });
+  if (isFirst || fresh.relief) takeShape(redraw);
+  if (fresh.photos) takePrints(redraw);
+  scene.upTo = all ? scene.points.count : Math.min(scene.upTo, scene.points.count);
+  if (size !== scene.data.bounds.join()) fit();
+  scene.spot = null;
+  swatches();
+  if (!isFirst) say();
+  draw();
+}
+
+export const picture = {
+  show,
+  /** The shape comes later than the lines, or not at all. @param {Data["relief"]} relief */
+  light(relief) { scene.data = { ...scene.data, relief }; takeShape(redraw); },
+  lit: litNow,
+  far() {
+    const { x, y, bends, begins } = scene.points;
+    return Array.from(bends, (i, k) => [x[i], y[i], begins[k]]);
+  },
+  bounds: () => scene.data.bounds,
+  redraw,
+  showPlaces,
+  picture: () => canvas.toDataURL(),
+  draw,
+  toMm,
+  view,
+};
+Object.assign(window, { quiltpath: picture });
+
+new ResizeObserver(() => { fit(); redraw(); }).observe(/** @type {Element} */ (canvas.parentElement));
+// On paper the picture has the shape that it has on the screen, in finer points.
+for (const [moment, now] of /** @type {[string, boolean][]} */ ([["beforeprint", true], ["afterprint", false]])) {
+  window.addEventListener(moment, () => { scene.onPaper = now; draw(); });
+}
+swatches();
+fit(); say(); showPlaces(); takePrints(redraw); takeShape(redraw); redraw();
