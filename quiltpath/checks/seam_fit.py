@@ -87,7 +87,7 @@ def seam_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tupl
         missed = near_misses(lines, [index], seams) if has_one_spacing(layer) else ()
         if missed:
             fit = fit_of(runner, layer, seams)
-            findings.append(_finding(layer.name or layer.kind, missed, fit))
+            findings.append(_finding(layer, missed, fit))
     return tuple(findings)
 
 
@@ -113,7 +113,8 @@ def in_project_words(fit: SeamFit) -> str:
     return f'spacing = "{fit.gap_mm:.2f} mm", anchor = "{fit.offset_mm:.2f} mm", {key}'
 
 
-def _finding(name: str, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Finding:
+def _finding(layer: Layer, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Finding:
+    name = layer.name or layer.kind
     worst = min(missed, key=lambda miss: (miss.miss_mm, miss.at_mm))
     what = "crossing of seams" if worst.crossing else "seam"
     where = f"a {what}" if len(missed) == 1 else f"a seam in {len(missed)} places"
@@ -124,6 +125,7 @@ def _finding(name: str, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Fi
     remedy = "change the spacing a little, or let it be; no spacing near this one meets all seams"
     if fit is not None and fit.good:
         remedy = f"to have lines meet the seams write {in_project_words(fit)}"
+        remedy += " in place of edge" if getattr(layer, "edge", None) else ""
     return Finding("seam-missed", message, remedy, worst.at_mm)
 
 

@@ -53,7 +53,7 @@ def border_runs(layer: BorderRunsLayer, patch: Patch) -> list[Points]:
     """
     from quiltpath.geometry.free_curves import border_figures
 
-    band = _band(layer, patch)
+    band = band_in(patch, layer.inset, layer.width)
     if band is None:
         return []
     try:
@@ -66,27 +66,32 @@ def border_runs(layer: BorderRunsLayer, patch: Patch) -> list[Points]:
             one_path=layer.single,
         )
     except ValueError as error:
-        raise InputError(
-            "", "region", f"{patch.name} is no border with plain corners: {error}",
-            'name a region with straight sides, or use kind = "cable"',
-        ) from None  # fmt: skip
+        raise no_border(patch, error) from None
 
 
-def _band(layer: BorderRunsLayer, patch: Patch) -> Polygon | None:
+def no_border(patch: Patch, error: ValueError) -> InputError:
+    """What is said of a region round which no figure can be led."""
+    return InputError(
+        "", "region", f"{patch.name} is no border with plain corners: {error}",
+        'name a region with straight sides, or use kind = "cable"',
+    )  # fmt: skip
+
+
+def band_in(patch: Patch, inset_mm: float, width_mm: float) -> Polygon | None:
     """The band to be filled, its inset taken off on both sides; None where there is no room."""
     if not isinstance(patch.shape, Polygon):
         return None
-    outer = shapely.buffer(Polygon(patch.shape.exterior), -layer.inset, join_style="mitre")
+    outer = shapely.buffer(Polygon(patch.shape.exterior), -inset_mm, join_style="mitre")
     if outer.is_empty:
         return None
     holes = shapely.union_all([Polygon(ring) for ring in patch.shape.interiors])
-    inside = shapely.buffer(holes, layer.inset, join_style="mitre")
+    inside = shapely.buffer(holes, inset_mm, join_style="mitre")
     if len(patch.shape.interiors) == 1 and inside.area > LEAST_INSIDE * outer.area:
         inner = inside
     else:
         low_x, low_y, high_x, high_y = outer.bounds
         room = [] if inside.is_empty else [shapely.distance(outer.exterior, inside)]
-        width = min(layer.width, (high_x - low_x) / 3, (high_y - low_y) / 3, *room)
+        width = min(width_mm, (high_x - low_x) / 3, (high_y - low_y) / 3, *room)
         inner = shapely.buffer(outer, -width, join_style="mitre")
     wide_enough = shapely.distance(inner, outer.exterior) >= NARROWEST_MM
     band = shapely.difference(outer, inner)

@@ -19,6 +19,9 @@ Role = Literal["hold", "outline", "fill"]
 Angle = Annotated[float, Field(ge=-360, le=360)]
 """degrees, anticlockwise from the runner's length"""
 
+Edge = Literal["line", "half", "gap"]
+"""what lies at both edges of a region that lines divide evenly"""
+
 QUARTER_INCH = 6.35
 INCH = 25.4
 

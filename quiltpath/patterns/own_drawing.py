@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar, Literal, Self
 
 import numpy as np
@@ -20,25 +19,23 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.errors import InputError
 from quiltpath.geometry.curves import Points, chain_paths
 from quiltpath.geometry.runner_shapes import Patch
-from quiltpath.geometry.svg_shapes import read_svg
+from quiltpath.patterns.border_runs import band_in, no_border
+from quiltpath.patterns.drawn_repeat import Repeat, ends_remark, paths_of, repeat_of
 from quiltpath.patterns.frame import Frame, frame_of, repeats
 from quiltpath.patterns.kind import EITHER, Kind
-from quiltpath.patterns.layer import QUARTER_INCH, RepertoireLayer, about, check_amount
+from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepertoireLayer, about, check_amount
+from quiltpath.patterns.lines import Remark
 from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
-from quiltpath.schema import LengthOrZero, Spacing, fault
-
-JOINED_MM = 0.2
-"""Ends of hand-drawn paths this close were meant to meet."""
+from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 
 LEAST_LENGTH_MM = 0.01
 """A drawing that is shorter than a curve may stray has no length to repeat."""
 
-WORTH_JOINING = 0.5
-"""A path that carries the pattern on leads over this share of the drawing's length or more."""
-
 NESTING_STEPS = 24
 
-Arrangement = Literal["rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted"]
+Arrangement = Literal[
+    "rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "border", "fitted"
+]
 
 
 class DrawingLayer(RepertoireLayer):
@@ -50,6 +47,7 @@ class DrawingLayer(RepertoireLayer):
     ``mirrored``       every second repeat turned round, so that each end meets its own mirror
     ``mirrored rows``  every second row upside down
     ``nested``         rows set off and moved together until they are ``apart`` from each other
+    ``border``         round a border, as many repeats to each side as fit, turned with its corners
     ``fitted``         once in each region, stretched and bent into its shape
     """
 
@@ -59,12 +57,14 @@ class DrawingLayer(RepertoireLayer):
     """the SVG file, beside the project file or the pattern that names it"""
     arrangement: Arrangement = "rows"
     """how the drawing repeats over the region"""
-    size: Spacing = about(6 * 25.4)
+    size: Spacing = about(6 * INCH)
     """length of one repeat along the row"""
     row: Spacing | None = None
     """from one row to the next; the drawing's own height where it is left out"""
     apart: LengthOrZero = QUARTER_INCH
     """what nested rows keep free between them"""
+    width: Length = 2 * INCH
+    """of the band round a border, where the region has no inner edge"""
     inset: LengthOrZero = QUARTER_INCH
     """kept free beside the outermost rows; rows themselves run from end to end"""
 
@@ -72,10 +72,12 @@ class DrawingLayer(RepertoireLayer):
 
     @model_validator(mode="after")
     def _keys_that_matter(self) -> Self:
-        if self.row is not None and self.arrangement in ("nested", "fitted"):
+        if self.row is not None and self.arrangement in ("nested", "border", "fitted"):
             raise fault(
                 f"{self.arrangement} drawings find their rows by themselves", "take row out"
             )
+        if "width" in self.model_fields_set and self.arrangement != "border":
+            raise fault("width is that of a border's band", 'add arrangement = "border"')
         return self
 
     @property
@@ -90,50 +92,6 @@ class DrawingLayer(RepertoireLayer):
         return whole
 
 
-@dataclass(frozen=True)
-class Repeat:
-    """A drawing in its own size, its row path beginning at the origin.
-
-    ``path``     (k, 2) the path that leads from one repeat to the next, or None where none does
-    ``others``   further paths of the drawing
-    ``advance``  length of one repeat
-    """
-
-    path: Points | None
-    others: tuple[Points, ...]
-    advance: float
-
-    @property
-    def parts(self) -> tuple[Points, ...]:
-        """Everything that is drawn in one repeat."""
-        return self.others if self.path is None else (self.path, *self.others)
-
-    def scaled(self, by: float) -> Repeat:
-        """The same drawing, larger."""
-        path = None if self.path is None else self.path * by
-        return Repeat(path, tuple(part * by for part in self.others), self.advance * by)
-
-    def turned_round(self) -> Repeat:
-        """Its mirror image left to right, the path still leading to the right."""
-        path = None if self.path is None else self._mirrored(self.path)[::-1]
-        return Repeat(path, tuple(self._mirrored(part) for part in self.others), self.advance)
-
-    def _mirrored(self, points: Points) -> Points:
-        return np.array([self.advance, 0.0]) + points * np.array([-1.0, 1.0])
-
-    def upside_down(self) -> Repeat:
-        """Its mirror image top to bottom, as high and as low as before."""
-        flip, by = np.array([1.0, -1.0]), np.array([0.0, sum(self.bounds)])
-        path = None if self.path is None else by + self.path * flip
-        return Repeat(path, tuple(by + part * flip for part in self.others), self.advance)
-
-    @property
-    def bounds(self) -> tuple[float, float]:
-        """Lowest and highest point."""
-        points = np.concatenate(self.parts)
-        return float(points[:, 1].min()), float(points[:, 1].max())
-
-
 def drawing(layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
     """The layer's drawing over every patch."""
     paths = _paths(layer)
@@ -145,60 +103,35 @@ def drawing(layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
     check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
     if layer.arrangement == "fitted":
         return join_strokes([stretch_over_patch(layer, patch, paths) for patch in patches])
-    return join_strokes([_repeat(layer, patch, repeat_of(paths)) for patch in patches])
+    lay = _round_border if layer.arrangement == "border" else _repeat
+    return join_strokes([lay(layer, patch, repeat_of(paths)) for patch in patches])
 
 
 def _paths(layer: DrawingLayer) -> list[Points]:
-    """Paths of the file, those whose ends meet put together."""
-    drawn = read_svg(layer.svg, layer.file, layer.size.mm)
-    lines = [np.array(line.coords) for line in drawn.outlines]
-    low = np.concatenate(lines).min(axis=0)
-    snapped = _ends_met([points - low for points in lines])
-    whole = MultiLineString([LineString(path) for path in snapped])
-    return [np.array(line.coords) for line in shapely.get_parts(shapely.line_merge(whole))]
+    return paths_of(layer.svg, layer.file, layer.size.mm)
 
 
-def _ends_met(paths: list[Points]) -> list[Points]:
-    """Ends within 0.2 mm of an earlier end moved onto it."""
-    known: list[Points] = []
-    met = []
-    for path in paths:
-        moved = path.copy()
-        for index in (0, -1):
-            near = [k for k in known if math.dist(k, moved[index]) <= JOINED_MM]
-            if near:
-                moved[index] = near[0]
-            else:
-                known.append(moved[index].copy())
-        met.append(moved)
-    return met
+def ends_of(layer: DrawingLayer, patches: Sequence[Patch], count: int) -> Remark | None:
+    """How its repeats join; nothing to be said where the drawing is fitted once into each patch."""
+    if not count or layer.arrangement == "fitted":
+        return None
+    return ends_remark(repeat_of(_paths(layer)), layer.file, layer.arrangement)
 
 
-def repeat_of(paths: Sequence[Points]) -> Repeat:
-    """One repeat: the open path that leads farthest along joins it to the next.
+def _round_border(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
+    """Whole repeats round the band, the drawing's upper side outwards, its top in each corner."""
+    from quiltpath.geometry.free_curves.border_repeat import repeat_round
 
-    The drawing is sheared a little where that path ends higher or lower than it begins, so that a
-    row runs level. Without such a path repeats stand side by side.
-    """
-    points = np.concatenate(paths)
-    length = float(np.ptp(points[:, 0]))
-    reach = [abs(float(path[-1, 0] - path[0, 0])) for path in paths]
-    longest = int(np.argmax(reach))
-    if reach[longest] < WORTH_JOINING * length:
-        return Repeat(None, tuple(paths), length)
-    path = paths[longest]
-    path = path if path[-1, 0] > path[0, 0] else path[::-1]
-    start, advance = path[0], float(path[-1, 0] - path[0, 0])
-    slope = float(path[-1, 1] - path[0, 1]) / advance
-
-    def levelled(part: Points) -> Points:
-        moved = part - start
-        return np.column_stack([moved[:, 0], moved[:, 1] - slope * moved[:, 0]])
-
-    others = tuple(levelled(part) for i, part in enumerate(paths) if i != longest)
-    main = levelled(path)
-    main[-1] = (advance, 0.0)
-    return Repeat(main, others, advance)
+    band = band_in(patch, layer.inset, layer.width)
+    if band is None:
+        return strokes([], patch.shape, patch.name)
+    try:
+        lines = repeat_round(
+            band, drawn.parts, drawn.advance, layer.size.mm, drawn.path is not None
+        )
+    except ValueError as error:
+        raise no_border(patch, error) from None
+    return strokes([shapely.linestrings(line) for line in lines], patch.shape, patch.name)
 
 
 def _repeat(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
@@ -367,4 +300,4 @@ def _chords(shape: BaseGeometry, at: Points, *, crosswise: bool) -> tuple[Points
     return cut[:, across], cut[:, across + 2]
 
 
-KINDS = (Kind(DrawingLayer, EITHER, over_patches=drawing),)
+KINDS = (Kind(DrawingLayer, EITHER, over_patches=drawing, remark=ends_of),)

@@ -14,8 +14,8 @@ from quiltpath.geometry.curves import STRAY_MM, Points, arc, arc_between, chain_
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.frame import Frame, repeats
 from quiltpath.patterns.kind import EITHER, WALKING, Kind
-from quiltpath.patterns.layer import INCH, RepertoireLayer, about
-from quiltpath.patterns.spacing import even_number
+from quiltpath.patterns.layer import INCH, Edge, RepertoireLayer, about
+from quiltpath.patterns.spacing import divided
 from quiltpath.patterns.square_walk import there_and_back
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
@@ -29,6 +29,8 @@ class _Rows(RepertoireLayer):
     """between neighbouring lines"""
     wave: Spacing = about(6 * INCH)
     """one wave along the row, from crest to crest"""
+    edge: Edge | None = None
+    """crests on the edge, half a gap off or a whole one, in even gaps; left out, half where even"""
 
 
 class WavesLayer(_Rows):
@@ -70,7 +72,9 @@ def waves(layer: WavesLayer, frame: Frame) -> list[Points]:
     step = math.sqrt(8 * STRAY_MM / bend)
     x = np.linspace(0, frame.length, math.ceil(frame.length / step) + 1)
     y = amplitude * np.cos(2 * math.pi * (x - frame.length / 2) / wave)
-    heights = row_heights(layer.spacing.mm, layer.spacing.about, frame.width, layer.height)
+    heights = row_heights(
+        layer.spacing.mm, layer.spacing.about, frame.width, layer.height, layer.edge
+    )
     return [np.column_stack([x, y + height]) for height in heights]
 
 
@@ -86,7 +90,7 @@ def serpentine(layer: SerpentineLayer, frame: Frame) -> list[Points]:
     steps = zip(pairwise(points), sweeps, strict=True)
     row = _between(chain_paths([arc_between(a, b, float(s)) for (a, b), s in steps]), frame.length)
     height = half * math.tan(math.radians(layer.sweep) / 4)
-    heights = row_heights(layer.spacing.mm, layer.spacing.about, frame.width, height)
+    heights = row_heights(layer.spacing.mm, layer.spacing.about, frame.width, height, layer.edge)
     return [row + np.array([0.0, at]) for at in heights]
 
 
@@ -98,14 +102,15 @@ def _between(row: Points, length: float) -> Points:
     return np.concatenate([first[None], inside, last[None]])
 
 
-def row_heights(spacing: float, even: bool, width: float, height: float) -> NDArray[np.float64]:
+def row_heights(
+    spacing: float, even: bool, width: float, height: float, edge: Edge | None = None
+) -> NDArray[np.float64]:
     """Middles of rows of a given height, so that all are whole and both edges are alike."""
     room = width - height
     if room <= spacing / 2:
         return np.array([width / 2])
-    if even:
-        count = even_number(room, spacing)
-        return height / 2 + room / count * (np.arange(count, dtype=np.float64) + 0.5)
+    if edge or even:
+        return height / 2 + divided(0.0, room, spacing, edge or "half")
     count = math.floor(room / spacing + 1e-9)
     return width / 2 + spacing * (np.arange(count + 1, dtype=np.float64) - count / 2)
 

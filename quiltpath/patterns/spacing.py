@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.patterns.layer import SpacedLayer
+from quiltpath.patterns.layer import Edge, SpacedLayer
 from quiltpath.schema import Spacing
 
 ON_THE_EDGE_MM = 1e-6
@@ -30,6 +30,19 @@ def even_number(width_mm: float, wanted_mm: float) -> int:
 def gap_of(spacing: Spacing, width_mm: float) -> float:
     """The spacing as given, or the even division of ``width_mm`` where it says "about"."""
     return even_gap(width_mm, spacing.mm) if spacing.about else spacing.mm
+
+
+def divided(low: float, high: float, wanted_mm: float, edge: Edge) -> NDArray[np.float64]:
+    """Positions of lines that divide ``low`` to ``high`` into equal gaps of about ``wanted_mm``.
+
+    ``edge`` says how both ends begin: with a ``"line"``, ``"half"`` a gap or a whole ``"gap"``.
+    There is always a line, so that no gap at the ends is wider than those between.
+    """
+    number = even_number(high - low, wanted_mm)
+    number = max(number, 2) if edge == "gap" else number
+    first = {"line": 0.0, "half": 0.5, "gap": 1.0}[edge]
+    lines = first + np.arange(number + 1 - round(2 * first), dtype=np.float64)
+    return low + (high - low) / number * lines
 
 
 def line_positions(

@@ -12,13 +12,28 @@ from pydantic import model_validator
 
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.kind import WALKING, Kind
-from quiltpath.patterns.layer import Angle, SpacedLayer, check_amount
-from quiltpath.patterns.spacing import gaps_of, line_positions
+from quiltpath.patterns.layer import Angle, Edge, SpacedLayer, check_amount
+from quiltpath.patterns.spacing import divided, even_gap, gaps_of, line_positions
 from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, strokes
 from quiltpath.schema import Length, Spacing, fault
 
 
-class StraightLayer(SpacedLayer):
+class _Parallels(SpacedLayer):
+    """Straight lines side by side, from one edge of their region to the other."""
+
+    edge: Edge | None = None
+    """at the edge a line, half a gap or a whole one, in even gaps; left out, as anchor says"""
+
+    @model_validator(mode="after")
+    def _edge_or_anchor(self) -> Self:
+        if self.edge and self.spacings:
+            raise fault("edge divides a region into equal gaps, spacings do not", "take one out")
+        if self.edge and self.anchor != "centre":
+            raise fault("edge and anchor both say where lines begin", "take one out")
+        return self
+
+
+class StraightLayer(_Parallels):
     """Parallel straight lines at any angle."""
 
     kind: Literal["straight"]
@@ -26,7 +41,7 @@ class StraightLayer(SpacedLayer):
     """of the lines, anticlockwise from the length of the runner; degrees"""
 
 
-class GridLayer(SpacedLayer):
+class GridLayer(_Parallels):
     """Two families of parallel lines."""
 
     kind: Literal["grid"]
@@ -39,6 +54,8 @@ class GridLayer(SpacedLayer):
 
     @model_validator(mode="after")
     def _two_directions(self) -> Self:
+        if self.edge and self.spacings_2:
+            raise fault("edge divides a region into equal gaps, spacings_2 do not", "take one out")
         if abs((self.angles[0] - self.angles[1]) % 180) < 1e-6:
             raise fault("both families of the grid run the same way", "give two different angles")
         return self
@@ -61,7 +78,7 @@ def grid(layer: GridLayer, patches: Sequence[Patch]) -> Strokes:
     return join_strokes(families)
 
 
-def family(layer: SpacedLayer, angle_deg: float, patches: Sequence[Patch]) -> Strokes:
+def family(layer: _Parallels, angle_deg: float, patches: Sequence[Patch]) -> Strokes:
     """Parallels at ``angle_deg`` from the runner's length, for each patch by itself."""
     along, normal = directions(angle_deg)
     placed = [(patch, *_placed(layer, patch, normal)) for patch in patches]
@@ -95,10 +112,14 @@ def extent(shape: object, direction: NDArray[np.float64]) -> tuple[float, float]
 
 
 def _placed(
-    layer: SpacedLayer, patch: Patch, normal: NDArray[np.float64]
+    layer: _Parallels, patch: Patch, normal: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], float]:
     """Positions along the normal, and the mean gap."""
     low, high = extent(patch.shape, normal)
+    if layer.edge:
+        mean = even_gap(high - low, layer.spacing.mm)
+        check_amount(patch.shape.area / mean, mean)
+        return divided(low, high, layer.spacing.mm, layer.edge), mean
     gaps = gaps_of(layer, high - low)
     mean = float(gaps.mean())
     check_amount(patch.shape.area / mean, mean)

@@ -105,7 +105,7 @@ IN_PLACES = {
 }
 
 ARRANGEMENTS = (
-    "rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "fitted",
+    "rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "border", "fitted",
 )  # fmt: skip
 
 POLICIES = {

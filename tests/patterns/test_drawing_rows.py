@@ -10,7 +10,8 @@ from shapely.geometry import LineString, Polygon, box
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.patterns import Lines
-from quiltpath.patterns.own_drawing import nest_rows, repeat_of
+from quiltpath.patterns.drawn_repeat import repeat_of
+from quiltpath.patterns.own_drawing import nest_rows
 from quiltpath.project.runner_sections import PrintSection
 from quiltpath.runner.build import as_printed
 from tests.patterns.runners import plain

@@ -13,7 +13,8 @@ from shapely.geometry import Polygon
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.own_drawing import DrawingLayer, nest_rows, repeat_of
+from quiltpath.patterns.drawn_repeat import repeat_of
+from quiltpath.patterns.own_drawing import DrawingLayer, nest_rows
 from quiltpath.project import parse
 from tests.patterns.runners import layer, plain, pointed
 

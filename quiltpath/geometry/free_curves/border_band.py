@@ -40,6 +40,9 @@ class BorderBand:
     centre: Points
     reach_mm: Floats
 
+    whole = 1.0
+    """repeats of a side come singly"""
+
     @property
     def along(self) -> Points:
         """(n, 2) unit vectors of the sides."""
@@ -72,6 +75,10 @@ class BorderBand:
     def side_lengths_mm(self) -> Floats:
         """(n,) lengths of the sides along the middle, from the middle of one arc to the next."""
         return self.straight_mm() + self.arc_mm + np.roll(self.arc_mm, -1)
+
+    def repeats_mm(self, repeat_mm: float) -> Floats:
+        """(n,) how many repeats of that length each side holds, not yet whole."""
+        return self.straight_mm() / repeat_mm + 2 * CORNER_REPEATS
 
     def places(self, repeats: Floats, along: Floats, off: Floats) -> Points:
         """Points (n, 2) in mm for places along (in repeats, ``repeats`` to each side) and off."""
@@ -200,8 +207,13 @@ def _corners(shape: Polygon) -> Points:
     if shape.convex_hull.area > shape.area * 1.001:
         raise ValueError("a border's edges must be convex")
     points = shapely.get_coordinates(shapely.orient_polygons(shape).exterior)[:-1]
+    return points[turns_of(shape) > np.radians(STRAIGHT_ENOUGH_DEG)]
+
+
+def turns_of(shape: Polygon) -> Floats:
+    """(n,) radians by which its outline turns to the left at each of its points."""
+    points = shapely.get_coordinates(shapely.orient_polygons(shape).exterior)[:-1]
     before, after = points - np.roll(points, 1, axis=0), np.roll(points, -1, axis=0) - points
-    turn = np.arctan2(
+    return np.arctan2(
         before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1)
     )
-    return points[turn > np.radians(STRAIGHT_ENOUGH_DEG)]

@@ -15,7 +15,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, Points
-from quiltpath.geometry.free_curves.border_band import CORNER_REPEATS, BorderBand, band_of
+from quiltpath.geometry.free_curves.border_band import BorderBand
+from quiltpath.geometry.free_curves.smooth_band import SmoothBand, any_band_of
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 
 SAMPLES = 160  # of a repeat
@@ -46,17 +47,18 @@ def border_runs(
 ) -> list[Points]:
     """Closed lines (n, 2) in mm round a border, one a strand.
 
-    ``border`` is a convex polygon with one convex hole of as many corners; its sides may differ in
-    width. A repeat is stretched or shrunk so that each side has a whole number, at least one.
-    ``full`` is how much of the band's width the figure fills, up to 0.95. ``under_gap_mm`` above 0
-    leaves out, in cables and plaits, that much to either side of where a strand passes under.
-    ``one_path`` gives a cable one half repeat more or less, so that its two strands are one.
+    ``border`` is a convex polygon with one convex hole of as many corners, whose sides may differ
+    in width, or it has one width round an outline of any shape. A repeat is stretched or shrunk so
+    that each side has a whole number, at least one. ``full`` is how much of the band's width the
+    figure fills, up to 0.95. ``under_gap_mm`` above 0 leaves out, in cables and plaits, that much
+    to either side of where a strand passes under. ``one_path`` gives a cable one half repeat more
+    or less, so that its two strands are one.
     Raises ``ValueError`` where the border or a figure is out of range.
     """
     kind = BorderKind(kind)
     if not repeat_mm > 0 or not 0 < full <= 0.95:
         raise ValueError("repeat_mm must be above 0 and full between 0 and 0.95")
-    band = band_of(border, full)
+    band = any_band_of(border, full)
     repeats = _repeats(band, kind, repeat_mm, one_path)
     slimness = float(band.side_lengths_mm().sum() / repeats.sum() / (band.half_mm.mean() * full))
     drawn = FIGURES[kind](repeats, slimness)
@@ -70,11 +72,13 @@ def _close(strand: Points) -> Points:
     return simplify_curve(np.vstack([strand, strand[:1]]))
 
 
-def _repeats(band: BorderBand, kind: BorderKind, repeat_mm: float, one_path: bool) -> Floats:
+def _repeats(
+    band: BorderBand | SmoothBand, kind: BorderKind, repeat_mm: float, one_path: bool
+) -> Floats:
     """Repeats of each side; the side that minds least gives or takes half of one if need be."""
-    wanted = band.straight_mm() / repeat_mm + 2 * CORNER_REPEATS
+    wanted = band.repeats_mm(repeat_mm)
     if kind is not BorderKind.CABLE:
-        return np.maximum(1.0, np.round(wanted))
+        return band.whole * np.maximum(1.0, np.round(wanted / band.whole))
     halves = np.maximum(2.0, np.round(2 * wanted))
     if bool(halves.sum() % 2) != one_path:
         side = int(np.argmax(np.abs(2 * wanted - halves) / halves + halves * 1e-9))
