@@ -178,14 +178,16 @@ def show(file: Path | None, folder: Path | None, no_browser: bool) -> None:
 
     The page talks to this machine only, and only with the token in its address. Ctrl+C ends it.
     """
+    from quiltpath.jobs.compare import compare_and_name
     from quiltpath.jobs.make import make_and_name
     from quiltpath.page.server import Beginning, LiveServer
-    from quiltpath.page.session import Session
+    from quiltpath.page.session import PageJobs, Session
 
+    jobs = PageJobs(make_and_name, compare_and_name)
     if file is None:
-        server = LiveServer(Beginning(Path(), make_and_name, folder))
+        server = LiveServer(Beginning(Path(), jobs, folder))
     else:
-        server = LiveServer(Session(file, folder or file.parent / "out", make_and_name))
+        server = LiveServer(Session(file, folder or file.parent / "out", jobs))
     click.echo(f"{server.address}\n(Ctrl+C ends it)")
     if not no_browser:
         click.launch(server.address)

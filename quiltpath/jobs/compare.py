@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +19,9 @@ from quiltpath.jobs.comparison_page import as_html
 from quiltpath.jobs.comparison_sheet import Option, OptionPictures
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.near_view import from_middle, near_picture, part_at, part_to_look_at
-from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.jobs.one_job import Design, Job, JobOutput, make_room, put_into
 from quiltpath.jobs.summary import comparison_rows
-from quiltpath.jobs.variants import Variant, variants
+from quiltpath.jobs.variants import MOST_VARIANTS, Variant, variants
 from quiltpath.jobs.varying_layer import filled_area, layer_figures, varying_by_default
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.one_line import OneLineCrosshatchLayer, one_lines
@@ -69,8 +70,12 @@ def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
         asked.policies,
         asked.waddings,
     )
+    return _compared(project, chosen, _wish_mm(project, asked.wish))
+
+
+def _compared(project: Project, chosen: Sequence[Variant], wish_mm: float | None) -> JobOutput:
     made = list(map_in_parallel(compute_option, _at_one_place(project, chosen)))
-    options = mark_options(chosen, [option for option, _ in made], _wish_mm(project, asked.wish))
+    options = mark_options(chosen, [option for option, _ in made], wish_mm)
     title = f"{project.title}: side by side"
     files = sheet_files("compare", title, project, options, made)
     told = {"options": [option.label for option in options]}
@@ -78,6 +83,19 @@ def side_by_side(designs: Sequence[Design], asked: CompareWishes) -> JobOutput:
 
 
 COMPARE = Job("compare", side_by_side, earlier="options")
+
+
+def compare_and_name(named: Sequence[tuple[str, Project]], folder: Path) -> tuple[str, ...]:
+    """Designs side by side, each under its name; the names of what lies in ``folder`` afterwards.
+
+    Raises :class:`InputError` for too many of them, and for a folder that holds another set.
+    """
+    if len(named) > MOST_VARIANTS:
+        fault = f"{len(named)} designs are too many to compare by eye"
+        raise InputError("compare", "", fault, f"keep {MOST_VARIANTS} of them at most")
+    make_room(COMPARE, folder)
+    output = _compared(named[0][1], [Variant(name, project) for name, project in named], None)
+    return tuple(file.name for file in put_into(COMPARE, output, folder))
 
 
 def _wish_mm(project: Project, wish: str | None) -> float | None:

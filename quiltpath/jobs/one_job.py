@@ -102,10 +102,21 @@ def carry_out(
     designs = tuple(Design(load(file)) for file in files)
     asked = job.asked(value, designs[0].project)
     if folder is not None:
-        only_own_set(folder, job.name, job.earlier or job.name)
+        make_room(job, folder)
     output = job.work(designs, asked, **more)
     if folder is None:
         return f"{output.title}\n{table(output.rows)}"
+    written = put_into(job, output, folder)
+    return "\n\n".join(part for part in (table(output.rows), file_table(written)) if part)
+
+
+def make_room(job: Job, folder: Path) -> None:
+    """Raises :class:`InputError` where the folder holds another set than one of the job's own."""
+    only_own_set(folder, job.name, job.earlier or job.name)
+
+
+def put_into(job: Job, output: JobOutput, folder: Path) -> Sequence[OutputFile]:
+    """What a job came to with its report, written into ``folder`` whole."""
     written = with_report(output.files, {"title": output.title, job.name: output.report})
     write_set(written, folder)
-    return "\n\n".join(part for part in (table(output.rows), file_table(written)) if part)
+    return written

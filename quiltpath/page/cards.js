@@ -2,10 +2,11 @@
 
 import { button, made, part } from "../drawing/page_elements.js";
 import { picture } from "../documents/cloth_view/picture.js";
-import { hear } from "./asking.js";
+import { ask, hear, wordsOf } from "./asking.js";
 import { changesNow, figuresNow, goTo } from "./design.js";
 import { difference } from "./figure_words.js";
 import { now } from "./given.js";
+import { listMade } from "./made_files.js";
 import { on } from "./signals.js";
 import { said } from "./sliders.js";
 
@@ -41,6 +42,7 @@ function shown(card) {
 }
 function listCards() {
   part("cards").hidden = !cards.length;
+  button("compare").hidden = cards.length < 2;
   part("cards").replaceChildren(...cards.map(shown));
 }
 /** Words for what makes it what it is: pattern and spacing of each set of lines. */
@@ -53,5 +55,12 @@ button("keep").onclick = () => {
   cards.push({ name: called(), picture: picture.picture(), figures: figuresNow(), changes: changesNow() });
   listCards();
   hear("kept as a card below", false);
+};
+button("compare").onclick = async () => {
+  hear("setting the cards side by side", false); button("compare").disabled = true;
+  try {
+    listMade("compare", await ask("/compare", { cards: cards.map(({ name, changes }) => ({ name, changes })) }));
+  } catch (fault) { hear(wordsOf(fault), true); }
+  button("compare").disabled = false; button("compare").focus();
 };
 on("all", listCards);

@@ -5,7 +5,8 @@ import { button, element, input, made, part } from "../drawing/page_elements.js"
 import { ask, hear, isStopped, parts, Refusal, wordsOf } from "./asking.js";
 import { Changes } from "./changes.js";
 import { Figures } from "./figures.js";
-import { GIVEN, now, TOKEN } from "./given.js";
+import { GIVEN, now } from "./given.js";
+import { listMade } from "./made_files.js";
 import { tell } from "./signals.js";
 
 const LAST_PART = 2;    // lines, then stitches and figures, then gaps and warnings
@@ -180,23 +181,10 @@ button("make").onclick = async () => {
     if (at?.running) hear("making: " + at.what, false);
   }, PROGRESS_MS);
   try {
-    const set = await ask("/make");
-    hear(set.files.length + " files in the folder " + set.folder, false);
-    part("made").hidden = false;
-    part("made").replaceChildren(...set.files.map((/** @type {string} */ name) => linkTo(name, name, false)),
-      linkTo(set.all, "all of them in one file: " + set.all, true));
+    listMade("set", await ask("/make"));
   } catch (fault) { hear(wordsOf(fault), true); }
   clearInterval(watch); buttons(); button("make").focus();
 };
-/**
- * @param {string} name  of a file that was made
- * @param {string} words
- * @param {boolean} kept  to be kept; else to be looked at
- */
-function linkTo(name, words, kept) {
-  const href = "/made/" + encodeURIComponent(name) + "?token=" + TOKEN;
-  return made("li", {}, made("a", kept ? { href, download: name } : { href, target: "_blank", rel: "noopener" }, words));
-}
 async function load() {
   try {
     now.state.base = (await ask("/load")).base;

@@ -27,7 +27,7 @@ from quiltpath.documents.preview_page import ASKS_NOTHING, json_within, page_wit
 from quiltpath.drawing.script_modules import modules_of
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.page.beginning import BEGIN_STATE, begin_page, begun, create
-from quiltpath.page.session import Make, Session
+from quiltpath.page.session import PageJobs, Session
 
 LOOPBACK = "127.0.0.1"
 MOST_BYTES = 200_000
@@ -143,6 +143,7 @@ class LiveServer(ThreadingHTTPServer):
             "/lit": lambda: iter([session.lit(changes, base)]),
             "/save": lambda: iter([session.save(changes, base)]),
             "/make": lambda: iter([session.make()]),
+            "/compare": lambda: iter([session.compare(content.get("cards"), base)]),
             "/load": lambda: iter([session.load_again()]),
             "/progress": lambda: iter([session.progress()]),
         }
@@ -167,14 +168,14 @@ class Beginning:
     """Nothing yet: the runner comes from answers, and is kept in ``folder``."""
 
     folder: Path
-    make: Make
+    jobs: PageJobs
     out: Path | None = None
     """where the set goes; beside the project, by its name, where it is None"""
 
     def kept(self, answers: dict[str, Any], name: str) -> Session:
         """The session of the project that the answers come to."""
         file = create(answers, name, self.folder)
-        return Session(file, self.out or self.folder / f"{file.stem}-out", self.make)
+        return Session(file, self.out or self.folder / f"{file.stem}-out", self.jobs)
 
 
 RULE = POLICY.partition("; frame-ancestors")[0]
@@ -183,7 +184,7 @@ RULE = POLICY.partition("; frame-ancestors")[0]
 DESIGN = "page/main.js"
 BEGIN = "page/begin.js"
 MADE = "/made/"
-"""Before the name of a file that 'Make' made."""
+"""Before which set it is, and the name of a file that was made for it."""
 
 
 @cache
@@ -195,7 +196,7 @@ def _modules() -> dict[str, bytes]:
 
 BEGINNINGS = frozenset({"/begin", "/create"})
 QUESTIONS = BEGINNINGS | frozenset(
-    {"/draw", "/pictures", "/settings", "/lit", "/save", "/make", "/load", "/progress"}
+    {"/draw", "/pictures", "/settings", "/lit", "/save", "/make", "/compare", "/load", "/progress"}
 )
 
 

@@ -7,17 +7,16 @@ worker process while this one finds their sewing order.
 from __future__ import annotations
 
 import hashlib
-import io
 import os
 import signal
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
 from functools import cache, partial, singledispatch
 from pathlib import Path
 from typing import Any
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 import shapely
 
@@ -30,6 +29,7 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.page.controls import Offers, control_values, needs_of_patterns, taken_over
 from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
+from quiltpath.page.made_sets import MadeSet
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.page.pattern_pictures import by_use, pattern_pictures
 from quiltpath.page.settings import settings_of
@@ -46,7 +46,19 @@ from quiltpath.stitching.thread_and_time import bobbin_changes
 from quiltpath.units import say_in_units
 from quiltpath.worker_pool import fresh_processes
 
-Make = Callable[[Path, Path, Progress], Sequence[str]]
+
+@dataclass(frozen=True)
+class PageJobs:
+    """What the page hands on; both write into a folder and tell the names of what lies there.
+
+    ``make``     the whole job for a project file
+    ``compare``  designs side by side, each under its name
+    """
+
+    make: Callable[[Path, Path, Progress], Sequence[str]]
+    compare: Callable[[Sequence[tuple[str, Project]], Path], Sequence[str]]
+
+
 """Does the whole job for a file into a folder, with its progress; returns the files' names."""
 
 Part = dict[str, Any]
@@ -59,17 +71,17 @@ class Session:
     saving does not move the ground under them.
     """
 
-    def __init__(self, file: Path, folder: Path, make: Make) -> None:
+    def __init__(self, file: Path, folder: Path, jobs: PageJobs) -> None:
         self.file = file
         self.folder = folder
-        self._make = make
+        self._jobs = jobs
         self._lock = threading.Lock()
         self._asked = threading.Lock()
         self._question = 0
         self._progress: dict[str, Any] = {"what": "", "done": 0, "of": 0, "running": False}
         self._reuse = Reuse()
         self._shift_mm = 0.0, 0.0
-        self._made: tuple[str, ...] = ()
+        self._sets: dict[str, MadeSet] = {}
         self._seen: tuple[str, Result] | None = None
         self.reload()
 
@@ -245,37 +257,42 @@ class Session:
         with self._lock:
             self._progress = {"what": "starting", "done": 0, "of": 1, "running": True}
             try:
-                self._made = tuple(self._make(self.file, self.folder, self._note_progress))
+                names = self._jobs.make(self.file, self.folder, self._note_progress)
+                self._sets["set"] = made = MadeSet(self.folder, tuple(names))
             finally:
                 self._progress = {**self._progress, "running": False}
-        return {"folder": self.folder.name, "files": list(self._made), "all": self.archive_name}
+        return made.told()
 
-    @property
-    def archive_name(self) -> str:
-        """Of the whole set in one file."""
-        return f"{self.folder.name}.zip"
+    def compare(self, cards: object, base: str | None = None) -> dict[str, Any]:
+        """The designs that were kept as cards, side by side in a folder beside that of the set.
+
+        Args:
+            cards: for each its ``name`` and its ``changes``.
+            base: names the reading that the changes belong to.
+
+        Raises:
+            InputError: no two cards, or a design that cannot be sewn; nothing is written then.
+        """
+        known = isinstance(cards, list) and all(isinstance(card, dict) for card in cards)
+        if not isinstance(cards, list) or not known or len(cards) < 2:
+            raise InputError("the page", "", "has no two cards to compare", "keep another design")
+        folder = self.folder.with_name(f"{self.folder.name}-compare")
+        named = [
+            (str(card.get("name", "")), self._parsed(self._edited(card.get("changes", []), base)))
+            for card in cards
+        ]
+        with self._lock:
+            names = self._jobs.compare(named, folder)
+            self._sets["compare"] = made = MadeSet(folder, tuple(names))
+        return made.told()
 
     def made(self, name: str) -> bytes | None:
-        """A file of the set that was made last, or all of it as one archive; None for any other.
+        """A file of the set that was made last, as "set/guide.svg"; None for any other name.
 
         Raises :class:`InputError` where it is no longer there.
         """
-        if self._made and name == self.archive_name:
-            return self._archive()
-        return self._read(name) if name in self._made else None
-
-    def _read(self, name: str) -> bytes:
-        try:
-            return (self.folder / name).read_bytes()
-        except OSError:
-            raise InputError(name, "", "is no longer in the folder", "make it again") from None
-
-    def _archive(self) -> bytes:
-        packed = io.BytesIO()
-        with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
-            for name in self._made:
-                archive.writestr(ZipInfo(name), self._read(name), ZIP_DEFLATED)
-        return packed.getvalue()
+        which, _, file = name.partition("/")
+        return self._sets[which].content(file) if which in self._sets else None
 
     def _note_progress(self, what: str, done: int, of: int) -> None:
         self._progress = {"what": what, "done": done, "of": of, "running": True}

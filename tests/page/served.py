@@ -12,10 +12,12 @@ from http.client import HTTPConnection
 from pathlib import Path
 from typing import Any
 
+from quiltpath.jobs.compare import compare_and_name
 from quiltpath.jobs.make import make_and_name
 from quiltpath.page.server import LiveServer
-from quiltpath.page.session import Session
+from quiltpath.page.session import PageJobs, Session
 
+PAGE_JOBS = PageJobs(make_and_name, compare_and_name)
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 PLAIN = """# ours
@@ -72,7 +74,7 @@ class Served:
 
 @contextmanager
 def serving(file: Path) -> Iterator[Served]:
-    server = LiveServer(Session(file, file.parent / "out", make_and_name))
+    server = LiveServer(Session(file, file.parent / "out", PAGE_JOBS))
     thread = threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True)
     thread.start()
     try:

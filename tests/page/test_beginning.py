@@ -14,12 +14,11 @@ import pyembroidery
 import pytest
 
 from quiltpath.errors import InputError
-from quiltpath.jobs.make import make_and_name
 from quiltpath.page.beginning import FIRST_ANSWERS, begun, create, project_text
 from quiltpath.page.server import Beginning, LiveServer
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
-from tests.page.served import Served
+from tests.page.served import PAGE_JOBS, Served
 
 INCH = 25.4
 
@@ -97,7 +96,7 @@ def test_a_name_that_leads_elsewhere_is_refused(name: str, tmp_path: Path) -> No
 
 @pytest.fixture
 def beginning(tmp_path: Path) -> Iterator[Served]:
-    server = LiveServer(Beginning(tmp_path, make_and_name))
+    server = LiveServer(Beginning(tmp_path, PAGE_JOBS))
     thread = threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True)
     thread.start()
     yield Served(server, tmp_path)

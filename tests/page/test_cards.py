@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +36,19 @@ def test_by_keys_alone_a_design_is_kept_and_taken_up_again(watched: Any, tmp_pat
         page.focus("#keep")
         page.keyboard.press("Enter")
         assert card.count() == 2
+
+        page.focus("#compare")
+        page.keyboard.press("Enter")
+        page.wait_for_function(
+            "() => document.getElementById('heard').textContent.includes('files in the folder')"
+        )
+        told = json.loads((tmp_path / "out-compare" / "compare.json").read_text())
+        kept = [card.nth(n).get_attribute("aria-label") for n in (0, 1)]
+        assert [option["label"] for option in told["options"]] == kept
+        assert str(told["options"][0]["runs"]) == before["Starts"].split()[0]
+        with page.expect_popup() as opened:
+            page.click("#made a >> text=compare.html")
+        assert "side by side" in opened.value.title()
 
         page.get_by_label("Go back to it: Kept 1").focus()
         page.keyboard.press("Enter")

@@ -279,26 +279,26 @@ def test_no_script_stands_in_the_page(served: Served) -> None:
 
 def test_what_was_made_is_opened_from_the_page_and_nothing_else(served: Served) -> None:
     token = f"?token={served.server.token}"
-    assert served.ask("GET", f"/made/report.json{token}")[0] == 404
+    assert served.ask("GET", f"/made/set/report.json{token}")[0] == 404
     status, text = served.post("/make", {})
     assert status == 200
     made = json.loads(text)
     (served.server.session.folder / "mine.txt").write_text("private", encoding="utf-8")
     for name in ("sewing-notes.txt", "guide.svg", "report.json"):
-        status, content = served.ask("GET", f"/made/{name}{token}")
+        status, content = served.ask("GET", f"/made/set/{name}{token}")
         assert status == 200
         assert content == (served.server.session.folder / name).read_text(encoding="utf-8")
     for name in ("mine.txt", "..%2fmat.toml", "../mat.toml", "%2fetc%2fpasswd", ""):
-        assert served.ask("GET", f"/made/{name}{token}")[0] == 404
-    assert served.ask("GET", "/made/report.json")[0] == 403
+        assert served.ask("GET", f"/made/set/{name}{token}")[0] == 404
+    assert served.ask("GET", "/made/set/report.json")[0] == 403
     connection = HTTPConnection("127.0.0.1", served.server.port, timeout=10)
-    connection.request("GET", f"/made/{made['all']}{token}")
+    connection.request("GET", f"/made/set/{made['all']}{token}")
     with ZipFile(io.BytesIO(connection.getresponse().read())) as archive:
         assert sorted(archive.namelist()) == sorted(made["files"])
         assert archive.testzip() is None
     connection.close()
     (served.server.session.folder / "guide.svg").unlink()
-    assert served.ask("GET", f"/made/guide.svg{token}")[0] == 422
+    assert served.ask("GET", f"/made/set/guide.svg{token}")[0] == 422
 
 
 @pytest.mark.parametrize("silent", [0, MOST_AT_ONCE - 2])

@@ -14,12 +14,11 @@ import pytest
 from quiltpath.documents.lying import lying_figure
 from quiltpath.documents.preview_page import figures, payload
 from quiltpath.errors import InputError
-from quiltpath.jobs.make import make_and_name
 from quiltpath.page.session import Session
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.machine_parts import Refusal
-from tests.page.served import PLAIN, copied, plain, serving
+from tests.page.served import PAGE_JOBS, PLAIN, copied, plain, serving
 
 CLOSER = {"entry": 0, "key": "spacing", "value": {"mm": 20, "about": True}}
 
@@ -77,7 +76,7 @@ def test_what_is_reused_changes_no_answer(tmp_path: Path) -> None:
 
 
 def test_a_later_question_ends_an_earlier_one(tmp_path: Path) -> None:
-    session = Session(plain(tmp_path), tmp_path / "out", make_and_name)
+    session = Session(plain(tmp_path), tmp_path / "out", PAGE_JOBS)
     early = session.drawn([])
     assert next(early)["part"] == 0
     late = list(session.drawn([CLOSER]))
@@ -124,7 +123,7 @@ def test_a_page_that_is_out_of_date_is_told_so(tmp_path: Path) -> None:
 
 def test_a_reader_finds_the_old_file_or_the_new_one(tmp_path: Path) -> None:
     """Read over and over while it is being saved: never half a file."""
-    session = Session(plain(tmp_path), tmp_path / "out", make_and_name)
+    session = Session(plain(tmp_path), tmp_path / "out", PAGE_JOBS)
     allowed = {PLAIN, PLAIN.replace("about 40 mm", "about 20 mm")}
     seen: set[str] = set()
     stop = threading.Event()
@@ -148,7 +147,7 @@ def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     tmp_path.chmod(0o500)
     try:
         with pytest.raises(InputError):
-            Session(file, tmp_path / "out", make_and_name).save([CLOSER])
+            Session(file, tmp_path / "out", PAGE_JOBS).save([CLOSER])
     finally:
         tmp_path.chmod(0o700)
     assert file.read_text() == PLAIN
@@ -160,7 +159,7 @@ def test_line_ends_mark_mode_and_links_stay(tmp_path: Path) -> None:
     real.chmod(0o640)
     link = tmp_path / "link.toml"
     link.symlink_to(real)
-    Session(link, tmp_path / "out", make_and_name).save([CLOSER])
+    Session(link, tmp_path / "out", PAGE_JOBS).save([CLOSER])
     wanted = PLAIN.replace("about 40 mm", "about 20 mm").replace("\n", "\r\n")
     assert real.read_bytes() == b"\xef\xbb\xbf" + wanted.encode()
     assert link.is_symlink() and stat.S_IMODE(real.stat().st_mode) == 0o640
@@ -189,3 +188,23 @@ def test_make_tells_how_far_it_is(tmp_path: Path) -> None:
     assert set(names) <= {p.name for p in (tmp_path / "out").rglob("*")} | set(names)
     assert (tmp_path / "out" / "report.json").is_file() and "report.json" in names
     assert any(at["running"] for at in seen)
+
+
+def test_cards_are_compared_or_nothing_is_written(tmp_path: Path) -> None:
+    session = Session(plain(tmp_path), tmp_path / "out", PAGE_JOBS)
+    one = {"name": "as it is", "changes": []}
+    for cards in (None, [], [one], [one, 3], [one] * 13):
+        with pytest.raises(InputError, match="keep"):
+            session.compare(cards)
+    other = {"name": "closer", "changes": [{"key": "spacing", "value": -3, "entry": 0}]}
+    with pytest.raises(InputError):
+        session.compare([one, other])
+    assert not (tmp_path / "out-compare").exists()
+    other = {"name": "closer", "changes": [CLOSER]}
+    made = session.compare([one, other])
+    assert made["folder"] == "out-compare"
+    assert set(made["files"]) == {path.name for path in (tmp_path / "out-compare").iterdir()}
+    told = json.loads(session.made("compare/compare.json") or b"")
+    assert [option["label"] for option in told["options"]] == ["as it is", "closer"]
+    assert told["options"][1]["stitches"] > told["options"][0]["stitches"]
+    assert session.made("set/compare.json") is session.made("compare/none.txt") is None

@@ -1,0 +1,27 @@
+// Files that were made, as links that open them.
+
+import { made, part } from "../drawing/page_elements.js";
+import { hear } from "./asking.js";
+import { TOKEN } from "./given.js";
+
+/**
+ * @param {"set" | "compare"} which
+ * @param {string} name
+ * @param {string} words
+ * @param {boolean} kept  to be kept; else to be looked at
+ */
+function linkTo(which, name, words, kept) {
+  const href = "/made/" + which + "/" + encodeURIComponent(name) + "?token=" + TOKEN;
+  return made("li", {}, made("a", kept ? { href, download: name } : { href, target: "_blank", rel: "noopener" }, words));
+}
+
+/**
+ * @param {"set" | "compare"} which
+ * @param {{folder: string, files: string[], all: string}} set
+ */
+export function listMade(which, { folder, files, all }) {
+  hear(files.length + " files in the folder " + folder, false);
+  part("made").hidden = false;
+  part("made").replaceChildren(...files.map((name) => linkTo(which, name, name, false)),
+    linkTo(which, all, "all of them in one file: " + all, true));
+}
