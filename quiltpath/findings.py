@@ -57,6 +57,23 @@ MOST_TO_THINK_ABOUT = 5
 
 
 @dataclass(frozen=True)
+class Setting:
+    """One key of a layer (by its number) and what is to stand there; empty to leave it out."""
+
+    layer: int
+    key: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """What would mend it, in words, and as settings where it can be said so."""
+
+    words: str
+    settings: tuple[Setting, ...] = ()
+
+
+@dataclass(frozen=True)
 class Finding:
     """One thing to know before sewing.
 
@@ -65,6 +82,7 @@ class Finding:
     ``remedy``  what would mend it
     ``at_mm``   the place on the runner, where there is one
     ``where``   the same in words, as a quilter says it
+    ``settings`` the remedy as keys of the project file, where it is that plain
     ``mild``    true where the check finds the case too slight to be asked about
     """
 
@@ -74,6 +92,7 @@ class Finding:
     at_mm: tuple[float, float] | None = None
     mild: bool = False
     where: str = ""
+    settings: tuple[Setting, ...] = ()
 
     def in_units(self, units: Units) -> Finding:
         """The same with its lengths in the units that were asked for."""

@@ -15,8 +15,8 @@ from quiltpath.checks.needle_checks import (
     shallow_crossings,
     worn_holes,
 )
-from quiltpath.checks.wadding import gap_findings
-from quiltpath.findings import Finding
+from quiltpath.checks.wadding import CLOSER_THERE, gap_findings
+from quiltpath.findings import Finding, Remedy
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.routing import Runs
@@ -80,7 +80,7 @@ def check_all(
     runs: Runs,
     stitches: Stitches,
     supplies: Supplies,
-    gap_remedy: Callable[[], str] = lambda: "quilt it closer there",
+    gap_remedy: Callable[[], Remedy] = lambda: CLOSER_THERE,
     limits: CheckLimits = _LIMITS,
     drawn: LineChecks | None = None,
 ) -> CheckResults:

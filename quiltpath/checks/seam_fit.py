@@ -42,7 +42,7 @@ from quiltpath.checks.seam_turns import (
     best_offset,
     best_turn,
 )
-from quiltpath.findings import Finding
+from quiltpath.findings import Finding, Setting
 from quiltpath.geometry.arrays import Floats, distinct
 from quiltpath.geometry.runner_shapes import Patch, Runner, patches
 from quiltpath.patterns import Lines
@@ -87,7 +87,7 @@ def seam_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tupl
         missed = near_misses(lines, [index], seams) if has_one_spacing(layer) else ()
         if missed:
             fit = fit_of(runner, layer, seams)
-            findings.append(_finding(layer, missed, fit))
+            findings.append(_finding(index, layer, missed, fit))
     return tuple(findings)
 
 
@@ -113,7 +113,9 @@ def in_project_words(fit: SeamFit) -> str:
     return f'spacing = "{fit.gap_mm:.2f} mm", anchor = "{fit.offset_mm:.2f} mm", {key}'
 
 
-def _finding(layer: Layer, missed: tuple[NearMiss, ...], fit: SeamFit | None) -> Finding:
+def _finding(
+    number: int, layer: Layer, missed: tuple[NearMiss, ...], fit: SeamFit | None
+) -> Finding:
     name = layer.name or layer.kind
     worst = min(missed, key=lambda miss: (miss.miss_mm, miss.at_mm))
     what = "crossing of seams" if worst.crossing else "seam"
@@ -122,11 +124,24 @@ def _finding(layer: Layer, missed: tuple[NearMiss, ...], fit: SeamFit | None) ->
         f"{name}: a line passes close beside {where}, less than {both_units(NEAR_MISS_MM, 16)} off:"
         " it will look like a slip"
     )
+    settings: tuple[Setting, ...] = ()
     remedy = "change the spacing a little, or let it be; no spacing near this one meets all seams"
     if fit is not None and fit.good:
         remedy = f"to have lines meet the seams write {in_project_words(fit)}"
         remedy += " in place of edge" if getattr(layer, "edge", None) else ""
-    return Finding("seam-missed", message, remedy, worst.at_mm)
+        settings = _settings(number, layer, fit)
+    return Finding("seam-missed", message, remedy, worst.at_mm, settings=settings)
+
+
+def _settings(number: int, layer: Layer, fit: SeamFit) -> tuple[Setting, ...]:
+    angles = ", ".join(f"{angle:.5g}" for angle in fit.angles_deg)
+    values = {
+        "spacing": f"{fit.gap_mm:.2f} mm",
+        "anchor": f"{fit.offset_mm:.2f} mm",
+        "angle" if isinstance(layer, StraightLayer) else "angles": angles,
+        **({"edge": ""} if getattr(layer, "edge", None) else {}),
+    }
+    return tuple(Setting(number, key, value) for key, value in values.items())
 
 
 def seam_fit(

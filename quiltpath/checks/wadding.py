@@ -16,7 +16,7 @@ from shapely.geometry import Polygon
 
 from quiltpath.checks.largest_empty_circle import Gaps, leaves_wider_than
 from quiltpath.errors import InputError
-from quiltpath.findings import Finding
+from quiltpath.findings import Finding, Remedy, Setting
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
 from quiltpath.patterns.kinds import is_fill
@@ -33,6 +33,9 @@ STEP_MM = MM_PER_INCH / 8
 MOST_TRIES, MOST_LAYERS = 64, 4
 """Spacings of one layer, and layers of a project, that a remedy is looked for among: 8 in of every
 eighth, and no search without an end."""
+
+CLOSER_THERE = Remedy("quilt it closer there")
+"""where nothing better is known"""
 
 GRACE_MM = 0.05
 """a gap that is over the limit by less than anybody can sew is not over it"""
@@ -102,7 +105,7 @@ def is_too_wide(gaps: Gaps, limit_mm: float | None) -> bool:
 def gap_findings(
     gaps: Gaps,
     limit_mm: float | None,
-    remedy: Callable[[], str] = lambda: "quilt it closer there",
+    remedy: Callable[[], Remedy] = lambda: CLOSER_THERE,
     often_washed_mm: float | None = None,
 ) -> tuple[Finding, ...]:
     """Says no where the widest unquilted circle is wider than the wadding allows.
@@ -116,7 +119,8 @@ def gap_findings(
         message = (
             f"the widest unquilted place is {wide}, the wadding holds up to {both_units(limit_mm)}"
         )
-        return (Finding("gap-too-wide", message, remedy(), gaps.widest[0].centre),)
+        mend, at = remedy(), gaps.widest[0].centre
+        return (Finding("gap-too-wide", message, mend.words, at, settings=mend.settings),)
     if often_washed_mm is not None and gaps.widest_mm > often_washed_mm + GRACE_MM:
         message = (
             f"the widest unquilted place is {wide}; a runner that is washed often keeps its"
@@ -178,19 +182,21 @@ def spacing_remedy(layer: str, spacing_mm: float | None) -> str:
     return f"set the spacing of {layer} to {both_units(spacing_mm)}, the widest that passes"
 
 
-def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) -> str:
-    """In words: of the fill layers with a spacing, the one that may stay widest, and how wide."""
+def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) -> Remedy:
+    """Of the fill layers with a spacing, the one that may stay widest, and how wide."""
     spaced = [
         index
         for index, layer in enumerate(project.quilting)
         if is_fill(layer) and isinstance(getattr(layer, "spacing", None), Spacing)
     ]
     if not spaced:
-        return "add a layer of quilting that reaches there"
+        return Remedy("add a layer of quilting that reaches there")
     spaced = sorted(spaced, key=lambda index: -_spacing_mm(project, index))[:MOST_LAYERS]
     passing = {index: _passing(project, runner, lines, index, limit_mm) for index in spaced}
     best = max(spaced, key=lambda index: passing[index] or 0.0)
-    return spacing_remedy(f"{lines.layers[best]!r}", passing[best])
+    widest = passing[best]
+    settings = () if widest is None else (Setting(best, "spacing", f"{widest:.2f} mm"),)
+    return Remedy(spacing_remedy(f"{lines.layers[best]!r}", widest), settings)
 
 
 def _spacing_mm(project: Project, index: int) -> float:

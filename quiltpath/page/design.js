@@ -75,7 +75,7 @@ function takeBack() {
  * @param {number} asked  the version it answers
  */
 function take(fresh, before, asked) {
-  const { data, figures: rows, warnings, places, lying, part: number, drawn_m: drawnM, ...rest } = fresh;
+  const { data, figures: rows, warnings, places, remedies, lying, part: number, drawn_m: drawnM, ...rest } = fresh;
   const isNew = asked === now.version;
   // What the hand has moved on since is not put back to where this answer found it.
   if (isNew) now.state = { ...now.state, ...rest };
@@ -85,7 +85,7 @@ function take(fresh, before, asked) {
   if (heading) heading.textContent = now.state.title;
   const known = [...before, ...rows];
   figures.take(known, number === 0 ? "lines" : number === LAST_PART ? "all" : "more", drawnM);
-  if (warnings) listWarnings(warnings, places);
+  if (warnings) listWarnings(warnings, places, remedies);
   if (lying) {
     Object.assign(element("lying-picture", HTMLImageElement), { src: lying.picture, alt: lying.shows });
     part("lying-words").textContent = lying.words;
@@ -95,14 +95,36 @@ function take(fresh, before, asked) {
   return known;
 }
 
-/** @param {string[]} warnings  @param {([number, number] | null)[]} places */
-function listWarnings(warnings, places) {
+/**
+ * @param {string[]} warnings
+ * @param {([number, number] | null)[]} places
+ * @param {import("./changes.js").Change[][]} remedies
+ */
+function listWarnings(warnings, places, remedies) {
   part("warnings").replaceChildren(...(warnings.length ? warnings : ["none"]).map((text, n) => {
     const li = made("li", {}, text), place = places[n];
     if (place) li.dataset.at = place.join();
     return li;
   }));
   picture.showPlaces();
+  offerRemedies(remedies);
+}
+/**
+ * What can be mended by changing figures gets a button that does.
+ * @param {import("./changes.js").Change[][]} remedies  one for each thing that is told
+ */
+function offerRemedies(remedies) {
+  [...part("warnings").children].forEach((li, n) => {
+    const all = remedies[n] || [];
+    if (!all.length) return;
+    const mend = made("button", { type: "button", className: "mend" }, "Change it so");
+    mend.onclick = () => {
+      settle();
+      for (const { key, value, ...place } of all) change(key, value, true, place);
+      button("undo").focus();
+    };
+    li.append(" ", mend);
+  });
 }
 
 // ---- while something changes the lines are plain; at rest they are lit, where that is wished
@@ -211,4 +233,5 @@ setInterval(async () => {
 part("lighting").hidden = false;
 input("lit").addEventListener("change", lightSoon);
 lightSoon();
+offerRemedies(GIVEN.remedies);
 buttons();

@@ -47,6 +47,7 @@ import { part } from "../drawing/page_elements.js";
  * @property {{at: string, names: string[]}} wadding
  * @property {{at: string, names: string[]}} paper
  * @property {number} drawn_m
+ * @property {import("./changes.js").Change[][]} remedies  of what the page tells at its beginning
  */
 
 const { token, state } = JSON.parse(part("given").textContent);

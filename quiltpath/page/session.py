@@ -32,6 +32,7 @@ from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_who
 from quiltpath.page.made_sets import MadeSet
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.page.pattern_pictures import by_use, pattern_pictures
+from quiltpath.page.remedies import remedies
 from quiltpath.page.settings import settings_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.book import PatternBook
@@ -176,6 +177,7 @@ class Session:
             **control_values(project, runner, self.file.parent, self._text),
             "rooms": rooms_of(project, runner),
             "drawn_m": drawn_m(result.lines),
+            "remedies": remedies(result),
         }
 
     def changed_on_disk(self) -> bool:
@@ -362,6 +364,7 @@ def _(step: Result) -> Part:
         "rooms": rooms_of(step.project, step.runner),
         "warnings": [finding.text for finding in step.for_a_person],
         "places": preview_page.places(step),
+        "remedies": remedies(step),
         "lying": lying_figure(step),
     }
 

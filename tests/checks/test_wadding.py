@@ -17,6 +17,7 @@ from quiltpath.checks import (
 )
 from quiltpath.checks.largest_empty_circle import leaves_wider_than
 from quiltpath.checks.wadding import MOST_TRIES, gap_findings
+from quiltpath.findings import Remedy
 from tests.checks.drawings import parallel, random_drawing
 
 RUNNER = box(0, 0, 800, 320)
@@ -85,7 +86,7 @@ def test_no_wadding_no_verdict() -> None:
 
 
 def test_the_remedy_is_asked_only_where_it_is_needed() -> None:
-    def never() -> str:
+    def never() -> Remedy:
         raise AssertionError("asked although the gap passes")
 
     assert gap_findings(widest_gaps(parallel(40, RUNNER), RUNNER), 75.0, never) == ()
@@ -197,7 +198,7 @@ def test_less_than_anybody_can_sew_is_not_over_the_limit(over: float, told: bool
 
 def test_the_place_told_is_the_widest() -> None:
     gaps = gaps_of(90.0, 85.0, 80.0)
-    (fails,) = gap_findings(gaps, 75.0, lambda: "mend it", often_washed_mm=75.0)
+    (fails,) = gap_findings(gaps, 75.0, lambda: Remedy("mend it"), often_washed_mm=75.0)
     (remark,) = gap_findings(gaps, 203.2, often_washed_mm=75.0)
     assert fails.at_mm == remark.at_mm == (100.0, 160.0)
     assert (fails.code, fails.remedy) == ("gap-too-wide", "mend it")

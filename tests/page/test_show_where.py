@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from quiltpath.documents.preview_page import places, preview_page
-from quiltpath.project import load
+from quiltpath.page.edits import make_changes
+from quiltpath.page.remedies import remedies
+from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from tests.page.served import serving
 
@@ -68,3 +70,70 @@ def test_the_live_page_tells_places_with_what_it_tells(watched: Any, tmp_path: P
         page.goto(served.server.address)
         page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
         assert page.locator("#warnings .where").count() == sum(map(bool, last["places"]))
+
+
+CROOKED = """units = "in"
+[runner]
+length = "40 in"
+width = "14 in"
+size_is = "flat"
+[grid]
+along = 3
+sashing = "1 in"
+[[quilting]]
+name = "wide"
+kind = "straight"
+spacing = "9 in"   # too wide by far
+[wadding]
+limit = "4 in"
+"""
+
+
+def test_a_remedy_is_done_by_a_button_and_undone(watched: Any, tmp_path: Path) -> None:
+    """The widest spacing that holds, in the file's own inches; what was told is told no more."""
+    file = tmp_path / "wide.toml"
+    file.write_text(CROOKED, encoding="utf-8")
+    settled = "() => window.quiltpath.settled === window.quiltpath.version()"
+    with serving(file) as served:
+        seen = watched()
+        page = seen.page
+        page.goto(served.server.address)
+        page.wait_for_function(settled)
+        warnings = page.locator("#warnings")
+        assert "the wadding holds up to 4 in" in warnings.inner_text()
+        mend = warnings.locator(".mend").first
+        mend.focus()
+        page.keyboard.press("Enter")
+        page.wait_for_function(settled)
+        assert "the wadding holds up to" not in warnings.inner_text()
+        page.click("#save")
+        page.wait_for_function(
+            "() => document.getElementById('heard').textContent.includes('saved')"
+        )
+        (line,) = [text for text in file.read_text().splitlines() if text.startswith("spacing")]
+        assert "in" in line and "mm" not in line and "# too wide by far" in line
+        assert compute(load(file)).holds
+        page.click("#undo")
+        page.wait_for_function(settled)
+        assert warnings.locator(".mend").count() >= 1
+        assert seen.errors == []
+
+
+def test_the_remedy_of_lines_beside_seams_is_taken_as_it_is_told(tmp_path: Path) -> None:
+    """Spacing, anchor and angle at once, and ``edge`` goes; the seams are met by them."""
+    file = tmp_path / "beside.toml"
+    told = CROOKED.replace('spacing = "9 in"', 'spacing = "2.1 in"\nangle = 90\nedge = "half"')
+    file.write_text(told, encoding="utf-8")
+    result = compute(load(file))
+    number = [finding.code for finding in result.for_a_person].index("seam-missed")
+    changes = remedies(result)[number]
+    assert [change.get("name", change["key"]) for change in changes] == [
+        "spacing",
+        "anchor",
+        "angle",
+        "edge",
+    ]
+    text = make_changes(told, changes, "in")
+    assert "edge" not in text
+    mended = compute(parse(text))
+    assert "seam-missed" not in [finding.code for finding in mended.for_a_person]
