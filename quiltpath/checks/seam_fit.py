@@ -80,11 +80,12 @@ class SeamFit:
 
 
 def seam_findings(runner: Runner, lines: Lines, layers: Sequence[Layer]) -> tuple[Finding, ...]:
-    """One finding for each straight or grid layer that nearly meets seams."""
+    """One finding for each straight or grid layer that passes seams so that it shows."""
     seams = seams_of(runner)
     findings = []
     for index, layer in enumerate(layers):
         missed = near_misses(lines, [index], seams) if has_one_spacing(layer) else ()
+        missed = tuple(miss for miss in missed if miss.miss_mm > GOOD_MM)
         if missed:
             fit = fit_of(runner, layer, seams)
             findings.append(_finding(index, layer, missed, fit))

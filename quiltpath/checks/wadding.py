@@ -23,7 +23,7 @@ from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.schema import Spacing
-from quiltpath.units import MM_PER_INCH, both_units
+from quiltpath.units import MM_PER_INCH, both_units, inch_fraction
 
 _WADDING = ("wadding", "batting", "")
 
@@ -195,8 +195,11 @@ def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) 
     passing = {index: _passing(project, runner, lines, index, limit_mm) for index in spaced}
     best = max(spaced, key=lambda index: passing[index] or 0.0)
     widest = passing[best]
-    settings = () if widest is None else (Setting(best, "spacing", f"{widest:.2f} mm"),)
-    return Remedy(spacing_remedy(f"{lines.layers[best]!r}", widest), settings)
+    words = spacing_remedy(f"{lines.layers[best]!r}", widest)
+    if widest is None:
+        return Remedy(words)
+    written = inch_fraction(widest) if project.units == "in" else f"{widest:.2f} mm"
+    return Remedy(words, (Setting(best, "spacing", written),))
 
 
 def _spacing_mm(project: Project, index: int) -> float:

@@ -8,7 +8,6 @@ from quiltpath.findings import Setting
 from quiltpath.page.settings import LAYER
 from quiltpath.project import Project
 from quiltpath.result.values import Result
-from quiltpath.units import parse_length
 
 Part = dict[str, Any]
 
@@ -22,11 +21,7 @@ def remedies(result: Result) -> list[list[Part]]:
 
 
 def _change(setting: Setting, project: Project) -> Part:
-    """The spacing is written in the project's own units, what else there is as it is said."""
     entry = project.entry_of_layer[setting.layer]
-    if setting.key == "spacing":
-        value = {"mm": parse_length(setting.value), "about": False}
-        return {"key": "spacing", "value": value, "entry": entry}
     kind = project.quilting[project.entry_of_layer.index(entry)].kind
     place = {"section": LAYER, "entry": entry, "kind": kind, "name": setting.key}
     return {"key": "setting", "value": setting.value, **place}

@@ -122,12 +122,12 @@ def test_a_remedy_is_done_by_a_button_and_undone(watched: Any, tmp_path: Path) -
 def test_the_remedy_of_lines_beside_seams_is_taken_as_it_is_told(tmp_path: Path) -> None:
     """Spacing, anchor and angle at once, and ``edge`` goes; the seams are met by them."""
     file = tmp_path / "beside.toml"
-    told = CROOKED.replace('spacing = "9 in"', 'spacing = "2.1 in"\nangle = 90\nedge = "half"')
+    told = CROOKED.replace('spacing = "9 in"', 'spacing = "41 mm"\nangle = 90\nedge = "half"')
     file.write_text(told, encoding="utf-8")
     result = compute(load(file))
     number = [finding.code for finding in result.for_a_person].index("seam-missed")
     changes = remedies(result)[number]
-    assert [change.get("name", change["key"]) for change in changes] == [
+    assert [change["name"] for change in changes] == [
         "spacing",
         "anchor",
         "angle",
