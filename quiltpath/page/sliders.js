@@ -70,8 +70,11 @@ export function bind(slider, text, act) {
  */
 export function range(id, name, reach, one, text, act) {
   const slider = made("input", { type: "range", id, step: String(one) }), out = made("output", {});
+  const heading = made("span", { id: id + "-name" }, name);
   out.htmlFor.value = id;
-  const box = made("label", { className: "figure" }, made("span", {}, name), out, slider);
+  // A label would be that of the output, which comes first in it.
+  slider.setAttribute("aria-labelledby", heading.id);
+  const box = made("label", { className: "figure", htmlFor: id }, heading, out, slider);
   bind(slider, text, act); place(slider, reach);
   return box;
 }
