@@ -25,7 +25,7 @@ LEAF_HIGH, LEAF_WIDE, LEAF_LEAN = 2.5, 0.62, 0.45  # radii; lean: along for one 
 
 
 @dataclass(frozen=True)
-class Place:
+class FigurePlace:
     """Where a figure stands: millimetres along the line, and on which side, 1 for the left."""
 
     way: float
@@ -76,7 +76,7 @@ def _figures(
         name = names[number % len(names)]
         draw = _leaf if name == "leaf" else _loop
         sides = () if _bends(course, way, radius_mm) else (side, -side)
-        drawn = [(turn, draw(course, Place(way, turn), radius_mm)) for turn in sides]
+        drawn = [(turn, draw(course, FigurePlace(way, turn), radius_mm)) for turn in sides]
         free = [
             (turn, figure)
             for turn, figure in drawn
@@ -113,7 +113,7 @@ class _Course:
         count = max(1, int(np.ceil((end - start) / self.step_mm)))
         return self.at(start + (end - start) * np.arange(count) / count)
 
-    def axes(self, place: Place, reach_mm: float) -> tuple[Points, Points]:
+    def axes(self, place: FigurePlace, reach_mm: float) -> tuple[Points, Points]:
         """Unit vectors along the line at a place and to the figure's side."""
         before, after = self.at(place.way + np.array([-reach_mm, reach_mm]))
         along = (after - before) / np.hypot(*(after - before))
@@ -142,7 +142,7 @@ def _is_free(
     return bool((off <= NEAR * radius_mm).all())
 
 
-def _loop(course: _Course, place: Place, radius_mm: float) -> Points:
+def _loop(course: _Course, place: FigurePlace, radius_mm: float) -> Points:
     """A loop in passing: forwards, up and over backwards, and on where the line goes on."""
     along, aside = course.axes(place, FOOT * radius_mm)
     turn = np.linspace(0, 2 * np.pi, round(2 * np.pi / STEP), endpoint=False)
@@ -152,7 +152,7 @@ def _loop(course: _Course, place: Place, radius_mm: float) -> Points:
     return np.asarray(line + swing[:, None] * along + high[:, None] * aside)
 
 
-def _leaf(course: _Course, place: Place, radius_mm: float) -> Points:
+def _leaf(course: _Course, place: FigurePlace, radius_mm: float) -> Points:
     """A pointed leaf that leans forwards, out along its far side and back along the near one."""
     along, aside = course.axes(place, FOOT * radius_mm)
     axis = aside + LEAF_LEAN * along
