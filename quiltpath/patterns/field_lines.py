@@ -11,8 +11,8 @@ from shapely.geometry import Polygon
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.kind import EITHER, Kind
-from quiltpath.patterns.layer import INCH, QUARTER_INCH, Angle, RepertoireLayer, about
-from quiltpath.patterns.stipple import EDGE_SPACINGS, Edge
+from quiltpath.patterns.layer import INCH, QUARTER_INCH, Angle, Edge, RepertoireLayer, about
+from quiltpath.patterns.stipple import EDGE_SPACINGS
 from quiltpath.schema import LengthOrZero, Spacing
 
 if TYPE_CHECKING:

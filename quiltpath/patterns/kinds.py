@@ -16,6 +16,7 @@ from quiltpath.patterns import (
     circles,
     echo,
     field_lines,
+    loop_meander,
     meander,
     medallions,
     one_line,
@@ -28,6 +29,7 @@ from quiltpath.patterns import (
     squares,
     stipple,
     straight,
+    wood_grain,
 )
 from quiltpath.patterns.kind import Kind
 from quiltpath.patterns.layer import Layer
@@ -50,6 +52,7 @@ MODULES: tuple[KindModule, ...] = (
     echo,
     printed_lines,
     rows,
+    wood_grain,
     meander,
     shells,
     circles,
@@ -59,6 +62,7 @@ MODULES: tuple[KindModule, ...] = (
     one_line,
     bands_along_strips,
     stipple,
+    loop_meander,
     field_lines,
     shape_spiral,
     border_runs,

@@ -7,8 +7,8 @@ from typing import Literal
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.kind import EITHER, Kind
-from quiltpath.patterns.layer import INCH, RepertoireLayer, about
-from quiltpath.patterns.stipple import EDGE_SPACINGS, Edge
+from quiltpath.patterns.layer import INCH, Edge, RepertoireLayer, about
+from quiltpath.patterns.stipple import EDGE_SPACINGS
 from quiltpath.schema import Spacing
 
 MOST_SPACINGS = 20_000

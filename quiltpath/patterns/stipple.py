@@ -11,11 +11,10 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.kind import FREE, Kind
-from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepertoireLayer, about
+from quiltpath.patterns.layer import INCH, QUARTER_INCH, Edge, RepertoireLayer, about
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
 
-Edge = Literal["line", "half", "gap"]
 EDGE_SPACINGS: dict[Edge, float] = {"line": 0.0, "half": 0.5, "gap": 1.0}
 
 MOST_SPACINGS = 6_000

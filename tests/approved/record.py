@@ -183,11 +183,13 @@ def approved(name: str) -> Record:
     return restored(record, approved(record["like"]["job"]))
 
 
-def write(records: dict[str, Record]) -> None:
-    """All records, each in full or as what it has otherwise than the first of its word."""
-    firsts: dict[str, str] = {}
+def write(records: dict[str, Record], changed: set[str]) -> None:
+    """Those that changed, each in full or as what it has otherwise than the first of its word."""
+    firsts = first_of_each(list(records))
     for name, record in records.items():
-        first = firsts.setdefault(name.partition("-")[0], name)
+        first = firsts[name]
+        if name not in changed:
+            continue
         ways = [as_text(record)]
         if first != name:
             ways.append(as_text({"like": {"job": first}, **difference(record, records[first])}))
@@ -233,14 +235,27 @@ def _rounded(number: float) -> float:
     return round(float(number), 2) + 0.0
 
 
+def first_of_each(names: list[str]) -> dict[str, str]:
+    """Of each name the first that begins with the same word."""
+    firsts: dict[str, str] = {}
+    return {name: firsts.setdefault(name.partition("-")[0], name) for name in names}
+
+
 def main() -> None:
-    """Write the records whose name is asked for; the others say what they said."""
-    asked = sys.argv[1] if len(sys.argv) > 1 else ""
+    """Write the records whose name is asked for, and those that are told by one of them."""
+    word = sys.argv[1] if len(sys.argv) > 1 else ""
+    texts = jobs()
+    firsts = first_of_each(list(texts))
+    asked = {name for name in texts if word in name}
+    changed = asked | {name for name in texts if firsts[name] in asked}
+    needed = changed | {firsts[name] for name in asked}
     write(
         {
-            name: from_text(as_text(came_to(name, text))) if asked in name else approved(name)
-            for name, text in jobs().items()
-        }
+            name: from_text(as_text(came_to(name, text))) if name in asked else approved(name)
+            for name, text in texts.items()
+            if name in needed
+        },
+        changed,
     )
 
 

@@ -14,14 +14,13 @@ from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.geometry.free_curves.border_band import (
-    STRAIGHT_ENOUGH_DEG,
     BorderBand,
     band_of,
     turns_of,
 )
 
 LEAST_CORNER_DEG = 25.0  # a smaller turn is part of a curve
-ALL_ROUND_DEG = 355.0  # what the corners of straight sides come to, and more
+CURVED = 0.4  # of all turning: an outline that turns so much by curves is followed as one
 EASE = 0.75  # of the width: the least radius of the middle line
 SAME_WIDTH = 0.02
 STEP_MM = 0.5
@@ -71,9 +70,8 @@ def any_band_of(border: Polygon, fullest: float) -> BorderBand | SmoothBand:
     Raises ``ValueError`` for other shapes.
     """
     outer = Polygon(border.exterior)
-    turns = np.degrees(turns_of(outer))
-    corners = turns[np.abs(turns) > STRAIGHT_ENOUGH_DEG]
-    curved = corners.sum() < ALL_ROUND_DEG or corners.min() < LEAST_CORNER_DEG
+    turns = np.abs(np.degrees(turns_of(outer)))
+    curved = turns[turns < LEAST_CORNER_DEG].sum() > CURVED * turns.sum()
     if curved and len(border.interiors) == 1:
         inner = Polygon(border.interiors[0])
         width = float(shapely.distance(outer.exterior, inner))
