@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from quiltpath.language import numerals, say, say_count, say_list
 
 MM_PER_INCH = 25.4
 
@@ -188,18 +191,18 @@ def inch_fraction(mm: float, denominator: int = 8) -> str:
     parts = ([str(whole)] if whole or not rest else []) + (
         [str(Fraction(rest, denominator))] if rest else []
     )
-    return f"{sign}{' '.join(parts)} in"
+    return f"{sign}{' '.join(parts)} {say('in')}"
 
 
 def inch_decimal(mm: float) -> str:
     """Inches to two decimals, for places where a fraction would hide too much."""
-    return f"{mm / MM_PER_INCH:.2f} in"
+    return f"{numerals(f'{mm / MM_PER_INCH:.2f}')} {say('in')}"
 
 
 def millimetres(mm: float) -> str:
     """Millimetres to the nearest half, without a needless ``.0``: ``"25.5 mm"``."""
     half = round(mm * 2) / 2
-    return f"{half:.0f} mm" if half == int(half) else f"{half:.1f} mm"
+    return f"{half:.0f} mm" if half == int(half) else f"{numerals(f'{half:.1f}')} mm"
 
 
 def both_units(mm: float, denominator: int = 8) -> str:
@@ -237,7 +240,7 @@ class Measures:
 
     def size(self, along_mm: float, across_mm: float) -> str:
         """Two lengths, "a by b"."""
-        return f"{self.cut(along_mm)} by {self.cut(across_mm)}"
+        return say("{along} by {across}", along=self.cut(along_mm), across=self.cut(across_mm))
 
     def short(self, mm: float) -> str:
         """One unit only, for drawings: inches unless metric was asked for."""
@@ -249,16 +252,22 @@ class Measures:
 
     def to_buy(self, mm: float) -> str:
         """Yards up to the next 1/8, metres up to the next 0.1."""
-        yards = f"{inch_fraction(eighths_of_a_yard(mm) * 25.4, 8).removesuffix(' in')} yd"
-        metres = f"{tenths_of_a_metre(mm):.1f} m"
+        eighths = inch_fraction(eighths_of_a_yard(mm) * MM_PER_INCH, 8)
+        yards = f"{eighths.removesuffix(say('in')).strip()} yd"
+        metres = f"{numerals(f'{tenths_of_a_metre(mm):.1f}')} m"
         return {"both": f"{yards} ({metres})", "inches": yards, "metric": metres}[self.units]
 
 
-_IN_BOTH = re.compile(
-    r"(?<![\d/])(-?(?:\d+\s)?\d+(?:/\d+)?(?:\sto\s\d+(?:/\d+)?)?\s+in(?:\s(?:full|scant))?)"
-    r"\s+\((-?\d[\d.]*(?:\sto\s[\d.]+)?\s+mm)\)( ?)"
+_TO = r"\s(?:to|bis|à|a)\s"
+_INCHES = (
+    r"(?:in(?:\s(?:full|scant))?|Inch(?:\s(?:reichlich|knapp))?|po(?:\s(?:fort|faible))?"
+    r"|pulg\.(?:\s(?:largas|escasas))?)"
 )
-"""What :func:`both_units` writes, or a range: ``"6 to 12 in (150 to 300 mm)"``."""
+_IN_BOTH = re.compile(
+    rf"(?<![\d/])(-?(?:\d+\s)?\d+(?:/\d+)?(?:{_TO}\d+(?:/\d+)?)?\s+{_INCHES})"
+    rf"\s+\((-?\d[\d.,]*(?:{_TO}[\d.,]+)?\s+mm)\)( ?)"
+)
+"""What :func:`both_units` writes, or a range, in any language: ``"6 to 12 in (150 to 300 mm)"``."""
 
 
 _BREAK = re.compile(r"\n *")
@@ -287,12 +296,12 @@ def say_in_units(text: str, units: Units) -> str:
 
 def count(number: int, one: str, many: str = "") -> str:
     """``"1 strip"``, ``"6 strips"``."""
-    return f"{number} {one}" if number == 1 else f"{number} {many or one + 's'}"
+    return say_count(number, one, many or f"{one}s")
 
 
-def join_with_and(parts: list[str]) -> str:
+def join_with_and(parts: Sequence[str]) -> str:
     """``"a, b and c"``."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return say_list(parts)
 
 
 def eighths_of_a_yard(mm: float) -> float:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 
 from quiltpath.checks.distortion import TOLD_MM, Distortion, EdgeBow, Sizes
+from quiltpath.language import message, say_filled, say_known
 
 Length = Callable[[float], str]
 """Says a length in the units that the reader asked for."""
@@ -18,8 +20,65 @@ BOTH_EDGES_SHARE = 0.5
 WORTH_SHARE = 0.25
 """Beside the worst, what is less than so much of it is not worth a word."""
 
-PARTS = {1 / 4: "a quarter", 1 / 3: "a third", 2 / 3: "two thirds", 3 / 4: "three quarters"}
-"""Places between, as an eye finds them."""
+
+@dataclass(frozen=True)
+class _WayWords:
+    """The words for one way of measuring: widths along the piece, or lengths across it.
+
+    ``ends``     the first and the last place, ``near`` beside them, ``both`` of them together
+    ``parts``    places between by their share of the way, as an eye finds them
+    ``one``      what is said of one place that is smaller, ``several`` of two
+    ``bows``     of one edge that bows out or in, ``both_bow`` of both, ``curves`` of both one way
+    """
+
+    ends: tuple[str, str]
+    near: tuple[str, str]
+    both: str
+    parts: Mapping[float, str]
+    one: str
+    several: str
+    both_bow: tuple[str, str]
+    curves: tuple[str, str]
+
+
+ACROSS = _WayWords(
+    (message("the left end"), message("the right end")),
+    (message("the part near the left end"), message("the part near the right end")),
+    message("the ends"),
+    {
+        1 / 4: message("the part a quarter of the way from the left end"),
+        1 / 3: message("the part a third of the way from the left end"),
+        2 / 3: message("the part two thirds of the way from the left end"),
+        3 / 4: message("the part three quarters of the way from the left end"),
+    },
+    message("{small} comes out {by} narrower than {large}"),
+    message("{small} come out {by} narrower than {large}"),
+    (message("both long edges bow out by {by}"), message("both long edges bow in by {by}")),
+    (
+        message("both long edges curve upwards by {by}"),
+        message("both long edges curve downwards by {by}"),
+    ),
+)
+ALONG = _WayWords(
+    (message("the lower edge"), message("the upper edge")),
+    (message("the part near the lower edge"), message("the part near the upper edge")),
+    message("the long edges"),
+    {
+        1 / 4: message("the part a quarter of the way up"),
+        1 / 3: message("the part a third of the way up"),
+        2 / 3: message("the part two thirds of the way up"),
+        3 / 4: message("the part three quarters of the way up"),
+    },
+    message("{small} comes out {by} shorter than {large}"),
+    message("{small} come out {by} shorter than {large}"),
+    (message("both ends bow out by {by}"), message("both ends bow in by {by}")),
+    (
+        message("both ends curve to the right by {by}"),
+        message("both ends curve to the left by {by}"),
+    ),
+)
+MIDDLE = message("the middle")
+BOWS = message("{edge} bows out by {by}"), message("{edge} bows in by {by}")
 
 
 def distortion_words(
@@ -30,27 +89,24 @@ def distortion_words(
     What is less than ``least_mm``, or than a quarter of the worst, is left out.
     """
     least_mm = max(least_mm, WORTH_SHARE * distortion.worst_mm)
-    across = _Words(distortion.widths, "narrower", "long edges", ("upwards", "downwards"))
-    along = _Words(distortion.lengths, "shorter", "ends", ("to the right", "to the left"))
+    across = _Clauses(distortion.widths, ACROSS, ALONG.ends)
+    along = _Clauses(distortion.lengths, ALONG, ACROSS.ends)
     return (*across.told(length, least_mm), *along.told(length, least_mm))
 
 
-class _Words:
-    """The words for one way of measuring: widths along the piece, or lengths across it."""
+class _Clauses:
+    """What is said of one way of measuring; ``edges`` are the two between which it is measured."""
 
-    def __init__(self, sizes: Sizes, smaller: str, edges: str, ways: tuple[str, str]) -> None:
-        self._sizes, self._smaller, self._edges, self._ways = sizes, smaller, edges, ways
-        along = smaller == "narrower"
-        self._places = ("left end", "right end") if along else ("lower edge", "upper edge")
-        self._both = "ends" if along else "long edges"
-        self._way = "from the left end" if along else "up"
+    def __init__(self, sizes: Sizes, words: _WayWords, edges: tuple[str, str]) -> None:
+        self._sizes, self._words, self._edges = sizes, words, edges
 
     def told(self, length: Length, least_mm: float) -> Iterator[str]:
         """The difference of sizes, then the bow of the edges."""
         if self._sizes.spread_mm >= least_mm:
             few, many = self._smallest_and_largest()
-            verb = "come" if few.startswith(f"the {self._both}") else "comes"
-            yield f"{few} {verb} out {length(self._sizes.spread_mm)} {self._smaller} than {many}"
+            clause = self._words.several if few == self._words.both else self._words.one
+            by = length(self._sizes.spread_mm)
+            yield say_filled(clause, small=say_known(few), by=by, large=say_known(many))
         yield from self._bows(length, least_mm)
 
     def _smallest_and_largest(self) -> tuple[str, str]:
@@ -58,21 +114,21 @@ class _Words:
         least, most = int(more.argmin()), int(more.argmax())
         ends, enough = more[[0, -1]], BOTH_ENDS_SHARE * self._sizes.spread_mm
         if ends.min() - more[least] >= enough:
-            return self._place(least), f"the {self._both}"
+            return self._place(least), self._words.both
         if more[most] - ends.max() >= enough:
-            return f"the {self._both}", self._place(most)
+            return self._words.both, self._place(most)
         return self._place(least), self._place(most)
 
     def _place(self, station: int) -> str:
         share = float(self._sizes.at_mm[station] / self._sizes.at_mm[-1])
-        end = self._places[0] if share < 0.5 else self._places[1]
+        far = int(share >= 0.5)
         away = min(share, 1 - share)
         if away <= NEAR_SHARE:
-            return f"the part near the {end}" if away > END_SHARE else f"the {end}"
+            return self._words.near[far] if away > END_SHARE else self._words.ends[far]
         if away >= 0.5 - MIDDLE_SHARE:
-            return "the middle"
-        part = PARTS[min(PARTS, key=lambda one: abs(one - share))]
-        return f"the part {part} of the way {self._way}"
+            return MIDDLE
+        parts = self._words.parts
+        return parts[min(parts, key=lambda one: abs(one - share))]
 
     def _bows(self, length: Length, least_mm: float) -> Iterator[str]:
         low, high = self._sizes.low, self._sizes.high
@@ -80,14 +136,15 @@ class _Words:
         if greater < least_mm:
             return
         if lesser < BOTH_EDGES_SHARE * greater:
-            edge = low if abs(low.bow_mm) == greater else high
-            yield f"the {edge.name} bows {_in_or_out(edge)} by {length(greater)}"
+            far = int(abs(low.bow_mm) != greater)
+            clause, edge = BOWS[_inwards((low, high)[far])], say_known(self._edges[far])
+            yield say_filled(clause, edge=edge, by=length(greater))
         elif low.bow_mm * high.bow_mm > 0:
-            yield f"both {self._edges} bow {_in_or_out(low)} by {length(greater)}"
+            yield say_filled(self._words.both_bow[_inwards(low)], by=length(greater))
         else:
-            way = self._ways[0] if self._sizes.curve_mm > 0 else self._ways[1]
-            yield f"both {self._edges} curve {way} by {length(greater)}"
+            clause = self._words.curves[int(self._sizes.curve_mm <= 0)]
+            yield say_filled(clause, by=length(greater))
 
 
-def _in_or_out(edge: EdgeBow) -> str:
-    return "out" if edge.bow_mm > 0 else "in"
+def _inwards(edge: EdgeBow) -> int:
+    return int(edge.bow_mm <= 0)

@@ -24,6 +24,7 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say, say_known, speaking
 from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
@@ -122,7 +123,7 @@ def _wadding(runner: Runner) -> Group:
         [(x0 - by, y0 - by), (x1 + by, y0 - by), (x1 + by, y1 + by), (x0 - by, y1 + by)]
     )
     drawn = (Line(edge, WADDING, closed=True),) if by > 0 else ()
-    return Group("wadding", drawn, title="edge of the wadding")
+    return Group("wadding", drawn, title=say("edge of the wadding"))
 
 
 def _crosses(places: NDArray[np.float64]) -> Group:
@@ -131,11 +132,15 @@ def _crosses(places: NDArray[np.float64]) -> Group:
     points = (places[:, None, :] + arms).reshape(-1, 2)
     start = np.arange(0, len(points) + 1, 2, dtype=np.intp)
     drawn = Polylines(points, start, Style(INK, 0.35))
-    return Group("crosses", (drawn,), title="alignment crosses for the machine")
+    return Group("crosses", (drawn,), title=say("alignment crosses for the machine"))
 
 
 def _title(runner: Runner, title: str, page_height: float) -> Group:
-    size = f"{both_units(runner.length_mm)} x {both_units(runner.width_mm)} flat"
+    size = say(
+        "{length} x {width} flat",
+        length=both_units(runner.length_mm),
+        width=both_units(runner.width_mm),
+    )
     baseline = page_height - TITLE_MM + 4
     return Group("title", (Text((EDGE_MM, baseline), f"{title}: {size}", 7.0, bold=True),))
 
@@ -143,11 +148,13 @@ def _title(runner: Runner, title: str, page_height: float) -> Group:
 def _notes(numbering_note: str, marked: Sequence[tuple[str, Checkpoints]]) -> Group:
     x = EDGE_MM + 118
     rows = [
-        f"The runner is drawn {FLAT_WORDS}.",
-        "Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark.",
-        numbering_note + "; arrows show the direction.",
-        "Try the marker on a scrap of the same cloth first. Guide bar and what to count:"
-        " sewing-notes.txt.",
+        say("The runner is drawn {state}.", state=say_known(FLAT_WORDS)),
+        say("Print at 100 %, never 'fit to page'. Measure both bars before you cut or mark."),
+        numbering_note + say("; arrows show the direction."),
+        say(
+            "Try the marker on a scrap of the same cloth first. Guide bar and what to"
+            " count: sewing-notes.txt."
+        ),
     ]
     if marked:
         rows.append(_checkpoint_note(marked))
@@ -161,13 +168,15 @@ def _notes(numbering_note: str, marked: Sequence[tuple[str, Checkpoints]]) -> Gr
 def _checkpoint_note(marked: Sequence[tuple[str, Checkpoints]]) -> str:
     part, places = marked[-1]
     if not part:
-        return (
-            f"c1 to c{len(places)}: checkpoints. After a break take up a frame's sewing from the"
-            " last one passed: 'quiltpath resume'."
+        return say(
+            "c1 to c{last}: checkpoints. After a break take up a frame's sewing from"
+            " the last one passed: 'quiltpath resume'.",
+            last=len(places),
         )
-    return (
-        "1-c2: checkpoint c2 of the first part, and so on. After a break take up sewing from the"
-        f" last one passed: 'quiltpath resume --part {part}'."
+    return say(
+        "1-c2: checkpoint c2 of the first part, and so on. After a break take up sewing"
+        " from the last one passed: 'quiltpath resume --part {part}'.",
+        part=part,
     )
 
 
@@ -187,7 +196,7 @@ def checkpoints_group(
         for number, at in enumerate(places.at_mm, start=1):
             items.append(Shape((corners + at,), Style(None, fill=INK)))
             items.append(_number_beside(at, f"{prefix}c{number}", crosses))
-    return Group("checkpoints", tuple(items), title="checkpoints for sewing after a break")
+    return Group("checkpoints", tuple(items), title=say("checkpoints for sewing after a break"))
 
 
 def _number_beside(
@@ -225,14 +234,21 @@ def _legend(lines: Lines, page_width: float) -> _Legend:
         x = EDGE_MM + column * LEGEND_COLUMN_MM
         y = EDGE_MM + BARS_MM + row * LEGEND_ROW_MM
         items.append(Line(np.array([(x, y + 1.6), (x + 30, y + 1.6)]), layer_style(index, 0.5)))
-        items.append(Text((x + 33, y), f"{index + 1} {name}"[:32], 5.0))
+        items.append(Text((x + 33, y), f"{index + 1} {say_known(name)}"[:32], 5.0))
     return _Legend(Group("key", tuple(items)), -(-len(lines.layers) // columns))
 
 
 def marking_guide(result: Result) -> bytes:
     """The marking guide as SVG, with a machine's alignment crosses and all checkpoints on it."""
+    with speaking(result.project.instructions.language):
+        drawn = _guide(result)
+    units = result.project.handout_units
+    return svg.render(reword_drawing(drawn, lambda text: say_in_units(text, units)))
+
+
+def _guide(result: Result) -> Drawing:
     machine = result.machine_parts
-    drawn = guide(
+    return guide(
         result.runner,
         result.lines,
         result.runs,
@@ -240,5 +256,3 @@ def marking_guide(result: Result) -> bytes:
         machine.crosses if machine else None,
         result.sewing.checkpoints,
     )
-    units = result.project.handout_units
-    return svg.render(reword_drawing(drawn, lambda text: say_in_units(text, units)))

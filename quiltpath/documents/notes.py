@@ -7,26 +7,28 @@ guide bar; one that loads and unloads, of the places to take up again and of wha
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from quiltpath.documents.report import sewing_report
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import message, say, say_known, speaking
 from quiltpath.result.values import Result
-from quiltpath.runner.places import lean_words, place_on, places_in_words
-from quiltpath.units import Measures, inch_fraction
+from quiltpath.runner.places import lean_words, lie_beside_blocks, place_on, places_in_words
+from quiltpath.units import Measures, count, inch_fraction
 
-CAUTION = (
-    "Stop the machine before hands go near the needle, and take pins out before you reach them."
-    " The machine's own manual comes before this sheet."
+CAUTION = message(
+    "Stop the machine before hands go near the needle, and take pins out before you"
+    " reach them. The machine's own manual comes before this sheet."
 )
 
-BAR_RULE = (
-    "With a guide bar these lines need no marks. Mark the one nearest the middle of the runner and"
-    " sew it first, then line after line outwards in place of the numbers on the drawing: the bar"
-    " to the left of the needle on the line sewn last, the smaller side of the runner in the"
-    " throat. Turn the work once, for the other half."
+BAR_RULE = message(
+    "With a guide bar these lines need no marks. Mark the one nearest the middle of the"
+    " runner and sew it first, then line after line outwards in place of the numbers on"
+    " the drawing: the bar to the left of the needle on the line sewn last, the smaller"
+    " side of the runner in the throat. Turn the work once, for the other half."
 )
 
 LEANS = 0.25
@@ -39,18 +41,23 @@ ReportEntry = Mapping[str, Any]
 
 def sewing_notes(result: Result, further: Iterable[tuple[str, list[str]]] = ()) -> str:
     """The sheet; ``further`` are headings with their lines, of files that a project asks for."""
+    with speaking(result.project.instructions.language):
+        return _notes(result, further)
+
+
+def _notes(result: Result, further: Iterable[tuple[str, list[str]]]) -> str:
     sewing, title = sewing_report(result.sewing), result.project.title
     words = Measures(result.project.handout_units)
-    parts = [f"SEWING NOTES: {title}", wrap_paragraph(f"! {CAUTION}")]
+    parts = [say("SEWING NOTES: {title}", title=title), wrap_paragraph(f"! {say_known(CAUTION)}")]
     loads = result.project.machine.profile is not None
     for heading, lines in (
-        ("ONE-LINE CROSSHATCH", _one_line(sewing["one_line"])),
-        ("SEAMS", _seams(sewing["seams"])),
-        ("SQUARENESS", _balance(sewing["skew"], words)),
-        ("HOW IT WILL LIE", _lying(result.distortion.told(words))),
-        ("GUIDE BAR", [] if loads else _guide_bar(result.runner, sewing["guide_bar"])),
-        ("AFTER A BREAK", _checkpoints(result, sewing["checkpoints"], words)),
-        ("TO COUNT BEFORE UNLOADING", _to_count(sewing["to_count"]) if loads else []),
+        (say("ONE-LINE CROSSHATCH"), _one_line(sewing["one_line"])),
+        (say("SEAMS"), _seams(sewing["seams"])),
+        (say("SQUARENESS"), _balance(sewing["skew"], words)),
+        (say("HOW IT WILL LIE"), _lying(result.distortion.told(words))),
+        (say("GUIDE BAR"), [] if loads else _guide_bar(result.runner, sewing["guide_bar"])),
+        (say("AFTER A BREAK"), _checkpoints(result, sewing["checkpoints"], words)),
+        (say("TO COUNT BEFORE UNLOADING"), _to_count(sewing["to_count"]) if loads else []),
         *further,
     ):
         if lines:
@@ -63,9 +70,15 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     for one in layers:
         lines.append(
             wrap_paragraph(
-                f"{one['layer']}: one line and one start do the work of {one['replaces_lines']}."
-                f" Its rows lie {_mm(one['gap_mm'])} apart. Baste firmly: it is not sewn from the"
-                f" centre outwards.{_turns(one['turns_inside_mm'])}"
+                say(
+                    "{layer}: one line and one start do the work of {lines}. Its"
+                    " rows lie {gap} apart. Baste firmly: it is not sewn from the centre"
+                    " outwards.{turns}",
+                    layer=say_known(one["layer"]),
+                    lines=one["replaces_lines"],
+                    gap=_mm(one["gap_mm"]),
+                    turns=_turns(one["turns_inside_mm"]),
+                )
             )
         )
     return lines
@@ -73,10 +86,11 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
 
 def _turns(inside_mm: float | None) -> str:
     if inside_mm is None:
-        return " Motifs or edges cut it open, so it takes more starts than one."
-    return (
-        f" It turns {_mm(inside_mm)} inside the finished edge: stop with the needle down, pivot,"
-        " and trim outside the turns."
+        return say(" Motifs or edges cut it open, so it takes more starts than one.")
+    return say(
+        " It turns {inside} inside the finished edge: stop with the needle down, pivot,"
+        " and trim outside the turns.",
+        inside=_mm(inside_mm),
     )
 
 
@@ -84,9 +98,13 @@ def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
     """Of layers that pass close by a seam, where another spacing would mend it."""
     return [
         wrap_paragraph(
-            f"{layer['layer']}: {_times(len(layer['near_misses']))} a line passes close beside a"
-            " seam. To have lines meet the seams, or fall halfway between them, write"
-            f" {layer['best_fit']['project']}."
+            say(
+                "{layer}: {times} a line passes close beside a seam. To have lines meet the seams,"
+                " or fall halfway between them, write {line}.",
+                layer=say_known(layer["layer"]),
+                times=_times(len(layer["near_misses"])),
+                line=layer["best_fit"]["project"],
+            )
         )
         for layer in layers
         if layer["near_misses"] and layer["best_fit"] and layer["best_fit"]["good"]
@@ -94,7 +112,7 @@ def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
 
 
 def _times(count: int) -> str:
-    return "once" if count == 1 else f"{count} times"
+    return say("once") if count == 1 else say("{count} times", count=count)
 
 
 def _balance(skew: Mapping[str, Any], words: Measures) -> list[str]:
@@ -102,18 +120,24 @@ def _balance(skew: Mapping[str, Any], words: Measures) -> list[str]:
     shift = abs(skew["end_shift_mm"])
     if abs(skew["share"]) <= LEANS or shift < 1.0:
         return []
-    text = (
-        "More of the stitching leans one way than the other: the upper edge may shift along the"
-        f" lower one by about {words.cut(shift)}. Square up by both diagonals after quilting."
+    text = say(
+        "More of the stitching leans one way than the other: the upper edge may shift"
+        " along the lower one by about {shift}. Square up by both diagonals after"
+        " quilting.",
+        shift=words.cut(shift),
     )
     if skew["partner_mm"] > 0:
-        text += " As many lines that rise to the other side would even it out."
+        text += say(" As many lines that rise to the other side would even it out.")
     return [wrap_paragraph(text)]
 
 
 def _lying(told: str) -> list[str]:
     """Where a ruler would find it."""
-    return [wrap_paragraph(f"{told} That is an estimate: measure before you trim.")] if told else []
+    return (
+        [wrap_paragraph(f"{told} {say('That is an estimate: measure before you trim.')}")]
+        if told
+        else []
+    )
 
 
 def _guide_bar(runner: Runner, families: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -122,24 +146,34 @@ def _guide_bar(runner: Runner, families: Sequence[Mapping[str, Any]]) -> list[st
     for family in families:
         settings = sorted({_mm(s["setting_mm"]) for s in family["steps"] if s["bar"]})
         if settings:
-            words = " or ".join(settings[:3]) + (" and others" if len(settings) > 3 else "")
-            key = f"{family['layer']}, lines {lean_words(family['angle_deg'])}", words
+            words = say(" or ").join(settings[:3]) + (
+                say(" and others") if len(settings) > 3 else ""
+            )
+            key = (
+                say(
+                    "{layer}, lines {lean}",
+                    layer=say_known(family["layer"]),
+                    lean=lean_words(family["angle_deg"]),
+                ),
+                words,
+            )
             together.setdefault(key, []).append(family)
     lines = [_bar_line(runner, *key, members) for key, members in together.items()]
-    return [wrap_paragraph(BAR_RULE), *lines] if lines else []
-
-
-SIDES = ("between", "above", "below", "left of", "right of")
+    return [wrap_paragraph(say_known(BAR_RULE)), *lines] if lines else []
 
 
 def _bar_line(
     runner: Runner, name: str, settings: str, members: Sequence[Mapping[str, Any]]
 ) -> str:
-    places = places_in_words(runner, [str(member["region"]) for member in members])
+    regions = [str(member["region"]) for member in members]
     rows = sum(member["rows"] for member in members)
-    where = "" if places == "runner" else f", {places}"
-    where = where if any(word in where for word in SIDES) else where.replace(", ", ", in ", 1)
-    return wrap_paragraph(f"{name}{where}: {rows} lines, bar at {settings}.")
+    told = say("{rows} lines, bar at {settings}.", rows=rows, settings=settings)
+    if regions == ["runner"]:
+        return wrap_paragraph(f"{name}: {told}")
+    places = places_in_words(runner, regions)
+    if not lie_beside_blocks(runner, regions):
+        places = say("in {places}", places=places)
+    return wrap_paragraph(f"{name}, {places}: {told}")
 
 
 def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures) -> list[str]:
@@ -151,21 +185,37 @@ def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures)
     if not parts:
         return []
     last = list(parts)[-1]
-    which = f"c1 to c{len(parts[''])} on the guide" if "" in parts else "see below"
+    which = (
+        say("c1 to c{last} on the guide", last=len(parts[""])) if "" in parts else say("see below")
+    )
     option = f" --part {last}" if last else ""
     lines = [
         wrap_paragraph(
-            "By hand: begin 3/8 to 3/4 in (10 to 20 mm) before the place where you stopped, in the"
-            " old stitches."
-            f" From a file: begin at the last checkpoint that was passed ({which});"
-            f" 'quiltpath resume{option}' writes that file."
+            say(
+                "By hand: begin 3/8 to 3/4 in (10 to 20 mm) before the place where you"
+                " stopped, in the old stitches. From a file: begin at the last checkpoint"
+                " that was passed ({which}); 'quiltpath resume{option}' writes that file.",
+                which=which,
+                option=option,
+            )
         )
     ]
     if result.project.machine.profile is None:
         return lines
     for part, own in parts.items():
         number = list(by_part).index(part) + 1
-        lines += [f"  {part}, on the guide {number}-c1 to {number}-c{len(own)}"] if part else []
+        lines += (
+            [
+                say(
+                    "  {part}, on the guide {number}-c1 to {number}-c{own}",
+                    part=part,
+                    number=number,
+                    own=len(own),
+                )
+            ]
+            if part
+            else []
+        )
         lines += [
             wrap_paragraph(
                 f"c{one['number']:<4}{place_on(result.runner, tuple(one['at_mm']), words)}"
@@ -177,16 +227,24 @@ def _checkpoints(result: Result, places: Sequence[ReportEntry], words: Measures)
 
 def _to_count(places: Sequence[ReportEntry]) -> list[str]:
     """Boxes to tick: a missing line is found while the piece can still be sewn."""
-    width = max((len(place["place"]) for place in places), default=0)
+    told = [_counted_place(place["place"]) for place in places]
+    width = max(map(len, told), default=0)
+    digits = [len(str(place["lines"])) for place in places]
     return [
-        f"  [ ] {place['place']:<{width}}  {place['lines']:>4} line{'s' * (place['lines'] != 1)}"
-        for place in places
+        f"  [ ] {name:<{width}}  {' ' * (4 - wide)}{count(place['lines'], 'line')}"
+        for name, wide, place in zip(told, digits, places, strict=True)
     ]
+
+
+def _counted_place(name: str) -> str:
+    """A block or a part by its name, a section of a runner without blocks by its number."""
+    section = re.fullmatch(r"section (\d+) from the left", name)
+    return say("section {number} from the left", number=int(section[1])) if section else name
 
 
 def _mm(mm: float) -> str:
     """Inches with tenths of a millimetre: what a bar is set to."""
-    return f"{inch_fraction(mm, 16)} ({mm:.1f} mm)"
+    return say("{inches} ({mm:.1f} mm)", inches=inch_fraction(mm, 16), mm=mm)
 
 
 def wrap_paragraph(text: str, indent: str = "  ") -> str:

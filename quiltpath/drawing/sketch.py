@@ -24,6 +24,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.language import say
 from quiltpath.units import MM_PER_INCH
 
 EDGE = Style(INK, 0.5)
@@ -229,9 +230,9 @@ def bars(x: float, y: float) -> Group:
         "check bars",
         (
             Group("bar 100 mm", bar_across(x, y + 11, BAR_MM, "100 mm")),
-            Group("bar 4 in", bar_across(x, y, BAR_IN_MM, "4 in")),
+            Group("bar 4 in", bar_across(x, y, BAR_IN_MM, f"4 {say('in')}")),
         ),
-        title="check bars: measure before you trust the print",
+        title=say("check bars: measure before you trust the print"),
     )
 
 

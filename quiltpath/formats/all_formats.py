@@ -15,6 +15,7 @@ from quiltpath.formats.read_back import deliver
 from quiltpath.formats.stitch_formats import STITCH_FORMATS, StitchFormat
 from quiltpath.formats.stitch_writing import refuse_if_too_big
 from quiltpath.formats.thread_paths import blocks
+from quiltpath.language import say
 from quiltpath.machine import MachineProfile
 from quiltpath.machine.loads import Load
 from quiltpath.stitching import PointKind, Stitches
@@ -104,7 +105,9 @@ def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
         middle = order.load.middle_mm if order.load else None
         content, _ = deliver(order.stitches, form.name, order.title, order.longest_jump_mm, middle)
         ends = secured_ends(order.stitches)
-        return DeliveredFile(content, form.ending, STITCHES, ends, "tiny stitches" if ends else "")
+        return DeliveredFile(
+            content, form.ending, STITCHES, ends, say("tiny stitches") if ends else ""
+        )
     content, check = deliver_paths(
         order.stitches,
         form,
@@ -137,5 +140,5 @@ def _way(form: PathFormat, check: PathCheck) -> str:
     if not check.secured_ends:
         return ""
     if form.has_feeds:
-        return f"moves of {check.tiny_mm:.1f} mm at F{check.tiny_feed:.0f}"
-    return f"segments of {check.tiny_mm:.1f} mm, one a stitch"
+        return say("moves of {mm:.1f} mm at F{feed:.0f}", mm=check.tiny_mm, feed=check.tiny_feed)
+    return say("segments of {mm:.1f} mm, one a stitch", mm=check.tiny_mm)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from quiltpath.formats.all_formats import FileOrder
 from quiltpath.geometry.arrays import Floats
+from quiltpath.language import message
 from quiltpath.machine.loads import whole_load
 from quiltpath.project.sewing_sections import FileVariant
 from quiltpath.stitching import PointKind, Stitches
@@ -30,13 +31,24 @@ _CORNERS: dict[FileVariant, tuple[int, int]] = {
 }
 
 VARIANT_WORDS: dict[FileVariant, str] = {
-    "mirrored": "left and right are swapped, for work that lies face down",
-    "half-turned": "turned by half, for work that was loaded from the other side",
-    **{
-        name: f"the zero is the {name.replace('-', ' ')} corner of the trace, and the thread that"
-        " begins nearest to it is sewn first"
-        for name in _CORNERS
-    },
+    "mirrored": message("left and right are swapped, for work that lies face down"),
+    "half-turned": message("turned by half, for work that was loaded from the other side"),
+    "lower-left": message(
+        "the zero is the lower left corner of the trace, and the thread that begins nearest to it"
+        " is sewn first"
+    ),
+    "lower-right": message(
+        "the zero is the lower right corner of the trace, and the thread that begins nearest to it"
+        " is sewn first"
+    ),
+    "upper-right": message(
+        "the zero is the upper right corner of the trace, and the thread that begins nearest to it"
+        " is sewn first"
+    ),
+    "upper-left": message(
+        "the zero is the upper left corner of the trace, and the thread that begins nearest to it"
+        " is sewn first"
+    ),
 }
 """What each is for, in words for a sheet."""
 

@@ -15,16 +15,17 @@ from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.print_warp import PrintWarp
+from quiltpath.language import message
 
 
 class RegionKind(Enum):
     """What a named part of the runner is."""
 
-    BLOCK = "block"
-    SASHING = "sashing"
-    CORNERSTONE = "cornerstone"
-    OUTER_SASHING = "outer sashing"
-    BORDER = "border"
+    BLOCK = message("block")
+    SASHING = message("sashing")
+    CORNERSTONE = message("cornerstone")
+    OUTER_SASHING = message("outer sashing")
+    BORDER = message("border")
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from quiltpath.jobs.nest import NEST
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.resume import RESUME
 from quiltpath.jobs.sizes import SIZES
+from quiltpath.language import Language, say_known, speaking
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project.document_sections import AlsoSection
 from quiltpath.result.values import Result
@@ -60,7 +61,7 @@ def also_work(result: Result, progress: Progress = no_progress) -> tuple[Further
     made = []
     for number, job in enumerate(jobs):
         progress(f"also: {job.name}", number, len(jobs))
-        made.append(_further(job, _do(job, result, asked)))
+        made.append(_further(job, _do(job, result, asked), result.project.instructions.language))
     return tuple(made)
 
 
@@ -73,6 +74,11 @@ def _do(job: Job, result: Result, asked: Mapping[str, Any]) -> JobOutput:
         raise InputError(file, f"also.{job.name}", fault, error.remedy) from None
 
 
-def _further(job: Job, output: JobOutput) -> FurtherFiles:
-    lines = job.notes(output.report) if job.notes is not None else []
-    return FurtherFiles(job.name, output.files, output.report, (job.heading, lines))
+def _further(job: Job, output: JobOutput, language: Language) -> FurtherFiles:
+    with speaking(language):
+        told = output.report
+        if output.say_rows is not None:
+            told = {**told, "words": output.say_rows()}
+        lines = job.notes(told) if job.notes is not None else []
+        heading = say_known(job.heading)
+    return FurtherFiles(job.name, output.files, output.report, (heading, lines))

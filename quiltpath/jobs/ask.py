@@ -26,6 +26,7 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import table
 from quiltpath.jobs.variants import block_step_mm, may_change, resize, size_of, with_spacing
+from quiltpath.language import message, say
 from quiltpath.materials import Cloth
 from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
@@ -74,7 +75,9 @@ class Longest:
     def words(self) -> str:
         """Its length, and its blocks."""
         length = both_units(self.length_mm)
-        return length if self.blocks is None else f"{length}, {self.blocks} blocks along"
+        if self.blocks is None:
+            return length
+        return say("{length}, {blocks} blocks along", length=length, blocks=self.blocks)
 
 
 def longest(project: Project, suffices: Callable[[Result], bool]) -> Longest | None:
@@ -134,7 +137,9 @@ def ask(designs: Sequence[Design], asked: AskSection) -> JobOutput:
     text = f"WITH WHAT IS AT HAND: {project.title}\n\n{given}\n\n{table(rows)}\n"
     file = OutputFile(AT_HAND, text.encode("utf-8"), "what is at hand")
     figures = {**report_answers(found), "words": [list(row) for row in rows]}
-    return JobOutput(project.title, (file,), figures, rows)
+    return JobOutput(
+        project.title, (file,), figures, rows, lambda: _said(in_words(project, found), project)
+    )
 
 
 def _said(rows: list[tuple[str, str]], project: Project) -> list[tuple[str, str]]:
@@ -233,32 +238,38 @@ def in_words(project: Project, found: Answers) -> list[tuple[str, str]]:
     if given.thread_m is not None or given.minutes is not None:
         rows += _spacing_rows(found)
         if may_change(project):
-            length = found.longest.words if found.longest else "none"
-            rows.append(("longest runner, lines as far apart as now", length))
+            length = found.longest.words if found.longest else say("none")
+            rows.append((say("longest runner, lines as far apart as now"), length))
     if given.binding_mm is not None:
-        rows.append(("longest runner that the cloth binds", _length(found.bound_length_mm)))
+        rows.append((say("longest runner that the cloth binds"), _length(found.bound_length_mm)))
     return rows
 
 
 def _spacing_rows(found: Answers) -> list[tuple[str, str]]:
     result = found.result
     if result is None:
-        return [("closest lines", f"not even {both_units(WIDEST_STEPS * STEP_MM)}")]
+        widest = both_units(WIDEST_STEPS * STEP_MM)
+        return [(say("closest lines"), say("not even {widest}", widest=widest))]
     thread = result.thread
     limit = ""
     if result.gap_limit_mm is not None:
         fails = is_too_wide(result.gaps, result.gap_limit_mm)
-        limit = f"; the wadding {'fails' if fails else 'holds'}"
+        limit = say("; the wadding fails") if fails else say("; the wadding holds")
+    both = thread.needle_m + thread.bobbin_m
+    spools = say(
+        "{bobbins} of {metres:g} m", bobbins=thread.bobbins, metres=thread.setting.bobbin_m
+    )
+    minutes = say("{minutes:.0f} min at the machine", minutes=result.sewing_time.sewing_min)
     return [
-        ("closest lines", f"{found.spacing}{limit}"),
-        ("  thread", f"{thread.needle_m + thread.bobbin_m:.1f} m, needle and bobbin together"),
-        ("  bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
-        ("  time", f"{result.sewing_time.sewing_min:.0f} min at the machine"),
+        (say("closest lines"), f"{found.spacing}{limit}"),
+        (f"  {say('thread')}", say("{metres:.1f} m, needle and bobbin together", metres=both)),
+        (f"  {say('bobbins')}", spools),
+        (f"  {say('time')}", minutes),
     ]
 
 
 def _length(mm: float | None) -> str:
-    return "none" if mm is None else both_units(mm)
+    return say("none") if mm is None else both_units(mm)
 
 
 STEP_MM = MM_PER_INCH / 8
@@ -294,15 +305,18 @@ def _range(project: Project) -> tuple[float, float]:
 
 def _notes(told: ReportEntry) -> list[str]:
     given = [
-        f"{told['thread_m']:g} m of thread" if told["thread_m"] else "",
-        f"{told['time_min']:g} minutes" if told["time_min"] else "",
-        f"{both_units(told['binding_mm'])} of binding cloth" if told["binding_mm"] else "",
+        say("{metres:g} m of thread", metres=told["thread_m"]) if told["thread_m"] else "",
+        say("{minutes:g} minutes", minutes=told["time_min"]) if told["time_min"] else "",
+        say("{length} of binding cloth", length=both_units(told["binding_mm"]))
+        if told["binding_mm"]
+        else "",
     ]
-    head = f"{', '.join(part for part in given if part)}: also in {AT_HAND}."
+    amounts = ", ".join(part for part in given if part)
+    head = say("{amounts}: also in {file}.", amounts=amounts, file=AT_HAND)
     return [
         wrap_paragraph(head),
         *bullet_points([f"{name.strip()}: {text}." for name, text in told["words"]]),
     ]
 
 
-ASK = Job("ask", ask, "WITH WHAT IS AT HAND", _notes)
+ASK = Job("ask", ask, message("WITH WHAT IS AT HAND"), _notes)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from quiltpath.documents.instructions.cloth_steps import shopping_line
 from quiltpath.documents.instructions.cutting_layout import layout_picture
+from quiltpath.documents.instructions.gather_step import shopping_line
 from quiltpath.documents.instructions.printed_pages import instruction_pages
 from quiltpath.documents.instructions.step import CUTTER, Step, for_left_hands
 from quiltpath.documents.instructions.step_rows import Layout

@@ -28,6 +28,7 @@ from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.near_view import near_picture, part_to_look_at
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.varying_layer import filled_area, varying_by_default
+from quiltpath.language import message, say, say_known
 from quiltpath.result.values import Result
 from quiltpath.runner.states import FLAT_WORDS
 
@@ -43,17 +44,18 @@ def look(designs: Sequence[Design], distance_mm: float) -> JobOutput:
     rows = in_words(shows)
     told = look_report(result, shows, distance_mm)
     told["words"] = [list(row) for row in rows]
-    return JobOutput(title_of(result), look_files(result, shows, distance_mm), told, rows)
+    files = look_files(result, shows, distance_mm)
+    return JobOutput(title_of(result), files, told, rows, lambda: in_words(shows))
 
 
 def contrasts_of(result: Result) -> tuple[ThreadContrast, ...]:
     """Thread on each cloth that there is, the one on which it shows least first."""
     cloth, width = cloth_of(result.project), result.project.look.thread_width
-    patches = {"the ground": cloth.ground}
+    patches = {message("the ground"): cloth.ground}
     if result.runner.blocks:
-        patches["the blocks"] = cloth.block
+        patches[message("the blocks")] = cloth.block
     if result.runner.motifs:
-        patches["the motifs"] = cloth.motif
+        patches[message("the motifs")] = cloth.motif
     gap = typical_gap_mm(result)
     found = [
         thread_contrast(name, cloth.thread, colour, width, gap) for name, colour in patches.items()
@@ -100,8 +102,12 @@ def in_words(shows: tuple[ThreadContrast, ...]) -> list[tuple[str, str]]:
     """One row a cloth."""
     return [
         (
-            show.patch,
-            f"{show.words}; seen as lines to about {show.as_lines_to_m:.0f} m",
+            say_known(show.patch),
+            say(
+                "{how}; seen as lines to about {metres:.0f} m",
+                how=show.words,
+                metres=show.as_lines_to_m,
+            ),
         )
         for show in shows
     ]
@@ -253,10 +259,10 @@ class ThreadContrast:
     def words(self) -> str:
         """How the thread shows near to."""
         if self.ratio < 1.5:
-            return "blends in: hides a wobble, shows texture only"
+            return say("blends in: hides a wobble, shows texture only")
         if self.ratio < 3:
-            return "shows softly"
-        return "stands out: every wobble shows"
+            return say("shows softly")
+        return say("stands out: every wobble shows")
 
 
 def luminance(colour: str) -> float:
@@ -296,9 +302,16 @@ def thread_contrast(
 
 def _notes(told: ReportEntry) -> list[str]:
     metres = told["distance_mm"] / 1000
-    lines = [f"look.png shows the lines near to and from {metres:g} m, to be held 50 cm away."]
-    lines += [f"On {place}: {words}." for place, words in told["words"]]
+    lines = [
+        say(
+            "look.png shows the lines near to and from {metres:g} m, to be held 50 cm away.",
+            metres=metres,
+        )
+    ]
+    lines += [
+        say("On {place}: {words}.", place=place, words=words) for place, words in told["words"]
+    ]
     return bullet_points(lines)
 
 
-LOOK = Job("look", look, "FROM ACROSS THE ROOM", _notes, options={"look": "--distance"})
+LOOK = Job("look", look, message("FROM ACROSS THE ROOM"), _notes, options={"look": "--distance"})

@@ -22,6 +22,7 @@ from quiltpath.formats.all_formats import refuse_unheld, secured_ends
 from quiltpath.formats.file_variants import VARIANT_WORDS, varied
 from quiltpath.formats.short_names import TRACE_LETTER, file_stem, screen_letter, short_ending
 from quiltpath.jobs.folder import LEFT_OUT, OutputFile
+from quiltpath.language import say, say_known, speaking
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.loads import FileFacts, Load, trace_stitches, whole_load
 from quiltpath.project import Project
@@ -97,13 +98,14 @@ def _files(result: Result) -> tuple[OutputFile, ...]:
     if machine is None:
         written = whole_files(result)
         return (*written.files, *written.left_out)
-    title, request = result.project.title, request_of(result.project)
+    title, request, sewn = result.project.title, request_of(result.project), result.as_sewn
     units = result.project.handout_units
-    written = part_files(machine, title, request)
-    lines = _variant_lines(machine, request)
-    told = loading_text(title, machine, result.as_sewn, result.runner, written.facts, lines, units)
+    with speaking(result.project.instructions.language):
+        written = part_files(machine, title, request)
+        lines = _variant_lines(machine, request)
+        told = loading_text(title, machine, sewn, result.runner, written.facts, lines, units)
+        drawn = machine_pages(title, machine, sewn, result.runner.outline)
     sheet = OutputFile("LOADING.txt", told.encode("utf-8"), "loading sheet")
-    drawn = machine_pages(title, machine, result.as_sewn, result.runner.outline)
     pages = pdf.render(reword_drawing(drawn, lambda words: say_in_units(words, units)))
     every = [*written.files, sheet, *written.left_out]
     files = sorted(every, key=lambda file: file.name)
@@ -129,9 +131,13 @@ def _variant_line(
     made = _variant_of(order, variant, number, len(machine.parts))
     stem = file_stem(machine.parts[number - 1].name, request.short_names, variant=variant)
     check = zero_words(made.load or load, made.stitches.needle_holes[0])
-    return (
-        f"  {stem}: {VARIANT_WORDS[variant]}. On the screen it is called {made.title}. With the"
-        f" needle over its first stitch {check}."
+    return say(
+        "  {file}: {use}. On the screen it is called {title}. With the needle over its first stitch"
+        " {reads}.",
+        file=stem,
+        use=say_known(VARIANT_WORDS[variant]),
+        title=made.title,
+        reads=check,
     )
 
 

@@ -27,6 +27,7 @@ from quiltpath.drawing.page_model import (
 from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.language import message, say
 from quiltpath.materials.nesting import Nesting, nest
 from quiltpath.project.document_sections import NestSection
 from quiltpath.runner.states import FLAT_WORDS
@@ -142,12 +143,15 @@ def _box(box: tuple[float, float, float, float], scale: float, style: Style) -> 
 
 def _notes(told: ReportEntry) -> list[str]:
     across, along = told["backing_mm"]
-    text = (
-        f"{len(told['runners'])} on a backing of {both_units(across)} by {both_units(along)};"
-        f" {told['waste_share']:.0%} of it is left over"
+    text = say(
+        "{runners} on a backing of {across} by {along}; {share:.0%} of it is left over",
+        runners=len(told["runners"]),
+        across=both_units(across),
+        along=both_units(along),
+        share=told["waste_share"],
     )
-    least = "; no layout takes less" if told["is_least"] else ""
-    return [wrap_paragraph(f"{text}{least}. Places and measures: nest.pdf.")]
+    least = say("; no layout takes less") if told["is_least"] else ""
+    return [wrap_paragraph(f"{text}{least}. {say('Places and measures: nest.pdf.')}")]
 
 
-NEST = Job("nest", one_load, "SEVERAL ON ONE BACKING", _notes)
+NEST = Job("nest", one_load, message("SEVERAL ON ONE BACKING"), _notes)

@@ -41,12 +41,16 @@ class Design:
 
 @dataclass(frozen=True)
 class JobOutput:
-    """What a job came to: its files, what the report says of it, and rows to print."""
+    """What a job came to: its files, what the report says of it, and rows to print.
+
+    ``say_rows`` says the rows again, in the language that is spoken by then.
+    """
 
     title: str
     files: tuple[OutputFile, ...]
     report: dict[str, Any]
     rows: Sequence[Row] = ()
+    say_rows: Callable[[], Sequence[Row]] | None = None
 
 
 @dataclass(frozen=True)

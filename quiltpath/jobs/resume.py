@@ -33,6 +33,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.machine_files import WHOLE, rest_files
 from quiltpath.jobs.one_job import Design, Job, JobOutput
+from quiltpath.language import message, say, say_known, speaking
 from quiltpath.machine.loads import whole_load
 from quiltpath.machine.parts import Part
 from quiltpath.project import load
@@ -105,17 +106,24 @@ def resume_files(
             f"give 1 to {len(places)}, as numbered on the guide",
         )
     rest = stitches_left(for_machine, int(places.point[number - 1]))
-    title = f"{result.project.title}, {name} from c{number}"
+    title = title_of(result.project.title, name, number)
     stem = rest_stem(name, number, result.project.machine.short_names and name != WHOLE)
-    picture = resume_picture(title, result.runner, stitches, places, number)
     written = rest_files(result, name, rest, stem, f"c{number} {result.project.title}")
     files = [*written.files, *written.left_out]
-    zero = _zero_words(result, name, rest)
     words = Measures(result.project.handout_units)
-    sheet = resume_text(title, result.runner, stitches, places, number, zero, words)
+    with speaking(result.project.instructions.language):
+        zero = _zero_words(result, name, rest)
+        own = title_of(result.project.title, name, number)
+        picture = resume_picture(own, result.runner, stitches, places, number)
+        sheet = resume_text(own, result.runner, stitches, places, number, zero, words)
     files.append(OutputFile("RESUME.txt", sheet.encode("utf-8"), KIND))
     files.append(OutputFile("resume.svg", svg.render(picture, decimals=1), KIND))
     return title, tuple(files)
+
+
+def title_of(title: str, part: str, number: int) -> str:
+    """What the file that begins at checkpoint ``number`` is called."""
+    return say("{title}, {part} from c{number}", title=title, part=say_known(part), number=number)
 
 
 def _sewn(result: Result, part: str | None) -> tuple[Stitches, Stitches, str]:
@@ -158,7 +166,12 @@ def checkpoint_list(places: Checkpoints, runner: Runner, words: Measures) -> str
     """One line a checkpoint: how much is sewn before it, and where it is."""
     rows = zip(places.at_mm.tolist(), places.done_mm.tolist(), strict=True)
     return "\n".join(
-        f"  c{number:<4} after {done / 1000:5.1f} m  {place_on(runner, (x, y), words)}"
+        say(
+            "  c{number:<4} after {metres:5.1f} m  {place}",
+            number=number,
+            metres=done / 1000,
+            place=place_on(runner, (x, y), words),
+        )
         for number, ((x, y), done) in enumerate(rows, start=1)
     )
 
@@ -179,34 +192,50 @@ def resume_text(
     overlap = float(stitches.step_mm[first + 1 : point + 1].sum())
     x, y = stitches.points[first].tolist()
     left = stitches.stitched_mm - float(places.done_mm[number - 1])
-    about = (
-        f"The last {overlap:.0f} mm before it are sewn a second time."
-        if overlap > 0
-        else "A thread begins there."
+    about = say("A thread begins there.")
+    if overlap > 0:
+        about = say("The last {overlap:.0f} mm before it are sewn a second time.", overlap=overlap)
+    lines = [say("AFTER A BREAK: {title}", title=title), "", say("CAUTIONS")]
+    lines += [f"  ! {say_known(caution)}" for caution in CAUTIONS]
+    begin = say(
+        "Begin at checkpoint c{number} of the {all} on the marking guide.",
+        number=number,
+        all=len(places),
     )
-    lines = [f"AFTER A BREAK: {title}", "", "CAUTIONS"]
-    lines += [f"  ! {caution}" for caution in CAUTIONS]
+    starts = say(
+        "The needle starts here: {place}, {state}.",
+        place=place_on(runner, (x, y), words),
+        state=say_known(FLAT_WORDS),
+    )
     lines += [
         "",
-        *_filled(
-            f"Begin at checkpoint c{number} of the {len(places)} on the marking guide. {about}"
+        *_filled(f"{begin} {about}"),
+        *_filled(starts),
+        say(
+            "Left to sew: {left:.1f} m of {whole:.1f} m.",
+            left=left / 1000,
+            whole=stitches.stitched_mm / 1000,
         ),
-        *_filled(f"The needle starts here: {place_on(runner, (x, y), words)}, {FLAT_WORDS}."),
-        f"Left to sew: {left / 1000:.1f} m of {stitches.stitched_mm / 1000:.1f} m.",
         "",
-        "1. Cut the old thread ends short and pull them to the back.",
+        say("1. Cut the old thread ends short and pull them to the back."),
         *_filled(
-            "2. Leave the machine's zero where it was. Bring the needle, by hand and with the"
-            f" machine stopped, to the place above: {zero}."
+            say(
+                "2. Leave the machine's zero where it was. Bring the needle, by hand and with the"
+                " machine stopped, to the place above: {reads}.",
+                reads=zero,
+            )
         ),
         *_filled(
-            "   Do not let the machine put this file into the middle of its field: it holds less"
-            " than the one before, and would lie elsewhere. Let it begin where the needle is.",
+            say(
+                "   Do not let the machine put this file into the middle of its field: it holds"
+                " less than the one before, and would lie elsewhere. Let it begin where the needle"
+                " is."
+            )
         ),
-        "3. Trace with the needle up and compare with the lines already sewn.",
-        "4. Sew. The first stitches lie in the old ones and hold both threads.",
+        say("3. Trace with the needle up and compare with the lines already sewn."),
+        say("4. Sew. The first stitches lie in the old ones and hold both threads."),
         "",
-        "CHECKPOINTS",
+        say("CHECKPOINTS"),
         checkpoint_list(places, runner, words),
     ]
     return "\n".join(lines) + "\n"
@@ -243,7 +272,7 @@ def resume_picture(
     )
     shifted = Group("runner", groups, shift_mm=(ROOM_MM - low_x, ROOM_MM - low_y))
     size = high_x - low_x + 2 * ROOM_MM, high_y - low_y + 2 * ROOM_MM
-    foot = Group("foot", (Text((ROOM_MM, 0.2 * ROOM_MM), FLAT_WORDS, 0.36 * ROOM_MM),))
+    foot = Group("foot", (Text((ROOM_MM, 0.2 * ROOM_MM), say_known(FLAT_WORDS), 0.36 * ROOM_MM),))
     return Drawing(title, (Page(*size, (shifted, foot), title=title),))
 
 
@@ -258,14 +287,22 @@ def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylin
 
 
 def _notes(told: ReportEntry) -> list[str]:
-    lines = [f"{one['folder']}: {one['title']}." for one in told["ready"]]
+    lines = []
+    for one in told["ready"]:
+        part, number = one["part"] or WHOLE, one["checkpoint"]
+        title = one["title"].removesuffix(f", {part} from c{number}")
+        lines.append(f"{one['folder']}: {title_of(title, part, number)}.")
     return [
         wrap_paragraph(
-            "Files that begin 3/8 to 3/4 in (10 to 20 mm) before a checkpoint; RESUME.txt is their"
-            " sheet."
+            say(
+                "Files that begin 3/8 to 3/4 in (10 to 20 mm) before a checkpoint; RESUME.txt is"
+                " their sheet."
+            )
         ),
         *bullet_points(lines),
     ]
 
 
-RESUME = Job("resume", resume, "FILES FOR AFTER A BREAK", _notes, options={"resume": "--from"})
+RESUME = Job(
+    "resume", resume, message("FILES FOR AFTER A BREAK"), _notes, options={"resume": "--from"}
+)

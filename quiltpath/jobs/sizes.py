@@ -10,10 +10,11 @@ from quiltpath.jobs.compare import compute_option, picture_option, sheet_files
 from quiltpath.jobs.one_job import Design, Job, JobOutput
 from quiltpath.jobs.summary import comparison_rows
 from quiltpath.jobs.variants import Variant, with_size
+from quiltpath.language import message, say, say_known
 from quiltpath.project import Project
 from quiltpath.units import both_units, count
 
-AS_IT_IS = "this one"
+AS_IT_IS = message("this one")
 
 
 def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput:
@@ -49,16 +50,18 @@ def _of_size(project: Project, wish: str) -> Variant:
 
 def _notes(told: ReportEntry) -> list[str]:
     lines = [
-        f"{one['size']}: {both_units(one['length_mm'])} x {both_units(one['width_mm'])},"
+        f"{say_known(one['size'])}: {both_units(one['length_mm'])} x {both_units(one['width_mm'])},"
         f" {count(one['lines'], 'line')}"
-        + (f", {both_units(one['line_gap_mm'])} apart" if one["line_gap_mm"] else "")
+        + (say(", {far} apart", far=both_units(one["line_gap_mm"])) if one["line_gap_mm"] else "")
         for one in told["each"]
     ]
     return [
-        wrap_paragraph("The same design without stretching; sizes.pdf sets them side by side."),
+        wrap_paragraph(
+            say("The same design without stretching; sizes.pdf sets them side by side.")
+        ),
         *bullet_points(lines),
     ]
 
 
-SIZES = Job("sizes", other_sizes, "OTHER SIZES", _notes)
+SIZES = Job("sizes", other_sizes, message("OTHER SIZES"), _notes)
 """For the command, ``compare --size`` does it beside spacings, patterns and stitches."""

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from quiltpath.language import messages, say
 from quiltpath.units import both_units, count
 
 MOST_TOLD = 3
@@ -93,67 +94,84 @@ class Choice:
         if self.runner_up is not None:
             told.append(_next_best(self.taken, self.runner_up, part, parts))
         if cost.loadings > 1:
-            names = part if self.fewest == 1 else parts
+            fewest = count(self.fewest, part, parts)
             told.append(
-                f"No division takes fewer than {self.fewest} {names}."
+                say("No division takes fewer than {fewest}.", fewest=fewest)
                 if self.fewest < cost.loadings
-                else f"Fewer than {self.fewest} {names} do not reach all of it."
+                else say("Fewer than {fewest} do not reach all of it.", fewest=fewest)
             )
         return tuple(told)
 
 
 def _taken(cost: PartCost, way: PartWay, part: str, parts: str) -> str:
-    clamped = f"{cost.loadings} {part if cost.loadings == 1 else parts}{_setting(way)}"
-    return f"{clamped}: {_cuts(cost)}; {count(cost.starts, 'start')} of thread."
+    clamped = f"{count(cost.loadings, part, parts)}{_setting(way)}"
+    starts = count(cost.starts, "start of thread", "starts of thread")
+    return f"{clamped}: {_cuts(cost)}; {starts}."
 
 
 def _cuts(cost: PartCost) -> str:
     if not cost.cuts:
-        return "no line goes on from one into the next"
-    on = (
-        f"{count(cost.cuts, 'line')} {'goes' if cost.cuts == 1 else 'go'} on from one into the next"
-    )
+        return say("no line goes on from one into the next")
+    lines = count(cost.cuts, "line goes", "lines go")
     if not cost.open_cuts:
-        return f"{on}, each joined where it is not seen"
-    return f"{on}, {cost.open_cuts} of them joined where it may be seen"
+        return say(
+            "{lines} on from one into the next, each joined where it is not seen", lines=lines
+        )
+    return say(
+        "{lines} on from one into the next, {open} of them joined where it may be seen",
+        lines=lines,
+        open=cost.open_cuts,
+    )
 
 
 def _setting(way: PartWay) -> str:
-    said = ["crosswise"] if way.crosswise else []
+    said = [say("crosswise")] if way.crosswise else []
     if way.overlap_mm:
-        said.append(f"overlapping by {_length(way.overlap_mm)} or more")
+        said.append(say("overlapping by {far} or more", far=_length(way.overlap_mm)))
     if way.overrun_mm is not None:
-        said.append(f"lines ending {_length(way.overrun_mm)} beyond the edge")
+        said.append(say("lines ending {far} beyond the edge", far=_length(way.overrun_mm)))
     return f" ({', '.join(said)})" if said else ""
 
 
 def _next_best(taken: PartDivision, other: PartDivision, part: str, parts: str) -> str:
     """The runner-up in words, with what sets it apart."""
     mine, its = taken.cost, other.cost
-    names = part if its.loadings == 1 else parts
     said = [
-        _difference(its.open_cuts - mine.open_cuts, "cut", " in the open"),
-        _difference(its.starts - mine.starts, "start", "") if other.sewn else "",
-        _difference(its.hidden_cuts - mine.hidden_cuts, "hidden cut", ""),
+        _difference(its.open_cuts - mine.open_cuts, *OPEN_CUTS),
+        _difference(its.starts - mine.starts, *STARTS) if other.sewn else "",
+        _difference(its.hidden_cuts - mine.hidden_cuts, *HIDDEN_CUTS),
     ]
     kept = [words for words in said if words]
-    what = ", ".join(kept) if kept else "as many cuts"
-    return f"Next best: {its.loadings} {names}{_apart(taken.way, other.way)}: {what}."
+    what = ", ".join(kept) if kept else say("as many cuts")
+    return say(
+        "Next best: {parts}{apart}: {what}.",
+        parts=count(its.loadings, part, parts),
+        apart=_apart(taken.way, other.way),
+        what=what,
+    )
 
 
 def _apart(mine: PartWay, other: PartWay) -> str:
     """What sets the other way apart from mine."""
     said = []
     if other.crosswise != mine.crosswise:
-        said.append("crosswise" if other.crosswise else "lengthwise")
+        said.append(say("crosswise") if other.crosswise else say("lengthwise"))
     if other.overlap_mm not in (mine.overlap_mm, 0.0) and mine.overlap_mm:
-        said.append(f"overlapping by {_length(other.overlap_mm)} or more")
+        said.append(say("overlapping by {far} or more", far=_length(other.overlap_mm)))
     if other.overrun_mm != mine.overrun_mm:
         out = other.overrun_mm
-        said.append(f"lines ending {'as in the guide' if out is None else _length(out) + ' out'}")
+        said.append(
+            say("lines ending as in the guide")
+            if out is None
+            else say("lines ending {far} out", far=_length(out))
+        )
     if not said and other.line_mm != mine.line_mm:
         at = ", ".join(_length(line) for line in other.line_mm[:MOST_TOLD])
-        said.append(f"meeting {at} from the {'left end' if other.crosswise else 'near edge'}")
+        said.append(
+            say("meeting {at} from the left end", at=at)
+            if other.crosswise
+            else say("meeting {at} from the near edge", at=at)
+        )
     return f" ({', '.join(said)})" if said else ""
 
 
@@ -161,8 +179,21 @@ def _length(mm: float) -> str:
     return both_units(mm, 16)
 
 
-def _difference(more: int, what: str, where: str) -> str:
-    if not more:
+Names = tuple[str, str]
+"""Of one and of several."""
+
+OPEN_CUTS = (
+    messages("more cut in the open", "more cuts in the open"),
+    messages("fewer cut in the open", "fewer cuts in the open"),
+)
+STARTS = messages("more start", "more starts"), messages("fewer start", "fewer starts")
+HIDDEN_CUTS = (
+    messages("more hidden cut", "more hidden cuts"),
+    messages("fewer hidden cut", "fewer hidden cuts"),
+)
+
+
+def _difference(difference: int, more: Names, fewer: Names) -> str:
+    if not difference:
         return ""
-    names = what if abs(more) == 1 else f"{what}s"
-    return f"{abs(more)} {'more' if more > 0 else 'fewer'} {names}{where}"
+    return count(abs(difference), *(more if difference > 0 else fewer))

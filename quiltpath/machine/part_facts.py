@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from quiltpath.language import say
 from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import MachineProfile
 from quiltpath.stitching.needle_path import NeedlePath, needle_path
@@ -39,9 +40,12 @@ class PartFacts:
     def starts_words(self) -> str:
         """How often the thread starts."""
         if self.starts == 1:
-            return "one continuous path of thread"
-        best = ", the fewest that these lines allow" if self.starts == self.fewest else ""
-        return f"{self.starts} starts of thread{best}"
+            return say("one continuous path of thread")
+        if self.starts == self.fewest:
+            return say(
+                "{starts} starts of thread, the fewest that these lines allow", starts=self.starts
+            )
+        return say("{starts} starts of thread", starts=self.starts)
 
 
 def part_facts(part: Part, profile: MachineProfile, thread: ThreadSetting) -> PartFacts:

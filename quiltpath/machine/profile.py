@@ -17,6 +17,7 @@ from pydantic import Field, ValidationError, model_validator
 
 from quiltpath.errors import InputError
 from quiltpath.files import is_folder, read_bounded
+from quiltpath.language import messages
 from quiltpath.project.faults import first_fault, refuse_unknown_keys
 from quiltpath.project.project_file import MACHINE_FOOT
 from quiltpath.schema import Length, LengthOrZero, Section, decode_text, fault, toml_content
@@ -43,9 +44,9 @@ class MachineKind(Enum):
     def part_words(self) -> tuple[str, str]:
         """What is sewn with the work clamped once is called, and several of it."""
         return {
-            MachineKind.HOOP: ("hooping", "hoopings"),
-            MachineKind.LONGARM: ("pass", "passes"),
-            MachineKind.GANTRY: ("field", "fields"),
+            MachineKind.HOOP: messages("hooping", "hoopings"),
+            MachineKind.LONGARM: messages("pass", "passes"),
+            MachineKind.GANTRY: messages("field", "fields"),
         }[self]
 
 

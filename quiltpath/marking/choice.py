@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner, patches
+from quiltpath.language import message, say
 from quiltpath.marking.ruler_lists import RulerList, ruler_lists, straight_only
 from quiltpath.patterns import Lines
 from quiltpath.patterns.echo import EchoLayer
@@ -87,7 +88,7 @@ def _marking(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     if reason := reason_for_no_marks(layer, runner):
         return Marking(index, name, Way.NONE, reason)
     if layer.marking == "template":
-        return Marking(index, name, Way.TEMPLATE, "as the project asks", templated=chosen)
+        return Marking(index, name, Way.TEMPLATE, say("as the project asks"), templated=chosen)
     found = _by_kind(layer)(runner, lines, index, layer)
     if layer.marking == "auto" or found.way.value == layer.marking:
         return found
@@ -99,7 +100,13 @@ def _marking(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
             f"write {found.way.value!r}, or 'auto'",
         )
     return Marking(
-        index, name, Way(layer.marking), "as the project asks", found.lists, (), found.templated
+        index,
+        name,
+        Way(layer.marking),
+        say("as the project asks"),
+        found.lists,
+        (),
+        found.templated,
     )
 
 
@@ -119,7 +126,11 @@ def _by_kind(layer: Layer) -> Choose:
 def _template(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     chosen = np.flatnonzero(lines.layer == index)
     return Marking(
-        index, lines.layers[index], Way.TEMPLATE, "for lines that bend or turn", templated=chosen
+        index,
+        lines.layers[index],
+        Way.TEMPLATE,
+        say("for lines that bend or turn"),
+        templated=chosen,
     )
 
 
@@ -135,9 +146,11 @@ def _motif(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
 def _sashing(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
     name = lines.layers[index]
     if isinstance(layer, SashingLayer) and layer.offset == 0:
-        return Marking(index, name, Way.NONE, "sew along the printed or sewn lines")
-    beside = InsetList(("the printed line",), (abs(float(getattr(layer, "offset", 0.0))),))
-    return Marking(index, name, Way.RULER, "at one distance from printed lines", insets=(beside,))
+        return Marking(index, name, Way.NONE, say("sew along the printed or sewn lines"))
+    beside = InsetList((message("the printed line"),), (abs(float(getattr(layer, "offset", 0.0))),))
+    return Marking(
+        index, name, Way.RULER, say("at one distance from printed lines"), insets=(beside,)
+    )
 
 
 def _echo(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
@@ -148,7 +161,7 @@ def _echo(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking:
         if set(lines.source[chosen].tolist()) <= shapes.keys():
             insets = inset_lists(lines.geometry[chosen], lines.source[chosen], shapes)
             if insets is not None:
-                reason = "measured in from the edge"
+                reason = say("measured in from the edge")
                 return Marking(index, lines.layers[index], Way.RULER, reason, insets=insets)
     return _template(runner, lines, index, layer)
 
@@ -166,9 +179,12 @@ def _straight(runner: Runner, lines: Lines, index: int, layer: Layer) -> Marking
     most = max(each.most_on_an_edge for each in lists)
     way = Way.RULER if most <= MOST_BY_RULER else Way.TICKS
     reason = (
-        f"straight lines, at most {most} marks along an edge"
+        say("straight lines, at most {most} marks along an edge", most=most)
         if way is Way.RULER
-        else f"straight lines, up to {most} marks along an edge: too many to measure one by one"
+        else say(
+            "straight lines, up to {most} marks along an edge: too many to measure one by one",
+            most=most,
+        )
     )
     return Marking(index, lines.layers[index], way, reason, lists, (), missed)
 

@@ -27,6 +27,7 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import message, say, say_known
 from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
@@ -59,28 +60,29 @@ from quiltpath.runner.runner_picture import many
 from quiltpath.units import Units, both_units, count, say_in_units
 
 WAY_WORDS = {
-    Way.RULER: "by ruler",
-    Way.TICKS: "by paper strips with ticks",
-    Way.TEMPLATE: "by template",
-    Way.NONE: "no marks",
+    Way.RULER: message("by ruler"),
+    Way.TICKS: message("by paper strips with ticks"),
+    Way.TEMPLATE: message("by template"),
+    Way.NONE: message("no marks"),
 }
-MAPS = (
-    "Pages that are taped: cut one along its dashed line and lay it on the next so that the half"
-    " diamonds make whole ones. Lay a tape measure along the small crosses of a row: each says how"
-    " far it should be from the first; where one is off, tape the join before it again. Pages that"
-    " are crossed out are empty and not printed."
+MAPS = message(
+    "Pages that are taped: cut one along its dashed line and lay it on the next so that"
+    " the half diamonds make whole ones. Lay a tape measure along the small crosses of"
+    " a row: each says how far it should be from the first; where one is off, tape the"
+    " join before it again. Pages that are crossed out are empty and not printed."
 )
-CROSS = (
-    "The cross on a template is its middle; the arrow lies along the runner, with the upper edge of"
-    " the runner at the top of the page."
+CROSS = message(
+    "The cross on a template is its middle; the arrow lies along the runner, with the"
+    " upper edge of the runner at the top of the page."
 )
 MOST_PAGES = 40
 """Pages of one template that anybody would tape together."""
 
 VAST_MAP_MM = 150.0
-MOVED_ON = (
-    "A template in a dotted frame is one part of lines that go on alike. Lay it on the middle"
-    " first, then move it on so that frame meets frame, along and across, up to the edge."
+MOVED_ON = message(
+    "A template in a dotted frame is one part of lines that go on alike. Lay it on the"
+    " middle first, then move it on so that frame meets frame, along and across, up to"
+    " the edge."
 )
 LEAST_HEADING = 0.7
 """Share of a heading's letters that still reads well at arm's length."""
@@ -124,7 +126,7 @@ def marking_set(
     small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
     large = [tile_piece(piece, setting) for piece in made if piece not in small]
     sheets = _strip_sheets(ways, setting)
-    sheets += fewest_packed(small, setting, "templates")
+    sheets += fewest_packed(small, setting, say("templates"))
     for done in large:
         sheets += tiled_sheets(done, setting)
     full = plain_tiling(runner.outline.bounds, rooms[0], setting.overlap)
@@ -137,7 +139,7 @@ def marking_set(
     for whole in vast:
         first += vast_rows(runner, lines, whole, setting, room)
     sheets = [*_first_sheets(first, beside, large, setting), *sheets]
-    drawing = Drawing(f"{title}: marking", pages(title, sheets, setting))
+    drawing = Drawing(say("{title}: marking", title=title), pages(title, sheets, setting))
     return MarkingSet(drawing, ways, len(sheets), full)
 
 
@@ -152,11 +154,13 @@ def vast_rows(
     """What is printed in place of more pages than anybody tapes, and a map of the whole."""
     x0, y0, x1, y1 = runner.outline.bounds
     part, count = sample_of(runner, lines, whole).places[0], pages_of(whole, setting)
-    told = (
-        f"At full size these lines take {count} pages, and no part of them stands for all others."
-        f" Printed is {part} alone, to show how large they are: draw the rest"
-        ' freehand by this map, or write sheets = ["projector"] under [paper], or sheets ='
-        ' ["tiled"] for all pages.'
+    told = say(
+        "At full size these lines take {pages} pages, and no part of them stands for"
+        " all others. Printed is {part} alone, to show how large they are: draw the"
+        ' rest freehand by this map, or write sheets = ["projector"] under [paper], or'
+        ' sheets = ["tiled"] for all pages.',
+        pages=count,
+        part=part,
     )
     scale = min((room - 4) / (x1 - x0), VAST_MAP_MM / (y1 - y0))
     drawn = shapely.simplify(lines.geometry[whole.chosen], 0.3 / scale)
@@ -178,9 +182,10 @@ def vast_rows(
 
 def _counts(count: int) -> str:
     if not count:
-        return "No templates are needed."
-    after = "1 page" if count == 1 else f"{count} pages"
-    return f"After the lists come {after} of strips and templates."
+        return say("No templates are needed.")
+    if count == 1:
+        return say("After the lists come 1 page of strips and templates.")
+    return say("After the lists come {pages} pages of strips and templates.", pages=count)
 
 
 def _first_sheets(
@@ -191,23 +196,23 @@ def _first_sheets(
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
-    sheets = flow_rows(rows, "first page", turn, setting, first=True)
+    sheets = flow_rows(rows, say("first page"), turn, setting, first=True)
     if beside is None:
         return sheets
     return [replace(sheets[0], groups=(*sheets[0].groups, beside)), *sheets[1:]]
 
 
-HOW = "How each set of lines is marked"
+HOW = message("How each set of lines is marked")
 
 
 def way_words(ways: Sequence[Marking], counts: str) -> tuple[str, ...]:
     """The way of every set of lines, and how many pages there are."""
     told = []
     for way in ways:
-        words = way.reason
+        words = say_known(way.reason)
         if way.way is not Way.TEMPLATE and len(way.templated):
-            words += f"; {count(len(way.templated), 'more line')} by template"
-        told.append(f"{way.name}: {WAY_WORDS[way.way]}, {words}.")
+            words += say("; {lines} by template", lines=count(len(way.templated), "more line"))
+        told.append(f"{say_known(way.name)}: {say_known(WAY_WORDS[way.way])}, {words}.")
     return (*told, counts)
 
 
@@ -217,17 +222,18 @@ def _beside_squares(told: Sequence[str], setting: PaperSetting) -> Group | None:
     room = setting.text_room(setting.turns[0]) - left
     if room < LEAST_COLUMN_MM:
         return None
-    size = size_that_fits(HOW, HEADING_MM, room, bold=True)
-    head = Text((left, SQUARES_MM - 8.0), HOW, size, bold=True)
+    how = say_known(HOW)
+    size = size_that_fits(how, HEADING_MM, room, bold=True)
+    head = Text((left, SQUARES_MM - 8.0), how, size, bold=True)
     texts = text_block(told, room, (left, SQUARES_MM - 10.0))
     return None if texts[-1].at[1] < 2.0 else Group("ways", (head, *texts))
 
 
 def first_rows(title: str, told: Sequence[str], room: float) -> list[SheetRow]:
     """The title; below it the ways of marking, where they do not stand beside the squares."""
-    rows = [heading(f"{title}: marking", room)]
+    rows = [heading(say("{title}: marking", title=title), room)]
     if told:
-        rows.append(heading(HOW, room))
+        rows.append(heading(say_known(HOW), room))
     for words in told:
         rows += paragraph(words, room)
     return rows
@@ -239,9 +245,9 @@ def template_rows(
     """What the cross is, and where it lies in each block that has a template of its own."""
     if not found:
         return []
-    rows = [heading("How templates are laid", room), *paragraph(CROSS, room)]
+    rows = [heading(say("How templates are laid"), room), *paragraph(say_known(CROSS), room)]
     if any(template.moved_on for template in found):
-        rows += paragraph(MOVED_ON, room)
+        rows += paragraph(say_known(MOVED_ON), room)
     blocks = {block.name: block.shape.bounds for block in runner.blocks}
     for template in found:
         told: dict[str, list[str]] = {}
@@ -249,7 +255,12 @@ def template_rows(
             if place in blocks:
                 told.setdefault(_cross_place(x, y, blocks[place]), []).append(place)
         for where, places in told.items():
-            told_here = f"{template.name}, {', '.join(places)}: cross {where}."
+            told_here = say(
+                "{name}, {places}: cross {where}.",
+                name=template.name,
+                places=", ".join(places),
+                where=where,
+            )
             rows += paragraph(say_in_units(told_here, units), room)
     return rows
 
@@ -259,10 +270,11 @@ def _cross_place(x: float, y: float, box: tuple[float, float, float, float]) -> 
     from_left, from_below = x - box[0], y - box[1]
     off = abs(from_left - (box[2] - x)), abs(from_below - (box[3] - y))
     if max(off) < 2 * SAME_PLACE_MM:
-        return "on the middle of the block"
-    return (
-        f"{both_units(from_left, 16)} from its left and {both_units(from_below, 16)} from its"
-        " lower edge"
+        return say("on the middle of the block")
+    return say(
+        "{from_left} from its left and {from_below} from its lower edge",
+        from_left=both_units(from_left, 16),
+        from_below=both_units(from_below, 16),
     )
 
 
@@ -270,8 +282,11 @@ def map_rows(pieces: Sequence[TiledPiece], room: float) -> list[SheetRow]:
     """A map of the pages for each piece that takes several; pages left out are crossed."""
     rows: list[SheetRow] = []
     if pieces:
-        rows += paragraph(MAPS, room)
-    told = [(f"{done.piece.name}: {done.tiling.pages} pages", done) for done in pieces]
+        rows += paragraph(say_known(MAPS), room)
+    told = [
+        (say("{name}: {pages} pages", name=done.piece.name, pages=done.tiling.pages), done)
+        for done in pieces
+    ]
     half = room / 2
     while told:
         pair = told[:2] if all(_fits_in(half - 4.0, *each) for each in told[:2]) else told[:1]
@@ -367,7 +382,7 @@ def _strip_sheets(ways: Sequence[Marking], setting: PaperSetting) -> list[Sheet]
     for turn in setting.turns:
         room = setting.room(turn)
         pieces = [piece for strip in strips for piece in strip_pieces(strip, room[0])]
-        choices.append((packed_sheets(pieces, turn, setting, "tick strips"), len(pieces)))
+        choices.append((packed_sheets(pieces, turn, setting, say("tick strips")), len(pieces)))
     return min(choices, key=lambda choice: (len(choice[0]), choice[1]))[0]
 
 

@@ -12,6 +12,7 @@ import shapely
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Drawing, Group, reword_drawing
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say, speaking
 from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
 from quiltpath.marking.pricking import pricking_set
@@ -118,7 +119,9 @@ def paper_outputs(
     setting = replace(paper_setting(project.paper, runner), units=project.handout_units)
     job = _Job(project, runner, lines, runs, setting, project.title, guide)
     for wanted in dict.fromkeys(project.paper.sheets):
-        yield from MAKERS[wanted](job)
+        with speaking(project.instructions.language):
+            made = tuple(MAKERS[wanted](job))
+        yield from made
 
 
 def paper_setting(paper: PaperSection, runner: Runner) -> PaperSetting:
@@ -161,9 +164,11 @@ def _tiled(job: _Job) -> Iterator[PaperFile]:
     done = tile_piece(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
     maps = map_rows([done], job.setting.text_room(turn))
-    first = flow_rows(maps, "page map", turn, job.setting, first=True)
+    first = flow_rows(maps, say("page map"), turn, job.setting, first=True)
     sheets = [*first, *tiled_sheets(done, job.setting)]
-    drawing = Drawing(f"{job.title}: full size", pages(job.title, sheets, job.setting))
+    drawing = Drawing(
+        say("{title}: full size", title=job.title), pages(job.title, sheets, job.setting)
+    )
     note = f"{done.tiling.pages} pages and the page map"
     content = pdf.render(job.said(drawing))
     count = len(sheets)
@@ -230,5 +235,5 @@ def guide_piece(runner: Runner, lines: Lines) -> PaperPiece:
     x0, y0, x1, y1 = shapely.total_bounds(marks).tolist()
     group = Group("guide", groups)
     return PaperPiece(
-        "guide", (x0, y0, x1, y1), group, marks, map=replace(group, name="small guide")
+        say("guide"), (x0, y0, x1, y1), group, marks, map=replace(group, name="small guide")
     )

@@ -16,6 +16,7 @@ from shapely.geometry import LineString
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Polylines, Style
 from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import message, say, say_known
 from quiltpath.marking.choice import Way, markings
 from quiltpath.marking.marking_set import (
     MOST_PAGES,
@@ -44,20 +45,29 @@ HOLE = Style(INK, 0.8, round_ends=True)
 DOT_MM = 0.01
 
 TO_PRICK = (
-    "By machine: take the needle thread and the bobbin out, put in an old needle (paper blunts it),"
-    " set the stitch to 2.5 mm and sew slowly along the dots. Keep your fingers as far from the"
-    " needle as when you sew; the machine's manual comes first.",
-    "By hand: lay the sheet on felt or a folded towel and prick each dot with a needle, or roll a"
-    " tracing wheel along the lines; the points are sharp. Three plain sheets pinned underneath are"
-    " pricked with it, for the blocks that follow.",
-    "Lay the pricked sheet on the pressed top, the cross where the list says, and weigh it down."
-    " Pat a pad with chalk powder over the holes, do not wipe; lift the sheet straight up. Powder"
-    " is fine: do not blow it about, and do not breathe it. It comes off soon, so quilt block by"
-    " block, or draw over the dots.",
+    message(
+        "By machine: take the needle thread and the bobbin out, put in an old needle (paper"
+        " blunts it), set the stitch to 2.5 mm and sew slowly along the dots. Keep your"
+        " fingers as far from the needle as when you sew; the machine's manual comes first."
+    ),
+    message(
+        "By hand: lay the sheet on felt or a folded towel and prick each dot with a needle,"
+        " or roll a tracing wheel along the lines; the points are sharp. Three plain sheets"
+        " pinned underneath are pricked with it, for the blocks that follow."
+    ),
+    message(
+        "Lay the pricked sheet on the pressed top, the cross where the list says, and weigh"
+        " it down. Pat a pad with chalk powder over the holes, do not wipe; lift the sheet"
+        " straight up. Powder is fine: do not blow it about, and do not breathe it. It"
+        " comes off soon, so quilt block by block, or draw over the dots."
+    ),
 )
 TO_TRACE = (
-    "On pale cloth: tape the sheet to a light box, or to a window by day, lay the top on it right"
-    " side up and draw the lines that show through. The sheet is then neither pricked nor cut.",
+    message(
+        "On pale cloth: tape the sheet to a light box, or to a window by day, lay the top"
+        " on it right side up and draw the lines that show through. The sheet is then"
+        " neither pricked nor cut."
+    ),
 )
 
 
@@ -90,18 +100,18 @@ def pricking_set(
     large = [tile_piece(piece, setting) for piece in made if piece not in small]
     rows = _how(title, room) + template_rows(runner, found, room, setting.units) + vast
     rows += map_rows(large, room)
-    sheets: list[Sheet] = flow_rows(rows, "how to", setting.turns[0], setting, first=True)
-    sheets += fewest_packed(small, setting, "pricking")
+    sheets: list[Sheet] = flow_rows(rows, say("how to"), setting.turns[0], setting, first=True)
+    sheets += fewest_packed(small, setting, say("pricking"))
     for done in large:
         sheets += tiled_sheets(done, setting)
-    return Drawing(f"{title}: pricking", pages(title, sheets, setting))
+    return Drawing(say("{title}: pricking", title=title), pages(title, sheets, setting))
 
 
 def _how(title: str, room: float) -> list[SheetRow]:
-    rows = [heading(f"{title}: to prick or to trace", room)]
-    for name, told in (("To prick", TO_PRICK), ("To trace", TO_TRACE)):
+    rows = [heading(say("{title}: to prick or to trace", title=title), room)]
+    for name, told in ((say("To prick"), TO_PRICK), (say("To trace"), TO_TRACE)):
         rows.append(heading(name, room))
-        for words in told:
+        for words in map(say_known, told):
             rows += paragraph(words, room)
     return rows
 

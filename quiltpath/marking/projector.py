@@ -19,6 +19,7 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say, say_known
 from quiltpath.patterns import Lines
 from quiltpath.runner.runner_picture import many, outline_group
 from quiltpath.runner.states import FLAT_WORDS
@@ -64,8 +65,8 @@ def _grid(columns: int, rows: int) -> Group:
     level = [[(0, y * GRID_MM), (width, y * GRID_MM)] for y in range(rows + 1)]
     points = np.array([*upright, *level], dtype=np.float64).reshape(-1, 2)
     drawn = Polylines(points, np.arange(0, len(points) + 1, 2), Style(FAINT, 0.8))
-    words = "each square is 100 mm: zoom until it measures 100 mm on the cloth, across and up"
-    words += f" · {FLAT_WORDS}"
+    words = say("each square is 100 mm: zoom until it measures 100 mm on the cloth, across and up")
+    words += f" · {say_known(FLAT_WORDS)}"
     items: list[Item] = [drawn, Text((3.0, 4.0), words, 10.0, colour=YELLOW)]
     return Group("scale grid", tuple(items), title="scale grid of 100 mm")
 

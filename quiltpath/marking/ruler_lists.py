@@ -16,10 +16,21 @@ from shapely.geometry.base import BaseGeometry
 
 from quiltpath.drawing.page_model import Box
 from quiltpath.geometry.arrays import Points, distinct
+from quiltpath.language import message
 
 LOWER, RIGHT, UPPER, LEFT = range(4)
-EDGE_NAMES = ("lower edge", "right edge", "upper edge", "left edge")
-MEASURED_FROM = ("left end", "lower edge", "left end", "lower edge")
+EDGE_NAMES = (
+    message("lower edge"),
+    message("right edge"),
+    message("upper edge"),
+    message("left edge"),
+)
+MEASURED_FROM = (
+    message("from the left end"),
+    message("from the lower edge"),
+    message("from the left end"),
+    message("from the lower edge"),
+)
 
 SAME_MM = 0.02
 ALIKE_MM = 0.1

@@ -21,6 +21,7 @@ from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import wrap_words
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
+from quiltpath.language import say, say_known
 from quiltpath.marking.choice import InsetList, Marking, Way
 from quiltpath.marking.ruler_lists import (
     EDGE_NAMES,
@@ -40,7 +41,7 @@ from quiltpath.marking.sheet import (
     heading,
     paragraph,
 )
-from quiltpath.runner.places import places_in_words
+from quiltpath.runner.places import places_in_words, region_words
 from quiltpath.runner.runner_picture import many, rings_of
 from quiltpath.units import MM_PER_INCH, Units, inch_fraction, millimetres, say_in_units
 
@@ -90,18 +91,20 @@ def _place_rows(
 ) -> list[SheetRow]:
     """A heading, how the ruler is laid, and the marks beside a drawing that shows them."""
     first = lists[0]
-    part = "" if first.whole else ", its straight middle"
-    where = ", ".join(first.places)
+    part = "" if first.whole else say(", its straight middle")
+    where = ", ".join(map(region_words, first.places))
     if runner is not None:
         where = places_in_words(runner, first.places)
-    rows = [heading(f"{name}: {where}{part}", room)]
+    rows = [heading(f"{say_known(name)}: {where}{part}", room)]
     for row in paragraph(_from_where(lists), room):
         rows.append(SheetRow(row.height, row.items, keep=True))
     drawing, high = _drawing(lists)
     left = DRAWING_MM[0] + 4.0
     words: list[tuple[str, bool]] = []
     for each in lists:
-        words.append((f"{len(each)} lines. {ruler_words(each.angle)}", True))
+        words.append(
+            (say("{number} lines. {how}", number=len(each), how=ruler_words(each.angle)), True)
+        )
         words += [(told, False) for told in marks_in_words(each, units)]
     texts: list[Text] = []
     y = 0.0
@@ -143,11 +146,22 @@ def marks_in_words(each: RulerList, units: Units = "both") -> list[str]:
     }
     told = {edge: _marks(at, units) for edge, at in by_edge.items()}
     if len(told) == 4 and len(set(told.values())) == 1:
-        return [f"All four sides, from the left end or the lower edge: {told[LOWER]}."]
+        return [
+            say("All four sides, from the left end or the lower edge: {marks}.", marks=told[LOWER])
+        ]
     return [
-        f"{EDGE_NAMES[edge].capitalize()}, from the {MEASURED_FROM[edge]}: {words}."
-        for edge, words in told.items()
+        say(
+            "{edge}, {where}: {marks}.",
+            edge=_with_a_capital(say_known(EDGE_NAMES[edge])),
+            where=say_known(MEASURED_FROM[edge]),
+            marks=marks,
+        )
+        for edge, marks in told.items()
     ]
+
+
+def _with_a_capital(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _marks(at: Floats, units: Units) -> str:
@@ -158,10 +172,10 @@ def _marks(at: Floats, units: Units) -> str:
         step = round(float(at[0]) / mark_mm) * mark_mm
         even = [say_in_units(reading(step * (n + 1)), units) for n in range(len(at))]
         if even == readings:
-            return f"every {readings[0]}"
+            return say("every {step}", step=readings[0])
     if units == "both":
         return ", ".join(readings)
-    unit = " in" if units == "inches" else " mm"
+    unit = f" {say('in')}" if units == "inches" else " mm"
     bare = [one.replace(unit, "").replace(" ", TIE) for one in readings]
     return ", ".join(bare) + TIE + unit.strip()
 
@@ -175,10 +189,17 @@ SIXTEENTH_MM = MM_PER_INCH / 16
 def _from_where(lists: Sequence[RulerList]) -> str:
     """The ends that are measured from; always the same one, so that no error adds up."""
     edges = [edge for each in lists for edge in each.edge.ravel().tolist()]
-    used = dict.fromkeys(MEASURED_FROM[edge] for edge in sorted(set(edges)))
-    middle = "" if lists[0].whole else " of the straight middle"
-    return (
-        f"Measure each mark from the {' or the '.join(used)}{middle}, never from the mark before."
+    used = {MEASURED_FROM[edge] for edge in edges}
+    where = say_known(MEASURED_FROM[min(edges)])
+    if len(used) > 1:
+        where = say("from the left end or the lower edge")
+        if min(edges) % 2:
+            where = say("from the lower edge or the left end")
+    if lists[0].whole:
+        return say("Measure each mark {where}, never from the mark before.", where=where)
+    return say(
+        "Measure each mark {where} of the straight middle, never from the mark before.",
+        where=where,
     )
 
 
@@ -205,10 +226,12 @@ def _drawing(lists: Sequence[RulerList]) -> tuple[tuple[Item, ...], float]:
     middle, level, far = pad + wide / 2, pad + high / 2, pad + wide
     below, above = 0.5 * SIDE_MM, pad + high + 0.9 * SIDE_MM
     items += [
-        Text((middle, below), EDGE_NAMES[LOWER], SIDE_MM, "middle"),
-        Text((middle, above), EDGE_NAMES[UPPER], SIDE_MM, "middle"),
-        Text((0.35 * pad, level), EDGE_NAMES[LEFT], SIDE_MM, "middle", angle_deg=90),
-        Text((far + 0.7 * pad, level), EDGE_NAMES[RIGHT], SIDE_MM, "middle", angle_deg=90),
+        Text((middle, below), say_known(EDGE_NAMES[LOWER]), SIDE_MM, "middle"),
+        Text((middle, above), say_known(EDGE_NAMES[UPPER]), SIDE_MM, "middle"),
+        Text((0.35 * pad, level), say_known(EDGE_NAMES[LEFT]), SIDE_MM, "middle", angle_deg=90),
+        Text(
+            (far + 0.7 * pad, level), say_known(EDGE_NAMES[RIGHT]), SIDE_MM, "middle", angle_deg=90
+        ),
     ]
     return tuple(items), high + 2 * pad
 
@@ -220,14 +243,23 @@ def _tick(point: Floats, edge: int) -> Floats:
 
 
 def _inset_rows(name: str, inset: InsetList, room: float, units: Units) -> list[SheetRow]:
-    places = ", ".join(inset.places).replace("inside outline", "inside the edge")
-    rows = [heading(f"{name}: {places}", room)]
-    words = "Measure every distance square in from the edge, and join the marks."
+    places = ", ".join(map(_inset_place, inset.places))
+    rows = [heading(f"{say_known(name)}: {places}", room)]
+    words = say("Measure every distance square in from the edge, and join the marks.")
     if inset.places == ("the printed line",):
-        words = "Measure from the printed line towards the block, and join the marks."
+        words = say("Measure from the printed line towards the block, and join the marks.")
     rows += [SheetRow(row.height, row.items, keep=True) for row in paragraph(words, room)]
     rows += _distances(inset, room, units)
     return rows
+
+
+def _inset_place(place: str) -> str:
+    if place == "inside outline":
+        return say("inside the edge")
+    inside = place.removeprefix("inside ")
+    if inside == place:
+        return say_known(place)
+    return say("inside {place}", place=region_words(inside))
 
 
 def _distances(inset: InsetList, room: float, units: Units) -> Iterator[SheetRow]:
@@ -243,7 +275,7 @@ def reading(mm: float) -> str:
     """
     sixteenths = round(mm / MM_PER_INCH * 16) * MM_PER_INCH / 16
     off = mm - sixteenths
-    shade = " full" if off > 0.5 else " scant" if off < -0.5 else ""
+    shade = say(" full") if off > 0.5 else say(" scant") if off < -0.5 else ""
     return f"{inch_fraction(mm, 16)}{shade} ({millimetres(mm)})"
 
 
@@ -251,13 +283,16 @@ def ruler_words(angle: float) -> str:
     """How to lay the ruler for lines at an angle from the runner's length."""
     square = min(angle, 180 - angle) < NEARLY_PARALLEL_DEG
     if square or abs(angle - 90) < NEARLY_PARALLEL_DEG:
-        edge = "left and right edges" if square else "lower and upper edges"
-        return f"Mark both {edge} and join the marks with the ruler."
+        if square:
+            return say("Mark both left and right edges and join the marks with the ruler.")
+        return say("Mark both lower and upper edges and join the marks with the ruler.")
     against = angle if angle < 90 else 180 - angle
-    lean = "rising to the right" if angle < 90 else "rising to the left"
+    lean = say("rising to the right") if angle < 90 else say("rising to the left")
     if abs(against - round(against)) < 0.05 and round(against) in (30, 45, 60):
-        return (
-            f"Lines {lean}: lay the ruler's {round(against)}° line along the lower edge, or join"
-            " their marks as drawn."
+        return say(
+            "Lines {lean}: lay the ruler's {angle}° line along the lower edge, or"
+            " join their marks as drawn.",
+            lean=lean,
+            angle=round(against),
         )
-    return f"Lines {lean} at {against:.1f}°: join their marks as drawn."
+    return say("Lines {lean} at {angle:.1f}°: join their marks as drawn.", lean=lean, angle=against)

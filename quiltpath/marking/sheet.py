@@ -14,18 +14,24 @@ import numpy as np
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Page, Shape, Style, Text
 from quiltpath.drawing.sketch import BAR_IN_MM, BAR_MM, square
 from quiltpath.drawing.text_width import size_that_fits, wrap_words
+from quiltpath.language import message, say, say_known
 from quiltpath.marking.paper_sizes import FOOT_MM, LEAST_WINDOW_MM, PaperSetting
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import MM_PER_INCH
 
-CAUTION = "Print at 100 %; the upper bar is 2 in long, the lower 50 mm."
+CAUTION = message("Print at 100 %; the upper bar is 2 in long, the lower 50 mm.")
 MEASURE = (
-    "Print this page first, at 100 %, never 'fit to page', and measure both dotted squares, across"
-    " and up, before you mark or cut: the outer one is 4 in, the inner 100 mm. If they are off,"
-    " write what the 100 mm measure into the file, bar_across and bar_up under [paper], and print"
-    " again. A single page can come out at another scale: look at the small bars on each.",
-    "Try the marker on a scrap of the same cloth: ink that heat takes away can come back in the"
-    " cold, and chalk and wash-out ink can stay after ironing.",
+    message(
+        "Print this page first, at 100 %, never 'fit to page', and measure both dotted"
+        " squares, across and up, before you mark or cut: the outer one is 4 in, the inner"
+        " 100 mm. If they are off, write what the 100 mm measure into the file, bar_across"
+        " and bar_up under [paper], and print again. A single page can come out at another"
+        " scale: look at the small bars on each."
+    ),
+    message(
+        "Try the marker on a scrap of the same cloth: ink that heat takes away can come"
+        " back in the cold, and chalk and wash-out ink can stay after ironing."
+    ),
 )
 CHECK = Style(GREY, 0.2, (0.6, 1.4))
 FRAME = Style(GREY, 0.15)
@@ -68,7 +74,14 @@ def pages(title: str, sheets: Sequence[Sheet], setting: PaperSetting) -> tuple[P
     return tuple(
         _page(
             sheet,
-            f"{title} · {sheet.name} · sheet {number} of {of} · {FLAT_WORDS}",
+            say(
+                "{title} · {name} · sheet {number} of {sheets} · {state}",
+                title=title,
+                name=sheet.name,
+                number=number,
+                sheets=of,
+                state=say_known(FLAT_WORDS),
+            ),
             setting,
             first=number == 1,
         )
@@ -96,7 +109,7 @@ def check_squares() -> tuple[Item, ...]:
 
     The words stand inside: beside the squares they would be printed over the marks.
     """
-    words = text_block(MEASURE, BAR_MM - 14.0, (11.0, BAR_MM - 3.0))
+    words = text_block(tuple(map(say_known, MEASURE)), BAR_MM - 14.0, (11.0, BAR_MM - 3.0))
     return square(4.0, 4.0, BAR_MM, CHECK), square(4.0, 4.0, BAR_IN_MM, CHECK), *words
 
 
@@ -116,11 +129,11 @@ def text_block(
 
 def _foot(words: str, room: float) -> tuple[Item, ...]:
     """The sheet's name, the caution, and at the right the two small bars that it speaks of."""
-    left = room - BARS_MM[0] - 2.0
+    left, caution = room - BARS_MM[0] - 2.0, say_known(CAUTION)
     return (
         Line(np.array([(0.0, FOOT_MM - 0.4), (room, FOOT_MM - 0.4)]), FRAME),
         Text((0.5, FOOT_MM - 4.0), words, size_that_fits(words, NAME_MM, room - 1)),
-        Text((0.5, 0.8), CAUTION, size_that_fits(CAUTION, CAUTION_MM, left - 2)),
+        Text((0.5, 0.8), caution, size_that_fits(caution, CAUTION_MM, left - 2)),
         *_small_bar(left, 2.6, BARS_MM[0]),
         *_small_bar(left, 0.8, BARS_MM[1]),
     )

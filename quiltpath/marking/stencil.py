@@ -13,6 +13,7 @@ from shapely.ops import unary_union
 from quiltpath.drawing.page_model import GREY, INK, WHITE, Group, Line, Page, Shape, Style, Text
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import size_that_fits
+from quiltpath.language import say, say_known
 from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import FLAT_WORDS
 
@@ -95,7 +96,11 @@ def stencil_page(made: Stencil) -> Page:
     """The stencil true to size: the sheet's edge, the slots as closed cut lines, name and grain."""
     x0, y0, x1, y1 = made.sheet.bounds
     room = x1 - x0
-    words = f"{made.name} · cut the slots out · arrow along the runner · {FLAT_WORDS}"
+    words = say(
+        "{name} · cut the slots out · arrow along the runner · {state}",
+        name=made.name,
+        state=say_known(FLAT_WORDS),
+    )
     slots = Shape(rings_of(made.slots), Style(INK, 0.15, fill="#e4e4e4"))
     edge = Line(box_corners(x0, y0, room, y1 - y0), Style(INK, 0.3), closed=True)
     text = Text((x0 + 4, y0 + 4), words, size_that_fits(words, 4.0, room - 8), colour=GREY)

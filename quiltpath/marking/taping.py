@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import GREY, Box, Group, Line, Style, Text
 from quiltpath.drawing.polylines import crop_to_window
+from quiltpath.language import say
 from quiltpath.marking.page_tiling import PageTiling, fewest_pages, pack, plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.sheet import Sheet, half_marks
@@ -87,7 +88,7 @@ def tiled_sheets(done: TiledPiece, setting: PaperSetting) -> list[Sheet]:
         part = crop_to_window(done.piece.group, seen)
         shown = Group(done.piece.name, (part,), shift_mm=(-x0, -y0), mirrored=setting.mirrored)
         joins = half_marks(room, tiling.overlap, neighbours(tiling, row, column))
-        name = f"{done.piece.name}, page {tiling.name(row, column)}"
+        name = say("{name}, page {row}", name=done.piece.name, row=tiling.name(row, column))
         check = check_mark(tiling, row, column)
         sheets.append(Sheet(name, tiling.turn, (shown, joins, check)))
     return sheets
@@ -177,7 +178,7 @@ def check_mark(tiling: PageTiling, row: int, column: int) -> Group:
     arms = np.array([(-CROSS_MM, 0.0), (CROSS_MM, 0.0)])
     level, upright = arms + np.array([x, y]), arms[:, ::-1] + np.array([x, y])
     away = check_distance_mm(tiling, row, column)
-    words = f"check {inch_fraction(away, 32)} ({away:.1f} mm)"
+    words = say("check {inches} ({mm:.1f} mm)", inches=inch_fraction(away, 32), mm=away)
     items = (
         Line(level, MARK),
         Line(upright, MARK),

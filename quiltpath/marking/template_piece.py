@@ -26,6 +26,7 @@ from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import size_that_fits
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say
 from quiltpath.marking.taping import PaperPiece
 from quiltpath.marking.templates import Template
 from quiltpath.patterns import Lines
@@ -152,13 +153,17 @@ def _repeat_lines(template: Template) -> Group:
 
 def _uses(template: Template) -> str:
     count = len(template.places)
-    return f"{count} times: {', '.join(template.places)}" if count > 1 else template.places[0]
+    return (
+        say("{times} times: {places}", times=count, places=", ".join(template.places))
+        if count > 1
+        else template.places[0]
+    )
 
 
 def _words(template: Template, box: Box) -> Group:
     x0, y0, x1, y1 = box
     room = x1 - x0 - 8
-    words, grain = f"{template.name} · {_uses(template)}", "along the runner, this side up"
+    words, grain = f"{template.name} · {_uses(template)}", say("along the runner, this side up")
     return Group(
         "template marks",
         (

@@ -18,8 +18,10 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.drawing.page_model import Box
 from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say, say_known
 from quiltpath.marking.choice import Marking
 from quiltpath.patterns import Lines
+from quiltpath.runner.places import region_words
 from quiltpath.units import both_units
 
 JOINED_MM = 4.0
@@ -110,12 +112,18 @@ def _with_repeat(lines: Lines, whole: Template) -> Template:
             continue
         step = repeat * max(1, int(REPEATS_MM // repeat))
         box[axis], box[axis + 2] = (low + high - step) / 2, (low + high + step) / 2
-        told += f", {math.ceil((high - low) / step - 1e-6)} times {way}"
+        told += _as_often(way, math.ceil((high - low) / step - 1e-6))
     if not told:
         return whole
     window = (box[0], box[1], box[2], box[3])
     places = tuple(f"{place}{told}" for place in whole.places)
     return replace(whole, box=window, places=places, window=window, moved_on=True)
+
+
+def _as_often(way: str, times: int) -> str:
+    if way == "along":
+        return say(", {times} times along", times=times)
+    return say(", {times} times across", times=times)
 
 
 def sample_of(runner: Runner, lines: Lines, whole: Template) -> Template:
@@ -124,7 +132,7 @@ def sample_of(runner: Runner, lines: Lines, whole: Template) -> Template:
     boxes = {block.name: _box(np.array([block.shape], dtype=object)) for block in runner.blocks}
     x, y = (whole.box[0] + whole.box[2]) / 2, (whole.box[1] + whole.box[3]) / 2
     half = REPEATS_MM / 2
-    middle = ("the middle", (x - half, y - half, x + half, y + half))
+    middle = (say("the middle"), (x - half, y - half, x + half, y + half))
     here = (named for named in boxes.items() if shapely.intersects(drawn, shapely.box(*named[1])))
     name, box = next(here, middle)
     centre = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
@@ -152,11 +160,12 @@ def _by_regions(runner: Runner, lines: Lines, whole: Template) -> tuple[Template
         centre = (x0 + x1) / 2, (y0 + y1) / 2
         for number, (known, template) in enumerate(kept):
             if _same(known, shape):
-                more = (*template.places, region.name), (*template.centres, centre)
+                more = (*template.places, region_words(region.name)), (*template.centres, centre)
                 kept[number] = known, Template(*_start(template), *more, window=template.window)
                 break
         else:
-            made = Template(whole.name, whole.chosen, box, (region.name,), (centre,), window=box)
+            named = (region_words(region.name),)
+            made = Template(whole.name, whole.chosen, box, named, (centre,), window=box)
             kept.append((shape, made))
     return tuple(template for _, template in kept)
 
@@ -234,13 +243,13 @@ def _place(runner: Runner, box: Box) -> str:
         if block.shape.covers(middle):
             return block.name
     if box[2] - box[0] > 0.8 * runner.length_mm:
-        return "whole runner"
-    return f"{both_units(middle.x - runner.outline.bounds[0])} from the left end"
+        return say("whole runner")
+    return say("{far} from the left end", far=both_units(middle.x - runner.outline.bounds[0]))
 
 
 def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
-    return ", ".join(dict.fromkeys(layers))
+    return ", ".join(dict.fromkeys(map(say_known, layers)))
 
 
 def repeat_along(geometry: NDArray[np.object_]) -> float | None:

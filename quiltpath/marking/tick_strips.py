@@ -12,7 +12,8 @@ import shapely
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines, Shape, Style, Text
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import size_that_fits, text_width
-from quiltpath.marking.ruler_lists import EDGE_NAMES, MEASURED_FROM, RulerList
+from quiltpath.language import say, say_known
+from quiltpath.marking.ruler_lists import EDGE_NAMES, RulerList
 from quiltpath.marking.taping import PaperPiece
 
 HEIGHT_MM = 26.0
@@ -50,7 +51,7 @@ class Strip:
     @property
     def name(self) -> str:
         """What the strip is for."""
-        return f"{self.layer}: {' and '.join(self.edges)}"
+        return f"{say_known(self.layer)}: {say(' and ').join(map(say_known, self.edges))}"
 
 
 def strips_of(layer: str, lists: Sequence[RulerList]) -> tuple[Strip, ...]:
@@ -129,7 +130,11 @@ def _length(strip: Strip, number: int, cuts: np.ndarray) -> PaperPiece:
         _end_mark(start, first=number == 0),
         _end_mark(end, first=number == count - 1),
     ]
-    name = f"{strip.name} {number + 1} of {count}" if count > 1 else strip.name
+    name = (
+        say("{name} {number} of {count}", name=strip.name, number=number + 1, count=count)
+        if count > 1
+        else strip.name
+    )
     outline = np.array([shapely.box(*box).exterior], dtype=object)
     return PaperPiece(name, box, Group(name, tuple(items)), outline)
 
@@ -171,12 +176,17 @@ def _with_room(at: np.ndarray, labels: Sequence[str]) -> list[bool]:
 
 def _words(strip: Strip, number: int, count: int, start: float, end: float) -> list[Item]:
     edge = EDGE_NAMES.index(strip.edges[0])
-    origin = MEASURED_FROM[edge]
-    part = f" · part {number + 1} of {count}" if count > 1 else ""
-    uses = f" · use for {', '.join(strip.places)}" if len(strip.places) > 1 else ""
+    part = say(" · part {number} of {count}", number=number + 1, count=count) if count > 1 else ""
+    uses = (
+        say(" · use for {places}", places=", ".join(strip.places)) if len(strip.places) > 1 else ""
+    )
     first = f"{strip.name}{part}{uses}"
-    turned = ", the strip turned to stand upright" if edge % 2 else ""
-    second = f"Fold along the line, lay the fold on the edge; 0 is at the {origin}{turned}."
+    second = say("Fold along the line, lay the fold on the edge; 0 is at the left end.")
+    if edge % 2:
+        second = say(
+            "Fold along the line, lay the fold on the edge; 0 is at the lower edge, the strip"
+            " turned to stand upright."
+        )
     room = end - start - 6
     return [
         Text((start + 3, 8.5), first, size_that_fits(first, 3.2, room)),

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString
 
 from quiltpath.errors import InputError
+from quiltpath.language import message
 from quiltpath.materials.binding import (
     MOST_STRIPS,
     StripLength,
@@ -93,7 +94,7 @@ class BindingPlan:
     def pieces(self) -> tuple[tuple[str, CutPiece], ...]:
         """What is cut from which cloth."""
         if self.bias_mm is not None:
-            square = CutPiece("binding, for bias", *self.bias_mm)
+            square = CutPiece(message("binding, for bias"), *self.bias_mm)
             return ((self.strips.cloths[0], square),)
         width = self.setting.width_mm
         strips = zip(self.strips.cloths, self.strips.lengths_mm, strict=True)

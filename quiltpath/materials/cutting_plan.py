@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import message
 from quiltpath.materials.basting import Basting, baste
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
 from quiltpath.materials.border_strips import BorderJoins
@@ -261,8 +262,8 @@ def _shopping(
         *cloth_items(layouts, project.materials.allowance),
         *_basting_items(project, basting),
         *thread_items(thread, project.thread.spool, stock, copies),
-        pieces("needles", 1.0, stock.needles, kinds.needle),
-        pieces("foot", 1.0, stock.foot, foot),
+        pieces(message("needles"), 1.0, stock.needles, kinds.needle),
+        pieces(message("foot"), 1.0, stock.foot, foot),
     )
 
 
@@ -272,9 +273,13 @@ def _basting_items(project: Project, basting: Basting) -> list[ShoppingItem]:
     tape = basting.tape_mm * project.materials.copies
     items = []
     if tape > 0:
-        items.append(ShoppingItem("fusible tape", "mm", tape, stock.tape, note="for wadding joins"))
+        items.append(
+            ShoppingItem(
+                message("fusible tape"), "mm", tape, stock.tape, note=message("for wadding joins")
+            )
+        )
     if pins is not None:
-        items.append(pieces("basting pins", pins.count, stock.pins, "curved"))
+        items.append(pieces(message("basting pins"), pins.count, stock.pins, message("curved")))
     else:
-        items.append(pieces("basting spray", 1.0, stock.spray, "for cloth"))
+        items.append(pieces(message("basting spray"), 1.0, stock.spray, message("for cloth")))
     return items

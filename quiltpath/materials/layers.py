@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from quiltpath.language import message
 from quiltpath.materials.piecing import (
     KEEP_CLEAR_MM,
     SEAM_WORTH_MM,
@@ -110,17 +111,22 @@ def _preferred(
 
 def _top_lines(top: TopPlace, clear_mm: float) -> list[LineToAvoid]:
     """The panel join above all; the fold lines only where they can be avoided."""
-    joins = [LineToAvoid("the panel join", x, clear_mm, rank=1) for x in top.panel_joins_mm]
-    ends = ("left", "right")
+    joins = [
+        LineToAvoid(message("the panel join"), x, clear_mm, rank=1) for x in top.panel_joins_mm
+    ]
+    ends = (
+        message("the fold at the table's left end"),
+        message("the fold at the table's right end"),
+    )
     folds = [
-        LineToAvoid(f"the fold at the table's {end} end", x, clear_mm, rank=3)
-        for end, x in zip(ends, top.fold_lines_mm, strict=False)
+        LineToAvoid(name, x, clear_mm, rank=3)
+        for name, x in zip(ends, top.fold_lines_mm, strict=False)
     ]
     return joins + folds
 
 
 def _join_lines(wadding: Piecing, clear_mm: float) -> list[LineToAvoid]:
     return [
-        LineToAvoid(f"wadding join {number}", at, clear_mm, rank=2, axis=wadding.axis)
+        LineToAvoid(f"{message('wadding join')} {number}", at, clear_mm, rank=2, axis=wadding.axis)
         for number, at in enumerate(wadding.seams_mm, 1)
     ]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from quiltpath.language import message
 from quiltpath.project.materials_sections import ClothSection, StockSection
 from quiltpath.stitching.thread_and_time import ThreadUse
 from quiltpath.units import MM_PER_INCH, eighths_of_a_yard, tenths_of_a_metre
@@ -104,10 +105,15 @@ def thread_items(
 ) -> tuple[ShoppingItem, ShoppingItem]:
     """Spools for needle and bobbin together, and bobbins to wind, for so many copies."""
     total = (thread.needle_m + thread.bobbin_m) * copies
-    both = "needle and bobbin together"
+    both = message("needle and bobbin together")
     return (
         ShoppingItem(
-            "quilting thread", "m of thread", total, stock.thread, pack=spool_m, note=both
+            message("quilting thread"), "m of thread", total, stock.thread, pack=spool_m, note=both
         ),
-        pieces("bobbins", float(thread.bobbins * copies), stock.bobbins, "wound before the start"),
+        pieces(
+            message("bobbins"),
+            float(thread.bobbins * copies),
+            stock.bobbins,
+            message("wound before the start"),
+        ),
     )

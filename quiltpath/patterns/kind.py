@@ -11,15 +11,16 @@ import shapely
 
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.language import message
 from quiltpath.patterns.clear_rooms import ClearRoom, draw_in_clear
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
 from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 
-WALKING = "walking foot"
-EITHER = "walking foot for large figures, darning foot for small ones"
-FREE = "darning foot, or a frame machine"
+WALKING = message("walking foot")
+EITHER = message("walking foot for large figures, darning foot for small ones")
+FREE = message("darning foot, or a frame machine")
 
 PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
 """What a layer may need to find on its runner."""

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Protocol
 from pydantic import BeforeValidator
 
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import message
 from quiltpath.patterns import (
     bands_along_strips,
     border_runs,
@@ -110,8 +111,8 @@ def is_fill(layer: Layer) -> bool:
 def reason_for_no_marks(layer: Layer, runner: Runner) -> str | None:
     """Why a layer needs no marks on the cloth, or None where it does."""
     if layer.marking == "none":
-        return "as the project asks"
+        return message("as the project asks")
     if isinstance(layer, MotifLayer) and layer.marking == "auto" and all_printed(runner, layer):
-        return "sew along the print"
+        return message("sew along the print")
     reason = KINDS[layer.kind].unmarked
     return reason(layer) if reason is not None and layer.marking == "auto" else None

@@ -20,6 +20,7 @@ from quiltpath.geometry.runner_shapes import (
     area_of,
     near_names,
 )
+from quiltpath.language import message
 from quiltpath.patterns.echo import arc_pieces, closed_lines
 from quiltpath.patterns.kind import EITHER, MOTIFS, PRINTED, WALKING, Kind
 from quiltpath.patterns.layer import Layer
@@ -114,7 +115,7 @@ def _none_such(runner: Runner, wanted: str) -> InputError:
 
 def _in_the_ditch(layer: SashingLayer) -> str | None:
     """Lines in the ditch are their own marks."""
-    return None if layer.offset else "sew along the printed or sewn lines"
+    return None if layer.offset else message("sew along the printed or sewn lines")
 
 
 KINDS = (

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from quiltpath.language import Language, message
 from quiltpath.project.runner_sections import Listed
 from quiltpath.schema import FileForm, Length, LengthOrZero, Section, TwoLengths, fault
 from quiltpath.units import MM_PER_INCH, both_units
@@ -300,6 +301,9 @@ class InstructionsSection(Section):
     """left out: the file's own, both where it names none; both is inches with millimetres beside
     them; with metric, what the file leaves open is a round metric figure as well: seams of 6 mm,
     binding cut 60 mm wide"""
+    language: Language = "en"
+    """of what is printed: the instructions, the sheets to mark by, and the notes and sheets for the
+    machine; this file, the screen and its warnings, the report and the previews stay English"""
     large_print: bool = False
     """for eyes that want it"""
     left_handed: bool = False
@@ -307,9 +311,9 @@ class InstructionsSection(Section):
     are drawn as ever, and so is all that is true to size"""
     paper: Literal["A4", "Letter", "A4 or Letter"] | None = None
     """left out: the size that [paper] names, where it is one of these, else A4"""
-    needle: str = Field(default="quilting needle, size 90/14", max_length=60)
+    needle: str = Field(default=message("quilting needle, size 90/14"), max_length=60)
     """the kind to put in; size 90/14 goes through three layers (common practice)"""
-    foot: str = Field(default="walking foot", max_length=60)
+    foot: str = Field(default=message("walking foot"), max_length=60)
     """the kind to put on; a walking foot keeps the layers from creeping (common practice)"""
 
 

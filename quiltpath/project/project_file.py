@@ -5,6 +5,7 @@ from typing import Any, Literal, Self
 
 from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 
+from quiltpath.language import message
 from quiltpath.patterns.kinds import AnyLayer
 from quiltpath.patterns.own_drawing import DrawingLayer
 from quiltpath.project.document_sections import AlsoSection, LookSection, PaperSection
@@ -41,7 +42,7 @@ from quiltpath.project.sewing_sections import (
 from quiltpath.schema import Section, bare_unit
 from quiltpath.units import MM_PER_INCH, Units
 
-MACHINE_FOOT = "the machine's own quilting foot"
+MACHINE_FOOT = message("the machine's own quilting foot")
 
 MOST_ENTRIES = 200
 """Layers or motifs in one project: the work is bounded before it starts."""

@@ -11,6 +11,7 @@ from quiltpath.checks.distortion import SEEN_MM, TOLD_MM, Distortion, QuiltedShe
 from quiltpath.checks.distortion_words import distortion_words
 from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say
 from quiltpath.materials import CuttingPlan
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
@@ -53,7 +54,11 @@ class DistortionFacts:
     def expected(self, words: Measures) -> str:
         """What comes of it in one sentence; empty where a ruler would not find it."""
         clauses = ", ".join(distortion_words(self.lies, words.fine))
-        return f"It will not lie quite even, about so: {clauses}." if clauses else ""
+        return (
+            say("It will not lie quite even, about so: {clauses}.", clauses=clauses)
+            if clauses
+            else ""
+        )
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -13,6 +13,7 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say
 from quiltpath.machine import MachineProfile, ProfileRegistry
 from quiltpath.machine.bobbin_stops import BobbinPlan, add_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
@@ -99,7 +100,7 @@ class MachineParts:
     @property
     def parts_words(self) -> str:
         """How many parts there are."""
-        return "one part" if self.in_one else f"{len(self.parts)} parts"
+        return say("one part") if self.in_one else say("{parts} parts", parts=len(self.parts))
 
     @property
     def division_words(self) -> tuple[str, ...]:

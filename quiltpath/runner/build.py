@@ -17,6 +17,7 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.print_warp import PrintWarp, from_measures
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner, Seam
+from quiltpath.language import message
 from quiltpath.project import Project
 from quiltpath.project.runner_sections import PrintSection
 from quiltpath.runner.grid import (
@@ -170,7 +171,7 @@ def _seams(project: Project, outline: Polygon, shift: float) -> tuple[Seam, ...]
             f"give a position between 0 and {both_units(high_x)}, or 'centre'",
         )
     _, low, _, high = outline.intersection(LineString([(at, low_y), (at, high_y)])).bounds
-    return (Seam("panel join", LineString([(at, low), (at, high)]), is_panel_join=True),)
+    return (Seam(message("panel join"), LineString([(at, low), (at, high)]), is_panel_join=True),)
 
 
 def as_printed(even: Runner, section: PrintSection | None, wished: Pair | None = None) -> Runner:

@@ -10,9 +10,15 @@ import shapely
 from quiltpath.drawing.page_model import GREY, INK, Line, Style, Text
 from quiltpath.drawing.sketch import CLOTH, Picture, PictureRoom
 from quiltpath.geometry.arrays import Floats, Geometries, Points
+from quiltpath.language import message, say, say_known
 from quiltpath.runner.runner_picture import many
 
-TIMES = {10: "ten times", 5: "five times", 2: "twice"}
+TIMES = {
+    10: message("drawn ten times as uneven as it will lie"),
+    5: message("drawn five times as uneven as it will lie"),
+    2: message("drawn twice as uneven as it will lie"),
+    1: message("drawn as it will lie"),
+}
 """How much the unevenness is exaggerated: ten times, or less where that would leave the page."""
 MOST_SHARE = 0.5
 """Of the width: further than this an edge is not drawn away from its place."""
@@ -53,10 +59,11 @@ def lying_picture(
         Line(view.points(drawn(ring)), OUTLINE, closed=True),
         many(bent, QUILTING),
         Line(view.points(even(ring)), EVEN, closed=True),
-        Text((room.width_mm / 2, 0.5 * letter), _foot(times), letter, "middle"),
+        Text((room.width_mm / 2, 0.5 * letter), say_known(TIMES[times]), letter, "middle"),
     )
-    shows = f"quilted, before it is squared up; {_foot(times)}; dashed as if it lay even"
-    state = "quilted: as it lies before squaring up"
+    foot = say_known(TIMES[times])
+    shows = say("quilted, before it is squared up; {drawn}; dashed as if it lay even", drawn=foot)
+    state = message("quilted: as it lies before squaring up")
     return Picture("how it lies", room.width_mm, view.height_mm, items, shows, state)
 
 
@@ -72,8 +79,3 @@ def _few_points(lines: Geometries, move: Move) -> Geometries:
     bent = shapely.simplify(shapely.transform(simple, move), FINE_MM)
     few = shapely.get_num_coordinates(bent).sum() <= MOST_POINTS
     return np.asarray(bent) if few else bent[:0]
-
-
-def _foot(times: int) -> str:
-    drawn = f"{TIMES[times]} as uneven as it will lie" if times > 1 else "as it will lie"
-    return f"drawn {drawn}"

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Polylines, Style, Text
 from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say, say_count
 from quiltpath.routing import Runs
 
 TEXT_MM = 5.0
@@ -41,8 +42,13 @@ class RunNumbers:
     def note(self) -> str:
         """What a reader should know about the numbers."""
         if self.shown == self.of:
-            return f"{self.of} start{'s' * (self.of != 1)}, numbered in the order of sewing"
-        return f"{self.of} starts in the order of sewing; {self.shown} of them numbered, for room"
+            starts = say_count(self.of, "start", "starts")
+            return say("{starts}, numbered in the order of sewing", starts=starts)
+        return say(
+            "{of} starts in the order of sewing; {shown} of them numbered, for room",
+            of=self.of,
+            shown=self.shown,
+        )
 
 
 @dataclass(frozen=True)

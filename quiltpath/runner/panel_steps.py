@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from quiltpath.language import message
 from quiltpath.project import Project
 from quiltpath.runner.panels import SLIVER_MM, Join, Panel, PanelChoice, Table, panel_choices
 from quiltpath.runner.states import Pair
@@ -18,10 +19,10 @@ from quiltpath.runner.states import Pair
 class PieceEdge(Enum):
     """An edge of a piece as it lies, right side up."""
 
-    LEFT = "left end"
-    RIGHT = "right end"
-    LOWER = "lower edge"
-    UPPER = "upper edge"
+    LEFT = message("left end")
+    RIGHT = message("right end")
+    LOWER = message("lower edge")
+    UPPER = message("upper edge")
 
     @property
     def is_end(self) -> bool:
@@ -114,7 +115,11 @@ def panel_steps(choice: PanelChoice) -> tuple[PanelStep, ...]:
 
 def piece_names(choice: PanelChoice) -> tuple[str, ...]:
     """What the panels are called before they are joined."""
-    return ("panel",) if choice.join is Join.NONE else ("left panel", "right panel")
+    return (
+        (message("panel"),)
+        if choice.join is Join.NONE
+        else (message("left panel"), message("right panel"))
+    )
 
 
 def _cuts(choice: PanelChoice, number: int, name: str) -> Iterator[PanelCut]:

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from quiltpath.language import message
 from quiltpath.units import MM_PER_INCH
 
 LEEWAY_MM = 0.5
@@ -59,10 +60,10 @@ class Panel:
 class Join(Enum):
     """How the panels of a choice meet."""
 
-    NONE = "one panel"
-    SASHING = "two panels, joined in the sashing"
-    PRINT = "two panels, joined across the print"
-    EDGE = "two panels, joined edge to edge"
+    NONE = message("one panel")
+    SASHING = message("two panels, joined in the sashing")
+    PRINT = message("two panels, joined across the print")
+    EDGE = message("two panels, joined edge to edge")
 
 
 @dataclass(frozen=True)

@@ -10,14 +10,72 @@ import shapely
 from shapely.geometry import Point
 
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner
+from quiltpath.language import message, say, say_filled, say_known
 from quiltpath.units import Measures, join_with_and
 
 AT_MM = 3.0
 """What lies as near to an edge is said to lie on it."""
 
-Words = tuple[tuple[str, str, str], tuple[str, str, str]]
-SIDES: Words = (("left", "from", "to the left of"), ("right", "from", "to the right of"))
-ROWS: Words = (("lower", "above", "below"), ("upper", "below", "above"))
+
+@dataclass(frozen=True)
+class _EdgeWords:
+    """What is said of a place level with an edge, inside it, outside of it, and on it.
+
+    ``level_whole`` and ``inside_whole`` name the runner, for one without blocks.
+    """
+
+    name: str
+    level: str
+    inside: str
+    outside: str
+    on: str
+    level_whole: str = ""
+    inside_whole: str = ""
+
+
+Words = tuple[_EdgeWords, _EdgeWords]
+SIDES: Words = (
+    _EdgeWords(
+        "left",
+        message("level with its left edge"),
+        message("{far} from its left edge"),
+        message("{far} to the left of {name}"),
+        message("on the left edge of {name}"),
+        message("level with the runner's left edge"),
+        message("{far} from the runner's left edge"),
+    ),
+    _EdgeWords(
+        "right",
+        message("level with its right edge"),
+        message("{far} from its right edge"),
+        message("{far} to the right of {name}"),
+        message("on the right edge of {name}"),
+        message("level with the runner's right edge"),
+        message("{far} from the runner's right edge"),
+    ),
+)
+ROWS: Words = (
+    _EdgeWords(
+        "lower",
+        message("level with its lower edge"),
+        message("{far} above its lower edge"),
+        message("{far} below {name}"),
+        message("on the lower edge of {name}"),
+    ),
+    _EdgeWords(
+        "upper",
+        message("level with its upper edge"),
+        message("{far} below its upper edge"),
+        message("{far} above {name}"),
+        message("on the upper edge of {name}"),
+    ),
+)
+CORNERS = {
+    ("lower", "left"): message("the lower left corner of {name}"),
+    ("lower", "right"): message("the lower right corner of {name}"),
+    ("upper", "left"): message("the upper left corner of {name}"),
+    ("upper", "right"): message("the upper right corner of {name}"),
+}
 
 
 def place_on(runner: Runner, at_mm: tuple[float, float], words: Measures | None = None) -> str:
@@ -39,46 +97,50 @@ def place_on(runner: Runner, at_mm: tuple[float, float], words: Measures | None 
         >>> place_on(runner, (25.4, 150.0), Measures("metric"))
         "25.5 mm from the runner's left edge, 50 mm below its upper edge"
     """
-    say = words or Measures()
+    measures = words or Measures()
     here = Point(at_mm)
     off = shapely.distance(runner.outline, here) > 0
     block = None if off else _nearest(runner.blocks, here)
     box = runner.outline.bounds if block is None else block.shape.bounds
-    name = "the runner" if block is None else f"block {block.name}"
+    name = say("the runner") if block is None else say("block {name}", name=block.name)
     across, along = _from_edge(at_mm[1], box[1::2], ROWS), _from_edge(at_mm[0], box[::2], SIDES)
     if abs(across.mm) <= AT_MM and abs(along.mm) <= AT_MM:
-        return f"at the {across.edge} {along.edge} corner of {name}"
+        return say("at {corner}", corner=_corner(across, along, name))
     if across.mm < -AT_MM and along.mm < -AT_MM:
-        return f"beyond the {across.edge} {along.edge} corner of {name}"
+        return say("beyond {corner}", corner=_corner(across, along, name))
     for one, other in ((across, along), (along, across)):
         if abs(one.mm) <= AT_MM:
-            return f"on the {one.edge} edge of {name}, {other.in_words(say)}"
+            return f"{say_filled(one.words.on, name=name)}, {other.in_words(measures)}"
         if one.mm < 0:
-            return f"{say.cut(-one.mm)} {one.outside} {name}, {other.in_words(say)}"
+            far = measures.cut(-one.mm)
+            outside = say_filled(one.words.outside, far=far, name=name)
+            return f"{outside}, {other.in_words(measures)}"
     if block is None:
-        where = f"{along.in_words(say)}, {across.in_words(say)}"
-        return where.replace("its", "the runner's", 1)
-    return f"{name}, {along.in_words(say)}, {across.in_words(say)}"
+        return f"{along.in_words(measures, whole=True)}, {across.in_words(measures)}"
+    return f"{name}, {along.in_words(measures)}, {across.in_words(measures)}"
 
 
 @dataclass(frozen=True)
 class _FromEdge:
-    """Distance inwards from the nearer of two edges; ``outside`` is said of what lies beyond it."""
+    """Distance inwards from the nearer of two edges, and the words for it."""
 
     mm: float
-    edge: str
-    inside: str
-    outside: str
+    words: _EdgeWords
 
-    def in_words(self, say: Measures) -> str:
+    def in_words(self, measures: Measures, *, whole: bool = False) -> str:
         if abs(self.mm) <= AT_MM:
-            return f"level with its {self.edge} edge"
-        return f"{say.cut(abs(self.mm))} {self.inside} its {self.edge} edge"
+            return say_known(self.words.level_whole if whole else self.words.level)
+        inside = self.words.inside_whole if whole else self.words.inside
+        return say_filled(inside, far=measures.cut(abs(self.mm)))
 
 
 def _from_edge(at: float, ends: tuple[float, float], words: Words) -> _FromEdge:
     low, high = at - ends[0], ends[1] - at
-    return _FromEdge(low, *words[0]) if low <= high else _FromEdge(high, *words[1])
+    return _FromEdge(low, words[0]) if low <= high else _FromEdge(high, words[1])
+
+
+def _corner(across: _FromEdge, along: _FromEdge, name: str) -> str:
+    return say_filled(CORNERS[across.words.name, along.words.name], name=name)
 
 
 def _nearest(blocks: tuple[Region, ...], here: Point) -> Region | None:
@@ -107,23 +169,37 @@ def places_in_words(runner: Runner, places: Sequence[str]) -> str:
         'left of A1, between A1 and B1'
     """
     if len(places) > 2 and _in_a_row(places):
-        return f"each of {_span(places)}"
+        return say("each of {blocks}", blocks=_span(places))
     strips = {region.name: region for region in runner.regions if region.kind in STRIPS}
-    told = [name for name in places if name not in strips]
+    told = [region_words(name) for name in places if name not in strips]
     sides: dict[str, list[str]] = {}
     for name in places:
         if name in strips:
             side, beside = _beside_what(runner, strips[name])
             sides.setdefault(side, []).extend(beside)
     for side, beside in sides.items():
-        told.append(f"{side} {_span(sorted(set(beside)))}" if side in ONE_SIDE else side)
+        told.append(say_filled(side, blocks=_span(sorted(set(beside)))) if beside else side)
     return ", ".join(told)
+
+
+def lie_beside_blocks(runner: Runner, places: Sequence[str]) -> bool:
+    """Whether :func:`places_in_words` tells of a strip by the blocks beside it."""
+    if len(places) > 2 and _in_a_row(places):
+        return False
+    strips = [region for region in runner.regions if region.name in places]
+    strips = [region for region in strips if region.kind in STRIPS]
+    return any(_beside_what(runner, strip)[0] != region_words(strip.name) for strip in strips)
 
 
 STRIPS = (RegionKind.SASHING, RegionKind.OUTER_SASHING, RegionKind.BORDER)
 
 
-ONE_SIDE = ("right of", "left of", "above", "below")
+ONE_SIDE = (
+    message("right of {blocks}"),
+    message("left of {blocks}"),
+    message("above {blocks}"),
+    message("below {blocks}"),
+)
 
 
 def _beside_what(runner: Runner, strip: Region) -> tuple[str, list[str]]:
@@ -139,9 +215,9 @@ def _beside_what(runner: Runner, strip: Region) -> tuple[str, list[str]]:
             middle = (own[0] + own[2]) / 2 if upright else (own[1] + own[3]) / 2
             (before if middle < (low + high) / 2 else behind).append(block.name)
     if before and behind:
-        return f"between {_span(before)} and {_span(behind)}", []
+        return say("between {one} and {other}", one=_span(before), other=_span(behind)), []
     if not before and not behind:
-        return strip.name, []
+        return region_words(strip.name), []
     sides = ONE_SIDE[:2] if upright else ONE_SIDE[2:]
     return sides[0] if before else sides[1], before or behind
 
@@ -156,18 +232,27 @@ def _in_a_row(names: Sequence[str]) -> bool:
 def _span(names: Sequence[str]) -> str:
     """``"A1 to F1"``, or each by its name."""
     if len(names) > 2 and _in_a_row(names):
-        return f"{names[0]} to {names[-1]}"
+        return say("{first} to {last}", first=names[0], last=names[-1])
     return join_with_and(list(names))
 
 
 def lean_words(angle_deg: float, both_ways: bool = False) -> str:
     """An angle as it is seen: along, across, on the diagonal, rising to one side."""
     if angle_deg in (0.0, 90.0):
-        return "across the runner" if angle_deg else "along the runner"
+        return say("across the runner") if angle_deg else say("along the runner")
     slope = min(angle_deg, 180.0 - angle_deg)
-    how = "on the diagonal" if slope == 45.0 else f"at {slope:g} degrees"
-    return f"{how}, {'both ways' if both_ways else 'rising to the ' + _side(angle_deg)}"
+    how = say("on the diagonal") if slope == 45.0 else say("at {slope:g} degrees", slope=slope)
+    if both_ways:
+        return f"{how}, {say('both ways')}"
+    rising = say("rising to the right") if angle_deg < 90.0 else say("rising to the left")
+    return f"{how}, {rising}"
 
 
-def _side(angle_deg: float) -> str:
-    return "right" if angle_deg < 90.0 else "left"
+def region_words(name: str) -> str:
+    """A part of the runner by its name: ``"sashing 7, part 2"``; blocks keep theirs."""
+    if name == "runner":
+        return say("runner")
+    whole, _, part = name.partition(", part ")
+    return (
+        say("{whole}, part {part}", whole=say_known(whole), part=part) if part else say_known(name)
+    )

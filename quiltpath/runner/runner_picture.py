@@ -26,6 +26,7 @@ from quiltpath.drawing.page_model import (
 )
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import say
 from quiltpath.patterns import Lines
 
 OUTLINE = Style(INK, 0.6)
@@ -53,13 +54,13 @@ def rings_of(shape: BaseGeometry) -> tuple[Floats, ...]:
 def outline_group(runner: Runner, style: Style = OUTLINE) -> Group:
     """The finished edge."""
     edge = shapely.get_coordinates(runner.outline.exterior)[:-1]
-    return Group("outline", (Line(edge, style, closed=True),), title="edge of the flat top")
+    return Group("outline", (Line(edge, style, closed=True),), title=say("edge of the flat top"))
 
 
 def seams_group(runner: Runner) -> Group:
     """Seams of the top, each with its name."""
     lines = tuple(Line(shapely.get_coordinates(seam.line), SEAM) for seam in runner.seams)
-    return Group("seams", lines, title="seams of the top")
+    return Group("seams", lines, title=say("seams of the top"))
 
 
 def blocks_group(runner: Runner, text_mm: float = 4.0) -> Group:
@@ -75,7 +76,7 @@ def blocks_group(runner: Runner, text_mm: float = 4.0) -> Group:
 def sashing_group(runner: Runner, style: Style = PRINTED) -> Group:
     """The printed or sewn lines of the sashing."""
     drawn = (many(runner.printed, style),) if runner.printed else ()
-    return Group("sashing", drawn, title="printed or sewn lines of the sashing")
+    return Group("sashing", drawn, title=say("printed or sewn lines of the sashing"))
 
 
 def motifs_group(runner: Runner, style: Style = MOTIF) -> Group:

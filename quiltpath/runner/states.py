@@ -14,15 +14,17 @@ from typing import Any, Literal, TypeVar
 import numpy as np
 import shapely
 
+from quiltpath.language import message
+
 StateName = Literal["flat", "quilted", "washed"]
 By = Literal["swatches", "given figure", "usual curve"]
 Pair = tuple[float, float]
 Shape = TypeVar("Shape", bound=Any)
 
-FLAT_WORDS = "flat: as it lies before quilting"
-QUILTED_WORDS = "quilted: drawn up and squared up, before any wash"
-WASHED_WORDS = "washed: as it is used"
-CLOTH_WORDS = "cloth as bought, before any wash"
+FLAT_WORDS = message("flat: as it lies before quilting")
+QUILTED_WORDS = message("quilted: drawn up and squared up, before any wash")
+WASHED_WORDS = message("washed: as it is used")
+CLOTH_WORDS = message("cloth as bought, before any wash")
 WORDS: dict[StateName, str] = {
     "flat": FLAT_WORDS,
     "quilted": QUILTED_WORDS,

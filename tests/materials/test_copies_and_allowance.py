@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import box
 
-from quiltpath.documents.instructions.cloth_steps import shopping_line
+from quiltpath.documents.instructions.gather_step import shopping_line
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan, plan_findings
 from quiltpath.materials.cloth_layouts import cloth_items

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from quiltpath.documents.instructions.binding_steps import binding_steps
-from quiltpath.documents.instructions.cloth_steps import layer_steps, top_steps
+from quiltpath.documents.instructions.cloth_steps import top_steps
 from quiltpath.documents.instructions.cutting_layout import cutting_drawing
+from quiltpath.documents.instructions.layer_steps import layer_steps
 from quiltpath.documents.instructions.printed_pages import instruction_pages
 from quiltpath.documents.instructions.quilting_steps import marking_steps, quilting_steps
 from quiltpath.documents.instructions.runner_pictures import cover_picture
@@ -20,6 +21,7 @@ from quiltpath.documents.instructions.step_rows import PAPER_MM, Layout
 from quiltpath.documents.instructions.web_page import instruction_page
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.sketch import PictureRoom
+from quiltpath.language import say, speaking
 from quiltpath.project import Project
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count
@@ -40,17 +42,29 @@ def steps(result: Result, sheet: PictureRoom, words: Measures) -> tuple[Step, ..
 def cover(result: Result, sheet: PictureRoom, words: Measures) -> Cover:
     """The finished piece with its size, what it is for, and how long it takes."""
     states, fit = result.states, result.cutting.fit
-    facts = [f"Finished size {words.size(*states.in_use.pair)}"]
+    facts = [say("Finished size {size}", size=words.size(*states.in_use.pair))]
     if fit is not None:
         table = words.size(fit.table.length_mm, fit.table.width_mm)
-        drop = f"; it hangs down {words.cut(fit.drop_mm)} at each end" if fit.drop_mm > 0 else ""
-        facts.append(f"For a table of {table}{drop}.")
+        told = say("For a table of {table}.", table=table)
+        if fit.drop_mm > 0:
+            told = say(
+                "For a table of {table}; it hangs down {drop} at each end.",
+                table=table,
+                drop=words.cut(fit.drop_mm),
+            )
+        facts.append(told)
     starts = len(result.runs)
-    thread = "without a stop" if starts == 1 else f"with {starts} starts of thread"
+    thread = say("without a stop")
+    if starts > 1:
+        thread = say("with {starts} starts of thread", starts=starts)
     facts.append(
-        f"{count(len(result.lines), 'line')} of quilting, sewn {thread}: about"
-        f" {result.as_sewn.minutes:.0f} minutes at the machine. Cutting, marking, basting and"
-        " binding come on top."
+        say(
+            "{lines} of quilting, sewn {thread}: about {minutes:.0f} minutes at the machine."
+            " Cutting, marking, basting and binding come on top.",
+            lines=count(len(result.lines), "line"),
+            thread=thread,
+            minutes=result.as_sewn.minutes,
+        )
     )
     return Cover(tuple(facts), cover_picture(result, sheet))
 
@@ -63,6 +77,12 @@ def _paper(project: Project) -> str:
 
 def instruction_files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     """Name, content and kind of each file: instructions as PDF and HTML, cutting layouts."""
+    with speaking(result.project.instructions.language):
+        files = tuple(_files(result))
+    yield from files
+
+
+def _files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(result.project.handout_units)

@@ -1,10 +1,14 @@
-"""Steps up to the basted sandwich: what to buy, cutting, measuring, panels, layers, basting."""
+"""Steps up to the flat top: what to buy, cutting, measuring, panels."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from quiltpath.documents.instructions.cutting_layout import cloths_picture, layout_picture
+from quiltpath.documents.instructions.cutting_layout import (
+    cloth_words,
+    layout_picture,
+)
+from quiltpath.documents.instructions.gather_step import gather_step
 from quiltpath.documents.instructions.handling_pictures import (
     cutter_picture,
     join_picture,
@@ -12,17 +16,14 @@ from quiltpath.documents.instructions.handling_pictures import (
 )
 from quiltpath.documents.instructions.piecing_step import fine_size, piecing_step
 from quiltpath.documents.instructions.runner_pictures import (
-    basting_picture,
-    layer_picture,
     table_picture,
     top_picture,
 )
-from quiltpath.documents.instructions.step import CUTTER, IRON, PINS, SPRAY, TAPE, Step
+from quiltpath.documents.instructions.step import CUTTER, IRON, PINS, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.runner_shapes import RegionKind
+from quiltpath.language import message, messages, say, say_known
 from quiltpath.materials.pieced_top import CutCount
-from quiltpath.materials.piecing import Piecing
-from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
 from quiltpath.runner.panel_steps import PanelCut, SeenLine
 from quiltpath.runner.panels import Join
@@ -34,7 +35,7 @@ ON_THE_LINE_MM = 0.5
 def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
     """The steps up to the flat top, in order."""
     yield _measure(result, room, words)
-    yield _gather(result, room, words)
+    yield gather_step(result, room, words)
     yield _cut(result, room, words)
     if result.cutting.pieced is not None:
         pieced, joins = result.cutting.pieced, result.cutting.border_joins
@@ -42,13 +43,6 @@ def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[St
     yield _prepare(result, room, words)
     if _is_joined(result):
         yield from _join(result, room, words)
-
-
-def layer_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
-    """The steps from the flat top to the basted layers, in order."""
-    yield _backing(result, room, words)
-    yield _wadding(result, room, words)
-    yield _baste(result, room, words)
 
 
 def _is_joined(result: Result) -> bool:
@@ -62,77 +56,36 @@ def _is_joined(result: Result) -> bool:
 def _measure(result: Result, room: PictureRoom, words: Measures) -> Step:
     fit = result.cutting.fit
     size = words.size(*result.states.in_use.pair)
-    tasks = [f"Check that you want a finished runner of {size}."]
+    tasks = [say("Check that you want a finished runner of {size}.", size=size)]
     if result.cutting.copies > 1:
         tasks.append(
-            f"{result.cutting.copies} of it are made: cloth is bought and cut for all of them; the"
-            " steps after cutting are for one, done as often."
+            say(
+                "{copies} of it are made: cloth is bought and cut for all of them; the"
+                " steps after cutting are for one, done as often.",
+                copies=result.cutting.copies,
+            )
         )
     if fit is not None:
         table = words.size(fit.table.length_mm, fit.table.width_mm)
-        tasks.insert(0, f"Measure the table: {table}.")
-        hangs = f"hangs down {words.cut(fit.drop_mm)}"
-        if fit.drop_mm < 0:
-            hangs = f"ends {words.cut(-fit.drop_mm)} before the table's edge"
-        tasks.append(
-            f"It {hangs} at each end and covers {fit.width_share:.0%} of the table's width. Lay a"
-            " tape measure over the table with chairs and place mats where they belong, and look"
-            " whether you like it."
+        tasks.insert(0, say("Measure the table: {table}.", table=table))
+        hangs = say(
+            "It hangs down {drop} at each end and covers {share:.0%} of the table's width.",
+            drop=words.cut(fit.drop_mm),
+            share=fit.width_share,
         )
-    return Step("Measure", tuple(tasks), (table_picture(result, room, words),))
-
-
-def _gather(result: Result, room: PictureRoom, words: Measures) -> Step:
-    tasks = tuple(shopping_line(item, words) for item in result.cutting.shopping)
-    tasks = (*_panels(result, words), *tasks, _from_the_basket(result))
-    thread = result.thread
-    note = (
-        f"The thread allows {thread.setting.wastage_share:.0%} for ends and breaks; a bobbin holds"
-        f" {thread.setting.bobbin_m:g} m."
-    )
-    bought = "Widths are without selvedges. What you have in stock is taken off."
-    picture = cloths_picture(result.cutting, room, words)
-    return Step("Gather what you need", tasks, (picture,), (bought, note))
-
-
-def _panels(result: Result, words: Measures) -> Iterator[str]:
-    """The printed panels that are used, with the size that they are sold in."""
-    if result.cutting.panel_choices:
-        best = result.cutting.panel_choices[0]
-        size = words.size(best.panel.length_mm, best.panel.width_mm)
-        used = best.panels_used * result.cutting.copies
-        yield f"{count(used, 'printed panel')} of {size} ({best.panel.name})."
-
-
-def _from_the_basket(result: Result) -> str:
-    """What the steps use and nobody buys by the yard."""
-    tools = ["a rotary cutter with its mat", "a long ruler", "a tape measure", "a hand needle"]
-    if any(reason is None for reason in result.sewing.unmarked):
-        tools.append("a marker and a scrap to try it on")
-    if result.project.paper.sheets:
-        tools.append("printer paper")
-    return f"From your workbox: {join_with_and([*tools, 'thread for piecing and binding'])}."
-
-
-def shopping_line(item: ShoppingItem, words: Measures) -> str:
-    """One line of the shopping list, with what the stock leaves to buy."""
-    note = f" ({item.note})" if item.note else ""
-    if item.is_sold_by_length:
-        wide = f", {words.cut(item.width_mm)} wide" if item.width_mm else ""
-        more = words.cut(item.allowance_mm)
-        spare = f", {more} of it for crooked cuts and the first wash" if item.allowance_mm else ""
-        amount = f"{words.cut(item.need)}{wide}{spare}"
-        buy = words.to_buy(item.short)
-    elif item.unit == "m of thread":
-        amount = f"{item.need:.0f} m"
-        buy = count(item.buy_packs, f"spool of {item.pack:g} m", f"spools of {item.pack:g} m")
-    else:
-        have = "" if not item.have else "; you have enough"
-        if item.have and item.short > 0:
-            have = f"; buy {item.buy_packs} more"
-        return f"{item.name[:1].upper()}{item.name[1:]}{note}: {item.need:.0f}{have}."
-    told = f"buy {buy}" if item.short > 0 else "you have enough"
-    return f"{item.name[:1].upper()}{item.name[1:]}: {amount}{note}; {told}."
+        if fit.drop_mm < 0:
+            hangs = say(
+                "It ends {short} before the table's edge at each end and covers {share:.0%} of the"
+                " table's width.",
+                short=words.cut(-fit.drop_mm),
+                share=fit.width_share,
+            )
+        look = say(
+            "Lay a tape measure over the table with chairs and place mats where they belong, and"
+            " look whether you like it."
+        )
+        tasks.append(f"{hangs} {look}")
+    return Step(say("Measure"), tuple(tasks), (table_picture(result, room, words),))
 
 
 def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
@@ -142,75 +95,106 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
         cutter_picture(room),
     )
     tasks = [
-        f"Cut the {layout.name}: {count(layout.piece_count, 'piece')} from"
-        f" {words.cut(layout.length_mm)} of cloth."
+        say(
+            "Cut the {name}: {pieces} from {length} of cloth.",
+            name=cloth_words(layout),
+            pieces=count(layout.piece_count, "piece"),
+            length=words.cut(layout.length_mm),
+        )
         for layout in plan.layouts
     ]
     tasks += [_top_cut(cut, result, words) for cut in plan.top_cuts]
-    notes = ("Trim the selvedges off first. Cut the largest pieces first; label each as you go.",)
-    return Step("Cut", tuple(tasks), pictures, notes, (CUTTER,))
+    notes = (
+        say("Trim the selvedges off first. Cut the largest pieces first; label each as you go."),
+    )
+    return Step(say("Cut"), tuple(tasks), pictures, notes, (CUTTER,))
 
 
 PART_WORDS = {
-    RegionKind.SASHING: "sashing strip",
-    RegionKind.OUTER_SASHING: "outer sashing strip",
-    RegionKind.BORDER: "border strip",
+    RegionKind.BLOCK: messages("block", "blocks"),
+    RegionKind.CORNERSTONE: messages("cornerstone", "cornerstones"),
+    RegionKind.SASHING: messages("sashing strip", "sashing strips"),
+    RegionKind.OUTER_SASHING: messages("outer sashing strip", "outer sashing strips"),
+    RegionKind.BORDER: messages("border strip", "border strips"),
 }
 
 
 def _top_cut(cut: CutCount, result: Result, words: Measures) -> str:
     """One size of the top, for all copies, with its letter; joined borders by their strips."""
     copies, seam = result.cutting.copies, words.fine(result.project.top.seam)
-    kind = PART_WORDS.get(cut.kind, cut.kind.value)
+    kind = PART_WORDS[cut.kind]
     name = f"{cut.letter}: " if cut.letter else ""
     joins = result.cutting.border_joins.get(cut.letter)
     if joins is not None:
         size = fine_size((joins.strip_mm, joins.width_mm), words)
-        return f"{name}{count(joins.strips, kind)} {size}, to be joined."
+        return say(
+            "{name}{strips} {size}, to be joined.",
+            name=name,
+            strips=count(joins.strips, *kind),
+            size=size,
+        )
     size = fine_size((cut.along_mm, cut.across_mm), words)
-    return f"{name}{count(cut.count * copies, kind)} {size}, with {seam} for each seam."
+    return say(
+        "{name}{pieces} {size}, with {seam} for each seam.",
+        name=name,
+        pieces=count(cut.count * copies, *kind),
+        size=size,
+        seam=seam,
+    )
 
 
 def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
-    tasks = ["Press the top flat from the wrong side; do not push it out of shape."]
+    tasks = [say("Press the top flat from the wrong side; do not push it out of shape.")]
     if plan.off_square is not None:
         tasks += _off_square(result, words)
     if plan.panel_choices:
         best = plan.panel_choices[0]
-        tasks.append(f"Lay them out as the drawing shows: {best.join.value}.")
+        tasks.append(
+            say("Lay them out as the drawing shows: {way}.", way=say_known(best.join.value))
+        )
         tasks += _trims(result, words)
         if best.join is Join.NONE:
             tasks.append(_top_size(result, words))
         pictures = (panels_picture(best, room, words),)
-        return Step("Prepare the panels", tuple(tasks), pictures, (), (IRON, CUTTER))
+        return Step(say("Prepare the panels"), tuple(tasks), pictures, (), (IRON, CUTTER))
     if plan.top_cuts and plan.pieced is None:
         tasks.append(
-            f"Sew blocks and sashing together with {words.fine(result.project.top.seam)} seams;"
-            " press after each seam."
+            say(
+                "Sew blocks and sashing together with {seam} seams; press after each seam.",
+                seam=words.fine(result.project.top.seam),
+            )
         )
     if not _is_joined(result):
         tasks.append(_top_size(result, words))
-    return Step("Prepare the top", tuple(tasks), (top_picture(result, room, words),), (), (IRON,))
+    return Step(
+        say("Prepare the top"), tuple(tasks), (top_picture(result, room, words),), (), (IRON,)
+    )
 
 
 def _top_size(result: Result, words: Measures) -> str:
     plan = result.cutting
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
     finished = words.size(*result.states.in_use.pair)
-    text = (
-        f"The flat top should measure {size}: quilting draws it up by about"
-        f" {plan.quilting_share:.1%}{_washing(plan.draw_up.washing_share)}, which leaves"
-        f" {finished}. If it is smaller, so will the finished runner be."
+    text = say(
+        "The flat top should measure {size}: quilting draws it up by about"
+        " {share:.1%}{washing}, which leaves {finished}. If it is"
+        " smaller, so will the finished runner be.",
+        size=size,
+        share=plan.quilting_share,
+        washing=_washing(plan.draw_up.washing_share),
+        finished=finished,
     )
     if plan.states.by == "swatches":
         least, most = (words.size(*size.pair) for size in plan.states.flat_between)
-        text += f" By your own swatches it is between {least} and {most}."
+        text += say(
+            " By your own swatches it is between {least} and {most}.", least=least, most=most
+        )
     return text
 
 
 def _washing(share: float) -> str:
-    return f", and washing takes {share:.1%}" if share > 0 else ""
+    return say(", and washing takes {share:.1%}", share=share) if share > 0 else ""
 
 
 def _off_square(result: Result, words: Measures) -> list[str]:
@@ -219,26 +203,56 @@ def _off_square(result: Result, words: Measures) -> list[str]:
     skew, rectangle = off.skew, off.rectangle
     size = words.size(rectangle.length_mm, rectangle.width_mm)
     return [
-        f"The print is {skew.out_of_square_deg:.1f} degrees out of square: its upper edge lies"
-        f" {words.fine(abs(skew.end_shift_mm))} along from its lower edge.",
-        f"The largest true rectangle in it is {size}. Quilting lines follow the print.",
+        say(
+            "The print is {out_of_square:.1f} degrees out of square: its upper edge lies"
+            " {end_shift} along from its lower edge.",
+            out_of_square=skew.out_of_square_deg,
+            end_shift=words.fine(abs(skew.end_shift_mm)),
+        ),
+        say(
+            "The largest true rectangle in it is {size}. Quilting lines follow the print.",
+            size=size,
+        ),
     ]
 
 
 def _cut_words(alike: list[PanelCut], words: Measures) -> str:
     """Cuts that are alike: which pieces, which edges, from which line, what is kept."""
-    cut, edges = alike[0], join_with_and([f"the {one.piece}'s {one.edge.value}" for one in alike])
-    place = f"{words.fine(abs(cut.beyond_mm))} {'outside' if cut.beyond_mm > 0 else 'inside'}"
-    line = LINE_WORDS[cut.line]
+    cut, edges = alike[0], join_with_and([_edge_of(one) for one in alike])
+    line, place = say_known(LINE_WORDS[cut.line]), words.fine(abs(cut.beyond_mm))
     if abs(cut.beyond_mm) < ON_THE_LINE_MM:
-        return f"Trim {edges}: cut on {line}; {words.fine(cut.off_mm)} falls off."
-    return f"Trim {edges}: cut {place} {line}; {words.fine(cut.off_mm)} falls off."
+        return say(
+            "Trim {edges}: cut on {line}; {off} falls off.",
+            edges=edges,
+            line=line,
+            off=words.fine(cut.off_mm),
+        )
+    if cut.beyond_mm > 0:
+        return say(
+            "Trim {edges}: cut {place} outside {line}; {off} falls off.",
+            edges=edges,
+            place=place,
+            line=line,
+            off=words.fine(cut.off_mm),
+        )
+    return say(
+        "Trim {edges}: cut {place} inside {line}; {off} falls off.",
+        edges=edges,
+        place=place,
+        line=line,
+        off=words.fine(cut.off_mm),
+    )
+
+
+def _edge_of(cut: PanelCut) -> str:
+    piece, edge = say_known(cut.piece), say_known(cut.edge.value)
+    return say("the {piece}'s {edge}", piece=piece, edge=edge)
 
 
 LINE_WORDS = {
-    SeenLine.PRINT: "the outer edge of the print",
-    SeenLine.OUTERMOST: "the outermost printed line there",
-    SeenLine.CLOTH: "the edge of the cloth",
+    SeenLine.PRINT: message("the outer edge of the print"),
+    SeenLine.OUTERMOST: message("the outermost printed line there"),
+    SeenLine.CLOTH: message("the edge of the cloth"),
 }
 
 
@@ -251,17 +265,27 @@ def _trims(result: Result, words: Measures) -> list[str]:
     if round_print:
         rim = words.fine(max(cut.off_mm for cut in round_print))
         left_on = [
-            f"the {cut.piece}'s {cut.edge.value}"
+            _edge_of(cut)
             for cut in cuts
             if cut.edge.is_end
             and cut.line is SeenLine.OUTERMOST
             and not any((c.piece, c.edge) == (cut.piece, cut.edge) for c in round_print)
         ]
-        but = f", but not at {join_with_and(left_on)}" if left_on else ""
-        tasks.append(
-            f"Cut {'each panel' if best.panels_used > 1 else 'the panel'} out along the outer"
-            f" edge of the print{but}: up to {rim} of blank cloth falls off all round."
+        but = say(", but not at {left_on}", left_on=join_with_and(left_on)) if left_on else ""
+        told = say(
+            "Cut the panel out along the outer edge of the print{but}: up to {rim} of blank cloth"
+            " falls off all round.",
+            but=but,
+            rim=rim,
         )
+        if best.panels_used > 1:
+            told = say(
+                "Cut each panel out along the outer edge of the print{but}: up to {rim} of blank"
+                " cloth falls off all round.",
+                but=but,
+                rim=rim,
+            )
+        tasks.append(told)
     rest = [cut for cut in cuts if cut.line is not SeenLine.PRINT]
     return tasks + [_cut_words(alike, words) for alike in _group_alike(rest)]
 
@@ -282,106 +306,12 @@ def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
         return
     seam = best.panel.seam_mm if best else result.project.top.seam
     tasks = (
-        "Lay the two panels right sides together, edges level; pin where printed lines meet first.",
-        f"Sew with a seam allowance of {words.fine(seam)}.",
-        "Press the seam open.",
+        say(
+            "Lay the two panels right sides together, edges level; pin where printed lines"
+            " meet first."
+        ),
+        say("Sew with a seam allowance of {seam}.", seam=words.fine(seam)),
+        say("Press the seam open."),
         _top_size(result, words),
     )
-    yield Step("Join the panels", tasks, (join_picture(best, room, words),), (), (PINS, IRON))
-
-
-def _backing(result: Result, room: PictureRoom, words: Measures) -> Step:
-    layer = result.cutting.layers.backing
-    tasks = [_layer_size("Backing", layer, words)]
-    if layer.seams_mm:
-        tasks.append(f"Sew the pieces together with {words.fine(layer.seam_allowance_mm)} seams.")
-        tasks.append(_seams("seam", layer, words))
-        tasks.append("Press the seams open.")
-    tasks.append("Press the whole backing.")
-    picture = layer_picture(result, layer, "backing", room, words)
-    return Step("Make the backing", tuple(tasks), (picture,), _near("backing", layer), (IRON,))
-
-
-def _layer_size(name: str, layer: Piecing, words: Measures) -> str:
-    size = words.size(layer.size.length_mm, layer.size.width_mm)
-    pieces = "in one piece" if layer.widths == 1 else f"from {layer.widths} pieces"
-    return f"{name}: {size}, {pieces}."
-
-
-def _seams(kind: str, layer: Piecing, words: Measures) -> str:
-    low, _ = layer.size.span(layer.axis)
-    edge = "left end" if layer.axis == 0 else "lower edge"
-    places = [words.cut(at - low) for at in layer.seams_mm]
-    lie = f"{kind}s lie" if len(places) > 1 else f"{kind} lies"
-    return f"The {lie} {join_with_and(places)} from its {edge}."
-
-
-def _near(name: str, layer: Piecing) -> tuple[str, ...]:
-    if not layer.near:
-        return ()
-    return (
-        f"A {name} join cannot be kept clear of {join_with_and(list(layer.near))}: press it well.",
-    )
-
-
-def _wadding(result: Result, room: PictureRoom, words: Measures) -> Step:
-    plan = result.cutting
-    layer, basting = plan.layers.wadding, plan.basting
-    tasks = ["Let the wadding lie open for some hours until its folds are out."]
-    tasks.append(_layer_size("Wadding", layer, words))
-    cautions: tuple[str, ...] = ()
-    if layer.seams_mm:
-        tasks.append("Butt the pieces edge to edge; never overlap them.")
-        tasks.append(_seams("join", layer, words))
-        if basting.stitches is not None:
-            tasks.append(
-                f"Hold each join with herringbone stitches by hand,"
-                f" {count(basting.stitches.stitches, 'stitch', 'stitches')} in all."
-            )
-        else:
-            tasks.append(f"Hold the joins with {words.cut(basting.tape_mm)} of fusible tape.")
-            cautions = (TAPE, IRON)
-    picture = layer_picture(result, layer, "wadding", room, words)
-    return Step("Make the wadding", tuple(tasks), (picture,), _near("wadding", layer), cautions)
-
-
-def _wadding_on(shows_mm: float, words: Measures) -> str:
-    """``shows_mm`` of backing along the sides, less than none where the wadding is the wider."""
-    if shows_mm >= 0:
-        return f"Lay the wadding on it: {words.cut(shows_mm)} of backing shows along the sides."
-    over = words.cut(-shows_mm)
-    return f"Lay the wadding on it: {over} stands over along the sides; trim that off."
-
-
-def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
-    plan = result.cutting
-    basting, pins = plan.basting, plan.basting.pins
-    inch = result.project.backing.extra - result.project.wadding.extra
-    tasks = [
-        "Tape the backing to a flat surface, wrong side up, smooth but not stretched.",
-        _wadding_on(inch, words),
-        "Lay the top on it, right side up, in the middle; smooth it from the centre outwards.",
-    ]
-    if pins is not None:
-        tasks.append(
-            f"Pin from the centre outwards: {count(pins.count, 'pin')} in {pins.across} rows of"
-            f" {pins.along}, {words.cut(pins.apart_along_mm)} apart along the runner and"
-            f" {words.cut(pins.apart_across_mm)} across. Keep pins off the lines to be sewn."
-        )
-        cautions: tuple[str, ...] = ()
-    else:
-        tasks += _spray(basting.sections_mm, words)
-        cautions = (SPRAY,)
-    return Step(
-        "Layer and baste", tuple(tasks), (basting_picture(result, room, words),), (), cautions
-    )
-
-
-def _spray(ends_mm: tuple[float, ...], words: Measures) -> list[str]:
-    sections = len(ends_mm)
-    return [
-        "Fold half the top back. Spray the wadding, never the fabric.",
-        f"Work from the middle: {sections // 2} sections in each half, each"
-        f" {words.cut(ends_mm[0])} long; smooth the top down on each before the next.",
-        "Turn round and do the other half; then the backing in the same way.",
-    ]
+    yield Step(say("Join the panels"), tasks, (join_picture(best, room, words),), (), (PINS, IRON))

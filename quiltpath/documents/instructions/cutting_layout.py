@@ -34,6 +34,7 @@ from quiltpath.drawing.sketch import (
     rectangle,
 )
 from quiltpath.drawing.text_width import text_width
+from quiltpath.language import message, say, say_known
 from quiltpath.materials import CuttingPlan
 from quiltpath.materials.binding_plan import BindingPlan
 from quiltpath.materials.piecing import CutPiece
@@ -67,7 +68,12 @@ def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> P
     items += across(view, 0, box[3], right, words.short(box[3]), letter)
     if layout.cloth.grain:
         items += _grain(layout, view, lying, letter)
-    shows = f"{layout.name}: {_pieces(layout)} on {words.cut(layout.length_mm)} of cloth"
+    shows = say(
+        "{name}: {pieces} on {length} of cloth",
+        name=cloth_words(layout),
+        pieces=_pieces(layout),
+        length=words.cut(layout.length_mm),
+    )
     name = f"cloth {layout.name}"
     return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS, True)
 
@@ -87,10 +93,12 @@ def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Pic
         middle = view.at((x + end) / 2, 0)
         items.append(Text((middle[0], middle[1] - 1.2 * letter), str(number), letter, "middle"))
         x = end + gap
-    names = [f"{n} {layout.name}" for n, layout in enumerate(plan.layouts, 1)]
+    names = [f"{n} {cloth_words(layout)}" for n, layout in enumerate(plan.layouts, 1)]
     foot = (room.width_mm / 2, 0.2 * letter)
-    items.append(Text(foot, f"{', '.join(names)}: all to one scale", letter, "middle"))
-    shows = "as much as is used of each cloth, all to one scale"
+    items.append(
+        Text(foot, say("{names}: all to one scale", names=", ".join(names)), letter, "middle")
+    )
+    shows = say("as much as is used of each cloth, all to one scale")
     return Picture("cloths", room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS)
 
 
@@ -107,6 +115,15 @@ class _ClothAxes:
         return along_0, across_0, along_1, across_1
 
 
+SHARES = {"at hand": message("at hand"), "to buy": message("to buy")}
+
+
+def cloth_words(layout: ClothLayout) -> str:
+    """The cloth, and which part of it."""
+    name = say_known(layout.cloth.name)
+    return f"{name}, {say_known(SHARES[layout.share])}" if layout.share else name
+
+
 def _pieces(layout: ClothLayout) -> str:
     return count(layout.piece_count, "piece")
 
@@ -120,7 +137,8 @@ def _piece(
     (a, b), (c, d) = view.at(box[0], box[1]), view.at(box[2], box[3])
     piece = placed.piece
     size = " x ".join(_side(mm, piece, words) for mm in (piece.on_length_mm, piece.on_width_mm))
-    name = piece.name
+    times, by, own = piece.name.rpartition(" x ")
+    name = f"{times}{by}{say_known(own)}"
     wishes = (f"{name}: {size}", name, name.split()[-1])
     return [rectangle(view, box, CLOTH), *_label((a, b, c, d), wishes, letter)]
 
@@ -159,7 +177,7 @@ def _grain(layout: ClothLayout, view: View, lying: _ClothAxes, letter: float) ->
         start = (x - letter, view.at(0, 0)[1])
         end = (start[0], min(y, start[1] + 6 * letter))
     words_at = (view.at(lying.box(0, 0, length, usable)[2] / 2, 0)[0], y + 1.2 * letter)
-    told = "grain along the arrow, selvedges dashed"
+    told = say("grain along the arrow, selvedges dashed")
     return [*items, *arrow(start, end), Text(words_at, told, letter, "middle")]
 
 
@@ -172,15 +190,16 @@ def perimeter_picture(binding: BindingPlan, room: PictureRoom, words: Measures) 
     ring = edge.ring if len(edge.ring) < 400 else _thin_out(edge.ring)
     items: list[Item] = [Line(view.points(ring[:-1]), EDGE, closed=True)]
     items += _panel_joins(binding, view)
-    marks = [_mark(binding, view, binding.joins.start_mm, "START", letter, bold=True)]
+    marks = [_mark(binding, view, binding.joins.start_mm, say("START"), letter, bold=True)]
     for number, at in enumerate(binding.joins.joins_mm, 1):
-        marks.append(_mark(binding, view, at, f"join {number}", letter))
+        marks.append(_mark(binding, view, at, say("join {number}", number=number), letter))
     for tick, name in _apart(marks, view.at(*((low + high) / 2).tolist())[1]):
         items += [tick, name]
     items += _corner_angles(binding, view, letter)
-    shows = (
-        f"the edge, {words.cut(edge.length_mm)} round, with the start and"
-        f" {count(len(binding.joins.joins_mm), 'join')}"
+    shows = say(
+        "the edge, {length} round, with the start and {joins}",
+        length=words.cut(edge.length_mm),
+        joins=count(len(binding.joins.joins_mm), "join"),
     )
     return Picture(
         "edge to bind", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS
@@ -274,9 +293,11 @@ def cutting_drawing(plan: CuttingPlan, words: Measures, title: str) -> Drawing:
     y = 12.0
     for picture in reversed(pictures):
         caption = Text((0.0, picture.height_mm + 2.0), picture.shows, 5.0, bold=True)
-        foot = Text((0.0, -5.0), picture.state, 3.6)
+        foot = Text((0.0, -5.0), say_known(picture.state), 3.6)
         groups.append(Group(picture.name, (*picture.items, foot, caption), shift_mm=(12.0, y)))
         y += picture.height_mm + 18.0
-    heading = Group("title", (Text((12.0, y), f"{title}: cutting", 7.0, bold=True),))
-    page = Page(274.0, y + 16.0, (heading, *reversed(groups)), f"{title}: cutting")
+    heading = Group(
+        "title", (Text((12.0, y), say("{title}: cutting", title=title), 7.0, bold=True),)
+    )
+    page = Page(274.0, y + 16.0, (heading, *reversed(groups)), say("{title}: cutting", title=title))
     return Drawing(page.title, (page,))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from quiltpath.geometry.arrays import Floats
+from quiltpath.language import say
 from quiltpath.result.values import Result
 from quiltpath.routing import BreakReason
 from quiltpath.units import Measures
@@ -30,8 +31,10 @@ def handling(result: Result, words: Measures) -> Iterator[str]:
     yield _bobbin_thread(result)
     if result.stitches.pivots:
         yield (
-            "Turn at corners: stop with the needle down, foot up, turn the whole piece, foot down,"
-            " go on."
+            say(
+                "Turn at corners: stop with the needle down, foot up, turn the whole piece,"
+                " foot down, go on."
+            )
         )
     yield from _turn_round(result, words)
     yield from _bulk(result, words)
@@ -42,19 +45,32 @@ def _begin(result: Result, words: Measures) -> str:
     runner = result.runner
     x, y = (float(v) for v in result.runs.coordinates[0])
     near_x, near_y = min(max(x, 0.0), runner.length_mm), min(max(y, 0.0), runner.width_mm)
-    place = "in the margin, beside the place" if (near_x, near_y) != (x, y) else "at the place"
-    from_left = words.cut(near_x) + " from the left end" if near_x >= 0.5 else "at the left end"
-    up = words.cut(near_y) + " from the lower edge" if near_y >= 0.5 else "on the lower edge"
-    return f"Begin with number 1 {place} {from_left}, {up}."
+    place = (
+        say("in the margin, beside the place")
+        if (near_x, near_y) != (x, y)
+        else say("at the place")
+    )
+    from_left = say("at the left end")
+    if near_x >= 0.5:
+        from_left = say("{far} from the left end", far=words.cut(near_x))
+    up = say("on the lower edge")
+    if near_y >= 0.5:
+        up = say("{far} from the lower edge", far=words.cut(near_y))
+    return say(
+        "Begin with number 1 {place} {from_left}, {up}.", place=place, from_left=from_left, up=up
+    )
 
 
 def _bobbin_thread(result: Result) -> str:
     """Held threads make no nest on the back."""
     inside = bool(result.runs.secured[:, 0].any())
-    where = " Where a line starts inside the runner, do so right at its start." if inside else ""
-    return (
-        "At each start turn the wheel by hand for one stitch, draw the bobbin thread up and hold"
-        f" both threads for the first stitches.{where}"
+    where = (
+        say(" Where a line starts inside the runner, do so right at its start.") if inside else ""
+    )
+    return say(
+        "At each start turn the wheel by hand for one stitch, draw the bobbin thread up"
+        " and hold both threads for the first stitches.{where}",
+        where=where,
     )
 
 
@@ -63,12 +79,17 @@ def _turn_round(result: Result, words: Measures) -> Iterator[str]:
     outside = int(np.count_nonzero(~result.runs.secured[:, 1]))
     if outside:
         yield (
-            f"A line that ends in the margin is sewn {words.usual(25.4, 25)} beyond the drawn edge"
-            " and cut there. Before a line that goes the other way turn the piece end for end,"
-            " keeping it flat."
+            say(
+                "A line that ends in the margin is sewn {over} beyond the drawn edge and"
+                " cut there. Before a line that goes the other way turn the piece end for"
+                " end, keeping it flat.",
+                over=words.usual(25.4, 25),
+            )
         )
     if np.count_nonzero(result.runs.break_reason == BreakReason.SEPARATE) > 1:
-        yield "To start elsewhere lift the foot and move the piece; do not drag it by its threads."
+        yield say(
+            "To start elsewhere lift the foot and move the piece; do not drag it by its threads."
+        )
 
 
 def _bulk(result: Result, words: Measures) -> Iterator[str]:
@@ -78,19 +99,28 @@ def _bulk(result: Result, words: Measures) -> Iterator[str]:
     if along >= MUCH:
         half = words.cut(result.runner.width_mm / 2 + margin)
         yield (
-            f"Lines along the runner: roll or fold up the side under the machine's arm, at most"
-            f" {half} of it when you turn the piece at the centre line; let the end lie on a table"
-            " or chair behind the machine."
+            say(
+                "Lines along the runner: roll or fold up the side under the machine's arm,"
+                " at most {half} of it when you turn the piece at the centre line; let the"
+                " end lie on a table or chair behind the machine.",
+                half=half,
+            )
         )
     if across >= MUCH:
         half = words.cut(result.runner.length_mm / 2 + margin)
         yield (
-            f"Lines across the runner: roll the end under the arm, {half} at most, clip the roll,"
-            " and lay the other end on a table at your left."
+            say(
+                "Lines across the runner: roll the end under the arm, {half} at most, clip"
+                " the roll, and lay the other end on a table at your left.",
+                half=half,
+            )
         )
     yield (
-        "Hold the piece flat with both hands beside the foot. Nothing may hang off the table: its"
-        " weight would drag the stitches short. Smooth the layers towards the unsewn side."
+        say(
+            "Hold the piece flat with both hands beside the foot. Nothing may hang off the"
+            " table: its weight would drag the stitches short. Smooth the layers towards"
+            " the unsewn side."
+        )
     )
 
 

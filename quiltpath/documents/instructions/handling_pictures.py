@@ -22,6 +22,7 @@ from quiltpath.drawing.sketch import (
     polyline,
     rectangle,
 )
+from quiltpath.language import say, say_known
 from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import MitreRow
 from quiltpath.project.materials_sections import BindingSection
@@ -45,7 +46,8 @@ def panels_picture(choice: PanelChoice, room: PictureRoom, words: Measures) -> P
     for number in range(count):
         x = number * (panel.length_mm + gap)
         items += _panel(choice, number, x, view, letter, words)
-    shows = f"{choice.join.value}: cut on the dashed lines, the shaded ends fall away"
+    way = say_known(choice.join.value)
+    shows = say("{way}: cut on the dashed lines, the shaded ends fall away", way=way)
     return Picture("panels", room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS)
 
 
@@ -83,10 +85,12 @@ def join_picture(choice: PanelChoice | None, room: PictureRoom, words: Measures)
     ]
     items.append(polyline([view.at(108, 0), view.at(108, 30)], SEWN))
     printed = choice is not None and choice.join is Join.PRINT
-    what = "matching the print" if printed else "sashing on sashing"
-    items.append(Text(view.at(56, 16), f"right sides together, {what}", letter, "middle"))
-    items.append(Text(view.at(106, 6), f"seam {words.fine(seam)}", letter, "end"))
-    shows = "the two panels right sides together, sewn on the dashed line"
+    told = say("right sides together, sashing on sashing")
+    if printed:
+        told = say("right sides together, matching the print")
+    items.append(Text(view.at(56, 16), told, letter, "middle"))
+    items.append(Text(view.at(106, 6), say("seam {seam}", seam=words.fine(seam)), letter, "end"))
+    shows = say("the two panels right sides together, sewn on the dashed line")
     return Picture("join", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
@@ -106,13 +110,19 @@ def diagonal_picture(setting: BindingSection, room: PictureRoom, words: Measures
     items.append(polyline(view.points(np.array(shifted)), DOTTED))
     x, y = view.at(reach * 1.04, 0.3 * width)
     items += [
-        Text((x, y), "sew: dashed", letter),
-        Text((x, y - 1.4 * letter), "trim: dotted", letter),
+        Text((x, y), say("sew: dashed"), letter),
+        Text((x, y - 1.4 * letter), say("trim: dotted"), letter),
     ]
     items.append(Text(view.at(0.1 * width, 0.4 * width), words.fine(width), letter))
-    shows = "two strips right sides together at a right angle"
+    shows = say("two strips right sides together at a right angle")
     return Picture(
-        "diagonal join", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS, True
+        "diagonal join",
+        room.width_mm,
+        view.height_mm,
+        tuple(items),
+        shows,
+        QUILTED_WORDS,
+        True,
     )
 
 
@@ -129,11 +139,11 @@ def sewing_on_picture(setting: BindingSection, room: PictureRoom, words: Measure
     items.append(polyline([view.at(start, setting.seam_mm), view.at(330, setting.seam_mm)], SEWN))
     items += arrow(view.at(start, strip + 8), view.at(start + 60, strip + 8))
     above = (room.width_mm / 2, view.at(0, 80)[1] - 1.2 * letter)
-    seam = f"seam {words.fine(setting.seam_mm)} from the edge"
+    seam = say("seam {seam} from the edge", seam=words.fine(setting.seam_mm))
     items.append(Text(above, seam, letter, "middle"))
-    loose = f"{words.short(setting.loose_start)} loose"
+    loose = say("{loose_start} loose", loose_start=words.short(setting.loose_start))
     items += along(view, 40, start, view.at(0, 0)[1] - 0.9 * letter, loose, letter)
-    shows = "the strip laid level with the edge, its start left loose"
+    shows = say("the strip laid level with the edge, its start left loose")
     return Picture("sewing on", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
@@ -150,15 +160,20 @@ def mitre_picture(
     high = room.most_high_mm - 2.5 * letter
     scale = min((third - 2 * letter) / (left + right), high / (below + above))
     items: list[Item] = []
-    for stage, name in enumerate(("1 stop, sew off", "2 fold away", "3 fold back")):
+    for stage, name in enumerate((say("1 stop, sew off"), say("2 fold away"), say("3 fold back"))):
         at = third * (stage + 0.5) + (left - right) / 2 * scale
         view = View(scale, at, 2.2 * letter + below * scale, 0.0)
         items += _corner(stage, row, setting.seam_mm, strip, reach, view)
         items.append(Text((third * (stage + 0.5), 0.4 * letter), name, letter, "middle"))
     height = 2.5 * letter + (below + above) * scale
-    shows = f"the mitre at a corner of {row.angle_deg:.0f} degrees"
+    shows = say("the mitre at a corner of {angle:.0f} degrees", angle=row.angle_deg)
     return Picture(
-        f"mitre {row.angle_deg:.0f}", room.width_mm, height, tuple(items), shows, QUILTED_WORDS
+        f"mitre {row.angle_deg:.0f}",
+        room.width_mm,
+        height,
+        tuple(items),
+        shows,
+        QUILTED_WORDS,
     )
 
 
@@ -214,14 +229,14 @@ def closing_picture(setting: BindingSection, room: PictureRoom, words: Measures)
     for x in (middle - width / 2, middle + width / 2):
         items.append(polyline([view.at(x, 2), view.at(x, 54)], DASHED))
     level = view.at(0, 56)[1] + 0.6 * letter
-    overlap = f"overlap {words.short(width)}"
+    overlap = say("overlap {width}", width=words.short(width))
     low, high = middle - width / 2, middle + width / 2
     items += along(view, low, high, level, overlap, letter, above=True)
     foot = view.at(0, -50)[1] - 0.8 * letter
-    items += along(view, 0, open_mm, foot, f"open {words.short(open_mm)}", letter)
+    items += along(view, 0, open_mm, foot, say("open {open}", open=words.short(open_mm)), letter)
     for x0, x1 in ((-70.0, 0.0), (open_mm, open_mm + 70)):
         items.append(polyline([view.at(x0, -setting.seam_mm), view.at(x1, -setting.seam_mm)], SEWN))
-    shows = "both ends over the open stretch; cut where they overlap by one strip width"
+    shows = say("both ends over the open stretch; cut where they overlap by one strip width")
     return Picture(
         "closing", room.width_mm, view.height_mm + letter, tuple(items), shows, QUILTED_WORDS
     )
@@ -237,11 +252,18 @@ def fold_picture(setting: BindingSection, room: PictureRoom, words: Measures) ->
         items.append(rectangle(view, (-6 * seam, level * seam, 0, (level + high) * seam), style))
     items.append(polyline(view.points(_fold_line(setting) * seam), Style(INK, 0.7)))
     items.append(polyline([view.at(-seam, 0.85 * seam), view.at(-seam, -0.6 * seam)], SEWN))
-    items.append(Text(view.at(-1.7 * seam, 0.95 * seam), f"seam {words.fine(seam)}", letter, "end"))
+    items.append(
+        Text(
+            view.at(-1.7 * seam, 0.95 * seam),
+            say("seam {seam}", seam=words.fine(seam)),
+            letter,
+            "end",
+        )
+    )
     if setting.fold == "single":
-        words_in = f"turned under {words.fine(setting.turn_under_mm)}"
+        words_in = say("turned under {turn_under}", turn_under=words.fine(setting.turn_under_mm))
         items.append(Text(view.at(-1.7 * seam, -1.15 * seam), words_in, letter, "end"))
-    shows = "the edge cut through: the binding goes round it and covers the seam"
+    shows = say("the edge cut through: the binding goes round it and covers the seam")
     return Picture("fold", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS, True)
 
 
@@ -284,10 +306,18 @@ def slip_stitch_picture(setting: BindingSection, room: PictureRoom) -> Picture:
     )
     items.append(polyline(view.points(thread * seam), THIN))
     items += arrow(view.at(7.0 * seam, 1.1 * seam), view.at(3.0 * seam, 1.1 * seam))
-    items.append(Text((room.width_mm / 2, 0.3 * letter), "sew towards the arrow", letter, "middle"))
-    shows = "slip stitches through the fold of the binding, by hand"
+    items.append(
+        Text((room.width_mm / 2, 0.3 * letter), say("sew towards the arrow"), letter, "middle")
+    )
+    shows = say("slip stitches through the fold of the binding, by hand")
     return Picture(
-        "slip stitches", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS, True
+        "slip stitches",
+        room.width_mm,
+        view.height_mm,
+        tuple(items),
+        shows,
+        QUILTED_WORDS,
+        True,
     )
 
 
@@ -309,11 +339,13 @@ def cutter_picture(room: PictureRoom) -> Picture:
     blade = np.array([68.0, 20.0]) + 13.0 * np.column_stack([0.55 * np.cos(turn), np.sin(turn)])
     items.append(Shape((view.points(blade),), Style(INK, 0.4, (), WHITE)))
     items += arrow(view.at(84, 20), view.at(84, 80))
-    items.append(Text(view.at(94, 44), "away from you", letter))
-    items.append(Text(view.at(20, 50), "ruler", letter, "middle"))
-    shows = "the ruler on the strip, the blade along its edge, the cloth on the cutter's side"
+    items.append(Text(view.at(94, 44), say("away from you"), letter))
+    items.append(Text(view.at(20, 50), say("ruler"), letter, "middle"))
+    shows = say("the ruler on the strip, the blade along its edge, the cloth on the cutter's side")
     items.append(
-        Text((room.width_mm / 2, 0.3 * letter), "hold the ruler, cut along it", letter, "middle")
+        Text(
+            (room.width_mm / 2, 0.3 * letter), say("hold the ruler, cut along it"), letter, "middle"
+        )
     )
     return Picture(
         "cutting along a ruler",
@@ -336,10 +368,10 @@ def top_stitch_picture(setting: BindingSection, room: PictureRoom, words: Measur
     ]
     y = 4 * seam + TOP_STITCH_MM
     items.append(polyline([view.at(0, y), view.at(20 * seam, y)], SEWN))
-    label = f"{words.usual(TOP_STITCH_MM, 1.5)} from the folded edge"
+    label = say("{far} from the folded edge", far=words.usual(TOP_STITCH_MM, 1.5))
     items.append(Text(view.at(10 * seam, 2 * seam), label, letter, "middle"))
     items.append(polyline([view.at(10 * seam, 2.6 * seam), view.at(10 * seam, y)], THIN))
-    shows = "top-stitching on the binding, close to its folded edge"
+    shows = say("top-stitching on the binding, close to its folded edge")
     return Picture(
         "top-stitching", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS
     )

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.language import message, say, say_known
 from quiltpath.machine import MachineKind
 from quiltpath.machine.bobbin_stops import BobbinPlan
 from quiltpath.machine.loads import FileFacts, Load
@@ -26,43 +27,57 @@ from quiltpath.units import (
 )
 
 CAUTIONS = (
-    "The machine's own manual comes before this sheet.",
-    "Trace the outline first, with the needle up, and watch that nothing is in the way.",
-    "Keep hands, hair, sleeves and tools clear of the moving head and the needle.",
-    "Stay with the machine while it sews. Stop it before hands go near the needle.",
-    "Take every pin out of the area first. Wear eye protection where the manual asks for it.",
+    message("The machine's own manual comes before this sheet."),
+    message("Trace the outline first, with the needle up, and watch that nothing is in the way."),
+    message("Keep hands, hair, sleeves and tools clear of the moving head and the needle."),
+    message("Stay with the machine while it sews. Stop it before hands go near the needle."),
+    message(
+        "Take every pin out of the area first. Wear eye protection where the manual asks for it."
+    ),
 )
 
-AS_DRAWN = "as it is drawn on the marking guide"
-TURNED = "turned a quarter to the right, its right end towards you"
+AS_DRAWN = message("as it is drawn on the marking guide")
+TURNED = message("turned a quarter to the right, its right end towards you")
 
 CLAMPING = {
     MachineKind.HOOP: (
-        "Hoop the layers flat and evenly tight, and do not stretch them.",
-        "Let the needle down by hand on both alignment crosses before sewing. Move or turn the"
-        " design at the machine until both meet.",
-        "Between hoopings leave the cloth marked: each pair of crosses is used again.",
+        message("Hoop the layers flat and evenly tight, and do not stretch them."),
+        message(
+            "Let the needle down by hand on both alignment crosses before sewing. Move or"
+            " turn the design at the machine until both meet."
+        ),
+        message("Between hoopings leave the cloth marked: each pair of crosses is used again."),
     ),
     MachineKind.LONGARM: (
-        "Load the runner sideways: its length lies along the rails.",
-        "The files named trace go round the edge of the flat top and the box that the"
-        " files cover: run them first, with the needle up.",
-        "The head must reach the whole depth of the pass. Move it to all four corners by hand"
-        " with the needle up.",
-        "After rolling on, bring the head to both alignment crosses before the next pass.",
+        message("Load the runner sideways: its length lies along the rails."),
+        message(
+            "The files named trace go round the edge of the flat top and the box that the"
+            " files cover: run them first, with the needle up."
+        ),
+        message(
+            "The head must reach the whole depth of the pass. Move it to all four corners"
+            " by hand with the needle up."
+        ),
+        message("After rolling on, bring the head to both alignment crosses before the next pass."),
     ),
     MachineKind.GANTRY: (
-        "Clamp the layers flat on the bed, clear of the head's whole way.",
-        "The files named trace go round the edge of the flat top and the box that the"
-        " files cover: run them first, with the needle up.",
-        "Set the zero point once for each load, by its check below: sewing, trace and a file to"
-        " resume from count from the same zero.",
-        "Check that the program's needle words are your machine's own.",
+        message("Clamp the layers flat on the bed, clear of the head's whole way."),
+        message(
+            "The files named trace go round the edge of the flat top and the box that the"
+            " files cover: run them first, with the needle up."
+        ),
+        message(
+            "Set the zero point once for each load, by its check below: sewing, trace and a"
+            " file to resume from count from the same zero."
+        ),
+        message("Check that the program's needle words are your machine's own."),
     ),
 }
 
 _CROSSWISE = (
-    "Load the runner crosswise: its width lies along the rails, its right end towards you.",
+    message(
+        "Load the runner crosswise: its width lies along the rails, its right end towards you."
+    ),
 )
 
 
@@ -70,16 +85,22 @@ def clamping(machine: MachineParts) -> tuple[str, ...]:
     """How the work is clamped for this machine, as it lies."""
     steps = CLAMPING[machine.profile.kind]
     if machine.profile.kind is MachineKind.LONGARM and machine.parts[0].field.turned:
-        return (*_CROSSWISE, *steps[1:])
-    return steps
+        steps = (*_CROSSWISE, *steps[1:])
+    return tuple(map(say_known, steps))
 
 
 CHECKS = (
-    "The screen must show the size that is listed for the file. If it shows 25.4 times as much or"
-    " 1/25.4 of it, inches and millimetres were mixed up: stop.",
-    "The file must begin where the list says. If left and right or top and bottom are swapped, it"
-    " is mirrored: stop.",
-    "Thread, bobbin and needle are ready. Sew the first minute on a scrap of the same layers.",
+    message(
+        "The screen must show the size that is listed for the file. If it shows 25.4 times"
+        " as much or 1/25.4 of it, inches and millimetres were mixed up: stop."
+    ),
+    message(
+        "The file must begin where the list says. If left and right or top and bottom are"
+        " swapped, it is mirrored: stop."
+    ),
+    message(
+        "Thread, bobbin and needle are ready. Sew the first minute on a scrap of the same layers."
+    ),
 )
 
 
@@ -99,16 +120,27 @@ def loading_text(
     each file that lies otherwise.
     """
     profile = machine.profile
-    lines = [f"LOADING: {title}", f"For: {profile.title}, with {sewn.foot}"]
-    lines += [f"All sizes are {FLAT_WORDS}.", "", "CAUTIONS"]
-    lines += [f"  ! {caution}" for caution in CAUTIONS]
-    lines += ["", "HOW IT IS DIVIDED"] + [f"  {said}" for said in machine.division_words]
-    lines += ["", "CLAMPING"] + [f"  - {step}" for step in clamping(machine)]
-    lines += ["", "CHECK BEFORE THE FIRST STITCH"]
-    lines += [f"  {number}. {check}" for number, check in enumerate(CHECKS, start=1)]
+    lines = [
+        say("LOADING: {title}", title=title),
+        say(
+            "For: {machine}, with {foot}",
+            machine=say_known(profile.title),
+            foot=say_known(sewn.foot),
+        ),
+    ]
+    lines += [say("All sizes are {state}.", state=say_known(FLAT_WORDS)), "", say("CAUTIONS")]
+    lines += [f"  ! {say_known(caution)}" for caution in CAUTIONS]
+    lines += ["", say("HOW IT IS DIVIDED")] + [f"  {said}" for said in machine.division_words]
+    lines += ["", say("CLAMPING")] + [f"  - {step}" for step in clamping(machine)]
+    lines += ["", say("CHECK BEFORE THE FIRST STITCH")]
+    lines += [f"  {number}. {say_known(check)}" for number, check in enumerate(CHECKS, start=1)]
     lines += [
-        f"  4. Sew each file no faster than {profile.first_speed:.0f} stitches a minute the first"
-        f" time; after that {profile.speed:.0f}.",
+        say(
+            "  4. Sew each file no faster than {first_speed:.0f} stitches a minute the"
+            " first time; after that {speed:.0f}.",
+            first_speed=profile.first_speed,
+            speed=profile.speed,
+        ),
         "",
     ]
     for number, (part, fact, load) in enumerate(
@@ -119,7 +151,7 @@ def loading_text(
         lines += _zero_lines(load, profile.kind)
         lines += _thread_ends(files.get(part.name, ()))
         lines += [*variants.get(part.name, ()), ""]
-    lines += [f"IN ALL: {all_words(sewn)}", ""]
+    lines += [say("IN ALL: {time}", time=all_words(sewn)), ""]
     lines += _join_lines(machine, runner)
     return "\n".join(_wrap([say_in_units(line, units) for line in lines])) + "\n"
 
@@ -127,51 +159,89 @@ def loading_text(
 def all_words(sewn: SewingTotals) -> str:
     """Stitches and minutes of all parts: the same on every sheet."""
     apart = [
-        f"{sewn.needle_min:.0f} of needle time",
-        f"{sewn.hand_min:.0f} by hand" if round(sewn.hand_min) else "",
-        f"{sewn.loading_min:.0f} of loading" if round(sewn.loading_min) else "",
+        say("{needle:.0f} of needle time", needle=sewn.needle_min),
+        say("{hand:.0f} by hand", hand=sewn.hand_min) if round(sewn.hand_min) else "",
+        say("{loading:.0f} of loading", loading=sewn.loading_min)
+        if round(sewn.loading_min)
+        else "",
     ]
     minutes = join_with_and([words for words in apart if words])
-    return f"{sewn.stitches:,} stitches, {sewn.minutes:.0f} minutes at the machine: {minutes}."
+    return say(
+        "{stitches:,} stitches, {minutes:.0f} minutes at the machine: {apart}.",
+        stitches=sewn.stitches,
+        minutes=sewn.minutes,
+        apart=minutes,
+    )
 
 
 def _part_lines(part: Part, fact: PartFacts) -> list[str]:
     turn = way_round(part.field.turned)
     return [
         part.name.upper(),
-        f"  The screen must show {screen_size(fact)}.",
-        f"  Runner: {turn}.",
-        f"  Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
-        f"  {fact.stitches:,} stitches in {fact.starts_words}, about"
-        f" {fact.sewing_min:.0f} min of needle time.",
-        f"  Needle thread {fact.needle_m:.1f} m; bobbin {fact.bobbin_m:.1f} m,"
-        f" {fact.bobbin_share:.0%} of a full one.",
+        say("  The screen must show {size}.", size=screen_size(fact)),
+        say("  Runner: {turn}.", turn=turn),
+        say(
+            "  Start: {start}. End: {end}.",
+            start=from_centre(fact.start_mm),
+            end=from_centre(fact.end_mm),
+        ),
+        say(
+            "  {stitches:,} stitches in {starts}, about {sewing:.0f} min of needle time.",
+            stitches=fact.stitches,
+            starts=fact.starts_words,
+            sewing=fact.sewing_min,
+        ),
+        say(
+            "  Needle thread {needle:.1f} m; bobbin {bobbin:.1f} m, {bobbin_share:.0%} of a"
+            " full one.",
+            needle=fact.needle_m,
+            bobbin=fact.bobbin_m,
+            bobbin_share=fact.bobbin_share,
+        ),
     ]
 
 
 def _bobbin_lines(bobbin: BobbinPlan, runner: Runner) -> list[str]:
     """When a full bobbin goes in: before the part, and where its files halt for one."""
-    lines = ["  Put in a full bobbin before this part."] if bobbin.full_before else []
+    lines = [say("  Put in a full bobbin before this part.")] if bobbin.full_before else []
     if bobbin.at_mm:
         places = "; ".join(place_on(runner, at) for at in bobbin.at_mm)
         often = count(len(bobbin.at_mm), "time")
         lines.append(
-            f"  Stitch files and G-code halt {often} for a full bobbin:"
-            f" {places}. Other path files cannot: stop there yourself. Stop the machine before"
-            " hands go near the needle, and sew on over the last few stitches."
+            say(
+                "  Stitch files and G-code halt {often} for a full bobbin: {places}. Other"
+                " path files cannot: stop there yourself. Stop the machine before hands go"
+                " near the needle, and sew on over the last few stitches.",
+                often=often,
+                places=places,
+            )
         )
     return lines
 
 
 def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
     """The zero that the files share, the sizes of both, and a check at the machine."""
-    check = f"  Check: with the needle over {check_place(load)} {zero_words(load, load.check_mm)}."
+    check = say(
+        "  Check: with the needle over {place} {reads}.",
+        place=check_place(load),
+        reads=zero_words(load, load.check_mm),
+    )
     if kind is MachineKind.HOOP:
         return [check] if len(load.crosses) else []
-    sewn, traced = (f"{w:.1f} x {h:.1f} mm" for w, h in (load.sewn_size_mm, load.reach_size_mm))
+    sewn, traced = (
+        say("{width:.1f} x {height:.1f} mm", width=w, height=h)
+        for w, h in (load.sewn_size_mm, load.reach_size_mm)
+    )
     return [
-        f"  The lines cover {sewn}, the trace {traced}, about the same middle.",
-        "  Path files count from the lower left corner of the trace, stitch files from the middle.",
+        say(
+            "  The lines cover {sewn}, the trace {traced}, about the same middle.",
+            sewn=sewn,
+            traced=traced,
+        ),
+        say(
+            "  Path files count from the lower left corner of the trace, stitch files from"
+            " the middle."
+        ),
         check,
     ]
 
@@ -179,18 +249,26 @@ def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
 def check_place(load: Load) -> str:
     """Where the needle is brought to for the check, in words."""
     if len(load.crosses):
-        return "cross 1"
+        return say("cross 1")
     x, y = load.check_on_runner_mm
-    return f"the edge {x + 0.0:.1f} mm along and {y + 0.0:.1f} mm across, where the trace begins,"
+    return say(
+        "the edge {x:.1f} mm along and {y:.1f} mm across, where the trace begins,",
+        x=x + 0.0,
+        y=y + 0.0,
+    )
 
 
 def zero_words(load: Load, place: Floats) -> str:
     """What the screen reads with the needle over ``place``: x and y of path and stitch files."""
     x, y = (place - load.zero_mm).tolist()
     right, up = (place - load.middle_mm).tolist()
-    return (
-        f"the screen must read X {x:.1f} Y {y:.1f} with a path file,"
-        f" X {right + 0.0:.1f} Y {up + 0.0:.1f} with a stitch file"
+    return say(
+        "the screen must read X {x:.1f} Y {y:.1f} with a path file, X {right:.1f} Y"
+        " {up:.1f} with a stitch file",
+        x=x,
+        y=y,
+        right=right + 0.0,
+        up=up + 0.0,
     )
 
 
@@ -198,16 +276,18 @@ def _thread_ends(files: Sequence[FileFacts]) -> list[str]:
     """What each file does at thread ends inside the runner; files that do the same together."""
     ends = max((file.ends for file in files), default=0)
     if not ends:
-        return ["  Thread ends: none lie inside the runner."] if files else []
+        return [say("  Thread ends: none lie inside the runner.")] if files else []
     ways: dict[str, list[str]] = {}
     for file in files:
         ways.setdefault(file.way if file.secured == file.ends else "", []).append(file.name)
-    lines = [f"  Thread ends inside the runner: {ends}."]
+    lines = [say("  Thread ends inside the runner: {ends}.", ends=ends)]
     for way, names in ways.items():
         done = (
-            f"secured by {way}"
+            say("secured by {way}", way=way)
             if way
-            else "NOT secured by the file: tie off at the machine, or leave tails and bury them"
+            else say(
+                "NOT secured by the file: tie off at the machine, or leave tails and bury them"
+            )
         )
         lines.append(f"  - {', '.join(names)}: {done}.")
     return lines
@@ -215,35 +295,52 @@ def _thread_ends(files: Sequence[FileFacts]) -> list[str]:
 
 def screen_size(fact: PartFacts) -> str:
     """What the machine must show, in both units."""
-    return (
-        f"{fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
-        f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in)"
+    return say(
+        "{width:.1f} x {height:.1f} mm ({inches:.2f} x {high_inches:.2f} in)",
+        width=fact.width_mm,
+        height=fact.height_mm,
+        inches=fact.width_mm / MM_PER_INCH,
+        high_inches=fact.height_mm / MM_PER_INCH,
     )
 
 
 def way_round(turned: bool) -> str:
     """How the runner lies in the machine."""
-    return TURNED if turned else AS_DRAWN
+    return say_known(TURNED if turned else AS_DRAWN)
 
 
 def from_centre(point: tuple[float, float]) -> str:
     """A place as seen from the middle of the design, in mm."""
     x, y = point
-    across = f"{abs(x):.1f} mm {'right' if x >= 0 else 'left'}"
-    return f"{across} and {abs(y):.1f} mm {'above' if y >= 0 else 'below'} the middle"
+    if y >= 0:
+        told = say("{side} and {y:.1f} mm above the middle", side=_sideways(x), y=y)
+    else:
+        told = say("{side} and {y:.1f} mm below the middle", side=_sideways(x), y=-y)
+    return told
+
+
+def _sideways(x: float) -> str:
+    return say("{x:.1f} mm right", x=x) if x >= 0 else say("{x:.1f} mm left", x=-x)
 
 
 def _join_lines(machine: MachineParts, runner: Runner) -> list[str]:
     worst = machine.worst
     if worst is None:
         return []
-    between = f"parts {worst.parts[0]} and {worst.parts[1]}"
+    between = say("parts {one} and {other}", one=worst.parts[0], other=worst.parts[1])
     return [
-        "JOINS",
-        f"  {count(len(machine.cuts), 'line')} of quilting cross from one part to the next. Bring"
-        f" the needle to the crosses with care: {SHIFT_MM:g} mm and {TURN_DEG:g} degrees off, lines"
-        f" would miss each other by up to {both_units(worst.offset_mm, 16)}, most between {between}"
-        f" ({place_on(runner, worst.at_mm)}).",
+        say("JOINS"),
+        say(
+            "  {lines} of quilting cross from one part to the next. Bring the needle to the"
+            " crosses with care: {shift:g} mm and {turn:g} degrees off, lines would"
+            " miss each other by up to {offset}, most between {parts} ({place}).",
+            lines=count(len(machine.cuts), "line"),
+            shift=SHIFT_MM,
+            turn=TURN_DEG,
+            offset=both_units(worst.offset_mm, 16),
+            parts=between,
+            place=place_on(runner, worst.at_mm),
+        ),
     ]
 
 

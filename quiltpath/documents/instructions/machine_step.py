@@ -19,6 +19,7 @@ from quiltpath.documents.instructions.loading_sheet import (
 from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import CLOTH, DASHED, Picture, PictureRoom, View, rectangle
+from quiltpath.language import say, say_known
 from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
@@ -38,25 +39,39 @@ def loading_step(
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile
     tasks = [
-        f"{profile.title}: the work is sewn in {machine.parts_words}. LOADING.txt in the folder"
-        " machine says the same as this step, placement.pdf shows it.",
+        say(
+            "{machine}: the work is sewn in {parts}. LOADING.txt in the folder machine"
+            " says the same as this step, placement.pdf shows it.",
+            machine=say_known(profile.title),
+            parts=machine.parts_words,
+        ),
         *clamping(machine),
         *_parts(machine),
-        *CHECKS,
-        f"Sew no faster than {profile.first_speed:.0f} stitches a minute the first time; after that"
-        f" {profile.speed:.0f}.",
+        *map(say_known, CHECKS),
+        say(
+            "Sew no faster than {first_speed:.0f} stitches a minute the first time; after"
+            " that {speed:.0f}.",
+            first_speed=profile.first_speed,
+            speed=profile.speed,
+        ),
     ]
     picture = parts_picture(machine.parts, outline, sheet)
     told = (all_words(sewn), *machine.division_words)
     notes = tuple(say_in_units(words, units) for words in told)
-    return Step("Load the machine", tuple(tasks), (picture,), notes, CAUTIONS)
+    return Step(say("Load the machine"), tuple(tasks), (picture,), notes, CAUTIONS)
 
 
 def _parts(machine: MachineParts) -> list[str]:
     told = [
-        f"{part.name}: the screen must show {screen_size(fact)}; the runner lies"
-        f" {way_round(part.field.turned)}; the first stitch is {from_centre(fact.start_mm)}, the"
-        f" last {from_centre(fact.end_mm)}."
+        say(
+            "{name}: the screen must show {size}; the runner lies {turned}; the first"
+            " stitch is {start}, the last {end}.",
+            name=part.name,
+            size=screen_size(fact),
+            turned=way_round(part.field.turned),
+            start=from_centre(fact.start_mm),
+            end=from_centre(fact.end_mm),
+        )
         for part, fact in zip(machine.parts, machine.facts, strict=True)
     ]
     left = len(told) - MOST_TOLD
@@ -64,7 +79,9 @@ def _parts(machine: MachineParts) -> list[str]:
         return told
     return [
         *told[:MOST_TOLD],
-        f"{count(left, 'more part')}: size, start and end are on the placement pages.",
+        say(
+            "{left}: size, start and end are on the placement pages.", left=count(left, "more part")
+        ),
     ]
 
 
@@ -80,7 +97,7 @@ def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Pictur
     items += [rectangle(view, tuple(box), DASHED) for box in boxes.tolist()]
     for place, numbers in _starts(parts, view, letter):
         items += _tag(place, ", ".join(str(number) for number in numbers), letter)
-    shows = "the runner, what the machine reaches in each part (dashed), and where each starts"
+    shows = say("the runner, what the machine reaches in each part (dashed), and where each starts")
     return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 

@@ -28,6 +28,7 @@ from quiltpath.drawing.sketch import (
     polyline,
 )
 from quiltpath.geometry.runner_shapes import Region, Runner
+from quiltpath.language import say
 from quiltpath.result.values import Result
 from quiltpath.runner.order_marks import arrows, number_runs
 from quiltpath.runner.runner_picture import many
@@ -87,7 +88,7 @@ def _whole(result: Result, room: PictureRoom) -> Picture:
     text_mm = wanted_mm / view.scale
     items = _cloth(result, view, box)
     items += _marked(result, view, box, text_mm)
-    shows = "the order of sewing: a number at each start, arrows in the direction of sewing"
+    shows = say("the order of sewing: a number at each start, arrows in the direction of sewing")
     return Picture("quilting", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
@@ -101,7 +102,7 @@ def _block_picture(result: Result, block: Region, alike: list[str], room: Pictur
     items = _cloth(result, view, box)
     items += _marked(result, view, box, max(SMALLEST_MM, 0.8 * letter) / view.scale)
     items.append(Text((0.0, 0.4 * letter), _caption(result, block, alike), letter))
-    shows = f"block {block.name} from near, with its starts and directions"
+    shows = say("block {name} from near, with its starts and directions", name=block.name)
     name = f"order in {block.name}"
     return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
@@ -110,13 +111,21 @@ def _caption(result: Result, block: Region, alike: list[str]) -> str:
     """The block's name, and the numbers of those that are sewn in the same way."""
     shapes = {one.name: one.shape for one in result.runner.blocks}
     starts = shapely.points(result.runs.ends[:, 0])
-    told = [f"block {block.name}"]
+    told = [say("block {name}", name=block.name)]
     for name in alike:
         numbers = np.flatnonzero(shapely.intersects(starts, shapes[name])) + 1
         if name != block.name:
-            from_to = f" from {numbers[0]}" if len(numbers) else ""
-            told.append(f"{name}{from_to}")
-    return told[0] if len(told) == 1 else f"{told[0]}; alike: {', '.join(told[1:])}"
+            start = (
+                say("{block} from {start}", block=name, start=int(numbers[0]))
+                if len(numbers)
+                else name
+            )
+            told.append(start)
+    return (
+        told[0]
+        if len(told) == 1
+        else say("{block}; alike: {others}", block=told[0], others=", ".join(told[1:]))
+    )
 
 
 def _cloth(result: Result, view: View, box: Box) -> list[Item]:

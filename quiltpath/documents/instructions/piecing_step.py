@@ -9,6 +9,7 @@ from quiltpath.documents.instructions.step import CUTTER, IRON, Step
 from quiltpath.drawing.page_model import Item, Text
 from quiltpath.drawing.sketch import CLOTH, DARK_CLOTH, Picture, PictureRoom, View, rectangle
 from quiltpath.geometry.runner_shapes import RegionKind
+from quiltpath.language import say
 from quiltpath.materials.border_strips import BorderJoins
 from quiltpath.materials.pieced_top import CutCount, PiecedTop, TopBorder, TopUnit
 from quiltpath.runner.states import FLAT_WORDS
@@ -29,48 +30,79 @@ def piecing_step(
     """From the cut pieces to the top."""
     seam = words.fine(top.seam_mm)
     tasks = [
-        f"Sew with {seam} seams throughout; sew a test seam on a scrap and measure it. Letters are"
-        " those of the cutting list; lay all pieces out by the drawing first.",
+        say(
+            "Sew with {seam} seams throughout; sew a test seam on a scrap and measure it."
+            " Letters are those of the cutting list; lay all pieces out by the drawing"
+            " first.",
+            seam=seam,
+        ),
         *_units(top, words),
         _pressing(top),
         *_joining(top, words),
     ]
     if top.border is not None:
         tasks += _border(top.border, top, joins, words)
-    tasks.append(f"The top measures {words.size(*top.size_mm)} from raw edge to raw edge.")
+    tasks.append(
+        say("The top measures {size} from raw edge to raw edge.", size=words.size(*top.size_mm))
+    )
     notes = (
-        "Pieces on the outside have no seam allowance there: the binding is sewn on level with"
-        " their raw edge.",
-        "Where a row measures more or less, sew that seam again before it meets the next.",
+        say(
+            "Pieces on the outside have no seam allowance there: the binding is sewn on"
+            " level with their raw edge."
+        ),
+        say("Where a row measures more or less, sew that seam again before it meets the next."),
     )
     picture = _picture(top, room)
-    return Step("Piece the top", tuple(tasks), (picture,), notes, (IRON, CUTTER))
+    return Step(say("Piece the top"), tuple(tasks), (picture,), notes, (IRON, CUTTER))
 
 
 def fine_size(size_mm: tuple[float, float], words: Measures) -> str:
     """A size to the finest mark of a ruler: pieces add up, and so does what is rounded."""
-    return f"{words.fine(size_mm[0])} by {words.fine(size_mm[1])}"
+    return say("{along} by {across}", along=words.fine(size_mm[0]), across=words.fine(size_mm[1]))
 
 
 def _units(top: PiecedTop, words: Measures) -> Iterator[str]:
     """Each different row or column once, with how many there are of it."""
-    from_where = "from the left" if top.by == "row" else "from below"
+    from_where = say("from the left") if top.by == "row" else say("from below")
     for unit in top.units[:MOST_UNITS_TOLD]:
         name = _name(top, unit)
         size = fine_size((unit.along_mm, unit.across_mm), words)
         if len(unit.letters) == 1:
-            yield f"{name}: {unit.letters[0]} by itself, {size}."
+            yield say(
+                "{name}: {letter} by itself, {size}.",
+                name=name,
+                letter=unit.letters[0],
+                size=size,
+            )
         else:
             letters = _letters_in_words(unit.letters)
-            yield f"{name}, {from_where}: {letters}. Each must measure {size}."
+            yield say(
+                "{name}, {from_where}: {letters}. Each must measure {size}.",
+                name=name,
+                from_where=from_where,
+                letters=letters,
+                size=size,
+            )
     if len(top.units) > MOST_UNITS_TOLD:
-        yield f"The other {len(top.units) - MOST_UNITS_TOLD} kinds of {top.by} by the drawing."
+        more = len(top.units) - MOST_UNITS_TOLD
+        if top.by == "row":
+            yield say("The other {more} kinds of row by the drawing.", more=more)
+        else:
+            yield say("The other {more} kinds of column by the drawing.", more=more)
 
 
 def _name(top: PiecedTop, unit: TopUnit) -> str:
-    numbers = [str(number) for number in unit.numbers]
-    plural = "s" if len(numbers) > 1 else ""
-    return f"{top.by.capitalize()}{plural} {join_with_and(numbers)}"
+    numbers = join_with_and([str(number) for number in unit.numbers])
+    if len(unit.numbers) > 1:
+        return _by(
+            top, say("Rows {numbers}", numbers=numbers), say("Columns {numbers}", numbers=numbers)
+        )
+    return _by(top, say("Row {numbers}", numbers=numbers), say("Column {numbers}", numbers=numbers))
+
+
+def _by(top: PiecedTop, row: str, column: str) -> str:
+    """What is said of rows, or of columns, whichever the top is pieced by."""
+    return row if top.by == "row" else column
 
 
 def _letters_in_words(letters: Sequence[str]) -> str:
@@ -79,35 +111,59 @@ def _letters_in_words(letters: Sequence[str]) -> str:
     if len(letters) > 6 and len(set(pair)) == 2:
         times = len(letters) // 2
         if list(letters[: 2 * times]) == list(pair) * times:
-            tail = f", then {letters[-1]}" if len(letters) % 2 else ""
-            return f"{pair[0]} {pair[1]}, {times} times{tail}"
+            tail = say(", then {letter}", letter=letters[-1]) if len(letters) % 2 else ""
+            return say(
+                "{one} {other}, {times} times{tail}",
+                one=pair[0],
+                other=pair[1],
+                times=times,
+                tail=tail,
+            )
     runs = [(letter, len(list(group))) for letter, group in groupby(letters)]
     return " ".join(letter if n == 1 else f"{n} x {letter}" for letter, n in runs)
 
 
 def _pressing(top: PiecedTop) -> str:
     if top.has_sashing:
-        return (
-            "Press every seam towards the sashing, away from blocks and cornerstones: where seams"
-            " meet they then lie in opposite directions and nest."
+        return say(
+            "Press every seam towards the sashing, away from blocks and cornerstones:"
+            " where seams meet they then lie in opposite directions and nest."
         )
-    return (
-        f"Press the seams of {top.by} 1 to one side, of {top.by} 2 to the other, and so on in turn,"
-        " so that those that meet nest."
+    return _by(
+        top,
+        say(
+            "Press the seams of row 1 to one side, of row 2 to the other, and so on in turn, so"
+            " that those that meet nest."
+        ),
+        say(
+            "Press the seams of column 1 to one side, of column 2 to the other, and so on in turn,"
+            " so that those that meet nest."
+        ),
     )
 
 
 def _joining(top: PiecedTop, words: Measures) -> Iterator[str]:
     if top.joined_units < 2:
         return
-    first = "the lower edge up" if top.by == "row" else "left to right"
     size = top.border.middle_mm if top.border is not None else top.size_mm
-    press = "towards the sashing" if top.has_sashing else "all one way"
-    yield (
-        f"Join the {top.joined_units} {top.by}s in the order of their numbers, from {first}: pin"
-        f" where seams meet, sew, and press {press}. Together they must measure"
-        f" {fine_size(size, words)}."
+    press = say("towards the sashing") if top.has_sashing else say("all one way")
+    order = _by(
+        top,
+        say(
+            "Join the {count} rows in the order of their numbers, from the lower edge up:",
+            count=top.joined_units,
+        ),
+        say(
+            "Join the {count} columns in the order of their numbers, from left to right:",
+            count=top.joined_units,
+        ),
     )
+    sew = say(
+        "pin where seams meet, sew, and press {press}. Together they must measure {size}.",
+        press=press,
+        size=fine_size(size, words),
+    )
+    yield f"{order} {sew}"
 
 
 def _border(
@@ -118,24 +174,30 @@ def _border(
             yield _joined_strips(cut, joins[cut.letter], words)
     if border.corners == "mitred":
         yield (
-            f"Border, mitred: pin {border.sides.letter} to the long sides and {border.ends.letter}"
-            f" to the ends, middle on middle; start and stop {words.fine(top.seam_mm)} before each"
-            f" corner. {_mitre(border)}"
+            say(
+                "Border, mitred: pin {sides} to the long sides and {ends} to the ends,"
+                " middle on middle; start and stop {seam} before each corner. {mitre}",
+                sides=border.sides.letter,
+                ends=border.ends.letter,
+                seam=words.fine(top.seam_mm),
+                mitre=_mitre(border),
+            )
         )
     else:
         yield _butt(border, words)
-    yield "Press the border's seams towards the border."
+    yield say("Press the border's seams towards the border.")
 
 
 def _mitre(border: TopBorder) -> str:
     """Where the seam of a corner runs; at 45 degrees only where sides and ends are equally wide."""
     angle = border.mitre_deg
     if abs(angle - 45) < SAME_DEG:
-        return "Fold the corner at 45 degrees, sew from the inner corner outwards, and trim."
-    return (
-        "Sides and ends are not equally wide: draw the seam from the inner corner to where the"
-        f" outer edges cross, {angle:.0f} degrees from the long side; sew from the inner corner"
-        " outwards, and trim."
+        return say("Fold the corner at 45 degrees, sew from the inner corner outwards, and trim.")
+    return say(
+        "Sides and ends are not equally wide: draw the seam from the inner corner to"
+        " where the outer edges cross, {angle:.0f} degrees from the long side; sew from"
+        " the inner corner outwards, and trim.",
+        angle=angle,
     )
 
 
@@ -144,36 +206,59 @@ def _butt(border: TopBorder, words: Measures) -> str:
     size, sides = fine_size(border.middle_mm, words), border.sides.letter
     at_side = at_end = why = ""
     if border.side_at_mm > 0:
-        at_side = f" (beginning {words.fine(border.side_at_mm)} from the left end)"
+        at_side = say(
+            " (beginning {side_at} from the left end)", side_at=words.fine(border.side_at_mm)
+        )
     if border.end_at_mm > 0:
-        at_end = f" (beginning {words.fine(border.end_at_mm)} from the lower edge)"
+        at_end = say(
+            " (beginning {end_at} from the lower edge)", end_at=words.fine(border.end_at_mm)
+        )
     if at_side or at_end:
-        why = " The outline needs no more: what is bare at the corners is cut off."
-    return (
-        f"Border: measure the middle, it should be {size}. Sew {sides} to both long sides{at_side}"
-        f" first, press, then {border.ends.letter} to both ends{at_end}.{why}"
+        why = say(" The outline needs no more: what is bare at the corners is cut off.")
+    return say(
+        "Border: measure the middle, it should be {size}. Sew {sides} to both long"
+        " sides{at_side} first, press, then {ends} to both ends{at_end}.{why}",
+        size=size,
+        sides=sides,
+        at_side=at_side,
+        ends=border.ends.letter,
+        at_end=at_end,
+        why=why,
     )
 
 
 def _joined_strips(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
     long, joined = words.cut(joins.strip_mm), words.cut(joins.joined_mm)
-    return (
-        f"Join the {joins.strips} strips {cut.letter} of {long} end to end with diagonal seams,"
-        f" {joined} in all, and cut {joins.pieces} of {words.fine(cut.long_mm)} from it."
-        f"{_begun_at(cut, joins, words)}"
+    return say(
+        "Join the {strips} strips {letter} of {long} end to end with diagonal seams,"
+        " {joined} in all, and cut {pieces} of {length} from it.{begun}",
+        strips=joins.strips,
+        letter=cut.letter,
+        long=long,
+        joined=joined,
+        pieces=joins.pieces,
+        length=words.fine(cut.long_mm),
+        begun=_begun_at(cut, joins, words),
     )
 
 
 def _begun_at(cut: CutCount, joins: BorderJoins, words: Measures) -> str:
     """Where each is cut from the joined strip, so that its joins lie away from its ends."""
     if not joins.keeps_clear:
-        return " A join comes near to a corner: trim that seam narrow and press it open."
+        return say(" A join comes near to a corner: trim that seam narrow and press it open.")
     follow = (i * cut.long_mm for i in range(joins.pieces))
     if all(abs(a - b) < 1.0 for a, b in zip(joins.starts_mm, follow, strict=True)):
-        return " Cut one after the other; no join then lies in a corner."
+        return say(" Cut one after the other; no join then lies in a corner.")
     places = join_with_and([words.cut(at) for at in joins.starts_mm])
-    begin = "Begin it" if joins.pieces == 1 else "Begin them"
-    return f" {begin} {places} from the start of the joined strip: no join then lies in a corner."
+    if joins.pieces == 1:
+        return say(
+            " Begin it {places} from the start of the joined strip: no join then lies in a corner.",
+            places=places,
+        )
+    return say(
+        " Begin them {places} from the start of the joined strip: no join then lies in a corner.",
+        places=places,
+    )
 
 
 def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
@@ -204,7 +289,11 @@ def _picture(top: PiecedTop, room: PictureRoom) -> Picture:
         at += gap + (unit.across_mm if top.by == "row" else unit.along_mm)
     if top.border is not None:
         items += _border_pieces(top.border, gap, (right, high), view, letter)
-    shows = f"the pieces in their {top.by}s, by letter; {top.by}s a little apart"
+    shows = _by(
+        top,
+        say("the pieces in their rows, by letter; rows a little apart"),
+        say("the pieces in their columns, by letter; columns a little apart"),
+    )
     return Picture("piecing", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 

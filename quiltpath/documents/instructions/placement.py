@@ -10,12 +10,12 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.documents.instructions.loading_sheet import (
-    AS_DRAWN,
     CAUTIONS,
-    TURNED,
     all_words,
     check_place,
     from_centre,
+    screen_size,
+    way_round,
     zero_words,
 )
 from quiltpath.drawing.page_model import (
@@ -35,6 +35,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.language import say, say_known
 from quiltpath.machine import MachineKind
 from quiltpath.machine.loads import Load
 from quiltpath.machine.part_facts import PartFacts
@@ -43,7 +44,7 @@ from quiltpath.machine.parts import Part
 from quiltpath.result.machine_parts import MachineParts, SewingTotals
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.stitching.needle_path import NeedlePath
-from quiltpath.units import MM_PER_INCH, both_units
+from quiltpath.units import both_units
 
 WIDTH, HEIGHT, EDGE = 297.0, 210.0, 14.0
 """A4 on its side (ISO 216) with a margin that also lies on Letter paper's 279 x 216 mm."""
@@ -58,12 +59,12 @@ def machine_pages(
     """The overview, and a page for each part where there is more than one."""
     pages = [_overview(title, machine, sewn, outline)]
     pages += [_placement(title, machine, number, outline) for number in range(len(machine.parts))]
-    return Drawing(f"{title}: machine sheets", tuple(pages))
+    return Drawing(say("{title}: machine sheets", title=title), tuple(pages))
 
 
 def _state_foot() -> Text:
     """The state of the cloth on the page."""
-    return Text((EDGE, EDGE / 2), f"Drawn {FLAT_WORDS}.", 3.0)
+    return Text((EDGE, EDGE / 2), say("Drawn {state}.", state=say_known(FLAT_WORDS)), 3.0)
 
 
 class _Sheet:
@@ -107,7 +108,7 @@ def _overview(
         Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in machine.crosses.tolist())),
         Group("words", (*_overview_words(title, machine, sewn), _state_foot())),
     )
-    return Page(WIDTH, HEIGHT, groups, title=f"{title}: where the parts lie")
+    return Page(WIDTH, HEIGHT, groups, title=say("{title}: where the parts lie", title=title))
 
 
 def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
@@ -128,25 +129,42 @@ def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
         Text((x, y - size / 3), f"{part.number}", size, "middle", colour=BLUE, bold=True),
     ]
     if field.turned:
-        items.append(Text((x, y - size), "turned", size / 2, "middle", colour=BLUE))
+        items.append(Text((x, y - size), say("turned"), size / 2, "middle", colour=BLUE))
     return items
 
 
 def _overview_words(title: str, machine: MachineParts, sewn: SewingTotals) -> list[Item]:
     worst = machine.worst
     lines = [
-        f"{machine.profile.title}. In all {all_words(sewn)}",
+        say(
+            "{machine}. In all {time}",
+            machine=say_known(machine.profile.title),
+            time=all_words(sewn),
+        ),
         *machine.division_words,
     ]
     if worst is not None:
         lines += [
-            "Crosses: mark them on the cloth before quilting; neighbouring parts share them."
-            f" Dots: {len(machine.cuts)} places where a line passes from one part to the next.",
-            f"Work that lies {SHIFT_MM:g} mm and {TURN_DEG:g}° off would show by up to"
-            f" {both_units(worst.offset_mm, 16)} between parts {worst.parts[0]} and"
-            f" {worst.parts[1]}.",
+            say(
+                "Crosses: mark them on the cloth before quilting; neighbouring parts share"
+                " them. Dots: {cuts} places where a line passes from one part to the next.",
+                cuts=len(machine.cuts),
+            ),
+            say(
+                "Work that lies {shift:g} mm and {turn:g}° off would show by up to"
+                " {offset} between parts {one} and {other}.",
+                shift=SHIFT_MM,
+                turn=TURN_DEG,
+                offset=both_units(worst.offset_mm, 16),
+                one=worst.parts[0],
+                other=worst.parts[1],
+            ),
         ]
-    return [_heading(f"{title}: where the parts lie"), *_paragraph(lines, 86.0), *_cautions(34.0)]
+    return [
+        _heading(say("{title}: where the parts lie", title=title)),
+        *_paragraph(lines, 86.0),
+        *_cautions(34.0),
+    ]
 
 
 def _placement(title: str, machine: MachineParts, number: int, outline: shapely.Polygon) -> Page:
@@ -197,7 +215,7 @@ def _part_crosses(sheet: _Sheet, load: Load) -> list[Item]:
         place = sheet.at(x, y)
         items += [
             _cross(place),
-            _beside(place, f"cross {number}", 1.5, sheet, colour=VERMILION),
+            _beside(place, say("cross {number}", number=number), 1.5, sheet, colour=VERMILION),
         ]
     return items
 
@@ -216,11 +234,11 @@ def _zero(sheet: _Sheet, load: Load, kind: MachineKind) -> list[Item]:
     x, y = corners[0].tolist()
     items += [
         _ring((x, y), 1.2),
-        Text((x, y - 4.5), "X0 Y0 of path files", 3.2, colour=VERMILION, bold=True),
+        Text((x, y - 4.5), say("X0 Y0 of path files"), 3.2, colour=VERMILION, bold=True),
     ]
     if not len(load.crosses):
         x, y = sheet(load.check_mm - load.middle_mm).tolist()
-        items += [_cross((x, y)), _beside((x, y), "check here", 1.5, sheet, colour=VERMILION)]
+        items += [_cross((x, y)), _beside((x, y), say("check here"), 1.5, sheet, colour=VERMILION)]
     return items
 
 
@@ -247,9 +265,9 @@ def _ends(sheet: _Sheet, fact: PartFacts) -> list[Item]:
 def _marked_ends(sheet: _Sheet, start: tuple[float, float], end: tuple[float, float]) -> list[Item]:
     return [
         _dot(start, 1.6, ORANGE),
-        _beside(start, "start", 0.6, sheet, bold=True),
+        _beside(start, say("start"), 0.6, sheet, bold=True),
         _ring(end, 1.6),
-        _beside(end, "end", 0.6 if math.dist(start, end) > 4.0 else -4.6, sheet),
+        _beside(end, say("end"), 0.6 if math.dist(start, end) > 4.0 else -4.6, sheet),
     ]
 
 
@@ -269,7 +287,7 @@ def _map(machine: MachineParts, part: Part, outline: shapely.Polygon) -> list[It
         Shape((sheet(box),), Style(None, 0.0, fill=ORANGE, opacity=0.35)),
         _outline(sheet, outline),
         Line(sheet(box), Style(BLUE, 0.4), closed=True),
-        Text((EDGE, 10.5), "the runner as in the guide, this part marked", 3.2, colour=GREY),
+        Text((EDGE, 10.5), say("the runner as in the guide, this part marked"), 3.2, colour=GREY),
     ]
 
 
@@ -277,35 +295,78 @@ def _placement_words(
     title: str, machine: MachineParts, part: Part, fact: PartFacts, load: Load
 ) -> list[Item]:
     x, y = part.field.centre
-    turn = TURNED if part.field.turned else AS_DRAWN
+    turn = way_round(part.field.turned)
     lines = [
-        f"Part {part.number} of {len(machine.parts)}: files {part.name}.*",
-        f"Runner: {turn}.",
-        f"The middle of this part lies {x:.0f} mm from the left end and {y:.0f} mm from the"
-        " lower edge.",
-        f"Size on the screen: {fact.width_mm:.1f} x {fact.height_mm:.1f} mm"
-        f" ({fact.width_mm / MM_PER_INCH:.2f} x {fact.height_mm / MM_PER_INCH:.2f} in).",
-        f"Start: {from_centre(fact.start_mm)}. End: {from_centre(fact.end_mm)}.",
-        f"{fact.stitches} stitches, {fact.starts_words}, about {fact.sewing_min:.0f} min of needle"
-        " time.",
-        f"Needle thread {fact.needle_m:.1f} m. Bobbin {fact.bobbin_m:.1f} m,"
-        f" {fact.bobbin_share:.0%} of a full one.",
+        say(
+            "Part {number} of {parts}: files {name}.*",
+            number=part.number,
+            parts=len(machine.parts),
+            name=part.name,
+        ),
+        say("Runner: {turn}.", turn=turn),
+        say(
+            "The middle of this part lies {x:.0f} mm from the left end and {y:.0f} mm from"
+            " the lower edge.",
+            x=x,
+            y=y,
+        ),
+        say(
+            "Size on the screen: {size}.",
+            size=screen_size(fact),
+        ),
+        say(
+            "Start: {start}. End: {end}.",
+            start=from_centre(fact.start_mm),
+            end=from_centre(fact.end_mm),
+        ),
+        say(
+            "{stitches} stitches, {starts}, about {sewing:.0f} min of needle time.",
+            stitches=fact.stitches,
+            starts=fact.starts_words,
+            sewing=fact.sewing_min,
+        ),
+        say(
+            "Needle thread {needle:.1f} m. Bobbin {bobbin:.1f} m, {bobbin_share:.0%} of a"
+            " full one.",
+            needle=fact.needle_m,
+            bobbin=fact.bobbin_m,
+            bobbin_share=fact.bobbin_share,
+        ),
     ]
     if len(load.crosses):
         marks = (load.crosses - load.middle_mm).tolist()
-        lines.append(f"Crosses at {_signed(marks[0])} and {_signed(marks[1])} mm.")
+        lines.append(
+            say(
+                "Crosses at {one} and {other} mm.",
+                one=_signed(marks[0]),
+                other=_signed(marks[1]),
+            )
+        )
     if machine.profile.kind is not MachineKind.HOOP:
         wide, high = load.reach_size_mm
-        lines.append(f"The trace goes round {wide:.1f} x {high:.1f} mm, about the same middle.")
+        lines.append(
+            say(
+                "The trace goes round {wide:.1f} x {high:.1f} mm, about the same middle.",
+                wide=wide,
+                high=high,
+            )
+        )
         check = zero_words(load, load.check_mm)
-        lines.append(f"With the needle over {check_place(load)} {check}.")
-    lines.append(f"First run at {machine.profile.first_speed:.0f} stitches a minute at most.")
+        lines.append(
+            say("With the needle over {place} {reads}.", place=check_place(load), reads=check)
+        )
+    lines.append(
+        say(
+            "First run at {first_speed:.0f} stitches a minute at most.",
+            first_speed=machine.profile.first_speed,
+        )
+    )
     words = _paragraph(lines, HEIGHT - 36.0, left=172.0, width=52)
     return [_heading(f"{title}: {part.name}"), *words, *_cautions(64.0, 172.0, 46)]
 
 
 def _signed(point: Sequence[float]) -> str:
-    return f"({point[0]:+.1f}, {point[1]:+.1f})"
+    return say("({x:+.1f}, {y:+.1f})", x=point[0], y=point[1])
 
 
 def _heading(text: str) -> Text:
@@ -313,7 +374,9 @@ def _heading(text: str) -> Text:
 
 
 def _cautions(top: float, left: float = EDGE, width: int = 130) -> list[Item]:
-    return _paragraph([f"! {caution}" for caution in CAUTIONS], top, left=left, width=width, size=3)
+    return _paragraph(
+        [f"! {say_known(caution)}" for caution in CAUTIONS], top, left=left, width=width, size=3
+    )
 
 
 def _paragraph(

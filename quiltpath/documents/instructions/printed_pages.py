@@ -21,6 +21,7 @@ from quiltpath.documents.instructions.step_rows import (
     title_row,
 )
 from quiltpath.drawing.page_model import Drawing, Group, Item, Line, Page, Text
+from quiltpath.language import say, say_known
 
 MOST_EMPTY = 0.12
 """Share of a page that may stay empty below a step; where it would be more, the next is broken."""
@@ -57,11 +58,18 @@ def instruction_pages(
         last = number == len(bodies)
         items = _laid_out(body.rows, layout, last=last)
         items += _room_for_notes(body, layout) if last else ()
-        states = "; ".join(dict.fromkeys(state for row in body.rows for state in row.states))
-        foot = _footer(title, states, f"page {number} of {len(bodies)}", layout)
+        states = "; ".join(
+            dict.fromkeys(say_known(state) for row in body.rows for state in row.states)
+        )
+        foot = _footer(
+            title,
+            states,
+            say("page {number} of {pages}", number=number, pages=len(bodies)),
+            layout,
+        )
         groups = (Group(f"page {number}", items), foot)
         pages.append(Page(layout.width_mm, layout.height_mm, groups, title=body.first))
-    return Drawing(f"{title}: instructions", tuple(pages))
+    return Drawing(say("{title}: instructions", title=title), tuple(pages))
 
 
 def _room_mm(layout: Layout) -> float:
@@ -121,7 +129,7 @@ def _room_for_notes(page: _PageRows, layout: Layout) -> tuple[Item | Group, ...]
     if lines < FEWEST_NOTES:
         return ()
     level = top - 2.4 * letter
-    items: list[Item | Group] = [Text((MARGIN_MM, level), "Notes", 1.35 * letter, bold=True)]
+    items: list[Item | Group] = [Text((MARGIN_MM, level), say("Notes"), 1.35 * letter, bold=True)]
     for y in level - apart * np.arange(1, lines + 1):
         items.append(Line(np.array([(MARGIN_MM, y), (right, y)]), RULE))
     return tuple(items)

@@ -24,6 +24,7 @@ from quiltpath.documents.instructions.square_up import square_up_step
 from quiltpath.documents.instructions.step import MARKER, MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
+from quiltpath.language import say, say_known
 from quiltpath.result.sewing_facts import OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
@@ -65,28 +66,30 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
     for index, (name, reason) in enumerate(zip(lines.layers, result.sewing.unmarked, strict=True)):
         own = lines.layer == index
         if own.any() and reason:
-            told.append(f"{name}: no marks, {reason}.")
+            told.append(
+                say("{name}: no marks, {reason}.", name=say_known(name), reason=say_known(reason))
+            )
             continue
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
         if groups:
-            told.append(f"{name}: {'; '.join(_settings(groups, words))}.")
+            told.append(f"{say_known(name)}: {'; '.join(_settings(groups, words))}.")
         elif own.any():
-            told.append(f"{name}: {_by_its_sheet(result)}.")
+            told.append(f"{say_known(name)}: {_by_its_sheet(result)}.")
     return told
 
 
 def _print_first(result: Result) -> str:
     """What is printed, and what is measured before it is believed."""
     if "marking" in result.project.paper.sheets:
-        return "Print marking.pdf at 100 %, and measure the two squares on its first page."
-    return "Print the marking guide at 100 %, and measure both of its bars: 100 mm and 4 in."
+        return say("Print marking.pdf at 100 %, and measure the two squares on its first page.")
+    return say("Print the marking guide at 100 %, and measure both of its bars: 100 mm and 4 in.")
 
 
 def _by_its_sheet(result: Result) -> str:
     """Where lines that are no parallel ones are told or drawn to be marked."""
     if "marking" in result.project.paper.sheets:
-        return "mark it as the first page of marking.pdf says, from its list or its template"
-    return "mark it from the marking guide"
+        return say("mark it as the first page of marking.pdf says, from its list or its template")
+    return say("mark it from the marking guide")
 
 
 def _settings(groups: Sequence[ParallelLines], words: Measures) -> list[str]:
@@ -101,11 +104,17 @@ def _settings(groups: Sequence[ParallelLines], words: Measures) -> list[str]:
 def _setting(group: ParallelLines, words: Measures, *, both_ways: bool = False) -> str:
     angle = lean_words(group.angle_deg, both_ways)
     even = group.most_mm - group.least_mm < EVEN_MM
-    apart = f"{words.fine(group.usual_mm)} apart"
+    apart = say("{usual} apart", usual=words.fine(group.usual_mm))
     if not even:
-        between = f"{words.fine(group.least_mm)} to {words.fine(group.most_mm)}"
-        apart = f"most {apart}, from {between}" if group.places > 3 else f"{between} apart"
-    return f"lines {angle}, {apart}"
+        between = say(
+            "{least} to {most}", least=words.fine(group.least_mm), most=words.fine(group.most_mm)
+        )
+        apart = (
+            say("most {apart}, from {between}", apart=apart, between=between)
+            if group.places > 3
+            else say("{between} apart", between=between)
+        )
+    return say("lines {angle}, {apart}", angle=angle, apart=apart)
 
 
 def families(
@@ -168,30 +177,38 @@ def marking_steps(
     if needs_marks == layered:
         return
     if layered:
-        tasks = ["Nothing is marked on the flat top: these lines are followed as you sew."]
+        tasks = [say("Nothing is marked on the flat top: these lines are followed as you sew.")]
         tasks += ruler_settings(result, words)
         yield Step(
-            "Mark as you go",
+            say("Mark as you go"),
             tuple(tasks),
             (quilting_picture(result, sheet.across_the_page, "marking"),),
         )
         return
     tasks = [
-        "Mark now, before layering: ruler, template and pen need the top flat on a firm table.",
+        say(
+            "Mark now, before layering: ruler, template and pen need the top flat on a firm table."
+        ),
         _print_first(result),
-        "Mark the lines. Of parallel lines that you will follow with a guide bar or with tape, mark"
-        " only the first now; tape is laid after basting, one line at a time.",
+        say(
+            "Mark the lines. Of parallel lines that you will follow with a guide bar or"
+            " with tape, mark only the first now; tape is laid after basting, one line at a"
+            " time."
+        ),
     ]
     tasks += ruler_settings(result, words)
     picture = quilting_picture(result, sheet.across_the_page, "marking")
-    yield Step("Mark the flat top", tuple(tasks), (picture,), (), (MARKER,))
+    yield Step(say("Mark the flat top"), tuple(tasks), (picture,), (), (MARKER,))
 
 
 def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     stitch, sewn = result.project.stitch, result.as_sewn
     tasks = [
-        f"Stitch length {stitch.length:g} mm; {sewn.foot}; sew a test on a scrap of all three"
-        " layers.",
+        say(
+            "Stitch length {length:g} mm; {foot}; sew a test on a scrap of all three layers.",
+            length=stitch.length,
+            foot=say_known(sewn.foot),
+        ),
         *_order(result, words),
     ]
     machine = result.machine_parts
@@ -200,17 +217,22 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     pictures = pictures or (sewing_picture(result, sheet.across_the_page),)
     gap = words.cut(result.gaps.widest_mm)
     notes = [
-        f"About {sewn.stitches:,} stitches, {result.stitches.stitched_mm / 1000:.1f}"
-        f" m of line, {sewn.minutes:.0f} minutes at the machine.",
-        f"The widest unquilted place of the flat top is {gap} across"
+        say(
+            "About {stitches:,} stitches, {stitched:.1f} m of line, {minutes:.0f} minutes"
+            " at the machine.",
+            stitches=sewn.stitches,
+            stitched=result.stitches.stitched_mm / 1000,
+            minutes=sewn.minutes,
+        ),
+        say("The widest unquilted place of the flat top is {gap} across", gap=gap)
         + (
-            f"; the wadding allows {words.cut(result.gap_limit_mm)}."
+            say("; the wadding allows {gap_limit}.", gap_limit=words.cut(result.gap_limit_mm))
             if result.gap_limit_mm
             else "."
         ),
     ]
     cautions = (NEEDLE, MOVING) if _moves(result) else (NEEDLE,)
-    return Step("Quilt", tuple(tasks), pictures, tuple(notes), cautions)
+    return Step(say("Quilt"), tuple(tasks), pictures, tuple(notes), cautions)
 
 
 def _order(result: Result, words: Measures) -> list[str]:
@@ -218,18 +240,24 @@ def _order(result: Result, words: Measures) -> list[str]:
     machine = result.machine_parts
     if machine is not None and not machine.in_one:
         return [
-            f"Sew the {machine.parts_words} in the order of their names, each from the file that"
-            " is named like it. The numbers on the marking guide are not for this: they are for"
-            " sewing all of it in one go.",
-            "Before each part move the work until the needle meets both alignment crosses.",
+            say(
+                "Sew the {parts} in the order of their names, each from the file that"
+                " is named like it. The numbers on the marking guide are not for this: they"
+                " are for sewing all of it in one go.",
+                parts=machine.parts_words,
+            ),
+            say("Before each part move the work until the needle meets both alignment crosses."),
             _part_ends(result),
         ]
     starts = len(result.runs)
     follow = (
-        "All of it is one path: begin at number 1 in the drawing and follow the arrows."
+        say("All of it is one path: begin at number 1 in the drawing and follow the arrows.")
         if starts == 1
-        else "Sew in the order of the numbers in the drawings, each in the direction of its arrows:"
-        f" {starts} starts. The marking guide bears the same numbers."
+        else say(
+            "Sew in the order of the numbers in the drawings, each in the direction of"
+            " its arrows: {starts} starts. The marking guide bears the same numbers.",
+            starts=starts,
+        )
     )
     return [
         follow,
@@ -278,11 +306,12 @@ def _joined(stages: list[_Stage]) -> list[_Stage]:
 
 
 def _in_words(stage: _Stage) -> str:
-    which = f"number {stage.first}"
+    which = say("number {first}", first=stage.first)
     if stage.last > stage.first:
-        which = f"numbers {stage.first} to {stage.last}"
-    told = [f"{name} ({count(lines, 'line')})" for name, lines in stage.told]
-    return f"{join_with_and(told)}{', in turn' if len(told) > 1 else ''}: {which}."
+        which = say("numbers {first} to {last}", first=stage.first, last=stage.last)
+    told = [f"{say_known(name)} ({count(lines, 'line')})" for name, lines in stage.told]
+    turn = say(", in turn") if len(told) > 1 else ""
+    return f"{join_with_and(told)}{turn}: {which}."
 
 
 def one_line_tasks(result: Result, words: Measures) -> list[str]:
@@ -296,10 +325,16 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
         if inside_mm is not None:
             lines = sum(one.line.lines_replaced for one in ones)
             tasks.append(
-                f"{ones[0].layer}: sew straight on to each turn, stop with the needle"
-                f" down, pivot, and go on until you are back at the start. {len(ones)}"
-                f" start{'s' if len(ones) > 1 else ''} in place of {lines}; the outermost turns"
-                f" lie {words.fine(inside_mm)} inside the finished edge, so trim outside them."
+                say(
+                    "{layer}: sew straight on to each turn, stop with the needle down,"
+                    " pivot, and go on until you are back at the start. {starts}"
+                    " in place of {lines}; the outermost turns lie {inside} inside the"
+                    " finished edge, so trim outside them.",
+                    layer=say_known(ones[0].layer),
+                    starts=count(len(ones), "start"),
+                    lines=lines,
+                    inside=words.fine(inside_mm),
+                )
             )
     return tasks
 
@@ -308,18 +343,26 @@ def _ends(result: Result, words: Measures) -> str:
     stitch = result.project.stitch
     inside = int(np.count_nonzero(result.runs.secured))
     if not inside:
-        return "Every line starts and ends in the margin: no end needs securing."
+        return say("Every line starts and ends in the margin: no end needs securing.")
     if stitch.securing == "tails":
-        way = (
-            f"leave tails of {stitch.tail:.0f} mm. Pull the upper one through to the back, knot the"
-            f" two close to the cloth, thread both into a needle, run it {words.usual(25.4, 25)}"
-            " between the layers, come out, tug the knot in and snip"
+        way = say(
+            "leave tails of {tail:.0f} mm. Pull the upper one through to the back, knot"
+            " the two close to the cloth, thread both into a needle, run it {far}"
+            " between the layers, come out, tug the knot in and snip",
+            tail=stitch.tail,
+            far=words.usual(25.4, 25),
         )
     else:
         tiny = count(stitch.securing_count, "tiny stitch", "tiny stitches")
-        way = f"secure each with {tiny} of {stitch.securing_length:g} mm"
-    return (
-        f"{count(inside, 'thread end')} inside the runner: {way}. Ends in the margin need nothing."
+        way = say(
+            "secure each with {stitches} of {length:g} mm",
+            stitches=tiny,
+            length=stitch.securing_length,
+        )
+    return say(
+        "{ends} inside the runner: {way}. Ends in the margin need nothing.",
+        ends=count(inside, "thread end"),
+        way=way,
     )
 
 
@@ -327,24 +370,30 @@ def _bobbins(result: Result) -> str:
     """When the bobbin is changed: after a number, or in one that takes more than a bobbin."""
     changes, run = result.sewing.bobbin_changes, result.stitches.run
     if not len(changes):
-        return "One full bobbin lasts for all of it."
+        return say("One full bobbin lasts for all of it.")
     told = []
     for at in changes.tolist():
         number = int(run[at]) + 1
         if at + 1 < len(run) and run[at + 1] == run[at]:
-            told.append(f"when it runs low in number {number}")
+            told.append(say("when it runs low in number {number}", number=number))
         else:
-            told.append(f"after number {number}")
-    wind = f"wind {len(told) + 1} before you start"
-    return f"Put in a full bobbin {join_with_and(list(dict.fromkeys(told)))}; {wind}."
+            told.append(say("after number {number}", number=number))
+    wind = say("wind {bobbins} before you start", bobbins=len(told) + 1)
+    return say(
+        "Put in a full bobbin {when}; {wind}.",
+        when=join_with_and(list(dict.fromkeys(told))),
+        wind=wind,
+    )
 
 
 def _part_ends(result: Result) -> str:
     if result.project.stitch.securing == "tails":
-        return "Between starts of thread leave tails, and bury those that end inside the runner."
-    return (
-        "Stitch files secure thread ends inside the runner; LOADING.txt says what each path file"
-        " does. Snip the ends after each part, the machine stopped."
+        return say(
+            "Between starts of thread leave tails, and bury those that end inside the runner."
+        )
+    return say(
+        "Stitch files secure thread ends inside the runner; LOADING.txt says what each"
+        " path file does. Snip the ends after each part, the machine stopped."
     )
 
 

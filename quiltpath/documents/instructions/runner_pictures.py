@@ -25,6 +25,7 @@ from quiltpath.drawing.sketch import (
     polyline,
     rectangle,
 )
+from quiltpath.language import say, say_known
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.runner.runner_picture import many, rings_of
@@ -61,7 +62,7 @@ def cover_picture(result: Result, room: PictureRoom) -> Picture:
         items.append(many(shapely.transform(parts, view.points), THREAD))
     ring = view.points(shapely.get_coordinates(runner.outline.exterior))
     items.append(polyline(ring, BOUND))
-    shows = "the quilted runner"
+    shows = say("the quilted runner")
     return Picture("cover", wide.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
@@ -85,8 +86,8 @@ def table_picture(result: Result, room: PictureRoom, words: Measures) -> Picture
     )
     if fit is not None and fit.drop_mm > 0:
         top, drop = view.at(0, box[3])[1] + 0.6 * letter, words.short(fit.drop_mm)
-        items += along(view, 0, fit.drop_mm, top, f"drop {drop}", letter, above=True)
-    shows = "the runner on its table, from above" if table else "the runner in use"
+        items += along(view, 0, fit.drop_mm, top, say("drop {drop}", drop=drop), letter, above=True)
+    shows = say("the runner on its table, from above") if table else say("the runner in use")
     state = WORDS[result.states.used_state]
     return Picture("size", room.width_mm, view.height_mm + letter, tuple(items), shows, state)
 
@@ -113,8 +114,8 @@ def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
         points = view.points(shapely.get_coordinates(seam.line))
         items.append(polyline(points, DASHED))
         words_at = (float(points[0, 0]), float(points[0, 1]) - 1.2 * letter)
-        items.append(Text(words_at, seam.name, letter, "middle"))
-    return Picture("top", room.width_mm, view.height_mm, tuple(items), "the top", FLAT_WORDS)
+        items.append(Text(words_at, say_known(seam.name), letter, "middle"))
+    return Picture("top", room.width_mm, view.height_mm, tuple(items), say("the top"), FLAT_WORDS)
 
 
 def _printed(result: Result, view: View) -> list[Item]:
@@ -146,7 +147,7 @@ def layer_picture(
     items += along(view, size.low_x, size.high_x, foot, words.short(size.length_mm), letter)
     right = view.at(size.high_x, 0)[0] + 0.7 * letter
     items += across(view, size.low_y, size.high_y, right, words.short(size.width_mm), letter)
-    shows = f"{name}, the top's place dashed, its own join dotted"
+    shows = say("{layer}, the top's place dashed, its own join dotted", layer=say_known(name))
     return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
@@ -171,8 +172,9 @@ def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
         items += _pins(result, view)
     for at in plan.basting.sections_mm[:-1]:
         items.append(polyline([view.at(at, 0), view.at(at, top[3])], DASHED))
-    held = "pins" if plan.basting.pins else "sections of spray"
-    shows = f"backing (dark), wadding and top (white) with the {held}"
+    shows = say("backing (dark), wadding and top (white) with the sections of spray")
+    if plan.basting.pins:
+        shows = say("backing (dark), wadding and top (white) with the pins")
     items.append(Text((room.width_mm / 2, 0.4 * letter), shows, letter, "middle"))
     return Picture("basting", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
@@ -202,7 +204,7 @@ def quilting_picture(
             small = shapely.transform(shapely.simplify(chosen, SIMPLE_MM), view.points)
             dashes = tuple(0.5 * dash for dash in LAYER_DASHES[index % len(LAYER_DASHES)])
             items.append(many(small, Style(INK, 0.2, dashes)))
-    shows = "the quilting lines"
+    shows = say("the quilting lines")
     return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
@@ -233,7 +235,7 @@ def sewing_picture(result: Result, room: PictureRoom) -> Picture:
         ring = tag * (1.0, letter) + (x, y)
         items.append(Shape((ring,), Style(INK, 0.35, (), "#ffffff")))
         items.append(Text((x, y - 0.36 * letter), str(number), letter, "middle", bold=True))
-    shows = "the quilting lines; the numbers stand where the first and the last begin"
+    shows = say("the quilting lines; the numbers stand where the first and the last begin")
     return replace(plain, items=tuple(items), shows=shows)
 
 
@@ -250,10 +252,10 @@ def hanging_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
         items.append(polyline([view.at(x, -0.03 * table), view.at(x, -legs)], THIN))
     cloth = [(-6, -drop), (-6, 8), (table + 6, 8), (table + 6, -drop)]
     items.append(polyline(view.points(np.array(cloth, float)), Style(INK, 0.8)))
-    label = f"drop {words.short(drop)}"
+    label = say("drop {drop}", drop=words.short(drop))
     side = view.at(-0.012 * table, -drop / 2)
     items.append(Text((side[0] - 0.3 * letter, side[1]), label, letter, "middle", 90))
     items.append(Text(view.at(table / 2, -legs / 2), words.short(result.states.in_use.length_mm),
                       letter, "middle", colour=GREY))  # fmt: skip
-    shows, state = "the runner in use", WORDS[result.states.used_state]
+    shows, state = say("the runner in use"), WORDS[result.states.used_state]
     return Picture("hanging", room.width_mm, view.height_mm, tuple(items), shows, state)

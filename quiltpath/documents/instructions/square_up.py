@@ -22,6 +22,7 @@ from quiltpath.drawing.sketch import (
     polyline,
     rectangle,
 )
+from quiltpath.language import message, say, say_known
 from quiltpath.materials.trimming import TrimArc, Trimming
 from quiltpath.result.values import Result
 from quiltpath.runner.lying_picture import lying_picture
@@ -30,7 +31,7 @@ from quiltpath.units import Measures, count, join_with_and
 
 ON_THE_LINE_MM = 0.5
 
-KEEP = "Keep to the smallest of what you measure."
+KEEP = message("Keep to the smallest of what you measure.")
 
 STAY_MM = 3.0
 """A line of stitches so far inside a curved edge holds the layers for the binding (common
@@ -40,18 +41,20 @@ practice)."""
 def square_up_step(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     """Measure, draw the outline on, trim, check."""
     plan, trim = result.cutting, result.cutting.trimming
-    tasks = ["Measure after quilting, at both edges and in the middle, along and across."]
+    tasks = [say("Measure after quilting, at both edges and in the middle, along and across.")]
     expected = result.distortion.told(words)
     if expected:
-        tasks.append(" ".join([expected, *_narrowest(result, words), KEEP]))
+        tasks.append(" ".join([expected, *_narrowest(result, words), say_known(KEEP)]))
     if plan.squared is not None:
         off = words.size(plan.squared.length_off_mm, plan.squared.width_off_mm)
-        tasks.append(f"By your measurements up to {off} comes off beyond the smallest.")
+        tasks.append(
+            say("By your measurements up to {off} comes off beyond the smallest.", off=off)
+        )
     tasks += _rectangle(trim, words) if trim.diagonals_mm else _any_outline(trim, words)
     pictures = [_lying(result, sheet)] if expected else []
     pictures.append(squaring_picture(result, sheet, words))
     notes = _notes(result, words)
-    return Step("Square up", tuple(tasks), tuple(pictures), notes, (CUTTER,))
+    return Step(say("Square up"), tuple(tasks), tuple(pictures), notes, (CUTTER,))
 
 
 def _narrowest(result: Result, words: Measures) -> Iterator[str]:
@@ -59,7 +62,9 @@ def _narrowest(result: Result, words: Measures) -> Iterator[str]:
     widths = result.distortion.lies.widths
     if result.cutting.trimming.diagonals_mm and widths.spread_mm >= TOLD_MM:
         narrowest = result.states.quilted.width_mm + float(widths.more_mm.min())
-        yield f"At its narrowest it will be about {words.fine(narrowest)} wide."
+        yield say(
+            "At its narrowest it will be about {narrowest} wide.", narrowest=words.fine(narrowest)
+        )
 
 
 def _lying(result: Result, room: PictureRoom) -> Picture:
@@ -71,23 +76,33 @@ def _lying(result: Result, room: PictureRoom) -> Picture:
 def _notes(result: Result, words: Measures) -> tuple[str, ...]:
     plan = result.cutting
     if plan.squared is not None:
-        return ("The binding is for the size that you measured.",)
-    note = (
-        "If it measures less, the binding comes out shorter: write the lengths and widths that you"
-        " measure into the file, under [quilted], and make these pages again."
+        return (say("The binding is for the size that you measured."),)
+    note = say(
+        "If it measures less, the binding comes out shorter: write the lengths and"
+        " widths that you measure into the file, under [quilted], and make these pages"
+        " again."
     )
     if plan.draw_up.washing_share > 0:
         finished = words.size(*result.states.washed.pair)
-        return (f"That is more than {finished}: washing takes the rest.", note)
+        return (
+            say("That is more than {finished}: washing takes the rest.", finished=finished),
+            note,
+        )
     return (note,)
 
 
 def _rectangle(trim: Trimming, words: Measures) -> list[str]:
     size, diagonal = words.size(trim.length_mm, trim.width_mm), trim.diagonals_mm or 0.0
     return [
-        f"Lay the ruler on a printed or sewn line and trim all three layers level to {size}.",
-        f"Measure both diagonals: each should be {words.cut(diagonal)}. Where they differ it"
-        " leans: pull it straight while it is damp, or trim it true again.",
+        say(
+            "Lay the ruler on a printed or sewn line and trim all three layers level to {size}.",
+            size=size,
+        ),
+        say(
+            "Measure both diagonals: each should be {diagonal}. Where they differ it leans:"
+            " pull it straight while it is damp, or trim it true again.",
+            diagonal=words.cut(diagonal),
+        ),
     ]
 
 
@@ -95,16 +110,23 @@ def _any_outline(trim: Trimming, words: Measures) -> Iterator[str]:
     """A box with its centre lines first, then corners, curves, inner corners, the check."""
     size = words.size(trim.length_mm, trim.width_mm)
     yield (
-        "Draw the centre line along the whole piece, on a printed or sewn line or half way between"
-        f" two, and square to it the two ends, {words.cut(trim.length_mm)} apart. All places below"
-        " are measured from the left end and from the centre line. Do not cut a rectangle of"
-        f" {size}: it is only the outline's box."
+        say(
+            "Draw the centre line along the whole piece, on a printed or sewn line or half"
+            " way between two, and square to it the two ends, {length} apart. All places"
+            " below are measured from the left end and from the centre line. Do not cut a"
+            " rectangle of {size}: it is only the outline's box.",
+            length=words.cut(trim.length_mm),
+            size=size,
+        )
     )
     if trim.wants_template:
         yield (
-            f"The outline has {count(len(trim.corners), 'corner')} and"
-            f" {count(sum(arc.count for arc in trim.arcs), 'arc')}: cut a template of one repeat"
-            " from card, lay it along the drawn lines and trace it from the middle outwards."
+            say(
+                "The outline has {corners} and {arcs}: cut a template of one repeat from"
+                " card, lay it along the drawn lines and trace it from the middle outwards.",
+                corners=count(len(trim.corners), "corner"),
+                arcs=count(sum(arc.count for arc in trim.arcs), "arc"),
+            )
         )
     else:
         yield from _corners(trim, words)
@@ -116,32 +138,43 @@ def _any_outline(trim: Trimming, words: Measures) -> Iterator[str]:
 def _corners(trim: Trimming, words: Measures) -> Iterator[str]:
     if not trim.corners:
         return
+    inwards = say(", turned inwards")
     places = [
-        f"{letter}, {_place(c.along_mm, c.off_mm, words)}{', turned inwards' if c.is_inner else ''}"
+        f"{letter}, {_place(c.along_mm, c.off_mm, words)}{inwards if c.is_inner else ''}"
         for letter, c in zip(ascii_uppercase, trim.corners, strict=False)
     ]
-    yield f"Mark the corners: {'; '.join(places)}."
-    yield "Join them with a ruler where the drawing shows straight sides."
+    yield say("Mark the corners: {places}.", places="; ".join(places))
+    yield say("Join them with a ruler where the drawing shows straight sides.")
 
 
 def _place(along_mm: float, off_mm: float, words: Measures) -> str:
     """A place by the two drawn lines."""
-    end = "at the left end" if along_mm < ON_THE_LINE_MM else f"{words.fine(along_mm)} along"
+    end = (
+        say("at the left end")
+        if along_mm < ON_THE_LINE_MM
+        else say("{along} along", along=words.fine(along_mm))
+    )
     if abs(off_mm) < ON_THE_LINE_MM:
-        return f"{end} on the centre line"
-    side = "above" if off_mm > 0 else "below"
-    return f"{end}, {words.fine(abs(off_mm))} {side} the centre line"
+        return say("{end} on the centre line", end=end)
+    off = words.fine(abs(off_mm))
+    if off_mm > 0:
+        return say("{end}, {off} above the centre line", end=end, off=off)
+    return say("{end}, {off} below the centre line", end=end, off=off)
 
 
 def _curves(trim: Trimming, words: Measures) -> Iterator[str]:
     for arc in trim.arcs:
         yield _arc(arc, words)
     if trim.offsets and not trim.wants_template:
-        half = " (the right half lies alike)" if trim.mirrored_along else ""
+        half = say(" (the right half lies alike)") if trim.mirrored_along else ""
         yield (
-            f"Mark the curve by its distance from the centre line{half}:"
-            f" {'; '.join(_offsets(trim, words))}. Join the marks with a bent ruler or a strip of"
-            " card, or draw them on folded paper first and cut a template."
+            say(
+                "Mark the curve by its distance from the centre line{half}: {places}. Join"
+                " the marks with a bent ruler or a strip of card, or draw them on folded"
+                " paper first and cut a template.",
+                half=half,
+                places="; ".join(_offsets(trim, words)),
+            )
         )
 
 
@@ -149,40 +182,68 @@ def _arc(arc: TrimArc, words: Measures) -> str:
     """Where the compass stands; equal arcs are drawn from the same distance of their own ends."""
     radius = words.fine(arc.radius_mm)
     if arc.turn_deg > 350:
-        return f"Draw the circle with a string or compass of {radius} from the middle."
+        return say(
+            "Draw the circle with a string or compass of {radius} from the middle.", radius=radius
+        )
     if arc.count > 4:
-        return f"{arc.count} arcs have a radius of {radius}: draw one on card and trace it."
+        return say(
+            "{count} arcs have a radius of {radius}: draw one on card and trace it.",
+            count=arc.count,
+            radius=radius,
+        )
     place = _place(*arc.centre_mm, words)
-    more = "" if arc.count == 1 else f"; the other{'s' if arc.count > 2 else ''} alike"
-    return f"Draw {count(arc.count, 'arc')} with a radius of {radius}, the point {place}{more}."
+    more = ""
+    if arc.count > 1:
+        more = say("; the others alike") if arc.count > 2 else say("; the other alike")
+    return say(
+        "Draw {arcs} with a radius of {radius}, the point {place}{more}.",
+        arcs=count(arc.count, "arc"),
+        radius=radius,
+        place=place,
+        more=more,
+    )
 
 
 def _offsets(trim: Trimming, words: Measures) -> Iterator[str]:
     for offset in trim.offsets:
         along_mm, above, below = offset.along_mm, offset.above_mm, offset.below_mm
-        at = "at the left end" if along_mm < ON_THE_LINE_MM else f"at {words.fine(along_mm)}"
+        at = (
+            say("at the left end")
+            if along_mm < ON_THE_LINE_MM
+            else say("at {along}", along=words.fine(along_mm))
+        )
         if abs(above - below) >= ON_THE_LINE_MM:
-            yield f"{at}, {words.fine(above)} above and {words.fine(below)} below"
+            yield say(
+                "{at}, {above} above and {below} below",
+                at=at,
+                above=words.fine(above),
+                below=words.fine(below),
+            )
         elif above < ON_THE_LINE_MM:
-            yield f"{at}, on the line"
+            yield say("{at}, on the line", at=at)
         else:
-            yield f"{at}, {words.fine(above)} either side"
+            yield say("{at}, {above} either side", at=at, above=words.fine(above))
 
 
 def _cutting(trim: Trimming, words: Measures) -> Iterator[str]:
     """What holds curves and inner corners together when they are cut."""
     if trim.is_curved:
         yield (
-            f"Sew once round on the curves, {words.fine(STAY_MM)} inside the drawn line, so that"
-            " the layers stay together; cut curves with shears or a small rotary cutter, turning"
-            " the piece."
+            say(
+                "Sew once round on the curves, {stay} inside the drawn line, so that the"
+                " layers stay together; cut curves with shears or a small rotary cutter,"
+                " turning the piece.",
+                stay=words.fine(STAY_MM),
+            )
         )
     inner = len(trim.inner_corners)
     if inner:
         yield (
-            f"{count(inner, 'corner')} turn{'s' if inner == 1 else ''} inwards: sew round each just"
-            " inside the line first, then cut into it from both sides and stop in the corner, not"
-            " beyond."
+            say(
+                "{corners} inwards: sew round each just inside the line first, then cut into it"
+                " from both sides and stop in the corner, not beyond.",
+                corners=count(inner, "corner turns", "corners turn"),
+            )
         )
 
 
@@ -191,17 +252,19 @@ def _check(trim: Trimming, words: Measures) -> Iterator[str]:
     folds = [
         name
         for name, alike in (
-            ("along the centre line", trim.mirrored_across),
-            ("across the middle", trim.mirrored_along),
+            (say("along the centre line"), trim.mirrored_across),
+            (say("across the middle"), trim.mirrored_along),
         )
         if alike
     ]
     if folds:
-        yield f"Check it: folded {join_with_and(folds)} the edges lie on each other."
+        yield say(
+            "Check it: folded {folds} the edges lie on each other.", folds=join_with_and(folds)
+        )
     points = _pairs(trim)
     if points:
         long = join_with_and([words.cut(mm) for mm in points])
-        yield f"Check the points: both sides of each are {long} long."
+        yield say("Check the points: both sides of each are {long} long.", long=long)
 
 
 def _pairs(trim: Trimming) -> list[float]:
@@ -227,10 +290,10 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     if trim.diagonals_mm:
         for y0, y1 in ((low[1], high[1]), (high[1], low[1])):
             items.append(polyline([view.at(low[0], y0), view.at(high[0], y1)], DOTTED))
-        shows = "trim to the solid line; the two diagonals must measure the same"
+        shows = say("trim to the solid line; the two diagonals must measure the same")
     else:
         items += _measured_by(trim, low, high, view, letter)
-        shows = "trim to the solid line, measured from the dotted centre line and the left end"
+        shows = say("trim to the solid line, measured from the dotted centre line and the left end")
     foot = view.at(0, box[1])[1] - 0.8 * letter
     items += along(view, float(low[0]), float(high[0]), foot, words.short(trim.length_mm), letter)
     right = view.at(box[2], 0)[0] + 0.7 * letter

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from quiltpath.drawing.sketch import Picture
+from quiltpath.language import message, say_known
 
 
 @dataclass(frozen=True)
@@ -27,35 +28,40 @@ class Cover:
     picture: Picture
 
 
-CUTTER = "Rotary cutter: close the blade whenever it leaves your hand, and cut away from your body."
-IRON = "Hot iron: burns; let pressed work cool before you handle it."
-TAPE = "Fusible tape melts: use a pressing cloth, and never touch the tape with a bare iron."
-SPRAY = (
-    "Basting spray is flammable and irritates: work outdoors or in a well-aired room, away from any"
-    " flame, and follow the instructions on the can."
+CUTTER = message(
+    "Rotary cutter: close the blade whenever it leaves your hand, and cut away from your body."
 )
-NEEDLE = (
-    "Stop the machine before your hands go near the needle, take pins out before you reach them,"
-    " and wear eye protection where the machine's manual asks for it."
+IRON = message("Hot iron: burns; let pressed work cool before you handle it.")
+TAPE = message(
+    "Fusible tape melts: use a pressing cloth, and never touch the tape with a bare iron."
 )
-PINS = "Take each pin out before the needle reaches it."
-MOVING = (
-    "A machine that moves by itself: trace the outline with the needle up first, keep hands, hair"
-    " and tools clear of the moving head, and stay with it. The machine's own manual comes before"
-    " these instructions."
+SPRAY = message(
+    "Basting spray is flammable and irritates: work outdoors or in a well-aired room,"
+    " away from any flame, and follow the instructions on the can."
 )
-MARKER = (
-    "Heat-erasable ink comes back in the cold and can leave a trace; some chalks stain. Try the"
-    " marker on a scrap of the same cloth, through iron and wash, before you mark the runner."
+NEEDLE = message(
+    "Stop the machine before your hands go near the needle, take pins out before you"
+    " reach them, and wear eye protection where the machine's manual asks for it."
 )
-HOT_DISHES = "A runner is no heatproof mat: use a trivet, and keep it away from flames."
-MICROWAVE = "Insulated wadding with a metallised film must never go into a microwave."
+PINS = message("Take each pin out before the needle reaches it.")
+MOVING = message(
+    "A machine that moves by itself: trace the outline with the needle up first, keep"
+    " hands, hair and tools clear of the moving head, and stay with it. The machine's"
+    " own manual comes before these instructions."
+)
+MARKER = message(
+    "Heat-erasable ink comes back in the cold and can leave a trace; some chalks stain."
+    " Try the marker on a scrap of the same cloth, through iron and wash, before you"
+    " mark the runner."
+)
+HOT_DISHES = message("A runner is no heatproof mat: use a trivet, and keep it away from flames.")
+MICROWAVE = message("Insulated wadding with a metallised film must never go into a microwave.")
 
 REMINDERS = {
-    CUTTER: "Rotary cutter: close the blade.",
-    IRON: "Hot iron.",
-    NEEDLE: "Needle: stop before your hands go near; pins out.",
-    PINS: "Take pins out before the needle.",
+    CUTTER: message("Rotary cutter: close the blade."),
+    IRON: message("Hot iron."),
+    NEEDLE: message("Needle: stop before your hands go near; pins out."),
+    PINS: message("Take pins out before the needle."),
 }
 """What a caution is cut to where an earlier step has said it in full."""
 
@@ -77,4 +83,5 @@ def full_cautions_once(steps: Iterable[Step]) -> Iterator[Step]:
         new = [caution for caution in step.cautions if caution not in told]
         short = [REMINDERS.get(caution, caution) for caution in step.cautions if caution in told]
         told.update(new)
-        yield replace(step, cautions=(*new, *([" ".join(short)] if short else [])))
+        briefly = [" ".join(map(say_known, short))] if short else []
+        yield replace(step, cautions=(*map(say_known, new), *briefly))

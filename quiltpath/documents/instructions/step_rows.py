@@ -16,6 +16,7 @@ from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Style, Te
 from quiltpath.drawing.pdf import POINTS_PER_MM
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.drawing.text_width import text_width, wrap_words
+from quiltpath.language import message, say_known
 
 PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A4 or Letter": (210.0, 279.4)}
 MARGIN_MM = 17.0
@@ -41,7 +42,7 @@ SHORT_SHARE = 0.6
 BOX = Style(INK, 0.35)
 RULE = Style(GREY, 0.25)
 CAUTION_EDGE = Style(INK, 0.35)
-CAUTION = "CAUTION"
+CAUTION = message("CAUTION")
 
 
 @dataclass(frozen=True)
@@ -242,10 +243,10 @@ def _task_row(task: str, column: Column) -> StepRow:
 def _caution_row(cautions: Sequence[str], column: Column) -> StepRow:
     """All cautions of a step in one frame, told apart by it and its first word, not by colour."""
     letter = column.letter_mm
-    pad, lead = 0.5 * letter, f"{CAUTION}  "
+    pad, lead = 0.5 * letter, f"{say_known(CAUTION)}  "
     room = column.width_mm - 2 * pad
     lines = wrap_words(lead + cautions[0], letter, room, bold=True)
-    lines[0] = lines[0].removeprefix(CAUTION).lstrip()
+    lines[0] = lines[0].removeprefix(say_known(CAUTION)).lstrip()
     lines += [line for more in cautions[1:] for line in wrap_words(more, letter, room)]
     left, height = column.left_mm + pad, letter * LEADING * len(lines) + pad
     first = left + text_width(lead, letter, bold=True)
@@ -258,7 +259,7 @@ def _caution_row(cautions: Sequence[str], column: Column) -> StepRow:
             Text((left if row else first, level - LEADING * letter * row), line, letter)
             for row, line in enumerate(lines)
         ]
-        head = Text((left, level), CAUTION, letter, bold=True)
+        head = Text((left, level), say_known(CAUTION), letter, bold=True)
         return (Line(frame, CAUTION_EDGE, closed=True), head, *words)
 
     return StepRow(height + 0.5 * letter, drawn)
@@ -270,7 +271,7 @@ def _picture_row(picture: Picture, left: float, letter: float) -> StepRow:
 
     def drawn(top: float) -> tuple[Item | Group, ...]:
         low = top - picture.height_mm - 1.0
-        state = Text((left, low - 1.1 * size), picture.state, size)
+        state = Text((left, low - 1.1 * size), say_known(picture.state), size)
         return (Group(picture.name, picture.items, shift_mm=(left, low)), state)
 
     return StepRow(picture.height_mm + 3.0 + LEADING * size, drawn, (picture.state,))

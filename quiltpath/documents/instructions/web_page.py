@@ -8,6 +8,7 @@ from html import escape
 from quiltpath.documents.instructions.step import Cover, Step
 from quiltpath.drawing import svg
 from quiltpath.drawing.sketch import Picture
+from quiltpath.language import html_language, say, say_known
 
 STYLE = """
 :root { color-scheme: light dark; --ink: #1d1d1b; --paper: #ffffff; --rule: #767066; }
@@ -51,11 +52,12 @@ def instruction_page(
     first = _cover(cover) if cover is not None else ""
     body = "".join(_section(number, step) for number, step in enumerate(steps, 1))
     return (
-        '<!doctype html>\n<html lang="en-GB">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{html_language()}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{name}: instructions</title>\n"
+        f"<title>{escape(say('{title}: instructions', title=title))}</title>\n"
         f"<style>{STYLE.replace('SIZE', size)}</style>\n</head>\n<body>\n<main>\n"
-        f'<h1>{name}</h1>\n{first}<nav aria-label="Steps"><ol>{contents}</ol></nav>\n{body}'
+        f"<h1>{name}</h1>\n{first}"
+        f'<nav aria-label="{say("Steps")}"><ol>{contents}</ol></nav>\n{body}'
         "</main>\n</body>\n</html>\n"
     ).encode()
 
@@ -76,7 +78,7 @@ def _section(number: int, step: Step) -> str:
     beside = f"<div>{''.join(small)}</div>" if small and not wide else ""
     figures = f"{''.join(wide)}{row}" if wide else ""
     told = "<br>".join(map(escape, step.cautions))
-    cautions = f'<p class="caution">Caution: {told}</p>\n' if told else ""
+    cautions = f'<p class="caution">{say("Caution:")} {told}</p>\n' if told else ""
     tasks = "".join(
         f'<li><label><input type="checkbox"><span>{escape(task)}</span></label></li>\n'
         for task in step.tasks
@@ -95,7 +97,7 @@ def _figure(number: int, place: int, picture: Picture) -> str:
     page = picture.renamed(f"step {number} drawing {place}").page()
     drawn = svg.render(page, decimals=1).decode().strip()
     drawn = drawn[drawn.index("<svg") :]
-    shows, state = escape(picture.shows), escape(picture.state)
+    shows, state = escape(picture.shows), escape(say_known(picture.state))
     drawn = drawn.replace("<svg ", f'<svg role="img" aria-label="{shows}" ', 1)
     told = f"{shows[:1].upper()}{shows[1:]}. {state[:1].upper()}{state[1:]}."
     return f"<figure>{drawn}<figcaption>{told}</figcaption></figure>\n"

@@ -1,0 +1,166 @@
+"""Steps from the flat top to the basted layers: backing, wadding, basting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quiltpath.documents.instructions.runner_pictures import (
+    basting_picture,
+    layer_picture,
+)
+from quiltpath.documents.instructions.step import IRON, SPRAY, TAPE, Step
+from quiltpath.drawing.sketch import PictureRoom
+from quiltpath.language import say, say_known
+from quiltpath.materials.piecing import Piecing
+from quiltpath.result.values import Result
+from quiltpath.units import Measures, count, join_with_and
+
+
+def layer_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
+    """The steps from the flat top to the basted layers, in order."""
+    yield _backing(result, room, words)
+    yield _wadding(result, room, words)
+    yield _baste(result, room, words)
+
+
+def _backing(result: Result, room: PictureRoom, words: Measures) -> Step:
+    layer = result.cutting.layers.backing
+    tasks = [_layer_size(say("Backing"), layer, words)]
+    if layer.seams_mm:
+        tasks.append(
+            say(
+                "Sew the pieces together with {seam_allowance} seams.",
+                seam_allowance=words.fine(layer.seam_allowance_mm),
+            )
+        )
+        tasks.append(_seams(layer, words))
+        tasks.append(say("Press the seams open."))
+    tasks.append(say("Press the whole backing."))
+    picture = layer_picture(result, layer, "backing", room, words)
+    return Step(say("Make the backing"), tuple(tasks), (picture,), _near("backing", layer), (IRON,))
+
+
+def _layer_size(name: str, layer: Piecing, words: Measures) -> str:
+    size = words.size(layer.size.length_mm, layer.size.width_mm)
+    pieces = (
+        say("in one piece")
+        if layer.widths == 1
+        else say("from {widths} pieces", widths=layer.widths)
+    )
+    return f"{name}: {size}, {pieces}."
+
+
+def _seams(layer: Piecing, words: Measures) -> str:
+    where = _seam_places(layer, words)
+    if len(layer.seams_mm) > 1:
+        return say("The seams lie {where}.", where=where)
+    return say("The seam lies {where}.", where=where)
+
+
+def _butted(layer: Piecing, words: Measures) -> str:
+    where = _seam_places(layer, words)
+    if len(layer.seams_mm) > 1:
+        return say("The joins lie {where}.", where=where)
+    return say("The join lies {where}.", where=where)
+
+
+def _seam_places(layer: Piecing, words: Measures) -> str:
+    low, _ = layer.size.span(layer.axis)
+    places = join_with_and([words.cut(at - low) for at in layer.seams_mm])
+    if layer.axis == 0:
+        return say("{places} from its left end", places=places)
+    return say("{places} from its lower edge", places=places)
+
+
+def _near(name: str, layer: Piecing) -> tuple[str, ...]:
+    if not layer.near:
+        return ()
+    near = join_with_and([say_known(line) for line in layer.near])
+    if name == "backing":
+        return (say("A backing join cannot be kept clear of {near}: press it well.", near=near),)
+    return (say("A wadding join cannot be kept clear of {near}: press it well.", near=near),)
+
+
+def _wadding(result: Result, room: PictureRoom, words: Measures) -> Step:
+    plan = result.cutting
+    layer, basting = plan.layers.wadding, plan.basting
+    tasks = [say("Let the wadding lie open for some hours until its folds are out.")]
+    tasks.append(_layer_size(say("Wadding"), layer, words))
+    cautions: tuple[str, ...] = ()
+    if layer.seams_mm:
+        tasks.append(say("Butt the pieces edge to edge; never overlap them."))
+        tasks.append(_butted(layer, words))
+        if basting.stitches is not None:
+            tasks.append(
+                say(
+                    "Hold each join with herringbone stitches by hand, {stitches} in all.",
+                    stitches=count(basting.stitches.stitches, "stitch", "stitches"),
+                )
+            )
+        else:
+            tasks.append(
+                say("Hold the joins with {tape} of fusible tape.", tape=words.cut(basting.tape_mm))
+            )
+            cautions = (TAPE, IRON)
+    picture = layer_picture(result, layer, "wadding", room, words)
+    return Step(
+        say("Make the wadding"), tuple(tasks), (picture,), _near("wadding", layer), cautions
+    )
+
+
+def _wadding_on(shows_mm: float, words: Measures) -> str:
+    """``shows_mm`` of backing along the sides, less than none where the wadding is the wider."""
+    if shows_mm >= 0:
+        return say(
+            "Lay the wadding on it: {shows} of backing shows along the sides.",
+            shows=words.cut(shows_mm),
+        )
+    over = words.cut(-shows_mm)
+    return say(
+        "Lay the wadding on it: {over} stands over along the sides; trim that off.", over=over
+    )
+
+
+def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
+    plan = result.cutting
+    basting, pins = plan.basting, plan.basting.pins
+    inch = result.project.backing.extra - result.project.wadding.extra
+    tasks = [
+        say("Tape the backing to a flat surface, wrong side up, smooth but not stretched."),
+        _wadding_on(inch, words),
+        say("Lay the top on it, right side up, in the middle; smooth it from the centre outwards."),
+    ]
+    if pins is not None:
+        tasks.append(
+            say(
+                "Pin from the centre outwards: {pins} in {across} rows of {along},"
+                " {apart_along} apart along the runner and {apart_across} across. Keep pins"
+                " off the lines to be sewn.",
+                pins=count(pins.count, "pin"),
+                across=pins.across,
+                along=pins.along,
+                apart_along=words.cut(pins.apart_along_mm),
+                apart_across=words.cut(pins.apart_across_mm),
+            )
+        )
+        cautions: tuple[str, ...] = ()
+    else:
+        tasks += _spray(basting.sections_mm, words)
+        cautions = (SPRAY,)
+    return Step(
+        say("Layer and baste"), tuple(tasks), (basting_picture(result, room, words),), (), cautions
+    )
+
+
+def _spray(ends_mm: tuple[float, ...], words: Measures) -> list[str]:
+    sections = len(ends_mm)
+    return [
+        say("Fold half the top back. Spray the wadding, never the fabric."),
+        say(
+            "Work from the middle: {sections} sections in each half, each {length} long;"
+            " smooth the top down on each before the next.",
+            sections=sections // 2,
+            length=words.cut(ends_mm[0]),
+        ),
+        say("Turn round and do the other half; then the backing in the same way."),
+    ]

@@ -1,0 +1,1 @@
+"""The languages that papers speak: their catalogues against the sentences of the code."""
