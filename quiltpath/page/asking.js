@@ -62,6 +62,17 @@ export async function ask(path, content = {}) {
 }
 
 /**
+ * A file's own bytes, unchanged; raises Refusal.
+ * @param {string} path
+ * @param {File} file
+ */
+export async function sendFile(path, file) {
+  const headers = { "Content-Type": "application/octet-stream", "X-Token": TOKEN };
+  const reply = await fetch(path, { method: "POST", body: file, cache: "no-store", headers });
+  if (!reply.ok) throw new Refusal((await reply.json()).fault);
+}
+
+/**
  * Words for the person, wherever the page tells what happens.
  * @param {string} text
  * @param {boolean} wrong

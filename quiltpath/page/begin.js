@@ -3,6 +3,7 @@
 import { button, element, made, part } from "../drawing/page_elements.js";
 import { ask, hear, wordsOf } from "./asking.js";
 import { GIVEN } from "./given.js";
+import { startPhoto } from "./photo.js";
 
 /** @typedef {Record<string, string>} Answers */
 /** @typedef {HTMLInputElement | HTMLSelectElement} Question */
@@ -96,6 +97,9 @@ form.addEventListener("submit", async (event) => {
     location.reload();
   } catch (fault) { hear(wordsOf(fault), true); button("create").disabled = false; }
 });
-Object.assign(window, { quiltpath: reached });
+const photo = startPhoto({
+  units: () => (answers().units === "mm" ? "mm" : "in"), file: () => file().value, used: () => location.reload(),
+});
+Object.assign(window, { quiltpath: Object.assign(reached, { photo }) });
 fill(first); fold(); changed();
 button("create").disabled = false;

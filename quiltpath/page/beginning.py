@@ -20,6 +20,8 @@ from quiltpath.documents.preview_page import figures, page_style
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.page.page_photo import PhotoProject
+from quiltpath.page.photo_use import UsedPhotos
 from quiltpath.patterns.book import PatternBook
 from quiltpath.project import parse
 from quiltpath.project.loading import write_new
@@ -103,8 +105,9 @@ LABELS = {
 """Keys of the file in the page's own words."""
 
 
-def begin_page(folder: Path, script: str) -> bytes:
-    """The page that asks, with the element for its script; what is kept goes into ``folder``."""
+def begin_page(folder: Path, script: str, photo: str) -> bytes:
+    """The page that asks, with the elements for its script and the markup for a photo; what is
+    kept goes into ``folder``."""
     book = PatternBook.beside(None, None, "")
     parts = {
         "style": page_style(),
@@ -112,6 +115,7 @@ def begin_page(folder: Path, script: str) -> bytes:
         "wadding": _options((kind.name, kind.name) for kind in WADDING_KINDS),
         "pattern": _options((name, book.find(name).title) for name in book.names()),
         "script": script,
+        "photo": photo,
     }
     page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("begin.html"))
     return page.encode("utf-8")
@@ -156,6 +160,20 @@ def create(answers: Mapping[str, Any], name: str, folder: Path) -> Path:
     text = project_text(answers)
     _computed(text)
     path = folder / _file_name(name)
+    write_new(path, text)
+    return path
+
+
+def create_from_photo(panel: PhotoProject, name: str, folder: Path) -> Path:
+    """The project file of a panel in a photo, with the files that it names, none over one that is
+    there; its path. Raises :class:`InputError` in the page's own words.
+    """
+    path, used = folder / _file_name(name), UsedPhotos(folder)
+    if path.exists():
+        raise InputError(path.name, "", "is there already", "choose another name")
+    text = used.text(used.add(panel))
+    parse(text, name=path.name, folder=folder, given=used.files)
+    used.write(used.files)
     write_new(path, text)
     return path
 

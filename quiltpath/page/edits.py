@@ -20,12 +20,10 @@ from quiltpath.files import put_whole
 from quiltpath.geometry.named_outlines import OUTLINES
 from quiltpath.page.motif_rooms import (
     about_or_exact,
-    fine_pair,
     length,
     number,
     numbers,
     pair,
-    positions,
     written_mm,
 )
 from quiltpath.page.settings import LAYER, LONGEST_VALUE, as_typed, is_many, section_model
@@ -55,7 +53,6 @@ Act = Callable[[Any, Change, "str | None"], None]
 MOST_POINTS = 400
 
 MOST_BLOCKS = 2000
-LONGEST_NAME = 60
 
 
 def make_changes(text: str, changes: list[Change], units: str | None) -> str:
@@ -144,18 +141,6 @@ def _outline(document: Any, change: Change, units: str | None) -> None:
     section["outline"] = rows([pair(corner, units) for corner in corners])
 
 
-def _printed(document: Any, change: Change, units: str | None) -> None:
-    """Measured places of the printed lines instead of counts and sizes."""
-    value = change.get("value")
-    if not isinstance(value, Mapping):
-        raise fault("grid", "is no pair of lists", "send along and across")
-    section = document.setdefault("grid", tomlkit.table())
-    for name in COUNTED:
-        section.pop(name, None)
-    for axis in ("along", "across"):
-        section[f"printed_{axis}"] = positions(value.get(axis), units)
-
-
 def move_motif(document: Any, change: Change, units: str | None) -> None:
     """One motif moved: the point it lay at, or taken out of its block and laid at a point."""
     entry, place = entry_of(document, "motif", change.get("entry")), change.get("place")
@@ -180,21 +165,6 @@ def move_in_all_blocks(document: Any, change: Change, units: str | None) -> None
         entry.pop("offset", None)
     else:
         entry["offset"] = offset
-
-
-def add_traced_motif(document: Any, change: Change, units: str | None) -> None:
-    """A motif whose outline was traced on the cloth, in mm from its lower left corner."""
-    value = change.get("value")
-    value = value if isinstance(value, Mapping) else {}
-    name, corners = value.get("name"), value.get("outline")
-    if not isinstance(name, str) or not 0 < len(name.strip()) <= LONGEST_NAME:
-        raise fault("motif.name", "is no name", f"give one of up to {LONGEST_NAME} letters")
-    if not isinstance(corners, list) or not 3 <= len(corners) <= MOST_POINTS:
-        raise fault("motif.outline", "is not an outline", f"draw 3 to {MOST_POINTS} corners")
-    low, high = _box(corners)
-    outline = rows([fine_pair([x - low[0], y - low[1]], units) for x, y in corners])
-    middle = fine_pair([(low[0] + high[0]) / 2, (low[1] + high[1]) / 2], units)
-    _add(document, "motif", {"name": name.strip(), "outline": outline, "at": middle})
 
 
 def _add_layer(document: Any, change: Change, _: str | None) -> None:
@@ -265,9 +235,7 @@ ACTS: dict[str, Act] = {
     "stitch.length": _stitch,
     "motif.at": move_motif,
     "motif.offset": move_in_all_blocks,
-    "motif.new": add_traced_motif,
     "runner.outline": _outline,
-    "grid.printed": _printed,
     "setting": _setting,
     **dict.fromkeys(AMOUNTS, _amount),
 }
@@ -285,13 +253,9 @@ def as_in_the_file(changes: list[Change], shift_mm: tuple[float, float]) -> list
 
 def _placed(change: Change, shift_mm: tuple[float, float]) -> Change:
     key = change.get("key") if isinstance(change, Mapping) else None
-    value = change.get("value") if key in ("motif.at", "motif.new") else None
-    if key == "motif.at" and isinstance(value, list) and len(value) == 2:
-        return {**change, "value": _back(value, shift_mm)}
-    if isinstance(value, Mapping) and isinstance(value.get("outline"), list):
-        corners = [_back(corner, shift_mm) for corner in value["outline"]]
-        return {**change, "value": {**value, "outline": corners}}
-    return change
+    return (
+        {**change, "value": _back(change.get("value"), shift_mm)} if key == "motif.at" else change
+    )
 
 
 def _back(point: Any, shift_mm: tuple[float, float]) -> Any:
@@ -330,14 +294,6 @@ def _points(entry: Any) -> list[Any]:
     plain = at.unwrap() if hasattr(at, "unwrap") else list(at)
     many = all(isinstance(point, list) for point in plain)
     return plain if many else [plain]
-
-
-def _box(corners: list[Any]) -> tuple[list[float], list[float]]:
-    """Lower left and upper right of the corners; raises for what is no corner."""
-    if not all(isinstance(corner, list) and len(corner) == 2 for corner in corners):
-        raise fault("motif.outline", "has corners that are no points", "draw it again")
-    columns = [[number(corner[axis]) for corner in corners] for axis in (0, 1)]
-    return [min(column) for column in columns], [max(column) for column in columns]
 
 
 def _add(document: Any, name: str, content: Mapping[str, Any]) -> None:

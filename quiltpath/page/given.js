@@ -50,10 +50,12 @@ import { part } from "../drawing/page_elements.js";
  * @property {import("./changes.js").Change[][]} remedies  of what the page tells at its beginning
  */
 
-const { token, state } = JSON.parse(part("given").textContent);
+const { token, state, missing } = JSON.parse(part("given").textContent);
 
 /** @type {string} */
 export const TOKEN = token;
+/** Why no photo can be read here, empty where it can. @type {string} */
+export const MISSING = missing;
 /** What the page was given: a :state of the design, or first answers. */
 export const GIVEN = state;
 

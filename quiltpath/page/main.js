@@ -4,5 +4,4 @@ import "./handle.js";
 import "./controls.js";
 import "./settings.js";
 import "./cards.js";
-import "./tracing.js";
-import "./photo.js";
+import "./photo_of_panel.js";

@@ -28,7 +28,6 @@ KEPT_MM = 25.4 / 32
 """Half a sixteenth of an inch: what writing the other measure down may move it by."""
 
 SIXTEENTHS = 16
-MOST_POSITIONS = 1000
 MOST_NUMBERS = 12
 
 
@@ -160,15 +159,3 @@ def pair(value: Any, units: str | None) -> list[str]:
     if not isinstance(value, list) or len(value) != 2:
         raise InputError("page", "point", f"{value!r} is not a point", "send two lengths in mm")
     return [length(part, units) for part in value]
-
-
-def fine_pair(value: list[float], units: str | None) -> list[str]:
-    """A point of a curve as two lengths."""
-    return [fine_length(part, units) for part in value]
-
-
-def positions(value: Any, units: str | None) -> list[str]:
-    """Places along one edge, in order."""
-    if not isinstance(value, list) or len(value) > MOST_POSITIONS:
-        raise InputError("page", "grid", "is not a list of positions", "send lengths in mm")
-    return [length(part, units) for part in sorted(number(part) for part in value)]

@@ -1,252 +1,274 @@
-// @ts-nocheck
-(function () {
-  const $ = (id) => document.getElementById(id), page = window.quiltpath;
-  const LARGEST = 1600; // pixels along the longer side that are worked with
+// From a photo to the runner: measured by the program, corrected here by hand, and used.
 
-  // ---- mathematics: a plane seen from the side is a projective map of itself
-  // Eight equations for the eight unknowns of the map, solved with partial pivoting; null where
-  // three of the points lie on one line.
-  function homography(from, to) {
-    const rows = [];
-    from.forEach(([x, y], i) => {
-      const [u, v] = to[i];
-      rows.push([x, y, 1, 0, 0, 0, -u * x, -u * y, u], [0, 0, 0, x, y, 1, -v * x, -v * y, v]);
-    });
-    const size = Math.max(...rows.flat().map(Math.abs));
-    for (let c = 0; c < 8; c++) {
-      let best = c;
-      for (let r = c + 1; r < 8; r++) if (Math.abs(rows[r][c]) > Math.abs(rows[best][c])) best = r;
-      if (Math.abs(rows[best][c]) < 1e-12 * size) return null;
-      [rows[c], rows[best]] = [rows[best], rows[c]];
-      for (let r = 0; r < 8; r++) {
-        if (r === c) continue;
-        const by = rows[r][c] / rows[c][c];
-        for (let k = c; k < 9; k++) rows[r][k] -= by * rows[c][k];
-      }
-    }
-    return [...rows.map((row, i) => row[8] / row[i]), 1];
-  }
-  function mapped(h, [x, y]) {
-    const w = h[6] * x + h[7] * y + h[8];
-    return [(h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w];
-  }
-  const depth = (h, [x, y]) => h[6] * x + h[7] * y + h[8];
-  // Lower left, lower right, upper right, upper left as they are seen, whatever order they came in.
-  function inOrder(corners) {
-    const mx = corners.reduce((sum, p) => sum + p[0], 0) / 4, my = corners.reduce((sum, p) => sum + p[1], 0) / 4;
-    const round = [...corners].sort((a, b) => Math.atan2(my - a[1], a[0] - mx) - Math.atan2(my - b[1], b[0] - mx));
-    let first = 0;
-    round.forEach((p, i) => { if (p[0] - p[1] < round[first][0] - round[first][1]) first = i; });
-    return [0, 1, 2, 3].map((i) => round[(first + i) % 4]);
-  }
-  const apart = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]);
-  const cross = (o, a, b) => (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);
-  function isConvex(p) {
-    const turns = [0, 1, 2, 3].map((i) => cross(p[i], p[(i + 1) % 4], p[(i + 2) % 4]));
-    const size = Math.max(apart(p[0], p[2]), apart(p[1], p[3]));
-    return turns.every((t) => t < -1e-3 * size * size) || turns.every((t) => t > 1e-3 * size * size);
-  }
+import { button, element, input, made, part } from "../drawing/page_elements.js";
+import { ask, sendFile, wordsOf } from "./asking.js";
+import { length } from "./figure_words.js";
+import { MISSING } from "./given.js";
+import { layHandsOn } from "./photo_hands.js";
+import {
+  addLine, axisOf, blockAt, blocksOf, CORNERS, marksOf, motifAt, moveMark, nearest, placeOf, pointsOf,
+  putBack, without, withMotif,
+} from "./photo_marks.js";
+import { slopesOf, snapToCorner, snapToEdge, snapToLine } from "./photo_snapping.js";
+import { PhotoView } from "./photo_view.js";
 
-  // ---- the picture: as taken, and as straightened
-  const canvas = $("photo-cloth"), pen = canvas.getContext("2d", { willReadFrequently: true });
-  let taken = null, shown = null, mmPerPixel = null, at = [0, 0];
-  const none = () => ({ corners: [], scale: [], corner: [], outline: [], along: [], across: [], motif: [] });
-  let marks = none();
-  const kind = () => document.querySelector("[name=photo-mark]:checked").value;
-  const most = { corners: 4, scale: 2, corner: 1, outline: 400, along: 1000, across: 1000, motif: 4000 };
-  const number = (id) => Number($(id).value) * Number($("photo-unit").value);
+/** @typedef {import("./photo_marks.js").Marks} Marks */
+/** @typedef {import("./photo_marks.js").Mark} Mark */
+/** @typedef {import("./photo_marks.js").Place} Place */
+/** @typedef {{image: HTMLImageElement, box: [number, number, number, number], seen?: import("./photo_snapping.js").Seen}} Picture */
+/**
+ * The page that the photo is on.
+ * @typedef {object} Around
+ * @property {() => "mm" | "in"} units
+ * @property {() => string} file  the name of a project that is not there yet, empty where there is one
+ * @property {(answer: any) => void} used
+ */
 
-  async function open(file) {
-    let bitmap;
-    try { bitmap = await createImageBitmap(file); } catch { say("That file is not a picture."); return; }
-    const scale = Math.min(1, LARGEST / Math.max(bitmap.width, bitmap.height));
-    taken = document.createElement("canvas");
-    taken.width = Math.round(bitmap.width * scale); taken.height = Math.round(bitmap.height * scale);
-    taken.getContext("2d").drawImage(bitmap, 0, 0, taken.width, taken.height);
-    $("photo-work").hidden = false; look(taken, null);
-    say("Mark four corners of something that is a rectangle on the cloth, or two points if it was taken from straight above.");
-  }
-  function look(picture, scale) {
-    shown = picture; mmPerPixel = scale; at = [picture.width / 2, picture.height / 2];
-    marks = none();
-    canvas.width = picture.width; canvas.height = picture.height;
-    canvas.style.aspectRatio = picture.width + " / " + picture.height;
-    draw(); buttons();
-  }
-  // Every pixel of the straightened picture is fetched from where it lies in the photo.
-  function straightened(corners, long, high) {
-    const [a, b, c, d] = corners;
-    if (!(long > 0 && high > 0)) { // the sides as seen are the best guess at its proportions
-      long = (apart(a, b) + apart(c, d)) / 2; high = (apart(b, c) + apart(d, a)) / 2;
-    }
-    const wide = Math.max(apart(a, b), apart(c, d)), per = wide / long;
-    const target = [[0, high * per], [wide, high * per], [wide, 0], [0, 0]];
-    const to = homography(corners, target);
-    if (!to) return null;
-    // As much of the photo round the rectangle as lies before the vanishing line, within bounds.
-    const edge = [[0, 0], [taken.width, 0], [taken.width, taken.height], [0, taken.height]]
-      .filter((p) => depth(to, p) / depth(to, corners[0]) > 0.05).map((p) => mapped(to, p));
-    const reach = (axis, size) => {
-      const all = [...edge.map((p) => p[axis]), 0, size];
-      return [Math.max(Math.min(...all), -0.4 * size), Math.min(Math.max(...all), 1.4 * size)];
-    };
-    const [x0, x1] = reach(0, wide), [y0, y1] = reach(1, high * per);
-    const shrink = Math.min(1, LARGEST / Math.max(x1 - x0, y1 - y0));
-    const out = document.createElement("canvas");
-    out.width = Math.max(1, Math.round((x1 - x0) * shrink)); out.height = Math.max(1, Math.round((y1 - y0) * shrink));
-    const back = homography(target, corners);
-    fetchPixels(out, (x, y) => mapped(back, [x / shrink + x0, y / shrink + y0]));
-    return { picture: out, mm: 1 / (per * shrink) };
-  }
-  function fetchPixels(out, source) {
-    const from = taken.getContext("2d").getImageData(0, 0, taken.width, taken.height);
-    const brush = out.getContext("2d"), to = brush.createImageData(out.width, out.height);
-    const read = new Uint32Array(from.data.buffer), write = new Uint32Array(to.data.buffer);
-    for (let y = 0; y < out.height; y++) {
-      for (let x = 0; x < out.width; x++) {
-        const [u, v] = source(x + 0.5, y + 0.5), i = Math.floor(u), j = Math.floor(v);
-        if (i >= 0 && j >= 0 && i < taken.width && j < taken.height) write[y * out.width + x] = read[j * taken.width + i];
-      }
-    }
-    brush.putImageData(to, 0, 0);
-  }
+const SNAP_PX = 14, SNAP_FROM = 3, SNAP_TO = 16; // of the page; least and most of the picture
+const PAN_PX = 40;
 
-  // ---- marks on the picture
-  const COLOURS = { corners: "#d55e00", scale: "#0072b2", corner: "#cc79a7", outline: "#d55e00", along: "#0072b2", across: "#009e73", motif: "#d55e00" };
-  const STRAY_MM = 0.2, MOST_POINTS = 400; // of a motif's outline, when it goes into the file
-  function path(points, closed) {
-    pen.beginPath(); points.forEach((p, i) => (i ? pen.lineTo(...p) : pen.moveTo(...p)));
-    if (closed) pen.closePath();
-  }
-  function stroke(colour, wide) { // light below dark, so that it shows on any cloth
-    pen.strokeStyle = "#fff"; pen.lineWidth = wide * 2.2; pen.stroke();
-    pen.strokeStyle = colour; pen.lineWidth = wide; pen.stroke();
-  }
-  function shapeOf(name) {
-    if (name === "corners" && marks.corners.length === 4) return inOrder(marks.corners);
-    return name === "motif" && $("photo-round").checked ? page.tracing.rounded(marks.motif, 6) : marks[name];
-  }
-  function draw() {
-    if (!shown) return;
-    pen.drawImage(shown, 0, 0);
-    const one = canvas.width / (canvas.clientWidth || canvas.width), w = canvas.width, h = canvas.height;
-    for (const name of ["corners", "outline", "scale", "motif"]) {
-      if (marks[name].length < 2) continue;
-      path(shapeOf(name), name !== "scale" && marks[name].length > 2);
-      stroke(COLOURS[name], 2 * one);
-    }
-    marks.along.forEach(([x]) => { path([[x, 0], [x, h]]); stroke(COLOURS.along, 1.5 * one); });
-    marks.across.forEach(([, y]) => { path([[0, y], [w, y]]); stroke(COLOURS.across, 1.5 * one); });
-    for (const name of ["corners", "scale", "corner", "outline", "motif"]) {
-      marks[name].filter((p) => !p.drawn).forEach(([x, y]) => { pen.beginPath(); pen.arc(x, y, 5 * one, 0, 7); stroke(COLOURS[name], 2 * one); });
-    }
-    const [x, y] = at, far = 12 * one;
-    path([[x - far, y], [x + far, y]]); stroke("#1d1d1b", one); path([[x, y - far], [x, y + far]]); stroke("#1d1d1b", one);
-  }
-  function mark(point) {
-    const list = marks[kind()];
-    if (list.length >= most[kind()]) list.shift();
-    list.push(point);
-    if (kind() === "scale") rescale();
-    draw(); buttons(); tellMark();
-  }
-  function rescale() {
-    const [a, b] = marks.scale, mm = number("photo-apart");
-    if (b && mm > 0) mmPerPixel = mm / apart(a, b);
-  }
-  function tellMark() {
-    const name = kind(), count = marks[name].length;
-    const words = { corners: count + " of 4 corners", scale: count + " of 2 points", corner: "lower left marked",
-      outline: count + " corners of the outline", along: count + " ends along the length", across: count + " ends across the width",
-      motif: count + " points of the motif" };
-    say(words[name] + (mmPerPixel ? ", scale " + (1 / mmPerPixel).toFixed(2) + " pixels to the mm" : ", no scale yet"));
-  }
-  const say = (text) => { $("photo-said").textContent = text; };
+/** @param {Around} around  @returns what it shows, for whoever asks */
+export function startPhoto(around) {
+  const view = new PhotoView(element("photo-cloth", HTMLCanvasElement));
+  const file = input("photo-file"), size = input("photo-size"), brush = input("photo-brush");
+  const list = element("photo-chosen", HTMLSelectElement);
+  /** @type {Marks | null} */
+  let marks = null;
+  /** @type {Marks[]} */
+  const past = [];
+  /** @type {Marks[]} */
+  const future = [];
+  /** @type {Mark | null} */
+  let chosen = null;
+  /** @type {Marks | null} */
+  let before = null; // while the hand holds a mark: what was there
+  /** @type {Map<number, Picture>} */
+  const pictures = new Map(); // by measurement
+  let busy = false;
 
-  // ---- lengths: mm from the lower left of the finished edge, upwards
-  function origin() {
-    const from = marks.corner.length ? marks.corner : marks.outline;
-    if (!from.length) return null;
-    return [Math.min(...from.map((p) => p[0])), Math.max(...from.map((p) => p[1]))];
+  // ---- what is shown
+  /** @param {string} text  @param {boolean} [wrong] */
+  function say(text, wrong = false) { part("photo-said").textContent = text; part("photo-said").className = wrong ? "wrong" : ""; }
+  /** @param {string} text  @param {() => Promise<void>} work */
+  async function during(text, work) {
+    if (busy) return;
+    busy = true; say(text); buttons();
+    try { await work(); } catch (fault) { say(wordsOf(fault), true); }
+    busy = false; buttons();
   }
-  const inMm = ([x, y], [ox, oy]) => [(x - ox) * mmPerPixel, (oy - y) * mmPerPixel];
-  function outline() {
-    const from = [Math.min(...marks.outline.map((p) => p[0])), Math.max(...marks.outline.map((p) => p[1]))];
-    return marks.outline.map((p) => inMm(p, from));
+  /** @param {Marks} next */
+  function show(next) {
+    const isOther = marks?.found !== next.found, picture = pictures.get(next.found);
+    marks = next;
+    if (!placeOf(next, chosen)) chosen = null;
+    view.show({ marks, chosen, under: null, ...(picture ? { image: picture.image, box: picture.box } : {}) });
+    if (isOther) view.fit();
+    buttons(); listMarks(next); tellChosen();
   }
-  function motif() {
-    const from = origin(), ring = shapeOf("motif").map((p) => inMm(p, from));
-    return { name: $("photo-name").value.trim() || "motif", outline: page.tracing.few(ring, STRAY_MM, MOST_POINTS) };
-  }
-  function lines() {
-    const from = origin(), grid = page.state().grid;
-    const taken = (name, axis) => marks[name].length ? marks[name].map((p) => inMm(p, from)[axis]).sort((a, b) => a - b) : grid[name];
-    return { along: taken("along", 0), across: taken("across", 1) };
-  }
+  /** @param {Marks} next */
+  function become(next) { if (marks) past.push(marks); future.length = 0; show(next); }
   function buttons() {
-    $("photo-straighten").disabled = marks.corners.length !== 4;
-    $("photo-raw").disabled = !taken || shown === taken;
-    $("photo-back").disabled = !marks[kind()].length;
-    $("photo-outline").disabled = !(mmPerPixel && marks.outline.length >= 3);
-    $("photo-motif").disabled = !(mmPerPixel && origin() && marks.motif.length >= 3);
-    $("photo-lines").disabled = !(mmPerPixel && origin() && marks.along.length + marks.across.length);
+    button("photo-measure").disabled = busy || Boolean(MISSING) || !file.files?.length || !size.value.trim();
+    button("photo-undo").disabled = busy || !past.length;
+    button("photo-redo").disabled = busy || !future.length;
+    button("photo-remove").disabled = busy || !chosen || chosen.kind === "corner";
+    button("photo-again").disabled = busy || !marks?.moved;
+    button("photo-use").disabled = busy || !marks || marks.moved;
+    button("photo-use").title = marks?.moved ? "measure between the corners first" : "";
+  }
+
+  // ---- the marks in words
+  const said = (/** @type {number} */ mm) => length(mm, around.units());
+  const sure = (/** @type {import("./photo_marks.js").Sure} */ one) =>
+    one.by_hand ? "set by hand" : "within " + one.error.toFixed(1) + " mm, " + Math.round(100 * one.sure) + " % sure";
+  /** @param {Marks} of  @param {Mark} mark */
+  function words(of, mark) {
+    if (mark.kind === "corner") return "Corner, " + CORNERS[mark.i] + ": " + sure(of.corners[mark.i]);
+    if (mark.kind === "point") {
+      const motif = of.motifs[mark.motif], names = motif.places.map((where) => blockAt(of, where.at)?.name || "no block");
+      return "Motif in " + names.join(", ") + ": " + sure(motif);
+    }
+    const line = of[mark.kind][mark.i];
+    return (mark.kind === "along" ? "Upright line, " + said(line.at) + " from the left" : "Level line, " + said(line.at) + " from below") + ": " + sure(line);
+  }
+  /** All there are, of a motif one point. @param {Marks} of @returns {Mark[]} */
+  const every = (of) => [
+    ...of.corners.map((_, i) => ({ kind: /** @type {const} */ ("corner"), i })),
+    ...of.along.map((_, i) => ({ kind: /** @type {const} */ ("along"), i })),
+    ...of.across.map((_, i) => ({ kind: /** @type {const} */ ("across"), i })),
+    ...of.motifs.map((_, motif) => ({ kind: /** @type {const} */ ("point"), motif, place: 0, piece: 0, ring: 0, i: 0 })),
+  ];
+  /** @param {Mark} a */
+  const isChosen = (a) => chosen?.kind === a.kind && (chosen.kind === "point" && a.kind === "point" ? chosen.motif === a.motif : chosen.i === a.i);
+  /** @param {Marks} of */
+  function listMarks(of) {
+    list.replaceChildren(made("option", {}, "none"), ...every(of).map((mark) => made("option", {}, words(of, mark))));
+    list.selectedIndex = 1 + every(of).findIndex(isChosen);
+  }
+  /** @param {Mark | null} mark */
+  function choose(mark) {
+    chosen = mark; view.show({ chosen });
+    if (marks) list.selectedIndex = 1 + every(marks).findIndex(isChosen);
+    buttons(); tellChosen();
+  }
+  function tellChosen() {
+    part("photo-chosen-said").textContent = chosen && marks ? words(marks, chosen)
+      : "Drag a corner, a line or a point of an outline; drag beside them to move the picture.";
   }
 
   // ---- hands
-  $("photo-file").onchange = () => { const [file] = $("photo-file").files; if (file) open(file); };
-  $("photo-straighten").onclick = () => {
-    const corners = inOrder(marks.corners), long = number("photo-long"), high = number("photo-high");
-    const made = isConvex(corners) && straightened(corners, long, high);
-    if (!made) { say("These four marks are not the corners of a rectangle: mark them again."); return; }
-    look(made.picture, long > 0 && high > 0 ? made.mm : null);
-    say("Straightened. " + (mmPerPixel ? "The rectangle gives the scale." : "Now two points a known distance apart give the scale."));
-    document.querySelector("[name=photo-mark][value=" + (mmPerPixel ? "outline" : "scale") + "]").checked = true; buttons();
-  };
-  $("photo-raw").onclick = () => { look(taken, null); say("The photo as it was taken."); };
-  $("photo-back").onclick = () => { // a stroke of the hand is taken away as one
-    const list = marks[kind()];
-    while (list.length > 1 && list[list.length - 1].drawn) list.pop();
-    list.pop(); draw(); buttons(); tellMark();
-  };
-  $("photo-motif").onclick = () => {
-    page.change("motif.new", motif(), true);
-    marks.motif = []; draw(); buttons(); say("The motif is in the picture above: drag it, or trace another.");
-  };
-  $("photo-round").onchange = draw;
-  $("photo-outline").onclick = () => page.change("runner.outline", outline(), true);
-  $("photo-lines").onclick = () => page.change("grid.printed", lines(), true);
-  $("photo-apart").oninput = () => { rescale(); buttons(); };
-  $("photo-unit").onchange = () => { rescale(); buttons(); };
-  $("photo-unit").value = page.state().units === "in" ? "25.4" : "1";
-  document.querySelectorAll("[name=photo-mark]").forEach((radio) => { radio.onchange = () => { buttons(); tellMark(); }; });
-  function pointed(event) {
-    const box = canvas.getBoundingClientRect();
-    return [(event.clientX - box.left - canvas.clientLeft) / canvas.clientWidth * canvas.width,
-            (event.clientY - box.top - canvas.clientTop) / canvas.clientHeight * canvas.height];
+  const tool = () => /** @type {HTMLInputElement} */ (document.querySelector("[name=photo-tool]:checked")).value;
+  const radius = () => Number(brush.value) / 2;
+  /** @param {Mark} mark  @param {Place} at  @returns {Place} */
+  function snapped(mark, at) {
+    const picture = marks && pictures.get(marks.found);
+    if (!input("photo-snap").checked || !marks || !picture) return at;
+    const { box: [x0, y0, , y1], image } = picture, per = image.naturalHeight / (y1 - y0);
+    picture.seen ??= slopesOf(pixelsOf(image));
+    const reach = Math.min(Math.max(SNAP_PX / view.scale * per, SNAP_FROM), SNAP_TO);
+    /** @type {Place} */
+    let px = [(at[0] - x0) * per, (y1 - at[1]) * per];
+    if (mark.kind === "corner") px = snapToCorner(picture.seen, px, reach);
+    else if (mark.kind === "point") px = snapToEdge(picture.seen, px, reach);
+    else {
+      const axis = axisOf(mark), [long, up] = marks.size;
+      px[axis] = snapToLine(picture.seen, axis, px[axis], axis ? [-x0 * per, (long - x0) * per] : [(y1 - up) * per, y1 * per], reach);
+    }
+    return [x0 + px[0] / per, y1 - px[1] / per];
   }
-  canvas.addEventListener("pointerdown", (event) => {
-    if (event.button || !event.isPrimary) return;
-    at = pointed(event); mark([...at]);
-    canvas.setPointerCapture(event.pointerId);
+  /** @param {Marks} from  @param {Mark} mark  @param {Place} to */
+  function follow(from, mark, to) {
+    marks = moveMark(from, mark, to, 2 * radius());
+    view.show({ marks, under: placeOf(marks, mark) || null }); tellChosen();
+  }
+  layHandsOn(view, {
+    isBrush: () => tool() !== "move",
+    grab(at, reach) {
+      const mark = marks && !busy ? nearest(marks, at, reach) : null, place = marks && placeOf(marks, mark);
+      if (!mark || !place) return null;
+      choose(mark); before = marks;
+      view.show({ under: place });
+      return mark.kind === "along" || mark.kind === "across" ? at : place;
+    },
+    drag(at) { if (before && chosen) follow(before, chosen, snapped(chosen, at)); },
+    drop(isCancelled) {
+      const was = before, after = marks;
+      if (!was || !after) return;
+      before = null; marks = was;
+      if (isCancelled || after === was) show(was); else become(after);
+    },
+    paint(points) { view.show({ stroke: { points, radius: radius(), adds: tool() === "adds" }, under: points[points.length - 1] }); },
+    painted(points) {
+      view.show({ under: null });
+      if (points && marks) brushOver(marks, points, tool() === "adds"); else view.show({ stroke: null });
+    },
+    step([x, y]) {
+      const at = marks && placeOf(marks, chosen);
+      if (!marks || !chosen || !at || busy) { view.pan([PAN_PX * x / view.scale, PAN_PX * y / view.scale]); return; }
+      before ??= marks;
+      follow(marks, chosen, [at[0] + x / view.scale, at[1] + y / view.scale]);
+    },
+    next(by) {
+      if (!marks) return;
+      const mine = chosen, near = mine?.kind === "point"
+        ? [...pointsOf(marks)].map((one) => one.mark).filter((mark) => mark.motif === mine.motif && mark.place === mine.place)
+        : every(marks);
+      const at = near.findIndex((mark) => JSON.stringify(mark) === JSON.stringify(mine));
+      choose(near[(Math.max(at, by > 0 ? -1 : 0) + by + near.length) % near.length]);
+    },
+    remove() { if (!button("photo-remove").disabled) button("photo-remove").click(); },
   });
-  // A motif may be drawn in one stroke round its edge.
-  canvas.addEventListener("pointermove", (event) => {
-    if (kind() !== "motif" || !event.isPrimary || !canvas.hasPointerCapture(event.pointerId)) return;
-    const next = pointed(event), least = 4 * canvas.width / canvas.clientWidth;
-    if (apart(next, at) < least || marks.motif.length >= most.motif) return;
-    at = next; marks.motif.push(Object.assign([...at], { drawn: true }));
-    draw(); buttons(); tellMark();
+  /** @param {Marks} of  @param {Place[]} points  @param {boolean} adds */
+  async function brushOver(of, points, adds) {
+    const under = motifAt(of, points[0]);
+    if (!under) say("There is no block here: add its lines first.", true);
+    else if (!adds && !under.motif.pieces.length) say("There is no motif here to take from.", true);
+    else await during("", async () => {
+      const stroke = points.map((point) => putBack(under.where, point).map((mm) => Math.round(100 * mm) / 100));
+      const { pieces } = await ask("/photo/brush", { pieces: under.motif.pieces, stroke, radius: radius(), adds });
+      /** @type {Mark} */
+      const first = { kind: "point", motif: under.i, place: 0, piece: 0, ring: 0, i: 0 };
+      become(pieces.length ? withMotif(of, under.i, { ...under.motif, pieces, error: 0.5, sure: 1, by_hand: true }) : without(of, first));
+      if (pieces.length) choose(first);
+    });
+    view.show({ stroke: null });
+  }
+
+  // ---- questions to the program
+  const sizeWords = () => size.value + (/[a-wyz"]/i.test(size.value) ? "" : " " + around.units());
+  /** @param {any} answer */
+  async function taken(answer) {
+    const image = new Image();
+    image.src = answer.picture;
+    await image.decode();
+    pictures.set(answer.found, { image, box: answer.box });
+    return marksOf(answer);
+  }
+  /** @param {Marks} of */
+  function tellFound(of) {
+    const count = (/** @type {number} */ n, /** @type {string} */ what) => n + " " + what + (n === 1 ? "" : "s");
+    say("Found: " + count(of.motifs.length, "motif") + " in " + count(blocksOf(of).length, "block") + ". Look over it, and mend what is wrong.");
+  }
+  element("photo-form", HTMLFormElement).onsubmit = (event) => {
+    event.preventDefault();
+    const photo = file.files?.[0];
+    if (photo) during("measuring the photo", async () => {
+      await sendFile("/photo", photo);
+      const answer = await ask("/photo/measure", { size: sizeWords() }), next = await taken(answer);
+      part("photo-work").hidden = false; past.length = future.length = 0;
+      show(next);
+      if (answer.said) say("Not found: " + answer.said + ". Drag the four corners to the panel's.", true);
+      else tellFound(next);
+    });
+  };
+  button("photo-again").onclick = () => during("measuring between the corners", async () => {
+    if (!marks) return;
+    const answer = await ask("/photo/measure", { size: sizeWords(), found: marks.found, corners: marks.corners.map((corner) => corner.at) });
+    const next = await taken(answer);
+    become(next); tellFound(next);
   });
-  canvas.addEventListener("keydown", (event) => {
-    const one = canvas.width / (canvas.clientWidth || 1) * (event.shiftKey ? 20 : 1);
-    const step = { ArrowLeft: [-one, 0], ArrowRight: [one, 0], ArrowUp: [0, -one], ArrowDown: [0, one] }[event.key];
-    if (step) at = [0, 1].map((i) => Math.max(0, Math.min([canvas.width, canvas.height][i], at[i] + step[i])));
-    else if (event.key === "Enter") mark([...at]);
-    else if (event.key === "Backspace") $("photo-back").click();
-    else return;
-    event.preventDefault(); draw();
+  button("photo-use").onclick = () => during("taking it over", async () => {
+    if (!marks) return;
+    const { found, along, across, motifs } = marks, name = file.files?.[0]?.name || "";
+    const title = name.replace(/\.\w+$/, "").replace(/[-_]+/g, " "), at = (/** @type {{at: number}} */ line) => line.at;
+    around.used(await ask("/photo/use", { found, along: along.map(at), across: across.map(at), motifs, title, file: around.file() }));
+    say("The panel is in the runner: save it, or undo it.");
   });
-  $("photo-form").onsubmit = (event) => event.preventDefault();
-  $("design").onsubmit = (event) => event.preventDefault();
-  page.photo = { homography, mapped, inOrder, marks: () => marks, at: () => at, scale: () => mmPerPixel, size: () => [canvas.width, canvas.height] };
-})();
+
+  // ---- buttons
+  button("photo-undo").onclick = () => { const last = past.pop(); if (last && marks) { future.push(marks); show(last); } };
+  button("photo-redo").onclick = () => { const next = future.pop(); if (next && marks) { past.push(marks); show(next); } };
+  part("photo").addEventListener("keydown", (event) => { // the marks' own undo, not the design's
+    const isTyped = event.target instanceof HTMLInputElement && event.target.type === "text";
+    if (isTyped || !(event.ctrlKey || event.metaKey) || event.altKey || event.key.toLowerCase() !== "z") return;
+    event.stopPropagation(); event.preventDefault();
+    button(event.shiftKey ? "photo-redo" : "photo-undo").click();
+  });
+  button("photo-larger").onclick = () => view.zoom(1.5);
+  button("photo-smaller").onclick = () => view.zoom(1 / 1.5);
+  button("photo-whole").onclick = () => view.fit();
+  for (const kind of /** @type {const} */ (["along", "across"])) {
+    button("photo-" + kind).onclick = () => {
+      if (!marks) return;
+      const { marks: next, mark } = addLine(marks, kind);
+      become(next); choose(mark);
+    };
+  }
+  button("photo-remove").onclick = () => { if (marks && chosen) { const gone = chosen; chosen = null; become(without(marks, gone)); } };
+  list.onchange = () => { if (marks) choose(every(marks)[list.selectedIndex - 1] || null); };
+  file.onchange = buttons; size.oninput = buttons;
+  brush.oninput = () => { element("photo-brush-said", HTMLOutputElement).value = said(Number(brush.value)); };
+  brush.dispatchEvent(new Event("input"));
+  part("photo-missing").textContent = MISSING;
+  part("photo-missing").hidden = !MISSING;
+  buttons();
+  return { state: () => marks, view, busy: () => busy };
+}
+
+/** @param {HTMLImageElement} image */
+function pixelsOf(image) {
+  const sheet = made("canvas", { width: image.naturalWidth, height: image.naturalHeight });
+  const pen = /** @type {CanvasRenderingContext2D} */ (sheet.getContext("2d", { willReadFrequently: true }));
+  pen.drawImage(image, 0, 0);
+  return pen.getImageData(0, 0, sheet.width, sheet.height);
+}

@@ -26,12 +26,25 @@ from urllib.parse import parse_qs, unquote, urlsplit
 from quiltpath.documents.preview_page import ASKS_NOTHING, json_within, page_with
 from quiltpath.drawing.script_modules import modules_of
 from quiltpath.errors import InputError, QuiltpathError
-from quiltpath.page.beginning import BEGIN_STATE, begin_page, begun, create
+from quiltpath.page.beginning import (
+    BEGIN_STATE,
+    begin_page,
+    begun,
+    create,
+    create_from_photo,
+)
+from quiltpath.page.page_photo import PagePhoto, PhotoProject
+from quiltpath.page.photo_marks import brushed
 from quiltpath.page.session import PageJobs, Session
+from quiltpath.photo.reading import MOST_BYTES as MOST_PHOTO_BYTES
+from quiltpath.photo.vision import missing_vision
 
 LOOPBACK = "127.0.0.1"
 MOST_BYTES = 200_000
 """Of a request's body: changes are a few hundred bytes."""
+
+MOST_MARKS_BYTES = 4_000_000
+"""Of all outlines over a photo."""
 
 MOST_AT_ONCE = 128
 """Connections that are answered at once; a browser has six of them."""
@@ -56,6 +69,7 @@ class LiveServer(ThreadingHTTPServer):
         super().__init__((LOOPBACK, port), _Handler)
         self._free = threading.BoundedSemaphore(MOST_AT_ONCE)
         self.shown = session
+        self.photo = PagePhoto()
         self._beginning = threading.Lock()
         self.token = secrets.token_urlsafe(24)
 
@@ -113,7 +127,8 @@ class LiveServer(ThreadingHTTPServer):
     def page(self) -> bytes:
         """The page for the file as it is, with nothing changed yet; or the questions before it."""
         if isinstance(self.shown, Beginning):
-            return begin_page(self.shown.folder, self._script(BEGIN, BEGIN_STATE))
+            script = self._script(BEGIN, BEGIN_STATE)
+            return begin_page(self.shown.folder, script, _part("photo.html"))
         result = self.session.result()
         state = self.session.first_state(result)
         design = _part("design.html") + _part("photo.html")
@@ -124,7 +139,8 @@ class LiveServer(ThreadingHTTPServer):
 
         The token is part of the address, and so of the addresses of all that the module imports.
         """
-        given = json_within({"token": self.token, "state": state})
+        missing = missing_vision()
+        given = json_within({"token": self.token, "state": state, "missing": missing})
         return (
             f'<script type="application/json" id="given">{given}</script>\n'
             f'<script type="module" src="/{self.token}/{module}"></script>'
@@ -134,6 +150,8 @@ class LiveServer(ThreadingHTTPServer):
         """The parts of the reply to a question; raises ``KeyError`` for one that there is not."""
         if path in BEGINNINGS:
             return iter([self._begin(path, content)])
+        if path in PHOTO_QUESTIONS:
+            return iter([self._of_photo(path, content)])
         session = self.session
         changes, base = content.get("changes", []), str(content.get("base") or "")
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
@@ -148,6 +166,19 @@ class LiveServer(ThreadingHTTPServer):
             "/progress": lambda: iter([session.progress()]),
         }
         return answers[path]()
+
+    def _of_photo(self, path: str, content: dict[str, Any]) -> dict[str, Any]:
+        """What is in the photo; or a panel is taken from it into the project, or as a new one."""
+        if path == "/photo/measure":
+            return self.photo.measure(content)
+        if path == "/photo/brush":
+            return brushed(content)
+        panel = self.photo.project(content)
+        with self._beginning:
+            if isinstance(self.shown, Beginning):
+                self.shown = self.shown.kept_panel(panel, str(content.get("file", "")))
+                return {"file": self.shown.file.name}
+        return self.shown.use_photo(panel)
 
     def _begin(self, path: str, content: dict[str, Any]) -> dict[str, Any]:
         """How a runner would look that is not kept yet; or it is kept, and shown from now on."""
@@ -174,7 +205,13 @@ class Beginning:
 
     def kept(self, answers: dict[str, Any], name: str) -> Session:
         """The session of the project that the answers come to."""
-        file = create(answers, name, self.folder)
+        return self._session(create(answers, name, self.folder))
+
+    def kept_panel(self, panel: PhotoProject, name: str) -> Session:
+        """The session of the project of a panel in a photo."""
+        return self._session(create_from_photo(panel, name, self.folder))
+
+    def _session(self, file: Path) -> Session:
         return Session(file, self.out or self.folder / f"{file.stem}-out", self.jobs)
 
 
@@ -195,8 +232,25 @@ def _modules() -> dict[str, bytes]:
 
 
 BEGINNINGS = frozenset({"/begin", "/create"})
-QUESTIONS = BEGINNINGS | frozenset(
-    {"/draw", "/pictures", "/settings", "/lit", "/save", "/make", "/compare", "/load", "/progress"}
+PHOTO = "/photo"
+"""Where the photo itself is sent."""
+PHOTO_QUESTIONS = frozenset({"/photo/measure", "/photo/brush", "/photo/use"})
+QUESTIONS = (
+    BEGINNINGS
+    | PHOTO_QUESTIONS
+    | frozenset(
+        {
+            "/draw",
+            "/pictures",
+            "/settings",
+            "/lit",
+            "/save",
+            "/make",
+            "/compare",
+            "/load",
+            "/progress",
+        }
+    )
 )
 
 
@@ -255,10 +309,13 @@ class _Handler(BaseHTTPRequestHandler):
     def do_POST(self) -> None:
         if not self._is_welcome(self.headers.get("X-Token", "")):
             return
-        content = self._content()
+        path = urlsplit(self.path).path
+        if path == PHOTO:
+            self._take_photo()
+            return
+        content = self._content(MOST_MARKS_BYTES if path in PHOTO_QUESTIONS else MOST_BYTES)
         if content is None:
             return
-        path = urlsplit(self.path).path
         if path not in QUESTIONS:
             self._refuse(404, "there is no such question")
             return
@@ -292,17 +349,34 @@ class _Handler(BaseHTTPRequestHandler):
             return False
         return True
 
-    def _content(self) -> dict[str, Any] | None:
-        """The body as a table; None where it was refused."""
+    def _take_photo(self) -> None:
+        """The photo's own bytes, within the limits of a photo."""
+        data = self._body("application/octet-stream", MOST_PHOTO_BYTES, "a photo")
+        if data is None:
+            return
+        try:
+            self._reply(200, self.server.photo.take(data))
+        except QuiltpathError as error:
+            self._refuse(422, str(error))
+
+    def _body(self, kind: str, most_bytes: int, what: str) -> bytes | None:
+        """What was sent; None where it was refused."""
         length = self.headers.get("Content-Length", "")
-        if self.headers.get_content_type() != "application/json" or not length.isdigit():
-            self._refuse(415, "send JSON with its length")
+        if self.headers.get_content_type() != kind or not length.isdigit():
+            self._refuse(415, f"send {what} with its length")
             return None
-        if int(length) > MOST_BYTES:
+        if int(length) > most_bytes:
             self._refuse(413, "too much")
             return None
+        return self.rfile.read(int(length))
+
+    def _content(self, most_bytes: int) -> dict[str, Any] | None:
+        """The body as a table; None where it was refused."""
+        body = self._body("application/json", most_bytes, "JSON")
+        if body is None:
+            return None
         try:
-            content = json.loads(self.rfile.read(int(length)))
+            content = json.loads(body)
         except (ValueError, RecursionError):
             content = None
         if not isinstance(content, dict):

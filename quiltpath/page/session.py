@@ -15,6 +15,7 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from functools import cache, partial, singledispatch
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -31,7 +32,9 @@ from quiltpath.page.controls import Offers, control_values, needs_of_patterns, t
 from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
 from quiltpath.page.made_sets import MadeSet
 from quiltpath.page.motif_rooms import rooms_of
+from quiltpath.page.page_photo import PhotoProject
 from quiltpath.page.pattern_pictures import by_use, pattern_pictures
+from quiltpath.page.photo_use import USED, UsedPhotos
 from quiltpath.page.remedies import remedies
 from quiltpath.page.settings import settings_of
 from quiltpath.patterns import Lines
@@ -84,6 +87,7 @@ class Session:
         self._shift_mm = 0.0, 0.0
         self._sets: dict[str, MadeSet] = {}
         self._seen: tuple[str, Result] | None = None
+        self._photos = UsedPhotos(file.parent)
         self.reload()
 
     def reload(self) -> None:
@@ -93,7 +97,8 @@ class Session:
         self._text, self._on_disk = text, _mark(text)
 
     def _parsed(self, text: str) -> Project:
-        return parse(text, name=self.file.name, folder=self.file.parent)
+        given = self._photos.files
+        return parse(text, name=self.file.name, folder=self.file.parent, given=given)
 
     @property
     def base(self) -> str:
@@ -229,9 +234,23 @@ class Session:
             )
         if changes == []:
             return self._text
-        project = self._parsed(self._text)
-        placed = self._fitting(as_in_the_file(changes, self._shift_mm), project)
-        return make_changes(self._text, placed, project.units)
+        text, project = self._text, self._parsed(self._text)
+        if not isinstance(changes, list):
+            return make_changes(text, changes, project.units)  # which refuses them
+        for is_photo, some in groupby(changes, _takes_a_photo):
+            if is_photo:
+                for change in some:
+                    text = self._photos.lay_in(text, change, project.units)
+                project = self._parsed(text)
+                continue
+            placed = as_in_the_file(list(some), self._shift_mm)
+            text = make_changes(text, self._fitting(placed, project), project.units)
+        return text
+
+    def use_photo(self, panel: PhotoProject) -> Part:
+        """Take in a panel; a change with this key and value lays it into the file."""
+        with self._lock:
+            return {"key": USED, "value": self._photos.add(panel)}
 
     def load_again(self) -> dict[str, Any]:
         """Take in what changed on disk."""
@@ -243,7 +262,9 @@ class Session:
         """Write the file with ``changes`` made, whole, never over one that changed meanwhile."""
         with self._lock:
             text = self._edited(changes, base)
-            next(compute_by_steps(self._parsed(text), reuse=self._reuse))  # raises what is wrong
+            project = self._parsed(text)
+            next(compute_by_steps(project, reuse=self._reuse))  # raises what is wrong
+            self._photos.write({name: project.drawing(name) for _, name in project.named_drawings})
             write_whole(self.file, text, self._unchanged)
             self._on_disk = _mark(text)
         return {"saved": True}
@@ -302,6 +323,10 @@ class Session:
     def progress(self) -> dict[str, Any]:
         """How far the work under way has come, and whether the file changed on disk."""
         return {**self._progress, "changed": self.changed_on_disk()}
+
+
+def _takes_a_photo(change: Any) -> bool:
+    return isinstance(change, Mapping) and change.get("key") == USED
 
 
 def _mark(text: str) -> str:

@@ -28,6 +28,9 @@ LEAST_CONFIDENCE = 0.2
 
 _AGAIN = "lay it flat on a plain cloth of another colour, with cloth showing all round"
 
+MOVED_PX = 0.01
+"""A corner nearer to its place is where it was."""
+
 
 @dataclass(frozen=True)
 class Corners:
@@ -86,6 +89,21 @@ def given_corners(photo: Photo, at_px: Points) -> Corners:
         raise InputError(photo.name, "corners", "a corner lies beside the picture", "mark it in it")
     one = np.ones(4)
     return Corners(at_px.astype(np.float64), one, one, Lens(photo.size_px), (1.0, 1.0, 1.0, 1.0))
+
+
+def moved_corners(photo: Photo, before: Corners, at_px: Points) -> Corners:
+    """Corners found before of which a person has moved some; the lens stays as it was found."""
+    marked = given_corners(photo, at_px)
+    moved = np.hypot(*(at_px - before.at_px).T) > MOVED_PX
+    beside = moved | np.roll(moved, -1)
+    lower, right, upper, left = np.where(beside, 1.0, before.sides).tolist()
+    return Corners(
+        marked.at_px,
+        np.where(moved, marked.error_px, before.error_px),
+        np.where(moved, 1.0, before.confidence),
+        before.lens,
+        (lower, right, upper, left),
+    )
 
 
 def in_order(quad: Points, length_mm: float, width_mm: float) -> Points:

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from quiltpath.photo.grounds import LEAST_MM2, Share
 from quiltpath.photo.vision import vision
@@ -50,11 +51,11 @@ def pieces(share: Share, px_per_mm: float) -> tuple[Piece, ...]:
         _in_mm(_moved_to_level(r[:, 0].astype(float), share, slope), share, px_per_mm)
         for r in rings
     ]
-    found: list[Polygon] = []
+    found: list[Piece] = []
     for i, (_, _, child, parent) in enumerate(tree[0]):
         if parent < 0 and len(at[i]) >= 8:
-            found += _polygons(at[i], [at[j] for j in _chain(tree[0], child)])
-    return tuple(_piece(part) for part in sorted(found, key=lambda part: -part.area))
+            found += _sound(at[i], [at[j] for j in _chain(tree[0], child)])
+    return tuple(sorted(found, key=lambda piece: -piece.polygon.area))
 
 
 def _chain(tree: NDArray[np.int32], first: int) -> list[int]:
@@ -95,15 +96,21 @@ def _in_mm(ring: Points, share: Share, px_per_mm: float) -> Points:
     return out
 
 
-def _polygons(outline: Points, holes: list[Points]) -> list[Polygon]:
-    """Sound polygons of a motif's size; what a noisy border twists is untwisted."""
+def _sound(outline: Points, holes: list[Points]) -> tuple[Piece, ...]:
+    """Sound pieces of a motif's size; what a noisy border twists is untwisted."""
     rings = [ring for ring in holes if len(ring) >= 8 and Polygon(ring).area >= LEAST_HOLE_MM2]
     whole = shapely.make_valid(Polygon(outline))
     for ring in rings:
         whole = whole.difference(shapely.make_valid(Polygon(ring)))
-    simple = shapely.simplify(whole, FLAT_MM)
-    parts = [part for part in shapely.get_parts(simple) if isinstance(part, Polygon)]
-    return [part for part in parts if part.is_valid and part.area >= LEAST_MM2]
+    return pieces_of(whole)
+
+
+def pieces_of(shape: BaseGeometry, least_mm2: float = LEAST_MM2) -> tuple[Piece, ...]:
+    """The pieces of a shape, largest first, with as few points as tell it; crumbs are left out."""
+    whole = shapely.simplify(shapely.make_valid(shape), FLAT_MM)
+    parts = [part for part in shapely.get_parts(whole) if isinstance(part, Polygon)]
+    sound = [part for part in parts if part.is_valid and part.area >= least_mm2]
+    return tuple(_piece(part) for part in sorted(sound, key=lambda part: -part.area))
 
 
 def _piece(part: Polygon) -> Piece:

@@ -49,6 +49,17 @@ class PanelPhoto:
         """(4,) lower left, lower right, upper right, upper left."""
         return corner_errors_mm(self.view, self.corners)
 
+    @classmethod
+    def unmeasured(
+        cls, photo: Photo, length_mm: float, width_mm: float, corners_px: Points
+    ) -> PanelPhoto:
+        """Nothing but corners to begin from, none of them sure."""
+        corners = replace(given_corners(photo, corners_px), confidence=np.zeros(4))
+        corners = replace(corners, sides=(0.0, 0.0, 0.0, 0.0))
+        view = view_of(corners.at_px, length_mm, width_mm, corners.lens)
+        flat, nothing = straighten_photo(photo, view), Sashing((), ())
+        return cls(photo.name, length_mm, width_mm, corners, view, flat, nothing, (), ())
+
 
 def read_panel(
     photo: Photo, length_mm: float, width_mm: float, *, corners_px: Points | None = None
@@ -58,11 +69,16 @@ def read_panel(
     ``corners_px`` (4, 2), lower left first and anticlockwise, are taken as they are where a person
     has marked them. Raises :class:`InputError` where no single panel can be measured.
     """
-    _check_size(photo.name, length_mm, width_mm)
+    check_panel_size(photo.name, length_mm, width_mm)
     if corners_px is None:
         corners = find_corners(photo, length_mm, width_mm)
     else:
         corners = given_corners(photo, corners_px)
+    return read_between(photo, length_mm, width_mm, corners)
+
+
+def read_between(photo: Photo, length_mm: float, width_mm: float, corners: Corners) -> PanelPhoto:
+    """The panel of that finished size between its corners in the photo."""
     view = view_of(corners.at_px, length_mm, width_mm, corners.lens)
     flat = straighten_photo(photo, view)
     base_mm = float(np.median(corner_errors_mm(view, corners)))
@@ -80,7 +96,8 @@ def corner_errors_mm(view: PanelView, corners: Corners) -> Points:
     return corners.error_px * view.mm_per_px(unit * (view.length_mm, view.width_mm))
 
 
-def _check_size(name: str, length_mm: float, width_mm: float) -> None:
+def check_panel_size(name: str, length_mm: float, width_mm: float) -> None:
+    """Raises :class:`InputError` for a size that no panel has."""
     low, high = SIZES_MM
     for key, size in (("length", length_mm), ("width", width_mm)):
         if not low <= size <= high:

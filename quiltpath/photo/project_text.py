@@ -38,7 +38,7 @@ def project_files(
     import tomlkit
 
     file = tomlkit.document()
-    file.add(tomlkit.comment("Measured on a photo; look at the overlay beside it before you sew."))
+    file.add(tomlkit.comment("Measured on a photo: look over what was found before you sew."))
     file.add("title", tomlkit.item(title))
     file.add("units", tomlkit.item("mm"))
     for name, table in _tables(found, picture):

@@ -22,6 +22,9 @@ FINEST_PX_PER_MM = 4.0
 KEPT_PX_PER_MM = 2.5
 """of the picture that a project names"""
 
+BEYOND = (128, 128, 128)
+"""Shown where the photo ends."""
+
 
 @dataclass(frozen=True)
 class PanelView:
@@ -86,16 +89,54 @@ def straighten_photo(photo: Photo, view: PanelView) -> Flat:
     most = (MOST_PIXELS / (view.length_mm * view.width_mm)) ** 0.5
     scale = min(max(wanted, 0.2), most, FINEST_PX_PER_MM)
     size = max(1, round(view.length_mm * scale)), max(1, round(view.width_mm * scale))
+    pixels = _looked_up(photo, view, (0.0, size[1] / scale), scale, size)
+    return Flat(pixels, scale, view.length_mm, view.width_mm)
+
+
+def straighten_around(
+    photo: Photo, view: PanelView, margin_mm: float, most_pixels: int
+) -> tuple[Pixels, float]:
+    """The panel and so much of what lies round it, grey beyond the photo; and pixels a mm."""
+    long, high = view.length_mm + 2 * margin_mm, view.width_mm + 2 * margin_mm
+    middle = np.array([(view.length_mm / 2, view.width_mm / 2)])
+    scale = min(1 / float(view.mm_per_px(middle)[0]), KEPT_PX_PER_MM)
+    scale = min(scale, (most_pixels / (long * high)) ** 0.5)
+    size = max(1, round(long * scale)), max(1, round(high * scale))
+    top_mm = size[1] / scale - margin_mm
+    return _looked_up(photo, view, (-margin_mm, top_mm), scale, size), scale
+
+
+def widest_margin_mm(view: PanelView, wished_mm: float) -> float:
+    """As much of what is wished as lies well before the line where the cloth would vanish."""
+    for margin in wished_mm * np.array([1.0, 0.7, 0.5, 0.3, 0.15]):
+        x, y = (-margin, view.length_mm + margin), (-margin, view.width_mm + margin)
+        around = np.array([(a, b) for a in x for b in y])
+        depth = around @ view.to_flat[2, :2] + view.to_flat[2, 2]
+        if (depth > 0.3).all():  # it is 1 at the lower left corner
+            return float(margin)
+    return 0.0
+
+
+def _looked_up(
+    photo: Photo,
+    view: PanelView,
+    upper_left_mm: tuple[float, float],
+    scale: float,
+    size: tuple[int, int],
+) -> Pixels:
+    """A part of the cloth to scale, band by band."""
     pixels = np.empty((size[1], size[0], 3), dtype=np.uint8)
-    x = (np.arange(size[0]) + 0.5) / scale
+    left, upper = upper_left_mm
+    x = left + (np.arange(size[0]) + 0.5) / scale
     cv = vision()
     for top in range(0, size[1], 256):
-        y = (size[1] - np.arange(top, min(top + 256, size[1])) - 0.5) / scale
+        y = upper - (np.arange(top, min(top + 256, size[1])) + 0.5) / scale
         at = view.seen(np.stack(np.meshgrid(x, y), axis=-1)).astype(np.float32)
         pixels[top : top + len(y)] = cv.remap(
-            photo.pixels, at[..., 0], at[..., 1], cv.INTER_LINEAR, borderMode=cv.BORDER_REPLICATE
-        )
-    return Flat(pixels, scale, view.length_mm, view.width_mm)
+            photo.pixels, at[..., 0], at[..., 1], cv.INTER_LINEAR,
+            borderMode=cv.BORDER_CONSTANT, borderValue=BEYOND,
+        )  # fmt: skip
+    return pixels
 
 
 def straight_picture(flat: Flat) -> bytes:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from pydantic import ValidationError
@@ -30,6 +31,8 @@ MAX_FILE_BYTES = 1_000_000
 
 MAX_DRAWING_BYTES = 5_000_000
 """Far above any motif drawn by hand."""
+
+NO_FILES: Mapping[str, bytes] = MappingProxyType({})
 
 UNITS_OF_A_FILE = ("mm", "cm", "in")
 
@@ -69,13 +72,20 @@ def read_text(path: Path) -> str:
     return decode_text(raw, path.name)
 
 
-def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Project:
+def parse(
+    text: str,
+    *,
+    name: str = "project",
+    folder: Path | None = None,
+    given: Mapping[str, bytes] = NO_FILES,
+) -> Project:
     """The validated project in a text.
 
     Args:
         text: what a project file would hold (TOML).
         name: stands for the file in messages.
         folder: where drawings and the patterns folder that it names are looked for.
+        given: drawings and pictures that are in memory, by the name that the text has for them.
 
     Returns:
         The project; every length in it is in mm.
@@ -87,7 +97,8 @@ def parse(text: str, *, name: str = "project", folder: Path | None = None) -> Pr
         >>> parse('runner = { length = "72 in", width = "10 in" }').runner.width
         254.0
     """
-    return parse_content(toml_content(text, name, _lists()), name=name, folder=folder)
+    content = toml_content(text, name, _lists())
+    return parse_content(content, name=name, folder=folder, given=given)
 
 
 def _lists() -> list[str]:
@@ -97,7 +108,11 @@ def _lists() -> list[str]:
 
 
 def parse_content(
-    content: dict[str, Any], *, name: str = "project", folder: Path | None = None
+    content: dict[str, Any],
+    *,
+    name: str = "project",
+    folder: Path | None = None,
+    given: Mapping[str, bytes] = NO_FILES,
 ) -> Project:
     """The validated project in the tables of a project file."""
     content, names = in_own_words(content, Project)
@@ -115,7 +130,8 @@ def parse_content(
     drawings: dict[str, bytes] = {}
     for key, file in project.named_drawings:
         if file not in drawings:
-            drawings[file] = _drawing(file, folder, name, key)
+            found = given.get(file)
+            drawings[file] = _drawing(file, folder, name, key) if found is None else found
     return project.with_files(name, drawings, tuple(entry_of_layer))
 
 

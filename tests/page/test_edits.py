@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from quiltpath.errors import InputError
 from quiltpath.page.edits import make_changes
 from quiltpath.project import parse
-from quiltpath.runner import build
 from quiltpath.units import parse_length
 from tests.page.served import PLAIN, SAMPLES
 
@@ -155,52 +154,7 @@ def test_the_last_motif_taken_out_takes_the_offset_with_it() -> None:
     assert not {"blocks", "offset"} & set(motif) and motif["at"] == ["600 mm", "150 mm"]
 
 
-LEAF = [[330.0, 150.0], [390.0, 150.3], [360.0, 190.2]]
-
-
-@pytest.mark.parametrize("name", FILES)
-def test_a_traced_motif_lies_where_it_was_traced(name: str) -> None:
-    """As large and at the same place, to a tenth of a millimetre or a hundredth of an inch."""
-    text = FILES[name].read_text(encoding="utf-8")
-    units = parse(text, folder=FILES[name].parent).units
-    change = {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF}}
-    after = make_changes(text, [change], units)
-    runner = build(parse(after, folder=FILES[name].parent))
-    assert runner.motifs[-1].name == "leaf"
-    traced = runner.motifs[-1].outlines[0].coords[:-1]
-    assert [list(point) for point in traced] == [pytest.approx(p, abs=0.26) for p in LEAF]
-    assert comments(after) == comments(text)
-    assert after.replace("\n\n", "\n").startswith(text[:200].replace("\n\n", "\n"))
-    assert "]\n[[" not in after, "tables stand apart"
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        PLAIN,
-        PLAIN.replace(
-            "[runner]",
-            'motif = [{name = "a", file = "a.svg", size = 20, at = [9, 9]}] # ours\n[runner]',
-        ),
-    ],
-)
-def test_a_traced_motif_goes_in_however_the_file_writes_its_motifs(text: str) -> None:
-    change = {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF}}
-    after = make_changes(text, [change], "mm")
-    before, now = tomllib.loads(text), tomllib.loads(after)
-    assert now["motif"][:-1] == before.pop("motif", [])
-    assert now.pop("motif")[-1]["outline"][1] == ["60 mm", "0.3 mm"]
-    assert now == before and comments(after) == comments(text)
-
-
 WRONG = [
-    {"key": "motif.new", "value": {"name": "", "outline": LEAF}},
-    {"key": "motif.new", "value": {"name": "x" * 61, "outline": LEAF}},
-    {"key": "motif.new", "value": {"name": "leaf", "outline": LEAF[:2]}},
-    {"key": "motif.new", "value": {"name": "leaf", "outline": [[1, 2, 3]] * 3}},
-    {"key": "motif.new", "value": {"name": "leaf", "outline": [[1, "x"]] * 3}},
-    {"key": "motif.new", "value": {"name": "leaf", "outline": [[n, n] for n in range(401)]}},
-    {"key": "motif.new", "value": None},
     {"key": "motif.offset", "entry": 7, "value": [1, 2]},
     {"key": "motif.offset", "entry": 0, "value": [1]},
     {"key": "motif.at", "entry": 0, "place": "B1", "value": [1, 2]},
@@ -221,16 +175,6 @@ def test_an_outline_takes_the_place_of_the_size() -> None:
     project = parse(make_changes(PLAIN, [{"key": "runner.outline", "value": corners}], "mm"))
     assert project.runner.length is None
     assert [list(point) for point in project.runner.outline or ()] == corners
-
-
-def test_printed_lines_take_the_place_of_counts() -> None:
-    text = FILES["galley"].read_text(encoding="utf-8")
-    value = {"along": [41, 380, 419.5, 762, 800, 1139], "across": [38, 301]}
-    after = make_changes(text, [{"key": "grid.printed", "value": value}], "mm")
-    project = parse(after, folder=FILES["galley"].parent)
-    assert project.grid is not None and project.grid.measured and project.grid.cornerstones
-    assert list(project.grid.printed_along or ()) == value["along"]
-    assert list(project.grid.printed_across or ()) == value["across"]
 
 
 @pytest.mark.parametrize(

@@ -1,336 +1,254 @@
-"""From a photo of the panel: straightened, scaled, traced, and laid into the file."""
+"""From a photo of a printed panel to the runner on the page, with a hand's corrections.
+
+The photo is made up from known shapes (``tests/photo/scene.py``), so that what stands in the
+project at the end is held against what was painted.
+"""
 
 from __future__ import annotations
 
 import io
-import tomllib
+from base64 import b64decode
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 import shapely
-from PIL import Image, ImageDraw
-from shapely.geometry import Polygon
+from PIL import Image
+from shapely.geometry import LineString, Polygon
 
+from quiltpath.photo.projective import inverse, map_points
 from quiltpath.project import load
 from quiltpath.result.computing import compute
-from quiltpath.units import parse_length
-from tests.page.served import Served, copied, plain, serving
+from quiltpath.result.values import Result
+from tests.page.served import Served, plain, serving
+from tests.photo.scene import Panel, Points, Scene, flower, jug
 
-LONG, WIDE = 1180.0, 340.0
-"""mm of the panel in the photo"""
+cv2 = pytest.importorskip("cv2")
 
-EDGES_ALONG = [45.0, 385.0, 421.0, 760.0, 800.0, 1140.0]
-EDGES_ACROSS = [38.0, 301.0]
-"""mm of its printed lines, a little off those of the sample's file"""
+PANEL = Panel(
+    blocks=("#2c2f3a",), sashing="#c9b98f", motifs=((flower(), "#46506a"), (jug(), "#303440"))
+)
+"""640 x 200 mm, three blocks; the jug in B1 hardly differs from its ground."""
 
-SEEN = np.array([(150.0, 560.0), (1120.0, 640.0), (1010.0, 210.0), (260.0, 240.0)])
-"""lower left, lower right, upper right, upper left of the panel, pixels in the photo"""
+SCENE = Scene(panel=PANEL)
+"""On a table so much like the strips that the left edge is taken to be the first block's."""
 
+CLEAR = Scene(panel=Panel(length=420, width=200, along=(20, 200, 220, 400)), picture=(1200, 900))
+"""two blocks, all of it plain to see"""
 
-def map_between(start: np.ndarray, end: np.ndarray) -> np.ndarray:
-    """The projective map of four points, by numpy's own solver (direct linear transformation:
-    Hartley and Zisserman, Multiple View Geometry, chapter 4, from memory)."""
-    rows = []
-    for (x, y), (u, v) in zip(start, end, strict=True):
-        rows.append([x, y, 1, 0, 0, 0, -u * x, -u * y, -u])
-        rows.append([0, 0, 0, x, y, 1, -v * x, -v * y, -v])
-    h = np.linalg.svd(np.array(rows))[2][-1].reshape(3, 3)
-    return h / h[2, 2]
+CORNERS = np.array([(0, 0), (640, 0), (640, 200), (0, 200)], dtype=float)
+
+LINES_MM, OUTLINES_MM = 1.0, 2.0
 
 
-def moved(h: np.ndarray, points: np.ndarray) -> np.ndarray:
-    out = np.column_stack([points, np.ones(len(points))]) @ h.T
-    return out[:, :2] / out[:, 2:]
-
-
-PANEL = np.array([(0.0, 0.0), (LONG, 0.0), (LONG, WIDE), (0.0, WIDE)])
-
-
-def seen(points: Any) -> np.ndarray:
-    """mm on the panel to pixels in the photo."""
-    return moved(map_between(PANEL, SEEN), np.array(points, dtype=float))
-
-
-def photo() -> bytes:
-    """A panel seen from the side: dark cloth on a light table."""
-    image = Image.new("RGB", (1280, 800), "#e8e4da")
-    pen = ImageDraw.Draw(image)
-    pen.polygon([tuple(p) for p in seen(PANEL)], fill="#27506b")
+def png(scene: Scene) -> bytes:
     out = io.BytesIO()
-    image.save(out, "PNG")
+    Image.fromarray(scene.photo()).save(out, "PNG", compress_level=1)
     return out.getvalue()
+
+
+@pytest.fixture(scope="module")
+def photo() -> bytes:
+    return png(SCENE)
+
+
+@pytest.fixture(scope="module")
+def clear_photo() -> bytes:
+    return png(CLEAR)
+
+
+@dataclass
+class Bench:
+    """The photo on the page, and the hand on it; places are mm as the page shows them."""
+
+    page: Any
+    served: Served
+
+    def idle(self) -> None:
+        self.page.wait_for_function("() => !window.quiltpath.photo.busy()")
+
+    def state(self) -> Any:
+        return self.page.evaluate("() => window.quiltpath.photo.state()")
+
+    def said(self) -> str:
+        return str(self.page.text_content("#photo-said"))
+
+    def drawn(self) -> None:
+        """Two frames later, what was asked for is on the canvas."""
+        self.page.evaluate(
+            "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
+        )
+
+    def at(self, mm: Any) -> tuple[float, float]:
+        """Pixels of the window."""
+        canvas = self.page.locator("#photo-cloth")
+        canvas.scroll_into_view_if_needed()
+        box = canvas.bounding_box()
+        x, y = self.page.evaluate(
+            "p => window.quiltpath.photo.view.screen(p)", [float(v) for v in mm]
+        )
+        return box["x"] + 1 + x, box["y"] + 1 + y
+
+    def drag(self, *way: Any) -> None:
+        first, *rest = way
+        zero, one = np.array(self.at((0, 0))), np.array(self.at((1, 1)))
+
+        def at(mm: Any) -> Points:
+            out: Points = zero + (one - zero) * mm
+            return out
+
+        self.page.mouse.move(*at(first))
+        self.page.mouse.down()
+        for place in rest:
+            self.page.mouse.move(*at(place))
+        self.page.mouse.up()
+        self.idle()
+
+    def tool(self, name: str) -> None:
+        self.page.check(f"[name=photo-tool][value={name}]")
+
+    def measure(self, photo: bytes, size: str) -> None:
+        self.page.click("#photo summary")
+        self.page.set_input_files(
+            "#photo-file", {"name": "supper-panel.png", "mimeType": "image/png", "buffer": photo}
+        )
+        self.page.fill("#photo-size", size)
+        self.page.click("#photo-measure")
+        self.page.wait_for_function("() => window.quiltpath.photo.busy()")
+        self.idle()
+        self.drawn()
+
+    def seen(self, found: int) -> Any:
+        return self.served.server.photo._kept[found]
+
+    def shown_at(self, found: int, panel_mm: Points) -> Points:
+        """Where a measurement shows places of the panel, which lie elsewhere if it is wrong."""
+        view = self.seen(found).view
+        return map_points(inverse(view.to_flat), view.lens.straight(SCENE.seen(panel_mm)))
+
+    def corners_off_mm(self, found: int) -> float:
+        kept = self.seen(found)
+        away = np.hypot(*(kept.corners.at_px - SCENE.seen(CORNERS)).T)
+        return float((away * kept.view.mm_per_px(CORNERS)).max())
 
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
-    with serving(copied("galley", tmp_path)) as running:
+    with serving(plain(tmp_path)) as running:
         yield running
 
 
-@pytest.fixture(scope="module")
-def maths(tmp_path_factory: pytest.TempPathFactory, browser: Any) -> Iterator[Any]:
-    """A page whose functions are asked for numbers only."""
-    with serving(plain(tmp_path_factory.mktemp("maths"))) as running:
-        page = browser.new_page()
-        page.goto(running.server.address)
-        yield page
-        page.close()
-
-
-def opened(served: Served, watched: Any) -> Any:
-    page = watched().page
+def opened(served: Served, watched: Any, photo: bytes, size: str = "420 x 200 mm") -> Bench:
+    page = watched(1280, 1000).page
     page.goto(served.server.address)
-    page.click("#photo summary")
-    page.set_input_files(
-        "#photo-file", {"name": "panel.png", "mimeType": "image/png", "buffer": photo()}
-    )
-    page.wait_for_selector("#photo-work:not([hidden])")
-    return page
+    made = Bench(page, served)
+    made.measure(photo, size)
+    return made
 
 
-def mark(page: Any, kind: str, points: Any) -> None:
-    """Click into the picture at pixels of the picture."""
-    page.check(f"[name=photo-mark][value={kind}]")
-    page.locator("#photo-cloth").scroll_into_view_if_needed()
-    for x, y in points:
-        wide, high = page.evaluate("() => window.quiltpath.photo.size()")
-        box = page.locator("#photo-cloth").bounding_box()
-        inside = box["width"] - 2, box["height"] - 2
-        page.mouse.click(box["x"] + 1 + x / wide * inside[0], box["y"] + 1 + y / high * inside[1])
+@pytest.fixture
+def bench(served: Served, watched: Any, photo: bytes) -> Bench:
+    return opened(served, watched, photo, "640 x 200 mm")
 
 
-def test_the_map_of_four_points_is_numpys(maths: Any) -> None:
-    random = np.random.default_rng(7)
-    for _ in range(25):
-        start = PANEL + random.uniform(-60, 60, (4, 2))
-        end = SEEN + random.uniform(-60, 60, (4, 2))
-        ours = maths.evaluate(
-            "([a, b]) => window.quiltpath.photo.homography(a, b)", [start.tolist(), end.tolist()]
-        )
-        probe = random.uniform(0, 300, (6, 2))
-        wanted = moved(map_between(start, end), probe)
-        assert moved(np.array(ours).reshape(3, 3), probe) == pytest.approx(wanted, rel=1e-6)
+def stroke_over(shape: Polygon, radius: float) -> list[tuple[float, float]]:
+    """One way of a brush that covers the shape and no more: round inside its edge, then across."""
+    inner = shape.buffer(-radius)
+    ring = np.array(inner.exterior.segmentize(6).coords)
+    low_x, low_y, high_x, high_y = inner.bounds
+    rows: list[tuple[float, float]] = []
+    for i, y in enumerate(np.arange(low_y + radius, high_y, 1.5 * radius)):
+        across = inner.intersection(LineString([(low_x - 1, y), (high_x + 1, y)]))
+        ends = [(across.bounds[0], y), (across.bounds[2], y)]
+        rows += ends[:: -1 if i % 2 else 1]
+    return [*map(tuple, ring.tolist()), *rows]
 
 
-def test_three_corners_on_one_line_have_no_map(maths: Any) -> None:
-    flat = [[0, 0], [1, 1], [2, 2], [0, 5]]
-    ours = maths.evaluate(
-        "([a, b]) => window.quiltpath.photo.homography(a, b)", [PANEL.tolist(), flat]
-    )
-    back = maths.evaluate(
-        "([a, b]) => window.quiltpath.photo.homography(a, b)", [flat, PANEL.tolist()]
-    )
-    assert back is None or ours is None
+def apart_mm(one: Any, other: Polygon) -> float:
+    """How far two outlines lie from each other, both ways, 95 of 100 points."""
+    both = []
+    for a, b in ((one, other), (other, one)):
+        points = shapely.points(shapely.get_coordinates(shapely.segmentize(a.boundary, 1.0)))
+        both.append(np.quantile(shapely.distance(b.boundary, points), 0.95))
+    return float(max(both))
 
 
-def test_corners_are_put_in_order_whatever_order_they_were_marked_in(maths: Any) -> None:
-    for order in ([0, 1, 2, 3], [2, 0, 3, 1], [3, 2, 1, 0], [1, 3, 0, 2]):
-        given = SEEN[order].tolist()
-        assert maths.evaluate("c => window.quiltpath.photo.inOrder(c)", given) == SEEN.tolist()
-
-
-def straighten(page: Any) -> float:
-    """Straightened by the panel's own corners; returns its scale in mm to the pixel."""
-    mark(page, "corners", SEEN[[2, 0, 3, 1]])
-    page.select_option("#photo-unit", "1")
-    page.fill("#photo-long", str(LONG))
-    page.fill("#photo-high", str(WIDE))
-    page.click("#photo-straighten")
-    scale: float = page.evaluate("() => window.quiltpath.photo.scale()")
-    return scale
-
-
-def dark_box(page: Any) -> tuple[float, float, float, float]:
-    """Pixels that the panel covers in the straightened picture: left, top, right, bottom."""
-    box: tuple[float, float, float, float] = tuple(
-        page.evaluate(
-            """() => { const c = document.getElementById('photo-cloth');
-        const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
-        let b = [1e9, 1e9, 0, 0];
-        for (let y = 0; y < c.height; y++) for (let x = 0; x < c.width; x++) {
-            const i = 4 * (y * c.width + x);
-            if (d[i] === 0x27 && d[i + 1] === 0x50 && d[i + 2] === 0x6b)
-                b = [Math.min(b[0], x), Math.min(b[1], y),
-                     Math.max(b[2], x + 1), Math.max(b[3], y + 1)];
-        } return b; }"""
-        )
-    )
-    return box
-
-
-def in_picture(page: Any, scale: float, points: Any) -> list[tuple[float, float]]:
-    """mm on the panel to pixels of the straightened picture."""
-    left, _, _, bottom = dark_box(page)
-    return [(left + x / scale, bottom - y / scale) for x, y in points]
-
-
-def test_a_panel_seen_from_the_side_comes_out_square_and_to_scale(
-    served: Served, watched: Any
-) -> None:
-    page = opened(served, watched)
-    scale = straighten(page)
-    left, top, right, bottom = dark_box(page)
-    assert (right - left) * scale == pytest.approx(LONG, abs=4 * scale)
-    assert (bottom - top) * scale == pytest.approx(WIDE, abs=4 * scale)
-
-
-def test_two_points_a_known_distance_apart_give_the_scale(served: Served, watched: Any) -> None:
-    page = opened(served, watched)
-    page.select_option("#photo-unit", "25.4")
-    mark(page, "scale", [(100, 100), (400, 500)])
-    page.fill("#photo-apart", "10")
-    scale = page.evaluate("() => window.quiltpath.photo.scale()")
-    assert scale == pytest.approx(254 / 500, rel=0.01)
-
-
-def test_printed_lines_over_the_photo_become_the_grid(served: Served, watched: Any) -> None:
-    page = opened(served, watched)
-    scale = straighten(page)
-    tolerance = 3 * scale + 1
-    mark(page, "corner", in_picture(page, scale, [(0, 0)]))
-    mark(page, "along", in_picture(page, scale, [(x, 150) for x in EDGES_ALONG]))
-    mark(page, "across", in_picture(page, scale, [(300, y) for y in EDGES_ACROSS]))
-    page.click("#photo-lines")
+def saved(bench: Bench) -> Result:
+    page = bench.page
     page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
     assert page.text_content("#heard") == ""
     page.click("#save")
     page.wait_for_function("() => document.getElementById('heard').textContent.startsWith('saved')")
-    grid = tomllib.loads(served.file.read_text())["grid"]
-    assert "block" not in grid
-    for key, wanted in (("printed_along", EDGES_ALONG), ("printed_across", EDGES_ACROSS)):
-        assert [parse_length(v) for v in grid[key]] == pytest.approx(wanted, abs=tolerance)
+    return compute(load(bench.served.file))
 
 
-def test_an_outline_over_the_photo_becomes_the_finished_edge(served: Served, watched: Any) -> None:
-    corners = [(0, 170), (60, 0), (1120, 0), (1180, 170), (1120, 340), (60, 340)]
-    page = opened(served, watched)
-    scale = straighten(page)
-    mark(page, "outline", in_picture(page, scale, corners))
-    page.click("#photo-outline")
-    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
-    page.click("#save")
-    page.wait_for_function("() => document.getElementById('heard').textContent.startsWith('saved')")
-    runner = tomllib.loads(served.file.read_text())["runner"]
-    assert "outline" in runner and not {"length", "width", "shape"} & set(runner)
-    points = np.array([[parse_length(v) for v in point] for point in runner["outline"]])
-    assert points == pytest.approx(np.array(corners), abs=3 * scale + 1)
+def test_a_photo_corrected_by_hand_becomes_the_project(bench: Bench, tmp_path: Path) -> None:
+    """A wrong corner dragged right, a line moved, a motif brushed; then it is the runner."""
+    folder = bench.served.file.parent
+    before = {path.name for path in folder.iterdir()}
+    page, first = bench.page, bench.state()
+    assert bench.corners_off_mm(first["found"]) > 20
+    assert [corner["sure"] > 0.9 for corner in first["corners"]] == [False, True, True, False]
+
+    page.uncheck("#photo-snap")
+    lower, upper = bench.shown_at(first["found"], CORNERS[[0, 3]])
+    bench.drag(CORNERS[0], lower + np.array((4, 3)), lower)
+    bench.drag(CORNERS[3], upper)
+    assert page.is_disabled("#photo-use"), "what was measured belongs to other corners"
+    page.click("#photo-again")
+    bench.idle()
+    state = bench.state()
+    assert bench.corners_off_mm(state["found"]) < LINES_MM
+    assert [one["block"] for one in state["missing"]] == ["B1"], "honestly not found"
+
+    bench.drag((230, 12), (222, 12))  # a line is put wrong, and its edge draws it back
+    assert bench.state()["along"][2]["at"] == pytest.approx(222, abs=1)
+    page.check("#photo-snap")
+    bench.drag((222, 12), (227.5, 12))
+
+    page.fill("#photo-brush", "10")
+    bench.tool("adds")
+    jug_in_b1 = Polygon(PANEL.shape_in(1))
+    bench.drag(*stroke_over(jug_in_b1, 5.0))
+    assert "B1" in page.text_content("#photo-chosen-said")
+
+    assert {path.name for path in folder.iterdir()} == before, "nothing is written yet"
+    page.click("#photo-use")
+    bench.idle()
+    result = saved(bench)
+
+    runner = result.runner
+    assert (runner.length_mm, runner.width_mm) == (640.0, 200.0)
+    edges = np.array([block.shape.bounds for block in runner.blocks])
+    truth = np.array([box[1:] for box in PANEL.block_boxes()])
+    assert np.abs(edges - truth).max() < LINES_MM
+    index = {box[0]: i for i, box in enumerate(PANEL.block_boxes())}
+    assert {motif.place for motif in runner.motifs} == {"A1", "B1", "C1"}
+    for motif in runner.motifs:
+        assert apart_mm(motif.shape, Polygon(PANEL.shape_in(index[motif.place]))) < OUTLINES_MM
+    pictures = {name for _, name in result.project.named_drawings if name.endswith(".jpg")}
+    assert pictures == {"panel.jpg"} and (folder / "panel.jpg").exists()
 
 
-FISH = [
-    (500.0, 150.0),
-    (560.0, 110.0),
-    (640.0, 120.0),
-    (680.0, 90.0),
-    (690.0, 210.0),
-    (560.0, 215.0),
-]
-
-
-def traced(page: Any, scale: float, how: str) -> None:
-    """The motif marked point by point, or drawn in one stroke from point to point."""
-    mark(page, "corner", in_picture(page, scale, [(0, 0)]))
-    points = in_picture(page, scale, FISH)
-    if how == "points":
-        mark(page, "motif", points)
-        return
-    mark(page, "motif", [])
-    wide, high = page.evaluate("() => window.quiltpath.photo.size()")
-    box = page.locator("#photo-cloth").bounding_box()
-    inside = box["width"] - 2, box["height"] - 2
-    way = [
-        (box["x"] + 1 + x / wide * inside[0], box["y"] + 1 + y / high * inside[1])
-        for x, y in points
-    ]
-    page.mouse.move(*way[0])
-    page.mouse.down()
-    for x, y in [*way[1:], way[0]]:
-        page.mouse.move(x, y, steps=12)
-    page.mouse.up()
-
-
-@pytest.mark.parametrize("how", ["points", "stroke"])
-def test_a_motif_over_the_photo_lies_where_it_is_printed(
-    served: Served, watched: Any, how: str
+def test_the_photo_lies_under_the_lines_after_use(
+    served: Served, watched: Any, clear_photo: bytes
 ) -> None:
-    """Its area and its middle on the cloth are those of the shape in the photo; its outline is
-    sewn with the others', and it can be dragged like any other."""
-    page = opened(served, watched)
-    scale = straighten(page)
-    traced(page, scale, how)
-    page.fill("#photo-name", "flounder")
-    page.click("#photo-motif")
+    """The page is handed the panel's picture for the whole of the cloth, and draws it."""
+    bench = opened(served, watched, clear_photo)
+    page = bench.page
+    page.click("#photo-use")
+    bench.idle()
     page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
-    assert page.text_content("#heard") == ""
-    page.click("#save")
-    page.wait_for_function("() => document.getElementById('heard').textContent.startsWith('saved')")
-    result = compute(load(served.file))
-    shape = result.runner.motifs[-1].shape
-    assert result.runner.motifs[-1].name == "flounder"
-    wanted = Polygon(FISH)
-    tolerance = 3 * scale + 1
-    assert shapely.hausdorff_distance(shape, wanted) < tolerance
-    assert shape.area == pytest.approx(wanted.area, rel=0.06)
-    sewn = shapely.union_all(result.lines.geometry)
-    ring = result.runner.motifs[-1].outlines[0]
-    assert ring.difference(sewn.buffer(0.1)).length < 1
-    assert "flounder at point 1" in page.locator("#motif-chosen option").all_text_contents()
-
-
-def test_points_rounded_lie_on_the_curve(maths: Any) -> None:
-    """Eight points of a circle, rounded: it leaves the circle by no more than a hundredth of it."""
-    angles = np.arange(8) * np.pi / 4
-    circle = np.column_stack([100 * np.cos(angles), 100 * np.sin(angles)])
-    curve = np.array(maths.evaluate("p => window.quiltpath.tracing.rounded(p, 6)", circle.tolist()))
-    assert len(curve) == 48
-    assert np.abs(np.hypot(*curve.T) - 100).max() < 1.0
-    assert curve[::6] == pytest.approx(circle)
-
-
-def test_thinned_points_stray_no_more_than_allowed(maths: Any) -> None:
-    angles = np.linspace(0, 2 * np.pi, 900, endpoint=False)
-    ring = np.column_stack([80 * np.cos(angles), 50 * np.sin(angles) + 9 * np.cos(5 * angles)])
-    few = np.array(maths.evaluate("p => window.quiltpath.tracing.few(p, 0.2, 400)", ring.tolist()))
-    assert 20 < len(few) < 150
-    assert shapely.hausdorff_distance(Polygon(few).exterior, Polygon(ring).exterior, 0.01) <= 0.21
-    fewer = np.array(maths.evaluate("p => window.quiltpath.tracing.few(p, 0.2, 12)", ring.tolist()))
-    assert 3 <= len(fewer) <= 12
-
-
-def test_the_photo_itself_never_leaves_the_browser(served: Served, watched: Any) -> None:
-    page = watched().page
-    sent: list[int] = []
-    page.on("request", lambda request: sent.append(len(request.post_data_buffer or b"")))
-    page.goto(served.server.address)
-    page.click("#photo summary")
-    page.set_input_files(
-        "#photo-file", {"name": "panel.png", "mimeType": "image/png", "buffer": photo()}
-    )
-    page.wait_for_selector("#photo-work:not([hidden])")
-    straighten(page)
-    assert max(sent) < 500 < len(photo())
-
-
-def test_marks_can_be_made_and_taken_away_by_keyboard(served: Served, watched: Any) -> None:
-    page = opened(served, watched)
-    page.focus("#photo-cloth")
-    for key in ("Enter", "Shift+ArrowRight", "Enter"):
-        page.keyboard.press(key)
-    first, second = page.evaluate("() => window.quiltpath.photo.marks().corners")
-    assert second[0] > first[0] and second[1] == first[1]
-    page.keyboard.press("Backspace")
-    assert len(page.evaluate("() => window.quiltpath.photo.marks().corners")) == 1
-
-
-def test_a_file_that_is_no_picture_is_told(served: Served, watched: Any) -> None:
-    page = watched().page
-    page.goto(served.server.address)
-    page.click("#photo summary")
-    page.set_input_files(
-        "#photo-file", {"name": "panel.png", "mimeType": "image/png", "buffer": b"no picture"}
-    )
-    page.wait_for_function(
-        "() => /not a picture/.test(document.getElementById('photo-said').textContent)"
-    )
+    (photo,) = served.draw(*page.evaluate("() => window.quiltpath.changes()"))[-1]["data"]["photos"]
+    assert photo["box"] == pytest.approx([0, 0, 420, 200], abs=1)
+    data = b64decode(photo["picture"].partition(",")[2])
+    rgb = np.asarray(Image.open(io.BytesIO(data)).convert("RGB"), dtype=int)
+    high, wide = rgb.shape[:2]
+    strip, block = (rgb[high // 5, int(wide * x / 420)] for x in (210, 230))
+    assert block.mean() > strip.mean() + 60, "light blocks between dark strips, as printed"
+    page.click("#undo")
+    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+    assert page.evaluate("() => window.quiltpath.state().motifs.length") == 0

@@ -173,8 +173,6 @@ BAD_CHANGES: list[Any] = [
     [{"key": ["spacing"], "value": 1}],
     [{"key": "runner.outline", "value": [[0, 0]]}],
     [{"key": "runner.outline", "value": [[0, 0], [1, 1], ["x", 2]]}],
-    [{"key": "grid.printed", "value": [1, 2]}],
-    [{"key": "grid.printed", "value": {"along": [1], "across": "x"}}],
     [{"key": "stitch.length", "value": "3"}],
     [{"key": "stitch.length", "value": True}],
     [{"key": "stitch.length", "value": 1e308}],
