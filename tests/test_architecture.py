@@ -14,8 +14,8 @@ PACKAGE = Path(__file__).parent.parent / "quiltpath"
 
 FLOORS = (
     # Rooms of one floor do not know each other; modules of the ground may.
-    {"units", "language", "errors", "findings", "files", "progress", "schema", "toml_slips", "process",
-     "worker_pool", "version", "command_line"},
+    {"units", "language", "errors", "findings", "files", "progress", "schema", "toml_slips",
+     "process", "worker_pool", "version", "command_line"},
     {"geometry", "drawing", "photo"},
     {"patterns"},
     {"project", "routing"},
