@@ -134,7 +134,8 @@ class _Catalogue:
             entries = [entry for entry in read_po(file, locale=language) if entry.id]
         self._locale = Locale(language)
         self._plurals: dict[Any, Any] = {e.id: e.string for e in entries if e.pluralizable}
-        self.sentences = {str(e.id): str(e.string) for e in entries if not e.pluralizable}
+        self.sentences = {one: forms[0] for (one, _), forms in self._plurals.items()}
+        self.sentences |= {str(e.id): str(e.string) for e in entries if not e.pluralizable}
         group = get_group_symbol(language).replace(NARROW_SPACE, SPACE)
         self.marks = str.maketrans({".": get_decimal_symbol(language), ",": group})
         self.percent = (

@@ -165,7 +165,8 @@ def printable(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    return "".join(_letter(character) for character in text if character.isprintable())
+    plain = text.replace("\N{NO-BREAK SPACE}", " ")
+    return "".join(_letter(character) for character in plain if character.isprintable())
 
 
 def _letter(character: str) -> str:

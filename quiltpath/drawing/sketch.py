@@ -24,6 +24,7 @@ from quiltpath.drawing.page_model import (
     Style,
     Text,
 )
+from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.language import say
 from quiltpath.units import MM_PER_INCH
 
@@ -70,9 +71,30 @@ class Picture:
         items = tuple(_mirrored(item, self.width_mm) for item in self.items)
         return replace(self, items=items)
 
+    @property
+    def words_inside(self) -> Picture:
+        """The picture with words that would leave it set smaller: some languages take longer."""
+        items = tuple(_inside(item, self.width_mm) for item in self.items)
+        return replace(self, items=items)
+
     def page(self) -> Page:
         """The picture as a page of its own."""
         return Page(self.width_mm, self.height_mm, (Group(self.name, self.items),), self.shows)
+
+
+MAY_LEAVE_MM = 1.0
+"""By so much words may reach out of their picture: into the gutter beside it."""
+
+
+def _inside(item: Item, width_mm: float) -> Item:
+    """A line of text along the picture no longer than there is room; all else as it is."""
+    if not isinstance(item, Text) or item.angle_deg:
+        return item
+    x = item.at[0]
+    room = {"start": width_mm - x, "middle": 2 * min(x, width_mm - x)}.get(item.anchor, x)
+    if room <= 0 or text_width(item.text, item.size_mm, bold=item.bold) <= room + MAY_LEAVE_MM:
+        return item
+    return replace(item, size_mm=size_that_fits(item.text, item.size_mm, room, bold=item.bold))
 
 
 ANCHORS = {"start": "end", "end": "start"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cache
 
@@ -46,8 +47,11 @@ def wrap_words(text: str, size_mm: float, room_mm: float, *, bold: bool = False)
 
 
 def _words(text: str, size_mm: float, room_mm: float, bold: bool) -> Iterator[str]:
-    """The words; in place of one that is wider than the line, pieces of it."""
-    for word in text.split():
+    """The words; in place of one that is wider than the line, pieces of it.
+
+    A no-break space is part of its word.
+    """
+    for word in filter(None, re.split(r"[ \t\n]+", text)):
         while (wide := text_width(word, size_mm, bold=bold)) > room_mm and len(word) > 1:
             most = max(1, int(len(word) * room_mm / wide) - 1)
             yield word[:most]

@@ -53,12 +53,16 @@ class Sentence:
 
 
 def sentences() -> tuple[Sentence, ...]:
-    """Each once, in the order of the documents, and in each as they stand in the code."""
+    """Each once, in the order of the documents, and in each as they stand in the code.
+
+    A word that is counted elsewhere is the same entry, as it is in a catalogue.
+    """
     found: dict[str | tuple[str, str], Sentence] = {}
     paths = sorted(PACKAGE.rglob("*.py"), key=_document)
     for sentence in (*(s for path in paths for s in _in_module(path)), *_titles()):
         found.setdefault(sentence.key, sentence)
-    return tuple(found.values())
+    counted = {sentence.text for sentence in found.values() if sentence.many}
+    return tuple(s for s in found.values() if s.many or s.text not in counted)
 
 
 def document_of(where: str) -> str:

@@ -16,6 +16,7 @@ from quiltpath.documents.instructions.step import (
     Step,
     for_left_hands,
     full_cautions_once,
+    with_words_inside,
 )
 from quiltpath.documents.instructions.step_rows import PAPER_MM, Layout
 from quiltpath.documents.instructions.web_page import instruction_page
@@ -86,7 +87,8 @@ def _files(result: Result) -> Iterator[tuple[str, bytes, str]]:
     told, title = result.project.instructions, result.project.title
     layout = Layout.of(_paper(result.project), told.large_print)
     words = Measures(result.project.handout_units)
-    own = tuple(full_cautions_once(steps(result, layout.picture_room, words)))
+    own = tuple(with_words_inside(steps(result, layout.picture_room, words)))
+    own = tuple(full_cautions_once(own))
     own = tuple(for_left_hands(own)) if told.left_handed else own
     first = cover(result, layout.picture_room, words)
     pages = instruction_pages(title, own, layout, first)

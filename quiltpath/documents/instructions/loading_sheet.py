@@ -206,7 +206,8 @@ def _bobbin_lines(bobbin: BobbinPlan, runner: Runner) -> list[str]:
     lines = [say("  Put in a full bobbin before this part.")] if bobbin.full_before else []
     if bobbin.at_mm:
         places = "; ".join(place_on(runner, at) for at in bobbin.at_mm)
-        often = count(len(bobbin.at_mm), "time")
+        times = len(bobbin.at_mm)
+        often = say("once") if times == 1 else say("{count} times", count=times)
         lines.append(
             say(
                 "  Stitch files and G-code halt {often} for a full bobbin: {places}. Other"

@@ -73,6 +73,12 @@ def for_left_hands(steps: Iterable[Step]) -> Iterator[Step]:
         yield replace(step, pictures=tuple(pictures))
 
 
+def with_words_inside(steps: Iterable[Step]) -> Iterator[Step]:
+    """The steps, no word of whose pictures stands on what is beside them."""
+    for step in steps:
+        yield replace(step, pictures=tuple(p.words_inside for p in step.pictures))
+
+
 def full_cautions_once(steps: Iterable[Step]) -> Iterator[Step]:
     """The steps: each caution in full at the first, in a few words at those that follow.
 

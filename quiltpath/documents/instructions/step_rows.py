@@ -15,7 +15,7 @@ from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Style, Text
 from quiltpath.drawing.pdf import POINTS_PER_MM
 from quiltpath.drawing.sketch import Picture, PictureRoom
-from quiltpath.drawing.text_width import text_width, wrap_words
+from quiltpath.drawing.text_width import size_that_fits, text_width, wrap_words
 from quiltpath.language import message, say_known
 
 PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A4 or Letter": (210.0, 279.4)}
@@ -267,11 +267,12 @@ def _caution_row(cautions: Sequence[str], column: Column) -> StepRow:
 
 def _picture_row(picture: Picture, left: float, letter: float) -> StepRow:
     """The picture, and below it of which state its measures are."""
-    size = 0.7 * letter
+    told = say_known(picture.state)
+    size = size_that_fits(told, 0.7 * letter, picture.width_mm)
 
     def drawn(top: float) -> tuple[Item | Group, ...]:
         low = top - picture.height_mm - 1.0
-        state = Text((left, low - 1.1 * size), say_known(picture.state), size)
+        state = Text((left, low - 1.1 * size), told, size)
         return (Group(picture.name, picture.items, shift_mm=(left, low)), state)
 
     return StepRow(picture.height_mm + 3.0 + LEADING * size, drawn, (picture.state,))
