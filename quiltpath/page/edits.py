@@ -26,9 +26,16 @@ from quiltpath.page.motif_rooms import (
     pair,
     written_mm,
 )
-from quiltpath.page.settings import LAYER, LONGEST_VALUE, as_typed, is_many, section_model
+from quiltpath.page.settings import (
+    LAYER,
+    LONGEST_VALUE,
+    as_typed,
+    is_further,
+    is_many,
+    section_model,
+)
 from quiltpath.patterns.kinds import KINDS
-from quiltpath.project.key_facts import values_of_key
+from quiltpath.project.key_facts import Takes, values_of_key
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.schema import toml_content
 
@@ -189,13 +196,7 @@ def _sew_earlier(document: Any, change: Change, _: str | None) -> None:
 def _setting(document: Any, change: Change, _: str | None) -> None:
     """Any key of any table, as it is typed; with nothing typed the file no longer says it."""
     section, name = str(change.get("section", "")), str(change.get("name", ""))
-    model = section_model(section, str(change.get("kind", "")))
-    takes = values_of_key(model, name) if model is not None else None
-    if takes is None or takes.section is not None:
-        raise fault(f"{section}.{name}".strip("."), "is no setting", "load the page again")
-    text = change.get("value")
-    if not isinstance(text, str) or len(text) > LONGEST_VALUE:
-        raise fault(name, "is too long", f"give up to {LONGEST_VALUE} letters")
+    typed, takes = _typed(change, section, name, change.get("value"))
     if section == LAYER or is_many(section):
         table = entry_of(document, section, change.get("entry"))
     else:
@@ -204,10 +205,40 @@ def _setting(document: Any, change: Change, _: str | None) -> None:
             table = table.setdefault(part, tomlkit.table())
             if not isinstance(table, Mapping):
                 raise fault(section, "is no table in the file", f"write it as [{section}] there")
-    if text.strip():
-        table[name] = as_typed(text.strip(), takes)
+    if typed:
+        table[name] = as_typed(typed, takes)
     elif name in table:
         del table[name]
+
+
+def _typed(change: Change, section: str, name: str, text: object) -> tuple[str, Takes]:
+    """What was typed for a key, and what the key takes."""
+    model = section_model(section, str(change.get("kind", "")))
+    takes = values_of_key(model, name) if model is not None else None
+    if takes is None or takes.section is not None:
+        raise fault(f"{section}.{name}".strip("."), "is no setting", "load the page again")
+    if not isinstance(text, str) or len(text) > LONGEST_VALUE:
+        raise fault(name, "is too long", f"give up to {LONGEST_VALUE} letters")
+    return text.strip(), takes
+
+
+def _add_entry(document: Any, change: Change, _: str | None) -> None:
+    """A further panel, motif or the like, with what was typed for its keys."""
+    section, values = str(change.get("section", "")), change.get("value")
+    if not is_further(section) or not isinstance(values, Mapping):
+        raise fault(section, "is nothing that there are several of", "load the page again")
+    said = {name: _typed(change, section, name, text) for name, text in values.items()}
+    _add(document, section, {name: as_typed(*typed) for name, typed in said.items() if typed[0]})
+
+
+def _remove_entry(document: Any, change: Change, _: str | None) -> None:
+    section = str(change.get("section", ""))
+    if not is_further(section):
+        raise fault(section, "is nothing that there are several of", "load the page again")
+    entry_of(document, section, change.get("entry"))  # raises where there is none
+    del document[section][change["entry"]]
+    if not document[section]:
+        del document[section]
 
 
 def _wadding(document: Any, change: Change, _: str | None) -> None:
@@ -237,6 +268,8 @@ ACTS: dict[str, Act] = {
     "motif.offset": move_in_all_blocks,
     "runner.outline": _outline,
     "setting": _setting,
+    "entry.add": _add_entry,
+    "entry.remove": _remove_entry,
     **dict.fromkeys(AMOUNTS, _amount),
 }
 """A row for each key that the page can change."""

@@ -7,16 +7,18 @@ import { now } from "./given.js";
 import { on } from "./signals.js";
 
 /** @typedef {{name: string, value: string, meaning: string, takes: string, default: string, options: string[]}} Key */
-/** @typedef {{section: string, entry?: number, kind?: string, called?: string, about: string, keys: Key[]}} Table */
+/** @typedef {{section: string, entry?: number, kind?: string, called?: string, further?: boolean, about: string, keys: Key[]}} Table */
 
 /** @param {Table} one */
 function titleOf(one) {
+  if (one.further) return "A further " + one.section;
   const words = one.section ? one.section.replaceAll("_", " ").replaceAll(".", ": ") : "The whole project";
   const number = one.entry === undefined ? "" : " " + (one.entry + 1);
   return words[0].toUpperCase() + words.slice(1) + number + (one.called ? ": " + one.called : "");
 }
 /** @param {Table} one  @param {Key} key */
-const idOf = (one, key) => ["set", one.section || "project", one.entry === undefined ? "" : one.entry, key.name].join("-");
+const idOf = (one, key) =>
+  ["set", one.section || "project", one.further ? "further" : one.entry === undefined ? "" : one.entry, key.name].join("-");
 
 /** @param {Key} key */
 function entryOf(key) {
@@ -31,16 +33,39 @@ function field(one, key) {
     key.meaning + (key.meaning ? ". " : "") + "Takes " + key.takes + ".");
   const entry = Object.assign(entryOf(key), { id, value: key.value });
   entry.setAttribute("aria-describedby", hint.id);
-  entry.onchange = () => {
-    const { section, entry: number, kind } = one;
-    change("setting", entry.value, true,
-      { section, name: key.name, ...(number === undefined ? {} : { entry: number }), ...(kind ? { kind } : {}) });
-  };
+  if (one.further) entry.dataset.key = key.name;
+  else {
+    entry.onchange = () => {
+      const { section, entry: number, kind } = one;
+      change("setting", entry.value, true,
+        { section, name: key.name, ...(number === undefined ? {} : { entry: number }), ...(kind ? { kind } : {}) });
+    };
+  }
   return made("label", {}, made("span", {}, key.name.replaceAll("_", " ")), entry, hint);
 }
+/** What was typed for a further entry becomes one when all of it is there. @param {Table} one */
+function adder(one) {
+  const add = made("button", { type: "button", ariaLabel: "Add it: " + titleOf(one) }, "Add it");
+  add.onclick = () => {
+    const fields = /** @type {NodeListOf<HTMLInputElement>} */ (add.parentElement?.querySelectorAll("[data-key]"));
+    change("entry.add", Object.fromEntries([...fields].filter((each) => each.value.trim())
+      .map((each) => [each.dataset.key, each.value])), true, { section: one.section });
+  };
+  return add;
+}
 /** @param {Table} one */
-const table = (one) => made("details", {}, made("summary", {}, titleOf(one)),
-  made("p", { className: "hint" }, one.about), ...one.keys.map((key) => field(one, key)));
+const remover = (one) => made("button", {
+  type: "button", ariaLabel: "Leave it out: " + titleOf(one),
+  onclick: () => change("entry.remove", true, true, { section: one.section, entry: one.entry }),
+}, "Leave it out");
+/** @param {Table} one */
+function table(one) {
+  const box = made("details", {}, made("summary", {}, titleOf(one)),
+    made("p", { className: "hint" }, one.about), ...one.keys.map((key) => field(one, key)));
+  if (one.further) box.append(adder(one));
+  else if (one.entry !== undefined && !one.kind) box.append(remover(one));
+  return box;
+}
 
 let shape = "", asked = -1;
 async function refresh() {
@@ -70,7 +95,7 @@ function replace(told, fresh) {
 }
 /** @param {Table[]} told */
 function stand(told) {
-  for (const one of told) {
+  for (const one of told.filter(({ further }) => !further)) {
     for (const key of one.keys) {
       const entry = document.getElementById(idOf(one, key));
       if (entry && entry !== document.activeElement) Object.assign(entry, { value: key.value });

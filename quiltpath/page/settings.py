@@ -27,7 +27,10 @@ TRUTHS = ("true", "false")
 
 
 def settings_of(text: str, kinds: Sequence[str]) -> Iterator[Part]:
-    """Each table of the file and each of its entries; ``kinds`` are those of the layers."""
+    """Each table of the file and each of its entries, and an empty one for a further entry.
+
+    ``kinds`` are those of the layers.
+    """
     content = toml_content(text, "")
     by_name = {facts.name: facts for facts in all_sections()}
     for name, facts in by_name.items():
@@ -40,6 +43,8 @@ def settings_of(text: str, kinds: Sequence[str]) -> Iterator[Part]:
         elif "." not in name:
             for number, table in enumerate(content.get(name, [])):
                 yield _part(facts, model, table, {"section": name, "entry": number})
+            if is_further(name):
+                yield {**_part(facts, model, {}, {"section": name}), "further": True}
     layers = zip(kinds, content.get(LAYER, []), strict=True)
     for number, (kind, table) in enumerate(layers):
         facts, place = by_name[f"{LAYER}.{kind}"], {"section": LAYER, "entry": number, "kind": kind}
@@ -54,6 +59,11 @@ def section_model(name: str, kind: str = "") -> type[Section] | None:
     for part in name.split(".") if name else ():
         model = section_at(model, part) if model else None
     return model
+
+
+def is_further(name: str) -> bool:
+    """Whether the page adds such tables by their keys; layers are added by their pattern."""
+    return name != LAYER and "." not in name and is_many(name)
 
 
 def is_many(name: str) -> bool:

@@ -179,3 +179,65 @@ def test_by_keys_alone_a_setting_is_changed_and_a_wrong_one_told(
         )
         assert parse(served.file.read_text(encoding="utf-8"), folder=served.file.parent) is not None
         assert 'width = "12 1/2 in"' in served.file.read_text(encoding="utf-8")
+
+
+def test_a_further_panel_has_what_was_typed_and_goes_again() -> None:
+    text = BARE
+    panel = {"key": "entry.add", "section": "panel", "value": {"size": "40 in x 12 in", "name": ""}}
+    once = make_changes(text, [panel], None)
+    assert once.startswith(text) and once.count("[[panel]]") == 1
+    assert 'size = "40 in x 12 in"' in once and "name" not in once.removeprefix(text)
+    cloth = {"key": "entry.add", "section": "cloth", "value": {"name": "linen", "use": "backing"}}
+    twice = make_changes(once, [cloth, panel], None)
+    assert twice.count("[[panel]]") == 2 and twice.count("[[cloth]]") == 1
+    gone = [{"key": "entry.remove", "section": "panel", "entry": 0, "value": True}] * 2
+    assert "panel" not in make_changes(twice, gone, None)
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"key": "entry.add", "section": "quilting", "value": {"kind": "straight"}},
+        {"key": "entry.add", "section": "grid", "value": {"along": "3"}},
+        {"key": "entry.add", "section": "panel", "value": {"no_such": "3"}},
+        {"key": "entry.add", "section": "panel", "value": "40 in"},
+        {"key": "entry.add", "section": "panel", "value": {"size": 7}},
+        {"key": "entry.remove", "section": "panel", "entry": 0, "value": True},
+        {"key": "entry.remove", "section": "quilting", "entry": 0, "value": True},
+    ],
+)
+def test_what_is_no_entry_is_refused_in_one_line(odd: dict[str, Any]) -> None:
+    with pytest.raises(InputError) as caught:
+        make_changes(BARE, [odd], None)
+    assert "\n" not in str(caught.value)
+
+
+def test_by_keys_alone_cloth_at_hand_is_added_and_left_out(watched: Any, tmp_path: Path) -> None:
+    """The set then takes it off what is to be bought."""
+    with serving(copied("supper-mats", tmp_path)) as served:
+        page = watched().page
+        page.goto(served.server.address)
+        settled = "() => window.quiltpath.settled === window.quiltpath.version()"
+        page.wait_for_function(settled)
+        page.focus("#settings > summary")
+        page.keyboard.press("Enter")
+        page.locator("#tables summary", has_text="A further cloth").focus()
+        page.keyboard.press("Enter")
+        page.locator("#set-cloth-further-name").fill("blue linen")
+        page.select_option("#set-cloth-further-use", "backing")
+        page.get_by_label("Add it: A further cloth").focus()
+        page.keyboard.press("Enter")
+        page.wait_for_function(settled)
+        page.wait_for_selector("#set-cloth-0-name", state="attached")
+        assert page.locator("#set-cloth-0-name").input_value() == "blue linen"
+        assert page.locator("#set-cloth-further-name").input_value() == ""
+        page.click("#save")
+        page.wait_for_function(
+            "() => document.querySelector('#heard').textContent.startsWith('saved')"
+        )
+        assert 'name = "blue linen"' in served.file.read_text(encoding="utf-8")
+        page.locator("#tables summary", has_text="Cloth 1: blue linen").focus()
+        page.keyboard.press("Enter")
+        page.get_by_label("Leave it out: Cloth 1: blue linen").focus()
+        page.keyboard.press("Enter")
+        page.wait_for_function("() => !document.querySelector('#set-cloth-0-name')")
