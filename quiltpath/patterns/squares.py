@@ -85,5 +85,5 @@ def nested_hexagons(layer: HexagonsLayer, frame: Frame) -> list[Points]:
 
 KINDS = (
     Kind(InterlockingSquaresLayer, WALKING, in_frame=interlocking_squares, one_path=True),
-    Kind(HexagonsLayer, WALKING, in_frame=nested_hexagons),
+    Kind(HexagonsLayer, WALKING, in_frame=nested_hexagons, hides_thread=True),
 )

@@ -15,6 +15,8 @@ ALONG_THE_EDGE = 2.6  # spacings
 ON_THE_EDGE_MM = 0.2
 NEAR_THE_EDGE = 0.35  # spacings
 RUNS_ON = 0.7  # cosine of the sharpest turn into a step inside
+SIDE_BY_SIDE, ASLANT = 0.8, 0.7  # cosines: of two ends' ways, and of each with the step across
+BULGE = 0.65  # of the step: how far a half turn reaches on
 
 
 def join_line_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> list[Points]:
@@ -22,8 +24,9 @@ def join_line_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> lis
 
     A step runs along the room's edge between ends on it, straight otherwise; it crosses no line,
     stays inside, and is at most 1.75 spacings long (2.6 along the edge). Away from the edge lines
-    are joined only where the step runs on as they do. Closed lines beside each other begin beside
-    each other, so that a step across leads from one to the next.
+    are joined only where the step runs on as they do, or by a half turn into the next line. Closed
+    lines beside each other begin beside each other, so that a step across leads from one to the
+    next.
     """
     lines = _begin_together(lines)
     return _paths(lines, _steps(lines, room, spacing_mm)) if lines else []
@@ -65,6 +68,24 @@ def _heading(line: Points, last: int) -> Points:
     return way / (np.hypot(*way) + 1e-9)
 
 
+def _bend(a: int, b: int, lines: list[Points], way: Points) -> Points:
+    """A half turn from the end of one line into its neighbour's, where they run side by side."""
+    out, back = _heading(lines[a // 2], a % 2), _heading(lines[b // 2], b % 2)
+    across = way[-1] - way[0]
+    size = float(np.hypot(*across))
+    aslant = max(abs(out @ across), abs(back @ across)) / (size + 1e-9)
+    if out @ back < SIDE_BY_SIDE or aslant > ASLANT:
+        return np.empty((0, 2))
+    handles = np.stack(
+        [way[0], way[0] + BULGE * size * out, way[-1] + BULGE * size * back, way[-1]]
+    )
+    share = np.linspace(0, 1, 17)[:, None]
+    weights = np.hstack(
+        [(1 - share) ** 3, 3 * share * (1 - share) ** 2, 3 * share**2 * (1 - share), share**3]
+    )
+    return np.asarray(weights @ handles)
+
+
 def _steps(lines: list[Points], room: Polygon, spacing_mm: float) -> dict[int, tuple[int, Points]]:
     """For an end (line * 2 + 1 if its last point) the end it is joined to and the way there."""
     ends = np.concatenate([line[[0, -1]] for line in lines])
@@ -86,7 +107,9 @@ def _steps(lines: list[Points], room: Polygon, spacing_mm: float) -> dict[int, t
         if len(way) == 0:
             continue
         if not (outer[a] and outer[b]) and not _runs_on(a, b, lines, way):
-            continue
+            way = _bend(a, b, lines, way)
+            if len(way) == 0:
+                continue
         if not _free(way, {a // 2, b // 2}, tree, roomy, drawn):
             continue
         group[_root(group, a // 2)] = _root(group, b // 2)
