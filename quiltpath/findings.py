@@ -36,6 +36,7 @@ RANKS = {
     "turns-at-the-trim-line": Rank.STOP,
     "bobbin-change": Rank.RECORD,
     "cloth-too-short": Rank.RECORD,
+    "drawing-simplified": Rank.RECORD,
     "gap-closed": Rank.RECORD,
     "gap-often-washed": Rank.RECORD,
     "hole-worn": Rank.RECORD,

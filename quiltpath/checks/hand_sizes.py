@@ -7,14 +7,14 @@ too small or too large for a hand, is told. (The limits are common practice.)
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import shapely
 
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding
-from quiltpath.geometry.runner_shapes import RegionKind, Runner, patches
+from quiltpath.geometry.runner_shapes import PlacedMotif, RegionKind, Runner, patches
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.straight import StraightLayer, directions, extent
 from quiltpath.project import Project
@@ -129,17 +129,31 @@ def _of_motifs(runner: Runner) -> Iterator[Finding]:
 
 
 def drawing_findings(runner: Runner) -> tuple[Finding, ...]:
-    """What a motif's drawing holds beside its paths, once for each motif."""
-    named = {motif.name: motif.passed_over for motif in runner.motifs if motif.passed_over}
-    return tuple(
-        Finding(
-            "drawing-passed-over",
-            f"the drawing of the motif {name!r} also holds {' and '.join(words)}, which is not"
-            " followed",
-            "where it matters, turn it into paths in the drawing program",
-        )
-        for name, words in named.items()
-    )
+    """What a motif's drawing holds beside its paths, and how far a large one was simplified; once
+    for each motif."""
+    named = {motif.name: motif for motif in runner.motifs}
+    return (*_passed_over(named), *_simplified(named))
+
+
+def _passed_over(named: Mapping[str, PlacedMotif]) -> Iterator[Finding]:
+    for name, motif in named.items():
+        if motif.passed_over:
+            yield Finding(
+                "drawing-passed-over",
+                f"the drawing of the motif {name!r} also holds {' and '.join(motif.passed_over)},"
+                " which is not followed",
+                "where it matters, turn it into paths in the drawing program",
+            )
+
+
+def _simplified(named: Mapping[str, PlacedMotif]) -> Iterator[Finding]:
+    for name, motif in named.items():
+        if motif.strays_mm:
+            yield Finding(
+                "drawing-simplified",
+                f"the drawing of the motif {name!r} has very many points: it is sewn with fewer,"
+                f" which leave it by {motif.strays_mm:.3f} mm at most, less than a stitch can show",
+            )
 
 
 def _of_layers(project: Project, runner: Runner) -> Iterator[Finding]:

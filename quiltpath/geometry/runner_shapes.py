@@ -46,7 +46,7 @@ class PlacedMotif:
 
     ``is_cut`` is true where a trimmed end has taken a part of it; ``passed_over`` names what else
     its drawing holds; ``is_printed`` is true where it is seen on the cloth, so that nobody has to
-    mark it.
+    mark it; ``strays_mm`` says how far it leaves the drawing, where that had too many points.
     """
 
     name: str
@@ -56,6 +56,7 @@ class PlacedMotif:
     is_cut: bool = False
     passed_over: tuple[str, ...] = ()
     is_printed: bool = False
+    strays_mm: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.fill_rules import estimated_crossings, fill_rings
 from quiltpath.geometry.svg_elements import CoverShapes, Element, Subpath, drawn_elements
 from quiltpath.geometry.svg_guard import check_svg
+from quiltpath.geometry.svg_thinning import MANY_POINTS, SHOWN_MM, thin_paths
 
 FLATNESS_MM = 0.01
 """Farthest that a flattened curve leaves the true one, at the size it is used."""
@@ -52,11 +53,13 @@ class SvgDrawing:
     ``shape``     the area that filled and closed paths take, with its holes; of lines, the hair's
                   breadth that they take themselves
     ``passed_over``  what else is in the file, in words
+    ``strays_mm``  how far points that were left out lie from it, at the size of use
     """
 
     outlines: tuple[LineString, ...]
     shape: MultiPolygon
     passed_over: tuple[str, ...] = ()
+    strays_mm: float = 0.0
 
 
 @lru_cache(maxsize=32)
@@ -76,7 +79,9 @@ def read_svg(
     every = [*elements, *_shapes_of_covers(elements)]
     flatness = _flatness(every, size_mm, where)
     _check_points(every, flatness, where)
-    paths = {id(element): _flat_paths(element, flatness) for element in every}
+    paths, strays = _thinned(
+        {id(element): _flat_paths(element, flatness) for element in every}, flatness
+    )
     if estimated_crossings(np.array(_lines(*paths.values()), dtype=object)) > MAX_CROSSINGS:
         raise InputError(where, "", "crosses itself thousands of times", "simplify its paths")
     openings: dict[int, BaseGeometry] = {}
@@ -84,7 +89,7 @@ def read_svg(
     lines, shape = _as_read(drawn, read_as, flatness)
     if not lines:
         raise InputError(where, "", "its clips and masks hide all of it", "draw what is to be sewn")
-    return SvgDrawing(tuple(lines), shape, passed_over)
+    return SvgDrawing(tuple(lines), shape, passed_over, strays * FLATNESS_MM / flatness)
 
 
 Paths = dict[int, list[Points]]
@@ -100,6 +105,16 @@ def _shapes_of_covers(elements: Iterable[Element]) -> list[Element]:
 
 def _flat_paths(element: Element, flatness: float) -> list[Points]:
     return [_join(subpath, flatness) for subpath in element.subpaths]
+
+
+def _thinned(paths: Paths, flatness: float) -> tuple[Paths, float]:
+    """With fewer points where there are very many; and how far one lies that was left out."""
+    every = [path for several in paths.values() for path in several]
+    if sum(map(len, every)) <= MANY_POINTS:
+        return paths, 0.0
+    thinned, strays = thin_paths(every, flatness * SHOWN_MM / FLATNESS_MM)
+    rest = iter(thinned)
+    return {key: [next(rest) for _ in several] for key, several in paths.items()}, strays
 
 
 def _lines(*paths: list[Points]) -> list[LineString]:

@@ -102,8 +102,9 @@ class PagePhoto:
         )
 
     def _found(self, content: Mapping[str, Any]) -> PanelPhoto:
-        wanted = content.get("found")
-        kept = self._kept.get(wanted) if isinstance(wanted, int) else None
+        wanted: Any = content.get("found")
+        is_one = isinstance(wanted, int) and not isinstance(wanted, bool)
+        kept = self._kept.get(wanted) if is_one else None
         if kept is None:
             raise InputError("the photo", "", "was measured anew meanwhile", "measure it again")
         return kept

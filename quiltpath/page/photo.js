@@ -26,6 +26,7 @@ import { PhotoView } from "./photo_view.js";
 
 const SNAP_PX = 14, SNAP_FROM = 3, SNAP_TO = 16; // of the page; least and most of the picture
 const PAN_PX = 40;
+const MOST_BYTES = 60_000_000; // more is refused unread, as photo/reading.py has it
 
 /** @param {Around} around  @returns what it shows, for whoever asks */
 export function startPhoto(around) {
@@ -212,7 +213,8 @@ export function startPhoto(around) {
   element("photo-form", HTMLFormElement).onsubmit = (event) => {
     event.preventDefault();
     const photo = file.files?.[0];
-    if (photo) during("measuring the photo", async () => {
+    if (photo && photo.size > MOST_BYTES) say("The photo is larger than 60 MB: save it as an ordinary JPEG.", true);
+    else if (photo) during("measuring the photo", async () => {
       await sendFile("/photo", photo);
       const answer = await ask("/photo/measure", { size: sizeWords() }), next = await taken(answer);
       part("photo-work").hidden = false; past.length = future.length = 0;

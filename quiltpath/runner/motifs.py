@@ -138,6 +138,7 @@ def _laid(
         outlines,
         passed_over=drawn.passed_over,
         is_printed=motif.printed,
+        strays_mm=drawn.strays_mm,
     )
 
 

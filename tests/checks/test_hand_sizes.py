@@ -7,10 +7,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
+import shapely
 
 from quiltpath.checks.hand_sizes import hand_findings
 from quiltpath.errors import InputError
+from quiltpath.findings import Rank
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.runner import build
@@ -104,3 +107,33 @@ def test_what_a_drawing_holds_beside_its_paths_is_told_once(tmp_path: Path) -> N
     found = compute(parse(text, folder=tmp_path)).findings
     told = [one.text for one in found if one.code == "drawing-passed-over"]
     assert len(told) == 1 and "also holds text" in told[0] and "turn it into paths" in told[0]
+
+
+def test_how_far_a_large_drawing_was_simplified_is_told_for_the_record(tmp_path: Path) -> None:
+    """By GEOS's Hausdorff distance from all 20,000 points; half a stitch file's step at most."""
+    angle = np.linspace(0, 2 * np.pi, 20_000, endpoint=False)
+    radius = 24 + 4 * np.cos(7 * angle) + 0.02 * np.cos(900 * angle)
+    ring = np.column_stack([30 + radius * np.cos(angle), 30 + radius * np.sin(angle)])
+    path = "M" + "L".join(f"{x:.5f} {y:.5f}" for x, y in ring) + "Z"
+    (tmp_path / "rosette.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 60" width="60mm" height="60mm">'
+        f'<path d="{path}"/></svg>',
+        encoding="utf-8",
+    )
+    side = float(np.ptp(ring, axis=0).max())
+    text = f"""
+    units = "mm"
+    runner = {{ length = 600, width = 200 }}
+    motif = [{{ name = "rosette", file = "rosette.svg", size = {2 * side}, at = [300, 100] }}]
+    """
+    result = compute(parse(text, folder=tmp_path))
+    (motif,) = result.runner.motifs
+    assert len(motif.outlines[0].coords) < 4_000
+    low, high = ring.min(axis=0), ring.max(axis=0)
+    drawn = (ring - (low + high) / 2) * (2, -2) + (300, 100)
+    away = shapely.hausdorff_distance(motif.outlines[0], shapely.linearrings(drawn))
+    assert 0.005 < away <= 0.05 + 1e-4
+    assert motif.strays_mm == pytest.approx(away, abs=2e-3)
+    (told,) = (one for one in result.findings if one.code == "drawing-simplified")
+    assert told.rank is Rank.RECORD and f"{motif.strays_mm:.3f} mm at most" in told.text
+    assert told not in result.for_a_person

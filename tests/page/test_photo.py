@@ -7,6 +7,9 @@ project at the end is held against what was painted.
 from __future__ import annotations
 
 import io
+import json
+import sys
+import threading
 from base64 import b64decode
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,11 +22,12 @@ import shapely
 from PIL import Image
 from shapely.geometry import LineString, Polygon
 
+from quiltpath.page.server import Beginning, LiveServer
 from quiltpath.photo.projective import inverse, map_points
 from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from tests.page.served import Served, plain, serving
+from tests.page.served import PAGE_JOBS, Served, plain, serving
 from tests.photo.scene import Panel, Points, Scene, flower, jug
 
 cv2 = pytest.importorskip("cv2")
@@ -85,7 +89,7 @@ class Bench:
     def at(self, mm: Any) -> tuple[float, float]:
         """Pixels of the window."""
         canvas = self.page.locator("#photo-cloth")
-        canvas.scroll_into_view_if_needed()
+        canvas.evaluate("canvas => canvas.scrollIntoView({ block: 'center' })")
         box = canvas.bounding_box()
         x, y = self.page.evaluate(
             "p => window.quiltpath.photo.view.screen(p)", [float(v) for v in mm]
@@ -117,7 +121,6 @@ class Bench:
         )
         self.page.fill("#photo-size", size)
         self.page.click("#photo-measure")
-        self.page.wait_for_function("() => window.quiltpath.photo.busy()")
         self.idle()
         self.drawn()
 
@@ -141,17 +144,29 @@ def served(tmp_path: Path) -> Iterator[Served]:
         yield running
 
 
-def opened(served: Served, watched: Any, photo: bytes, size: str = "420 x 200 mm") -> Bench:
-    page = watched(1280, 1000).page
+def opened(served: Served, page: Any, photo: bytes, size: str) -> Bench:
     page.goto(served.server.address)
     made = Bench(page, served)
+    page.set_default_timeout(120_000)  # a busy machine is no fault of the page
+    page.wait_for_function("() => window.quiltpath?.settled === window.quiltpath?.version()")
     made.measure(photo, size)
     return made
 
 
 @pytest.fixture
 def bench(served: Served, watched: Any, photo: bytes) -> Bench:
-    return opened(served, watched, photo, "640 x 200 mm")
+    return opened(served, watched(1280, 1000).page, photo, "640 x 200 mm")
+
+
+@pytest.fixture(scope="module")
+def clear(
+    tmp_path_factory: pytest.TempPathFactory, browser: Any, clear_photo: bytes
+) -> Iterator[Bench]:
+    """One page for the tests that leave it as they found it."""
+    with serving(plain(tmp_path_factory.mktemp("clear"))) as running:
+        page = browser.new_page(viewport={"width": 1280, "height": 1000})
+        yield opened(running, page, clear_photo, "420 x 200 mm")
+        page.close()
 
 
 def stroke_over(shape: Polygon, radius: float) -> list[tuple[float, float]]:
@@ -233,16 +248,15 @@ def test_a_photo_corrected_by_hand_becomes_the_project(bench: Bench, tmp_path: P
     assert pictures == {"panel.jpg"} and (folder / "panel.jpg").exists()
 
 
-def test_the_photo_lies_under_the_lines_after_use(
-    served: Served, watched: Any, clear_photo: bytes
-) -> None:
+def test_the_photo_lies_under_the_lines_after_use(clear: Bench) -> None:
     """The page is handed the panel's picture for the whole of the cloth, and draws it."""
-    bench = opened(served, watched, clear_photo)
-    page = bench.page
+    bench, page = clear, clear.page
     page.click("#photo-use")
     bench.idle()
     page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
-    (photo,) = served.draw(*page.evaluate("() => window.quiltpath.changes()"))[-1]["data"]["photos"]
+    (photo,) = bench.served.draw(*page.evaluate("() => window.quiltpath.changes()"))[-1]["data"][
+        "photos"
+    ]
     assert photo["box"] == pytest.approx([0, 0, 420, 200], abs=1)
     data = b64decode(photo["picture"].partition(",")[2])
     rgb = np.asarray(Image.open(io.BytesIO(data)).convert("RGB"), dtype=int)
@@ -252,3 +266,186 @@ def test_the_photo_lies_under_the_lines_after_use(
     page.click("#undo")
     page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
     assert page.evaluate("() => window.quiltpath.state().motifs.length") == 0
+
+
+@pytest.fixture
+def beginning(tmp_path: Path) -> Iterator[Served]:
+    """The page before there is a project."""
+    server = LiveServer(Beginning(tmp_path, PAGE_JOBS))
+    thread = threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True)
+    thread.start()
+    yield Served(server, tmp_path / "supper.toml")
+    server.shutdown()
+    server.server_close()
+    thread.join()
+
+
+def test_a_panel_that_is_not_found_is_marked_by_hand_and_becomes_a_new_runner(
+    beginning: Served, watched: Any
+) -> None:
+    """A panel of the table's own colours, in inches: three corners by mouse, one by keyboard."""
+    scene = Scene(panel=Panel(sashing="#c4bcb0"), noise=1.0)
+    bench = opened(beginning, watched(1280, 1000).page, png(scene), "25.197 x 7.874")
+    page = bench.page
+    assert bench.said().startswith("Not found: ")
+    assert [corner["sure"] for corner in bench.state()["corners"]] == [0, 0, 0, 0]
+    view = bench.seen(1).view
+    true = map_points(inverse(view.to_flat), view.lens.straight(scene.seen(CORNERS)))
+    page.uncheck("#photo-snap")
+    for corner, to in zip(CORNERS[1:], true[1:], strict=True):
+        bench.drag(corner, to)
+    page.focus("#photo-cloth")
+    page.keyboard.press("n")
+    assert page.text_content("#photo-chosen-said").startswith("Corner, lower left")
+    way = (true[0] - bench.state()["corners"][0]["at"]) * page.evaluate(
+        "() => window.quiltpath.photo.view.scale"
+    )
+    for px, keys in zip(way, (("ArrowLeft", "ArrowRight"), ("ArrowDown", "ArrowUp")), strict=True):
+        tens, ones = divmod(round(abs(px)), 10)
+        for key in [f"Shift+{keys[int(px > 0)]}"] * tens + [keys[int(px > 0)]] * ones:
+            page.keyboard.press(key)
+    placed = bench.state()["corners"]
+    assert np.array([one["at"] for one in placed]) == pytest.approx(true, abs=LINES_MM)
+    page.keyboard.press("Control+z")
+    assert bench.state()["corners"] != placed
+    page.keyboard.press("Control+Shift+z")
+    assert bench.state()["corners"] == placed
+    page.click("#photo-again")
+    bench.idle()
+    assert [len(bench.state()[way]) for way in ("along", "across")] == [6, 2]
+    page.fill("[name=file]", "supper")
+    with page.expect_navigation():
+        page.click("#photo-use")
+    page.wait_for_function("() => window.quiltpath && window.quiltpath.state")
+    runner = compute(load(beginning.file)).runner
+    assert len(runner.motifs) == 3
+    assert runner.length_mm == pytest.approx(640, abs=0.1)
+
+
+def test_by_touch_a_corner_is_dragged_and_two_fingers_zoom(clear: Bench) -> None:
+    bench, page = clear, clear.page
+    touch = page.context.new_cdp_session(page)
+
+    def fingers(kind: str, *places: tuple[float, float]) -> None:
+        points = [{"x": x, "y": y, "id": i} for i, (x, y) in enumerate(places)]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    page.uncheck("#photo-snap")
+    (x, y), middle = bench.at((420, 0)), bench.at((210, 100))
+    fingers("touchStart", (x + 12, y - 9))  # a finger is broad: the mark keeps its distance to it
+    fingers("touchMove", (x + 2, y + 11))
+    fingers("touchEnd")
+    scale = page.evaluate("() => window.quiltpath.photo.view.scale")
+    moved = np.array(bench.state()["corners"][1]["at"])
+    assert moved == pytest.approx(np.array((420 - 10 / scale, -20 / scale)), abs=0.1)
+    page.click("#photo-undo")
+    assert bench.state()["corners"][1]["at"] == [420, 0] and not bench.state()["moved"]
+    x, y = middle
+    fingers("touchStart", (x - 40, y), (x + 40, y))
+    fingers("touchMove", (x - 80, y), (x + 80, y))
+    fingers("touchEnd")
+    assert page.evaluate("() => window.quiltpath.photo.view.scale") == pytest.approx(2 * scale)
+    assert np.array(bench.at((210, 100))) == pytest.approx(np.array(middle), abs=1)
+
+
+def test_a_brush_takes_away_and_undo_gives_back(clear: Bench) -> None:
+    """The bite is that of a brush as wide as it says, by shapely's own difference."""
+    bench, page = clear, clear.page
+    before = bench.state()["motifs"][0]
+    (where,) = (place["at"] for place in before["places"])
+    page.fill("#photo-brush", "16")
+    bench.tool("takes")
+    way = np.array(where) + np.array([(-60.0, 30.0), (60.0, 30.0)])
+    bench.drag(*way)
+    after = bench.state()["motifs"][0]
+    (whole, bitten) = (Polygon(one["pieces"][0]["outline"]) for one in (before, after))
+    wanted = whole.difference(LineString(way - where).buffer(8))
+    assert bitten.symmetric_difference(max(wanted.geoms, key=lambda part: part.area)).area < 25
+    page.click("#photo-undo")
+    assert bench.state()["motifs"][0] == before
+
+
+def test_without_the_extra_the_page_says_so_in_one_line(
+    served: Served, watched: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "cv2", None)
+    page = watched().page
+    page.goto(served.server.address)
+    page.click("#photo summary")
+    assert "pip install quiltpath[photo]" in page.text_content("#photo-missing")
+    assert page.is_visible("#photo-missing") and page.is_disabled("#photo-measure")
+    status, text = served.ask("POST", "/photo", b"x", **SENT, X_Token=served.server.token)
+    assert status == 422 and "pip install quiltpath[photo]" in text
+
+
+SENT = {"Content_Type": "application/octet-stream"}
+
+
+def test_a_photo_is_taken_from_this_page_alone_and_within_its_limits(
+    served: Served, clear_photo: bytes
+) -> None:
+    token = served.server.token
+    assert served.ask("POST", "/photo", b"x", **SENT, X_Token="guessed")[0] == 403
+    assert served.ask("POST", "/photo", b"x", Content_Type="image/png", X_Token=token)[0] == 415
+    huge = {"Content_Length": str(60_000_001)}
+    assert served.ask("POST", "/photo", b"", **SENT, X_Token=token, **huge)[0] == 413
+    status, text = served.ask("POST", "/photo", b"no photo", **SENT, X_Token=token)
+    assert status == 422 and "is not a whole JPEG, PNG or WebP picture" in text
+    before = {path.name for path in served.file.parent.iterdir()}
+    assert served.ask("POST", "/photo", clear_photo, **SENT, X_Token=token)[0] == 200
+    assert {path.name for path in served.file.parent.iterdir()} == before
+
+
+OUTLINE = [{"outline": [[-20, -20], [20, -20], [0, 30]], "holes": []}]
+MOTIF = {"pieces": OUTLINE, "places": [{"at": [110, 100], "turned": 0}], "error": 0.2, "sure": 1}
+USED = {"along": [20, 200, 220, 400], "across": [22, 178], "motifs": [MOTIF]}
+
+WRONG: list[tuple[str, dict[str, Any], str]] = [
+    ("/photo/measure", {"size": "44 in"}, "a size is a length and a width"),
+    ("/photo/measure", {"size": "9 x 9 mm"}, "is no size of a panel"),
+    ("/photo/measure", {"size": "42 x 20 cm", "corners": 3}, "is no list of points"),
+    ("/photo/measure", {"size": "42 x 20 cm", "corners": [[0, 0]] * 4, "found": 1}, "four corners"),
+    ("/photo/use", {**USED, "found": 99}, "measured anew"),
+    ("/photo/use", {**USED, "found": True}, "measured anew"),
+    ("/photo/use", {**USED, "along": [20, 200, 220]}, "there are 3 upright lines"),
+    ("/photo/use", {**USED, "along": []}, "blocks need lines both ways"),
+    ("/photo/use", {**USED, "along": [20, 500]}, "lies beside the panel"),
+    ("/photo/use", {**USED, "across": [22, 22.5]}, "lie on each other"),
+    ("/photo/use", {**USED, "across": [22, float("nan")]}, "is not a number"),
+    ("/photo/use", {**USED, "motifs": [{**MOTIF, "places": [{"at": [210, 9], "turned": 0}]}]},
+     "lies in no block"),
+    ("/photo/use", {**USED, "motifs": [{**MOTIF, "pieces": []}]}, "has no outline"),
+    ("/photo/use", {**USED, "motifs": [{**MOTIF, "places": [{"at": [110, 100], "turned": 7}]}]},
+     "is turned by 7"),
+    ("/photo/use", {**USED, "motifs": [[]] * 201}, "is no list of motifs"),
+    ("/photo/brush", {"pieces": OUTLINE, "stroke": [], "radius": 4}, "no list of points"),
+    ("/photo/brush", {"pieces": OUTLINE, "stroke": [[0]], "radius": 4}, "a point that is none"),
+    ("/photo/brush", {"pieces": OUTLINE, "stroke": [[0, 0]], "radius": 4000}, "to each side"),
+    ("/photo/brush", {"pieces": [{"outline": [[0, 0]]}], "stroke": [[0, 0]]}, "outline"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("path", "content", "told"), WRONG)
+def test_marks_that_make_no_sense_are_told_in_one_line(
+    clear: Bench, path: str, content: dict[str, Any], told: str
+) -> None:
+    status, text = clear.served.post(path, {"found": 1, **content})
+    assert status == 422 and told in text, text
+    assert text.count("\n") <= 1
+
+
+def test_a_file_of_the_user_s_is_never_written_over(clear: Bench) -> None:
+    """Names that are taken are passed over; what is the same is used as it is."""
+    measured = clear.served
+    folder = measured.file.parent
+    (folder / "print-1.svg").write_bytes(b"mine")
+    change = json.loads(measured.post("/photo/use", {"found": 1, **USED})[1])
+    assert measured.save(change)[0] == 200
+    assert (folder / "print-1.svg").read_bytes() == b"mine"
+    project = load(measured.file)
+    assert [motif.file for motif in project.motif] == ["print-1-2.svg"]
+    again = json.loads(measured.post("/photo/use", {"found": 1, **USED})[1])
+    assert measured.save(change, again)[0] == 200
+    assert sorted(path.name for path in folder.glob("*.svg")) == ["print-1-2.svg", "print-1.svg"]
+    (motif,) = compute(project).runner.motifs
+    assert motif.shape.bounds == pytest.approx((90, 80, 130, 130), abs=0.2), "where it was drawn"
