@@ -43,11 +43,14 @@ formats = ["dst"]
 profile = "hoop-130x180"
 """
 STAYS = set(
-    """
-    Small print plain diamond marking pdf LOADING RESUME txt placement quilted bias cut binding
-    mm in yd dst sheets paper projector tiled bar across up quiltpath resume part code sewing
-    notes machine trace of hooping HOOPING OF und
-    """.split()
+    re.findall(
+        r"\w+",
+        """
+        Small print plain diamond marking pdf LOADING RESUME txt placement quilted bias cut binding
+        mm in yd dst sheets paper projector tiled bar across up quiltpath resume part code sewing
+        notes machine trace of hooping HOOPING OF und
+        """,
+    )
 )
 """A person's own words, names of files and parts, units, what stands in the project file; "and"
 as the list of the language has it."""
