@@ -166,7 +166,7 @@ def _apart(mine: PartWay, other: PartWay) -> str:
             else say("lines ending {far} out", far=_length(out))
         )
     if not said and other.line_mm != mine.line_mm:
-        at = ", ".join(_length(line) for line in other.line_mm[:MOST_TOLD])
+        at = say(", ").join(_length(line) for line in other.line_mm[:MOST_TOLD])
         said.append(
             say("meeting {at} from the left end", at=at)
             if other.crosswise

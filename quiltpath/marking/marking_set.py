@@ -212,7 +212,8 @@ def way_words(ways: Sequence[Marking], counts: str) -> tuple[str, ...]:
         words = say_known(way.reason)
         if way.way is not Way.TEMPLATE and len(way.templated):
             words += say("; {lines} by template", lines=count(len(way.templated), "more line"))
-        told.append(f"{say_known(way.name)}: {say_known(WAY_WORDS[way.way])}, {words}.")
+        words = f"{say_known(WAY_WORDS[way.way])}, {words}"
+        told.append(say("{name}: {told}.", name=say_known(way.name), told=words))
     return (*told, counts)
 
 

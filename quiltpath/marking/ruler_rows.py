@@ -174,10 +174,10 @@ def _marks(at: Floats, units: Units) -> str:
         if even == readings:
             return say("every {step}", step=readings[0])
     if units == "both":
-        return ", ".join(readings)
+        return say(", ").join(readings)
     unit = f" {say('in')}" if units == "inches" else " mm"
     bare = [one.replace(unit, "").replace(" ", TIE) for one in readings]
-    return ", ".join(bare) + TIE + unit.strip()
+    return say(", ").join(bare) + TIE + unit.strip()
 
 
 TIE = "_"

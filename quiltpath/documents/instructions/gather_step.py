@@ -84,6 +84,6 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
         have = "" if not item.have else say("; you have enough")
         if item.have and item.short > 0:
             have = say("; buy {buy_packs} more", buy_packs=item.buy_packs)
-        return f"{name}{note}: {item.need:.0f}{have}."
+        return say("{name}: {told}.", name=f"{name}{note}", told=f"{item.need:.0f}{have}")
     told = say("buy {buy}", buy=buy) if item.short > 0 else say("you have enough")
-    return f"{name}: {amount}{note}; {told}."
+    return say("{name}: {told}.", name=name, told=f"{amount}{note}; {told}")

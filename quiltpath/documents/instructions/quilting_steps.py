@@ -72,9 +72,11 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
             continue
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
         if groups:
-            told.append(f"{say_known(name)}: {'; '.join(_settings(groups, words))}.")
+            apart = "; ".join(_settings(groups, words))
+            told.append(say("{name}: {told}.", name=say_known(name), told=apart))
         elif own.any():
-            told.append(f"{say_known(name)}: {_by_its_sheet(result)}.")
+            sheet = _by_its_sheet(result)
+            told.append(say("{name}: {told}.", name=say_known(name), told=sheet))
     return told
 
 
