@@ -111,8 +111,7 @@ def divide_cells(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cel
     below the ``enough_mm`` sought, is cut into rows along its lines; any other is quartered. Cells
     outside the outline are left out.
     """
-    rows_y = _falls_into_rows(cells, around.guides[1], 1, enough_mm)
-    rows_x = _falls_into_rows(cells, around.guides[0], 0, enough_mm) & ~rows_y
+    rows_x, rows_y = _which_fall_into_rows(cells, around, enough_mm)
     low, high, parent = (
         np.concatenate(arrays)
         for arrays in zip(
@@ -123,6 +122,24 @@ def divide_cells(cells: Cells, around: Obstacles, enough_mm: float) -> tuple[Cel
         )
     )
     return _measure(low, high, cells.pair[parent], around, enough_mm)
+
+
+def number_of_parts(cells: Cells, around: Obstacles, enough_mm: float) -> int:
+    """How many cells :func:`divide_cells` would make of these, those outside included."""
+    rows_x, rows_y = _which_fall_into_rows(cells, around, enough_mm)
+    count = 4 * int(np.count_nonzero(~rows_x & ~rows_y))
+    for chosen, axis in ((rows_x, 0), (rows_y, 1)):
+        low, high = cells.low[chosen], cells.high[chosen]
+        count += int(_row_counts(low, high, around.guides[axis], axis)[1].sum())
+    return count
+
+
+def _which_fall_into_rows(
+    cells: Cells, around: Obstacles, enough_mm: float
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """(n,) true for the cells to be cut along x, and for those to be cut along y."""
+    rows_y = _falls_into_rows(cells, around.guides[1], 1, enough_mm)
+    return _falls_into_rows(cells, around.guides[0], 0, enough_mm) & ~rows_y, rows_y
 
 
 def _falls_into_rows(
@@ -164,8 +181,7 @@ def _quarters(cells: Cells, chosen: NDArray[np.intp]) -> Parts:
 def _rows(cells: Cells, chosen: NDArray[np.intp], guides: Guides, axis: int) -> Parts:
     """The chosen cells cut on the axis at every guide."""
     low, high = cells.low[chosen], cells.high[chosen]
-    first = np.searchsorted(guides.place, low[:, axis] + 1e-6)
-    count = np.searchsorted(guides.place, high[:, axis] - 1e-6) - first + 1
+    first, count = _row_counts(low, high, guides, axis)
     owner = np.repeat(np.arange(len(chosen)), count)
     step = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
     row_low, row_high = low[owner], high[owner]
@@ -173,6 +189,14 @@ def _rows(cells: Cells, chosen: NDArray[np.intp], guides: Guides, axis: int) -> 
     row_high[:, axis] = np.where(step < count[owner] - 1, cut, row_high[:, axis])
     row_low[1:, axis] = np.where(step[1:] > 0, row_high[:-1, axis], row_low[1:, axis])
     return row_low, row_high, chosen[owner]
+
+
+def _row_counts(
+    low: Floats, high: Floats, guides: Guides, axis: int
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The first guide inside each cell, and into how many rows its guides cut it."""
+    first = np.searchsorted(guides.place, low[:, axis] + 1e-6)
+    return first, np.searchsorted(guides.place, high[:, axis] - 1e-6) - first + 1
 
 
 def _measure(

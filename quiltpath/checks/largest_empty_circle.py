@@ -13,7 +13,13 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from quiltpath.checks.empty_circle_cells import Cells, Probes, divide_cells, first_cell
+from quiltpath.checks.empty_circle_cells import (
+    Cells,
+    Probes,
+    divide_cells,
+    first_cell,
+    number_of_parts,
+)
 from quiltpath.checks.obstacles import LineStrings, Obstacles, obstacles
 from quiltpath.geometry.arrays import Floats
 
@@ -23,8 +29,9 @@ Disc = tuple[Floats, float]
 _SCATTERED = 400
 """probes before the search"""
 
-_MOST_CELLS = 1_500_000
-"""a drawing that asks for more is answered with the bound reached by then"""
+_MOST_CELLS = 200_000
+"""for all places together; a runner needs some thousands. A drawing that asks for more is answered
+with the bound reached by then, and each place may have half of what is left"""
 
 
 @dataclass(frozen=True)
@@ -74,8 +81,10 @@ def widest_gaps(
     cells, probes = _first(around)
     discs: list[Disc] = []
     places: list[Gap] = []
+    left = _MOST_CELLS
     while len(places) < count:
-        cells, probes = _refine(cells, probes, around, discs, room)
+        cells, probes, made = _refine(cells, probes, around, discs, room, most=left // 2)
+        left -= made
         centre, radius = probes.best
         if radius <= room:
             break
@@ -97,7 +106,7 @@ def leaves_wider_than(limit_mm: float, stitched: LineStrings, outline: Polygon) 
     moved = room = 0.1 / 6
     around = obstacles(stitched, outline, moved)
     cells, probes = _first(around)
-    _, probes = _refine(cells, probes, around, [], room, limit_mm / 2)
+    _, probes, _ = _refine(cells, probes, around, [], room, limit_mm / 2)
     return 2 * probes.best[1] > limit_mm + 0.1 / 2
 
 
@@ -119,13 +128,15 @@ def _refine(
     discs: list[Disc],
     room_mm: float,
     known_mm: float = 0.0,
-) -> tuple[Cells, Probes]:
+    most: int = _MOST_CELLS,
+) -> tuple[Cells, Probes, int]:
     """Cells divided until no bound is more than ``room_mm`` above the widest circle found.
 
-    Circles of a radius up to ``known_mm`` are of no interest.
+    Circles of a radius up to ``known_mm`` are of no interest. No more than ``most`` cells are made;
+    how many it were comes last.
     """
     made, climbed = 0, -1.0
-    while made < _MOST_CELLS:
+    while True:
         if probes.best[1] > climbed + 1e-9:
             probes = probes.and_also(_climb(probes, around, discs, 2 * room_mm))
             climbed = probes.best[1]
@@ -133,12 +144,15 @@ def _refine(
         chosen = cells.bound > enough
         if not chosen.any() or climbed > known_mm + room_mm > room_mm:
             break
-        parts, found = divide_cells(cells.take(chosen), around, enough)
+        wide = cells.take(chosen)
+        if made + number_of_parts(wide, around, enough) > most:
+            break
+        parts, found = divide_cells(wide, around, enough)
         for disc in discs:
             parts, found = parts.beside_disc(*disc), found.beside_disc(*disc)
         made += len(parts)
         cells, probes = cells.take(~chosen).and_also(parts), probes.and_also(found)
-    return cells, probes
+    return cells, probes, made
 
 
 def _room_beside(points: Floats, discs: list[Disc]) -> Floats:

@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +19,7 @@ from quiltpath.checks.largest_empty_circle import Gaps, leaves_wider_than
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding, Remedy, Setting
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.patterns import Lines, draw
+from quiltpath.patterns import Lines, draw, is_slow_to_draw
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
@@ -33,6 +34,12 @@ STEP_MM = MM_PER_INCH / 8
 MOST_TRIES, MOST_LAYERS = 64, 4
 """Spacings of one layer, and layers of a project, that a remedy is looked for among: 8 in of every
 eighth, and no search without an end."""
+
+MOST_TRIES_IF_SLOW = 12
+"""The same for free curves, which take long to draw."""
+
+SURELY_CLOSE = 1 / 4
+"""Lines this share of the limit apart leave no gap where there are any."""
 
 CLOSER_THERE = Remedy("quilt it closer there")
 """where nothing better is known"""
@@ -138,39 +145,54 @@ def widest_passing_spacing(
     limit_mm: float,
     spacing_mm: float,
     least_mm: float = 2 * STEP_MM,
+    slow: bool = False,
 ) -> float | None:
     """The widest spacing of a layer, in steps of 1/8 in, that leaves no gap over the limit.
 
     ``draw_layer`` gives the layer's LineStrings at a spacing in mm; ``others`` are all other
     lines. Tries the steps below ``spacing_mm`` and below the outline's size, the widest first,
     because how the lines fall on the edges can make a closer spacing leave a wider gap. Where these
-    are more than ``MOST_TRIES`` some are left out: first a few over the whole range, then those
+    are more than may be tried some are left out: first a few over the whole range, then those
     between the widest that passes and the next above it. None where not even ``least_mm`` passes:
-    the gap then lies where this layer draws nothing.
+    the gap then lies where this layer draws nothing. That is asked first, unless the layer is
+    ``slow`` to draw, and only where a quarter of the limit, which is drawn sooner, does not pass.
+    A spacing that nobody would sew passes nothing.
     """
 
+    @cache
     def passes(steps: int) -> bool:
-        drawn = draw_layer(steps * STEP_MM)
+        try:
+            drawn = draw_layer(steps * STEP_MM)
+        except InputError:
+            return False
         lines = np.array([*drawn, *others], dtype=object)
         return not leaves_wider_than(limit_mm, lines, outline)
 
     low_x, low_y, high_x, high_y = outline.bounds
     reach_mm = min(spacing_mm, math.hypot(high_x - low_x, high_y - low_y) + STEP_MM)
     most, least = int(np.ceil(reach_mm / STEP_MM - 1e-6)) - 1, round(least_mm / STEP_MM)
-    if most < least or not passes(least):
+    if most < least:
         return None
-    return _widest_step(passes, most, least) * STEP_MM
+    close = min(max(int(SURELY_CLOSE * limit_mm / STEP_MM), least), most)
+    if not slow and not passes(close) and not passes(least):
+        return None
+    widest = _widest_step(passes, most, least, MOST_TRIES_IF_SLOW if slow else MOST_TRIES)
+    return None if widest is None else widest * STEP_MM
 
 
-def _widest_step(passes: Callable[[int], bool], most: int, least: int) -> int:
-    """The widest step that passes, of as many as may be tried; ``least`` is known to pass."""
-    if most - least < MOST_TRIES:
-        return next((steps for steps in range(most, least, -1) if passes(steps)), least)
-    coarse = [int(step) for step in np.geomspace(most, least, MOST_TRIES // 2).round()]
+def _widest_step(
+    passes: Callable[[int], bool], most: int, least: int, most_tries: int
+) -> int | None:
+    """The widest step that passes, of as many as may be tried."""
+    if most - least < most_tries:
+        return next((steps for steps in range(most, least - 1, -1) if passes(steps)), None)
+    coarse = [int(step) for step in np.geomspace(most, least, most_tries // 2).round()]
     coarse = sorted({*coarse, least}, reverse=True)
-    widest = next((step for step in coarse[:-1] if passes(step)), least)
+    widest = next((step for step in coarse if passes(step)), None)
+    if widest is None:
+        return None
     above = coarse[max(coarse.index(widest) - 1, 0)]
-    between = np.linspace(above, widest, MOST_TRIES // 2 + 1).round().astype(int)[1:-1]
+    between = np.linspace(above, widest, most_tries // 2 + 1).round().astype(int)[1:-1]
     finer = dict.fromkeys(int(step) for step in between)
     return next((step for step in finer if passes(step)), widest)
 
@@ -192,11 +214,13 @@ def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) 
     if not spaced:
         return Remedy("add a layer of quilting that reaches there")
     spaced = sorted(spaced, key=lambda index: -_spacing_mm(project, index))[:MOST_LAYERS]
-    passing = {index: _passing(project, runner, lines, index, limit_mm) for index in spaced}
-    best = max(spaced, key=lambda index: passing[index] or 0.0)
-    widest = passing[best]
-    words = spacing_remedy(f"{lines.layers[best]!r}", widest)
-    if widest is None:
+    best, widest = spaced[0], 0.0
+    for index in spaced:
+        if _spacing_mm(project, index) > widest:
+            passing = _passing(project, runner, lines, index, limit_mm, widest + STEP_MM)
+            best, widest = (index, passing) if passing else (best, widest)
+    words = spacing_remedy(f"{lines.layers[best]!r}", widest or None)
+    if not widest:
         return Remedy(words)
     written = inch_fraction(widest) if project.units == "in" else f"{widest:.2f} mm"
     return Remedy(words, (Setting(best, "spacing", written),))
@@ -207,8 +231,14 @@ def _spacing_mm(project: Project, index: int) -> float:
 
 
 def _passing(
-    project: Project, runner: Runner, lines: Lines, index: int, limit_mm: float
+    project: Project,
+    runner: Runner,
+    lines: Lines,
+    index: int,
+    limit_mm: float,
+    least_mm: float,
 ) -> float | None:
+    """The widest spacing of a layer that passes, of those from ``least_mm`` on."""
     layer = project.quilting[index]
     spacing: Spacing = layer.spacing  # type: ignore[attr-defined]
     others = lines.geometry[lines.layer != index]
@@ -216,10 +246,15 @@ def _passing(
     def drawn(spacing_mm: float) -> NDArray[np.object_]:
         return draw(runner, [respaced(layer, spacing_mm, spacing.about)]).geometry
 
-    try:
-        return widest_passing_spacing(drawn, others, runner.outline, limit_mm, spacing.mm)
-    except InputError:  # so close that nobody would sew it
-        return None
+    return widest_passing_spacing(
+        drawn,
+        others,
+        runner.outline,
+        limit_mm,
+        spacing.mm,
+        least_mm=max(least_mm, 2 * STEP_MM),
+        slow=is_slow_to_draw([layer]),
+    )
 
 
 def respaced(layer: Layer, spacing_mm: float, about: bool) -> Layer:

@@ -77,21 +77,31 @@ def round_corners(corners: Points, radius_mm: float) -> Points:
 
     Where the sides are too short for the radius it shrinks to half the shorter side.
     """
-    before, at, after = corners[:-2], corners[1:-1], corners[2:]
-    parts = [corners[:1]]
-    for a, b, c in zip(before, at, after, strict=True):
-        parts.append(_corner(a, b, c, radius_mm))
-    return chain_paths([*parts, corners[-1:]])
-
-
-def _corner(a: Points, b: Points, c: Points, radius_mm: float) -> Points:
-    inwards, outwards = a - b, c - b
-    reach_in, reach_out = float(np.hypot(*inwards)), float(np.hypot(*outwards))
-    inwards, outwards = inwards / reach_in, outwards / reach_out
-    cross = float(inwards[0] * outwards[1] - inwards[1] * outwards[0])
-    opening = math.atan2(abs(cross), float(inwards @ outwards))
-    if opening < 1e-6 or opening > math.pi - 1e-6:
-        return b[None, :]
-    cut = min(radius_mm / math.tan(opening / 2), reach_in / 2, reach_out / 2)
-    sweep = math.degrees(math.pi - opening)
-    return arc_between(b + cut * inwards, b + cut * outwards, sweep if cross < 0 else -sweep)
+    at = corners[1:-1]
+    inwards, outwards = corners[:-2] - at, corners[2:] - at
+    reach_in, reach_out = np.hypot(*inwards.T), np.hypot(*outwards.T)
+    inwards, outwards = inwards / reach_in[:, None], outwards / reach_out[:, None]
+    cross = inwards[:, 0] * outwards[:, 1] - inwards[:, 1] * outwards[:, 0]
+    opening = np.arctan2(np.abs(cross), (inwards * outwards).sum(axis=1))
+    bent = (opening >= 1e-6) & (opening <= math.pi - 1e-6)
+    half = np.where(bent, np.where(cross < 0, 1, -1) * (math.pi - opening) / 2, 1.0)
+    shorter = np.minimum(reach_in, reach_out) / 2
+    cut = np.where(bent, np.minimum(radius_mm / np.tan(np.where(bent, opening, 1) / 2), shorter), 0)
+    start, end = at + cut[:, None] * inwards, at + cut[:, None] * outwards
+    chord = end - start
+    radius = np.hypot(*chord.T) / 2 / np.sin(np.abs(half))
+    step = 2 * np.arccos(1 - STRAY_MM / np.maximum(radius, STRAY_MM))
+    steps = np.maximum(np.ceil(2 * np.abs(half) / step), 2).astype(np.intp)
+    steps[radius <= STRAY_MM] = 4
+    steps[~bent] = 0
+    owner = np.repeat(np.arange(len(at)), steps + 1)
+    number = np.arange(len(owner)) - np.repeat(np.cumsum(steps + 1) - steps - 1, steps + 1)
+    share, half = number / np.maximum(steps, 1)[owner], half[owner]
+    turn = half * (2 * share - 1)
+    forwards = np.sin(turn) / np.sin(half) / 2 + 0.5
+    sideways = (np.cos(half) - np.cos(turn)) / np.sin(half) / 2
+    across = np.column_stack([-chord[:, 1], chord[:, 0]])
+    points = start[owner] + forwards[:, None] * chord[owner] + sideways[:, None] * across[owner]
+    first, last = number == 0, number == steps[owner]
+    points[first], points[last] = start, end
+    return chain_paths([corners[:1], points, corners[-1:]])

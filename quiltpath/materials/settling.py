@@ -3,7 +3,8 @@
 How much quilting draws up depends on how dense it is, and how dense it is depends on the top on
 which it is drawn. So the lines are drawn on a top as large as dense quilting asks for, then on the
 one that their own density asks for, until the share stays where it is: a fixed point, met at the
-second or third pass, since a density hardly changes with the size of the cloth.
+second or third pass, since a density hardly changes with the size of the cloth. Where lines take
+long to draw, a guess of their density stands for the first pass.
 """
 
 from __future__ import annotations
@@ -19,21 +20,27 @@ Drawing = Callable[[Pair], tuple[Size, float]]
 """Draws the lines on a top of which so much is left in use: its flat size, and m of line per m²."""
 
 SETTLED_SHARE = 5e-4
-MOST_PASSES = 5
+MOST_PASSES = 3
 
 
-def settle(project: Project, drawing: Drawing) -> tuple[States, Pair]:
-    """The states of ``project``, and what is left in use of the top on which they were settled."""
+def settle(project: Project, drawing: Drawing, guess: Drawing | None = None) -> tuple[States, Pair]:
+    """The states of ``project``, and what is left in use of the top on which they were settled.
+
+    ``guess`` tells without drawing what ``drawing`` would, roughly.
+    """
     setting = draw_up_setting(project.quilted, project.swatch)
     used, washing = project.runner.size_is, setting.washing
-    share = setting.quilting(DENSE_M_PER_M2)
+    found = setting.quilting(DENSE_M_PER_M2)
+    if guess is not None:
+        _, density = guess(share_kept(used, (found, found), (washing, washing)))
+        found = setting.quilting(density)
     for _ in range(MOST_PASSES):
+        share = found
         left = share_kept(used, (share, share), (washing, washing))
         flat, density = drawing(left)
         found = setting.quilting(density)
         if abs(found.likely - share.likely) < SETTLED_SHARE:
             break
-        share = found
     _, _, long, wide = finished_outline(project).bounds
     wished = Size(float(long), float(wide))
     return States(flat, wished, used, (share, share), (washing, washing), setting.by), left

@@ -89,6 +89,13 @@ def draw_in_clear(
     )
 
 
+def clear_area_mm2(runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch]) -> float:
+    """How large the rooms are in all in which such a layer is drawn."""
+    motifs = _zones(runner, layer.clearance)
+    found = (_room(patch, layer, motifs, moves=False) for patch in patches)
+    return sum(float(room.clear.area) for _, room, _ in filter(None, found))
+
+
 def _check_size(area_mm2: float, layer: RepertoireLayer, most: float) -> None:
     count = area_mm2 / layer.size_mm**2
     if count <= most:

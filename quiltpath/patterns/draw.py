@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
@@ -61,12 +62,10 @@ def draw(
     drawn, drawn_mm = [], 0.0
     lines_of = lines_of or draw_layer
     for number, layer in enumerate(layers, start=1):
-        try:
+        with _told_of_layer(number):
             drawn.append(lines_of(runner, layer))
             drawn_mm += float(shapely.length(drawn[-1].geometry).sum())
             check_sum(drawn_mm)
-        except InputError as error:
-            raise error.at("", f"quilting[{number}]") from None
     lines = join(drawn)
     warp = runner.print_warp
     if warp is None:
@@ -75,6 +74,38 @@ def draw(
         return lines.with_remarks(near_even_facts(warp))
     bends = any(_follows(runner, layer) for layer in layers)
     return lines.with_remarks(distortion_facts(warp)) if bends else lines
+
+
+@contextmanager
+def _told_of_layer(number: int) -> Iterator[None]:
+    """Gives an :class:`InputError` inside the place of the layer in the file."""
+    try:
+        yield
+    except InputError as error:
+        raise error.at("", f"quilting[{number}]") from None
+
+
+def is_slow_to_draw(layers: Sequence[Layer]) -> bool:
+    """Whether there are layers among them whose length is told before they are drawn."""
+    return any(KINDS[layer.kind].length_share for layer in layers)
+
+
+def expected_length_mm(
+    runner: Runner, layers: Sequence[Layer], lines_of: Callable[[Runner, Any], Lines]
+) -> float:
+    """About how long the lines of all layers will be; ``lines_of`` draws those that are not slow.
+
+    Raises :class:`InputError` as :func:`draw` does.
+    """
+    total = 0.0
+    for number, layer in enumerate(layers, start=1):
+        with _told_of_layer(number):
+            kind = KINDS[layer.kind]
+            if kind.length_share:
+                total += kind.expected_length_mm(runner, layer, patches(runner, layer.region))
+            else:
+                total += float(shapely.length(lines_of(runner, layer).geometry).sum())
+    return total
 
 
 def _follows(runner: Runner, layer: Layer) -> bool:

@@ -18,7 +18,7 @@ from quiltpath.schema import LengthOrZero, Spacing
 if TYPE_CHECKING:
     from quiltpath.geometry.free_curves.fields import Field
 
-MOST_SPACINGS = 20_000
+MOST_SPACINGS = 15_000
 
 TWIST_DEG = 55.0
 RINGS_DEG = 90.0
@@ -78,5 +78,12 @@ def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
 
 
 KINDS = (
-    Kind(FieldLinesLayer, EITHER, in_clear=field_lines, one_path=True, most_spacings=MOST_SPACINGS),
+    Kind(
+        FieldLinesLayer,
+        EITHER,
+        in_clear=field_lines,
+        one_path=True,
+        most_spacings=MOST_SPACINGS,
+        length_share=0.95,
+    ),
 )

@@ -12,7 +12,7 @@ import shapely
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.language import message
-from quiltpath.patterns.clear_rooms import ClearRoom, draw_in_clear
+from quiltpath.patterns.clear_rooms import ClearRoom, clear_area_mm2, draw_in_clear
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
@@ -43,6 +43,8 @@ class Kind:
     ``on_runner``     (runner, layer, patches): strokes that start from motifs or printed lines
 
     ``most_spacings`` how many times the square of its spacing an ``in_clear`` layer may cover
+    ``length_share``  for one that takes long to draw: how much line there is, as a share of its
+                      clear area over the distance between lines; told before it is drawn
     ``cells``         ``in_frame`` is asked once for each near-square part of a long rectangle
     ``one_path``      a rectangle of it can be sewn in one run
     ``hides_thread``  a second pass along its lines does not show
@@ -63,6 +65,7 @@ class Kind:
     over_patches: Callable[[Any, Sequence[Patch]], Strokes] | None = None
     on_runner: Callable[[Runner, Any, Sequence[Patch]], Strokes] | None = None
     most_spacings: float = math.inf
+    length_share: float | None = None
     cells: bool = False
     one_path: bool = False
     hides_thread: bool = False
@@ -130,6 +133,11 @@ class Kind:
         if self.in_clear is not None:
             return draw_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
         return join_strokes([self._figure(layer, patch) for patch in patches])
+
+    def expected_length_mm(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> float:
+        """About how long the lines of a kind with a ``length_share`` will be, without drawing."""
+        assert self.length_share is not None
+        return self.length_share * clear_area_mm2(runner, layer, patches) / float(layer.apart_mm)
 
     def _figure(self, layer: Any, patch: Patch) -> Strokes:
         drawn = self.in_patch(layer, patch) if self.in_patch else self._framed(layer, patch)

@@ -50,4 +50,13 @@ def pebbles(layer: PebblesLayer, room: ClearRoom) -> list[Points]:
     return stones.pebbles(room.clear, least, largest, motif_mm=0.0, seed=layer.seed)
 
 
-KINDS = (Kind(PebblesLayer, FREE, in_clear=pebbles, one_path=True, most_spacings=MOST_SPACINGS),)
+KINDS = (
+    Kind(
+        PebblesLayer,
+        FREE,
+        in_clear=pebbles,
+        one_path=True,
+        most_spacings=MOST_SPACINGS,
+        length_share=0.93,
+    ),
+)

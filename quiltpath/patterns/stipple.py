@@ -79,4 +79,13 @@ def _closer_to(layer: StippleLayer, room: ClearRoom) -> BaseGeometry | None:
     return None if target.is_empty else target
 
 
-KINDS = (Kind(StippleLayer, FREE, in_clear=stipple, one_path=True, most_spacings=MOST_SPACINGS),)
+KINDS = (
+    Kind(
+        StippleLayer,
+        FREE,
+        in_clear=stipple,
+        one_path=True,
+        most_spacings=MOST_SPACINGS,
+        length_share=0.96,
+    ),
+)

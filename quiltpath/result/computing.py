@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
-import shapely
 
 from quiltpath.checks import LineChecks, Supplies, check_all, check_lines, wadding_limit_mm
 from quiltpath.checks.hand_sizes import drawing_findings, hand_findings, refuse_slips_of_the_unit
@@ -20,7 +19,7 @@ from quiltpath.findings import Finding
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import cutting_plan, plan_findings
 from quiltpath.materials.settling import settle
-from quiltpath.patterns import Lines
+from quiltpath.patterns import Lines, is_slow_to_draw
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
 from quiltpath.result.machine_parts import foot_of, profile_of
@@ -135,14 +134,17 @@ def _computed(
 def draw_flat(project: Project, reuse: Reuse, progress: Progress = no_progress) -> DrawingStep:
     """The lines on the flat top that leaves the wished runner once it is quilted and washed."""
 
-    def drawing(kept: Pair) -> tuple[Size, float]:
+    def density(kept: Pair, length_mm: Callable[[Runner], float]) -> tuple[Size, float]:
         runner = reuse.runner(project, kept)
         refuse_slips_of_the_unit(project, runner)
         progress("lines", 1, STEPS)
-        line_m = shapely.length(reuse.lines(runner, project.quilting).geometry).sum() / 1000
-        return Size(runner.length_mm, runner.width_mm), line_m / (runner.outline.area / 1e6)
+        m_per_m2 = 1000 * length_mm(runner) / runner.outline.area
+        return Size(runner.length_mm, runner.width_mm), m_per_m2
 
-    states, kept = settle(project, drawing)
+    layers = project.quilting
+    guess = partial(density, length_mm=lambda runner: reuse.expected_length_mm(runner, layers))
+    drawing = partial(density, length_mm=lambda runner: reuse.length_mm(runner, layers))
+    states, kept = settle(project, drawing, guess if is_slow_to_draw(layers) else None)
     runner = reuse.runner(project, kept)
     return DrawingStep(project, runner, reuse.lines(runner, project.quilting), states)
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import shapely
+
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.patterns import Lines, draw, draw_layer
+from quiltpath.patterns import Lines, draw, draw_layer, expected_length_mm
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.runner import build
@@ -40,6 +42,14 @@ class Reuse:
     def lines(self, runner: Runner, layers: Sequence[Layer]) -> Lines:
         """All layers drawn on ``runner``, those that were drawn on it before taken as they are."""
         return draw(runner, layers, self._layer)
+
+    def length_mm(self, runner: Runner, layers: Sequence[Layer]) -> float:
+        """How long these lines are in all."""
+        return float(shapely.length(self.lines(runner, layers).geometry).sum())
+
+    def expected_length_mm(self, runner: Runner, layers: Sequence[Layer]) -> float:
+        """About as long, without drawing what takes long."""
+        return expected_length_mm(runner, layers, self._layer)
 
     def _layer(self, runner: Runner, layer: Layer) -> Lines:
         key = (id(runner), layer)

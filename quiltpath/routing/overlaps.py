@@ -1,8 +1,8 @@
 """Lines that lie on each other, whole or in part, are sewn once.
 
-Parallel segments are neighbours in the plane of angle and distance from the middle (Hough's plane),
-looked up in an R-tree, so that lines which merely cross are never compared: O(n log n) for n
-segments, and as much again as there are overlaps.
+Parallel segments are looked up in an R-tree in a frame turned to their angle, where they are thin
+boxes, so that lines which merely cross are seldom compared: O(n log n) for n segments, and as much
+again as there are overlaps.
 """
 
 from __future__ import annotations
@@ -13,13 +13,16 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import distinct, shares
 from quiltpath.routing.edges import Edges, cut_edges
 
 PARALLEL_RAD = np.radians(0.5)
 SAME_ANGLE_RAD = 1e-9
 SHORT_MM = 30.0
 """A segment up to this long crosses few others."""
+
+PIECE_RAD, PIECE_SEGMENTS = np.radians(45.0), 12
+"""How far a piece of a curve turns at most, and of how many segments it is."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +49,8 @@ def merge_overlaps(
     distance from the middle, so that lines which merely cross are never compared.
     """
     segments = _segments(edges)
-    pairs = _parallel_neighbours(segments, tolerance_mm)
+    near = np.flatnonzero(_has_others_near(segments, tolerance_mm))
+    pairs = near[_parallel_neighbours(segments.take(near), tolerance_mm)]
     rank = np.argsort(priority[segments.owner], kind="stable")
     place = np.empty(len(rank), dtype=np.intp)
     place[rank] = np.arange(len(rank))
@@ -71,6 +75,25 @@ class _Segments:
     owner: NDArray[np.intp]
     along: NDArray[np.float64]
 
+    def take(self, chosen: NDArray[np.intp]) -> _Segments:
+        """The chosen segments."""
+        return _Segments(
+            self.start[chosen],
+            self.unit[chosen],
+            self.length[chosen],
+            self.owner[chosen],
+            self.along[chosen],
+        )
+
+    @property
+    def turned(self) -> NDArray[np.float64]:
+        """(n,) radians turned up to each segment, to either side, from the first one on."""
+        before, after = self.unit[:-1], self.unit[1:]
+        cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+        turn = np.abs(np.arctan2(cross, (before * after).sum(axis=1)))
+        turn[self.owner[1:] != self.owner[:-1]] = 0.0
+        return np.concatenate([np.zeros(min(len(self.owner), 1)), np.cumsum(turn)])
+
 
 def _segments(edges: Edges) -> _Segments:
     owner = np.repeat(np.arange(len(edges)), np.diff(edges.start))
@@ -79,6 +102,46 @@ def _segments(edges: Edges) -> _Segments:
     vector = edges.coordinates[vertex + 1] - start
     length = np.hypot(vector[:, 0], vector[:, 1])
     return _Segments(start, vector / length[:, None], length, owner[vertex], edges.along_mm[vertex])
+
+
+def _has_others_near(segments: _Segments, tolerance_mm: float) -> NDArray[np.bool_]:
+    """(n,) false for the segments of curves that have nothing beside them to lie on.
+
+    Curves are taken in pieces that turn so little that they cannot lie on themselves, nor, unless
+    there is a sharp tip between them, on the next one: most of a drawing of curves is done with.
+    """
+    short = segments.length <= SHORT_MM
+    if 2 * np.count_nonzero(short) < len(short):
+        return np.ones(len(short), dtype=bool)
+    turned, number = segments.turned, np.arange(len(short))
+    begins = np.ones(len(short), dtype=bool)
+    begins[1:] = (segments.owner[1:] != segments.owner[:-1]) | ~(short[1:] & short[:-1])
+    begins[1:] |= np.diff(np.floor(turned / PIECE_RAD)) > 0
+    begins |= (number - np.maximum.accumulate(np.where(begins, number, 0))) % PIECE_SEGMENTS == 0
+    first = np.flatnonzero(begins)
+    last = np.append(first[1:], len(short)) - 1
+    end = segments.start + segments.unit * segments.length[:, None]
+    low = np.minimum.reduceat(np.minimum(segments.start, end), first)
+    high = np.maximum.reduceat(np.maximum(segments.start, end), first)
+    # A long segment is looked for bit by bit: its own box holds much that is nowhere near.
+    count = np.maximum(np.ceil(segments.length[first] / SHORT_MM), 1).astype(np.intp)
+    count[first != last] = 1
+    piece, middle = shares(count)
+    span = np.where(count > 1, 1.0, 0.0)[piece, None] * (end - segments.start)[first][piece]
+    origin, half = segments.start[first][piece], 0.5 / count[piece, None]
+    ends = [origin + span * (middle[:, None] - half), origin + span * (middle[:, None] + half)]
+    whole = (count == 1)[piece, None]
+    low = np.where(whole, low[piece], np.minimum(*ends)) - tolerance_mm
+    high = np.where(whole, high[piece], np.maximum(*ends)) + tolerance_mm
+    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    one, two = piece[shapely.STRtree(boxes).query(boxes)]
+    one, two = one[one < two], two[one < two]
+    follows = (two == one + 1) & (segments.owner[first[two]] == segments.owner[first[one]])
+    tip = turned[last[two]] - turned[first[one]] >= np.pi - PARALLEL_RAD
+    beside = ~follows | tip
+    found = np.zeros(len(first), dtype=bool)
+    found[one[beside]] = found[two[beside]] = True
+    return np.repeat(found, last - first + 1)
 
 
 def _parallel_neighbours(segments: _Segments, tolerance_mm: float) -> NDArray[np.intp]:
@@ -120,6 +183,8 @@ def _on_one_line(
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
     """(k, 2) segments of one family that overlap: as boxes along and across, families apart."""
+    several = np.bincount(family)[family] > 1
+    number, family = number[several], family[several]
     turn = lead[family]
     along = np.column_stack([np.cos(turn), np.sin(turn)])
     from_middle = segments.start[number] - middle
@@ -144,10 +209,11 @@ def _slanted(
     extent: float,
     tolerance_mm: float,
 ) -> NDArray[np.intp]:
-    """(k, 2) segments of different families within half a degree whose offsets may agree.
+    """(k, 2) segments of different families within half a degree that may lie on each other.
 
-    Two short ones, as of curves, are looked for where they lie: in a long band nearly all offsets
-    agree. The others by angle and offset, since a long one lies beside much that it only crosses.
+    Two short ones, as of curves, are looked for where they lie. Beside a long one lies much that
+    it only crosses: the others are looked for in frames turned to angles half a degree apart, in
+    which a long one of that angle is a thin box, each segment in the frames on both sides as well.
     """
     close = np.flatnonzero(np.diff(lead) <= PARALLEL_RAD)
     chosen = np.isin(family, np.concatenate([close, close + 1]))
@@ -157,19 +223,46 @@ def _slanted(
     one, two = _near_each_other(segments, number[short], tolerance_mm)
     here = np.flatnonzero(short)
     pairs = [np.column_stack([here[one], here[two]])]
-    normal = np.column_stack([-np.sin(angle), np.cos(angle)])
-    off = (normal * (segments.start[number] - middle)).sum(axis=1)
-    turn, window = angle * extent, PARALLEL_RAD * extent
-    slack = tolerance_mm + window
+    frame = np.floor(angle / PARALLEL_RAD)
     long = np.flatnonzero(~short)
-    boxes = shapely.box(
-        turn[long] - window, off[long] - slack, turn[long] + window, off[long] + slack
+    every, turned = (
+        np.tile(np.arange(len(number)), 3),
+        np.concatenate([frame - 1, frame, frame + 1]),
     )
-    one, two = shapely.STRtree(shapely.points(turn, off)).query(boxes)
-    pairs.append(np.column_stack([long[one], two]))
+    wanted = np.isin(turned, frame[long])
+    every, turned = every[wanted], turned[wanted]
+    boxes = _boxes(segments, number[every], turned, middle, extent, tolerance_mm)
+    own = _boxes(segments, number[long], frame[long], middle, extent, tolerance_mm)
+    one, two = shapely.STRtree(boxes).query(own)
+    pairs.append(np.column_stack([long[one], every[two]]))
     one, two = np.concatenate(pairs).T
     apart = (family[one] != family[two]) & (np.abs(angle[one] - angle[two]) <= PARALLEL_RAD)
     return np.column_stack([number[one[apart]], number[two[apart]]])
+
+
+def _boxes(
+    segments: _Segments,
+    number: NDArray[np.intp],
+    frame: NDArray[np.float64],
+    middle: NDArray[np.float64],
+    extent: float,
+    tolerance_mm: float,
+) -> NDArray[np.object_]:
+    """(n,) boxes of segments in frames turned by so many half degrees, frames far apart."""
+    turn = (frame + 0.5) * PARALLEL_RAD
+    cos, sin = np.cos(turn), np.sin(turn)
+    x, y = (segments.start[number] - middle).T
+    along, off = x * cos + y * sin, y * cos - x * sin
+    x, y = segments.unit[number].T * segments.length[number]
+    far, rise = along + x * cos + y * sin, off + y * cos - x * sin
+    along, far = along + 4 * extent * frame, far + 4 * extent * frame
+    slack = tolerance_mm / 2
+    return shapely.box(
+        np.minimum(along, far) - slack,
+        np.minimum(off, rise) - slack,
+        np.maximum(along, far) + slack,
+        np.maximum(off, rise) + slack,
+    )
 
 
 def _near_each_other(

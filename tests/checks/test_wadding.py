@@ -16,7 +16,8 @@ from quiltpath.checks import (
     widest_passing_spacing,
 )
 from quiltpath.checks.largest_empty_circle import leaves_wider_than
-from quiltpath.checks.wadding import MOST_TRIES, gap_findings
+from quiltpath.checks.wadding import MOST_TRIES, MOST_TRIES_IF_SLOW, gap_findings
+from quiltpath.errors import InputError
 from quiltpath.findings import Remedy
 from tests.checks.drawings import parallel, random_drawing
 
@@ -130,6 +131,24 @@ def test_the_next_wider_step_fails_and_the_answer_passes() -> None:
     assert widest_gaps([*drawn(found), *rings], outline, 1).widest_mm <= limit + 0.1
     wider = found + INCH / 8
     assert widest_gaps([*drawn(wider), *rings], outline, 1).widest_mm > limit
+
+
+def test_spacings_that_nobody_would_sew_do_not_hide_wider_ones_that_pass() -> None:
+    """A free curve that is refused below an inch: the limit is still told, rounded down to 1/8 in,
+    by no more drawings than are made of what takes long."""
+    wide, tried = box(0, 0, 800, 20 * INCH), []
+
+    def drawn(spacing: float) -> list[LineString]:
+        tried.append(spacing)
+        if spacing < INCH:
+            raise InputError("", "spacing", "it is too close", "give 1 in")
+        return parallel(spacing, wide)
+
+    found = widest_passing_spacing(drawn, [], wide, 2 * INCH, 2.25 * INCH, slow=True)
+    assert found == pytest.approx(2 * INCH)
+    assert len(tried) == len(set(tried)) <= MOST_TRIES_IF_SLOW
+    none = widest_passing_spacing(drawn, [], wide, 0.9 * INCH, 2.25 * INCH, slow=True)
+    assert none is None, "what passes is closer than anybody would sew"
 
 
 def test_a_place_that_the_layer_never_reaches_has_no_passing_spacing() -> None:

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 import shapely
 from numpy.typing import NDArray
+from shapely.affinity import translate
 from shapely.geometry import LineString, Point, Polygon, box
 
+from quiltpath.geometry.free_curves import fields
 from quiltpath.geometry.free_curves.fields import (
     Field,
     radial,
@@ -36,6 +38,18 @@ def test_water_past_a_round_motif_is_the_closed_form() -> None:
         expected = 1 - 100 / z**2
         found = flow(np.stack([z.real, z.imag], axis=1))
         assert np.abs(found[:, 0] - 1j * found[:, 1] - expected).max() <= 0.03
+
+
+def test_water_far_from_a_motif_is_what_its_panels_come_to(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A series stands for the panels from afar: on both sides of where it begins they agree."""
+    motifs = [egg(127, 145), translate(egg(127, 145), 300, 60)]
+    away = np.linspace(20, 900, 200)
+    at = np.stack([127 + away, 145 + 0.4 * away], axis=1)
+    series = water(motifs, 20.0)(at)
+    monkeypatch.setattr(fields, "FAR", np.inf)
+    assert np.abs(series - water(motifs, 20.0)(at)).max() <= 2e-4
 
 
 def test_water_runs_along_motifs_and_not_into_them() -> None:

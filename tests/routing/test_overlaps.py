@@ -49,6 +49,41 @@ def test_a_ring_drawn_again_from_another_vertex_is_sewn_once() -> None:
     assert len(told) == 1
 
 
+def test_curves_lie_on_each_other_wherever_they_do_and_nowhere_else() -> None:
+    """Of two waves of small segments one runs along the other for half a period, turned back once;
+    a third crosses both and has nothing to lose."""
+    way = np.linspace(0, 200, 801)
+    wave = np.column_stack([way, 20 * np.sin(way / 15)])
+    shared = wave[300:500]
+    after = shared[-1] + np.column_stack(
+        [np.linspace(0.5, 40, 80), np.linspace(0.5, 60, 80) ** 1.1]
+    )
+    across = np.column_stack([way, way / 4 - 20])
+    left, told = once(wave, np.vstack([shared, after])[::-1], across)
+    assert [(each.kept, each.lost) for each in told] == [(0, 1)]
+    assert told[0].length_mm == pytest.approx(LineString(shared).length, abs=1.0)
+    kept = shapely.length(left).sum()
+    whole = sum(LineString(line).length for line in (wave, after, across))
+    assert kept == pytest.approx(whole, abs=2.0)
+
+
+def test_a_curve_that_turns_back_on_itself_is_sewn_once() -> None:
+    """Out along small segments and back over the same ones, with a sharp tip between."""
+    way = np.linspace(0, 60, 241)
+    out = np.column_stack([way, 8 * np.sin(way / 12)])
+    left, told = once(np.vstack([out, out[-2::-1]]))
+    assert [(each.kept, each.lost) for each in told] == [(0, 0)]
+    assert shapely.length(left).sum() == pytest.approx(LineString(out).length, abs=0.5)
+
+
+def test_nearly_level_long_lines_are_found_whatever_lies_beside_them() -> None:
+    """Two lines of 3 m that open by 0.1 mm, among short level ones that are too far off."""
+    beside = [[(x, y), (x + 20, y)] for x in range(0, 3000, 60) for y in (5.0, -5.0)]
+    left, told = once([(0, 0), (3000, 0)], [(0, 0), (3000, 0.1)], *beside)
+    assert [(each.kept, each.lost) for each in told] == [(0, 1)]
+    assert shapely.length(left).sum() == pytest.approx(3000 + 20 * len(beside))
+
+
 def test_lines_that_cross_or_run_side_by_side_stay_as_they_are() -> None:
     shapes = ([(0, 0), (50, 0)], [(25, -20), (25, 20)], [(0, 0.5), (50, 0.5)], [(50, 0), (90, 0)])
     left, told = once(*shapes)

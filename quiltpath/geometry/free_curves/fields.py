@@ -6,6 +6,7 @@ A field takes (n, 2) points in mm and returns (n, 2) vectors of any length.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -18,6 +19,7 @@ Field = Callable[[Points], Points]
 
 PANELS = 480
 AT_ONCE = 2_000  # points, for the sake of memory
+FAR, TERMS = 2.5, 10  # radii of a motif, and terms of the series that tells of it from there
 PANELS_A_MOTIF = (16, 80)
 
 
@@ -56,14 +58,50 @@ def water(motifs: Sequence[Polygon], heading_deg: float = 0.0) -> Field:
     np.fill_diagonal(normal, 0.5)
     strength = np.linalg.solve(normal, -(stream * tangent * -1j).real)
 
+    parts = (np.split(each, len(motifs)) for each in (start, end, strength))
+    bodies = [_Body(*panels) for panels in zip(*parts, strict=True)]
+
     def field(at: Points) -> Points:
         where = at[:, 0] + 1j * at[:, 1]
-        pieces = np.array_split(where, len(where) // AT_ONCE + 1)
-        induced = [_induced(piece, start, end, strength) for piece in pieces]
-        flow = stream + np.concatenate(induced)
+        flow = stream + sum(body.velocity(where) for body in bodies)
         return np.stack([flow.real, -flow.imag], axis=1)
 
     return field
+
+
+@dataclass(frozen=True)
+class _Body:
+    """The panels of one motif, each with its strength."""
+
+    start: NDArray[np.complex128]
+    end: NDArray[np.complex128]
+    strength: NDArray[np.float64]
+
+    def velocity(self, at: NDArray[np.complex128]) -> NDArray[np.complex128]:
+        """Complex velocity (points,) of all panels: one by one where they are near, from afar as
+        the multipole series that the logarithms come to, good to a ten-thousandth."""
+        middle = self.start.mean()
+        away = at - middle
+        far = np.abs(away) > FAR * np.abs(self.start - middle).max()
+        flow = np.empty(len(at), dtype=np.complex128)
+        flow[far] = self._from_afar(middle, away[far])
+        near = np.flatnonzero(~far)
+        for piece in np.array_split(near, len(near) // AT_ONCE + 1):
+            flow[piece] = _induced(at[piece], self.start, self.end, self.strength)
+        return flow
+
+    def _from_afar(
+        self, middle: np.complex128, away: NDArray[np.complex128]
+    ) -> NDArray[np.complex128]:
+        start, end = self.start - middle, self.end - middle
+        weight = self.strength / (2 * np.pi * (end - start) / np.abs(end - start))
+        series = [(weight * (end**k - start**k)).sum() / k for k in range(1, TERMS + 1)]
+        inverse = 1 / away
+        flow = np.zeros(len(away), dtype=np.complex128)
+        for term in reversed(series):
+            flow += term
+            flow *= inverse
+        return flow
 
 
 def _panels(motifs: Sequence[Polygon]) -> tuple[NDArray[np.complex128], NDArray[np.complex128]]:

@@ -79,11 +79,7 @@ def raster_of(
     Distances are exact to 2 % of a pixel, nearer than half a pixel to an eighth; beyond ``far_mm``
     they are not looked for, and ``far_mm`` stands there.
     """
-    x0, y0, x1, y1 = region.bounds
-    rim = rim_mm + 2 * step_mm
-    columns = int(np.ceil((x1 - x0 + 2 * rim) / step_mm)) + 1
-    rows = int(np.ceil((y1 - y0 + 2 * rim) / step_mm)) + 1
-    blank = RoomRaster((x0 - rim, y0 - rim), step_mm, np.empty((rows, columns)))
+    blank = pixels_over(region, step_mm, rim_mm)
     centres = blank.centres()
     edge = boundary_points(region, step_mm / 4)
     wall = np.full(len(centres), far_mm)
@@ -92,8 +88,17 @@ def raster_of(
     wall[near] = np.minimum(found, far_mm)
     shapely.prepare(region)
     inside = shapely.contains_xy(region, centres[:, 0], centres[:, 1])
-    signed = np.where(inside, wall, -wall).reshape(rows, columns)
+    signed = np.where(inside, wall, -wall).reshape(blank.wall_mm.shape)
     return RoomRaster(blank.corner_mm, step_mm, signed)
+
+
+def pixels_over(region: BaseGeometry, step_mm: float, rim_mm: float = 0.0) -> RoomRaster:
+    """The same pixels with nothing in them yet: for figures that need no wall."""
+    x0, y0, x1, y1 = region.bounds
+    rim = rim_mm + 2 * step_mm
+    columns = int(np.ceil((x1 - x0 + 2 * rim) / step_mm)) + 1
+    rows = int(np.ceil((y1 - y0 + 2 * rim) / step_mm)) + 1
+    return RoomRaster((x0 - rim, y0 - rim), step_mm, np.zeros((rows, columns)))
 
 
 def _near_pixels(edge_mm: Points, raster: RoomRaster, far_mm: float) -> NDArray[np.bool_]:

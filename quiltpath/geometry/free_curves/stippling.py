@@ -43,6 +43,7 @@ NARROWEST = 0.7  # a room must hold two strands this many spacings apart
 LEAST_RADIUS = 0.3
 WALL_PLAY = 0.3  # how far, in spacings, the line may keep off the edge beyond its distance
 UNEVEN = 0.1
+FAR = 4.0  # spacings: how far off a wall is of no more interest
 ROUNDS = 60
 TRIES = 3
 SLACK = 0.03  # of a spacing, for the spline's own way between points
@@ -151,7 +152,7 @@ def _fill(
     if spacing_at is not None:
         corners = shapely.get_coordinates(room.segmentize(spacing_mm))
         finest = float(np.clip(spacing_at(corners).min(), spacing_mm / 3, spacing_mm))
-    raster = raster_of(room, finest * DENSER / 4)
+    raster = raster_of(room, finest * DENSER / 4, far_mm=FAR * spacing_mm)
     if not raster.inside.any():
         return np.empty((0, 2))
     pixels = pixels_of(raster)

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from dataclasses import field as made_with
 
 import numpy as np
 import shapely
@@ -21,7 +20,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.free_curves.fields import Field
 from quiltpath.geometry.free_curves.line_ends import join_line_ends
-from quiltpath.geometry.free_curves.room_raster import RoomRaster, raster_of
+from quiltpath.geometry.free_curves.room_raster import RoomRaster, pixels_over, raster_of
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve, smooth_open
 from quiltpath.geometry.free_curves.stippling import rooms
 
@@ -31,6 +30,9 @@ OFF_THE_WALL = 0.3  # of a spacing: where no line begins
 STEP = 1 / 6  # of a spacing
 STOP = 0.6  # of a spacing: nearer than this a line ends
 BEGIN = 0.97
+SHARPEST = 0.2  # cosine of the sharpest turn in one step
+SOME_WAY_BACK = 14  # steps: where a line has been less long ago it does not meet itself
+EMPTY = 4.0  # spacings: farther off is as good as nowhere
 FILL_UP = 0.9
 SHORTEST = 1.8
 
@@ -74,28 +76,28 @@ def _draw(line: Points, room: Polygon, spacing_mm: float) -> Points:
 
 @dataclass
 class _Sower:
-    """Draws lines one by one; ``nearest`` is how far each pixel is from the drawn ones, in mm."""
+    """Draws lines one by one; ``nearest`` is how far each pixel is from the drawn ones, in mm.
+
+    ``seen`` holds three figures a pixel, row by row: cosine and sine of twice the line's angle, and
+    the distance to the wall. Points come one by one, so that a list is quicker here than an array.
+    """
 
     raster: RoomRaster
-    twice: NDArray[np.float64]
-    """(rows, columns, 2): cosine and sine of twice the angle"""
+    seen: list[float]
     spacing: float
     nearest: NDArray[np.float64]
-    rows: list[list[tuple[float, float, float]]] = made_with(default_factory=list)
 
     @classmethod
     def over(cls, room: Polygon, direction: Field, spacing: float) -> _Sower:
-        raster = raster_of(room, spacing / PIXELS_A_SPACING)
-        coarse = raster_of(room, FIELD_PIXEL * spacing)
+        raster = raster_of(room, spacing / PIXELS_A_SPACING, far_mm=EMPTY * spacing)
+        coarse = pixels_over(room, FIELD_PIXEL * spacing)
         way = direction(coarse.centres())
         number = (way[:, 0] + 1j * way[:, 1]) ** 2
         number /= np.abs(number) + 1e-300
         seen = np.stack([number.real, number.imag], axis=-1).reshape(*coarse.wall_mm.shape, 2)
         twice = coarse.read(seen, raster.centres()).reshape(*raster.wall_mm.shape, 2)
-        sower = cls(raster, twice, spacing, np.full(raster.wall_mm.shape, 4 * spacing))
-        packed = np.concatenate([twice, raster.wall_mm[..., None]], axis=-1)
-        sower.rows = [[tuple(pixel) for pixel in row] for row in packed.tolist()]
-        return sower
+        packed = np.concatenate([twice, raster.wall_mm[..., None]], axis=-1).ravel().tolist()
+        return cls(raster, packed, spacing, np.full(raster.wall_mm.shape, EMPTY * spacing))
 
     def sow(self) -> list[Points]:
         """All lines, each with points a sixth of a spacing apart."""
@@ -116,25 +118,29 @@ class _Sower:
         """Lines beside a line, beside those, and so on."""
         waiting = [first]
         while waiting:
-            for x, y in self._beside(waiting.pop(0)):
-                if self._far(x, y) < BEGIN * self.spacing:
-                    continue
-                line = self._trace(x, y)
+            places = self._beside(waiting.pop(0))
+            while len(places):
+                line = self._trace(*places[0].tolist())
+                places = places[1:]
                 if len(line) * STEP >= SHORTEST:
                     lines.append(line)
                     waiting.append(line)
                     self._mark(line)
+                    places = self._away_from_lines(places)
 
-    def _beside(self, line: Points) -> list[tuple[float, float]]:
+    def _beside(self, line: Points) -> Points:
         """Places one spacing to both sides, inside the room, from the line's middle outwards."""
         way = np.gradient(line, axis=0)
         square = np.stack([-way[:, 1], way[:, 0]], axis=1)
         square *= self.spacing / np.hypot(*way.T)[:, None]
         order = np.argsort(np.abs(np.arange(len(line)) - len(line) // 2))[::2]
         places = np.concatenate([(line + square)[order], (line - square)[order]])
-        good = self.raster.read(self.raster.wall_mm, places) > OFF_THE_WALL * self.spacing
-        good &= self.raster.read(self.nearest, places) >= BEGIN * self.spacing
-        return [(float(x), float(y)) for x, y in places[good]]
+        places = places[self.raster.read(self.raster.wall_mm, places) > OFF_THE_WALL * self.spacing]
+        return self._away_from_lines(places)
+
+    def _away_from_lines(self, places: Points) -> Points:
+        """Those where a line may begin."""
+        return places[self.raster.read(self.nearest, places) >= BEGIN * self.spacing]
 
     def _widest(self) -> tuple[float, float] | None:
         """The inner pixel that is farthest from any line and wall, if it is far enough."""
@@ -146,10 +152,6 @@ class _Sower:
         place = np.unravel_index(np.argmax(score), room.shape)
         x, y = self.raster.corner_mm
         return x + float(place[1]) * self.raster.step_mm, y + float(place[0]) * self.raster.step_mm
-
-    def _far(self, x: float, y: float) -> float:
-        at = np.array([[x, y]])
-        return float(self.raster.read(self.nearest, at)[0])
 
     def _mark(self, line: Points) -> None:
         """Lowers the distance of the pixels round a new line."""
@@ -177,46 +179,39 @@ class _Sower:
     def _one_way(
         self, x: float, y: float, sense: float, own: dict[tuple[int, int], int]
     ) -> tuple[list[tuple[float, float]], bool]:
-        """Points of the midpoint rule, and whether they came back to the start."""
-        step, stop = STEP * self.spacing, STOP * self.spacing
-        start = x, y
-        dx, dy, _ = self._way(x, y)
+        """Points of the two-step rule of Adams and Bashforth, and whether they came back to the
+        start. It asks for one direction a step."""
+        step, stop, size = STEP * self.spacing, STOP * self.spacing, STOP * self.spacing
+        start, way, near = (x, y), self._way, self._near
+        dx, dy, _ = way(x, y)
         dx, dy = sense * dx, sense * dy
         points: list[tuple[float, float]] = []
-        was, turned = (dx, dy), 0.0
-        own.setdefault(self._cell(x, y), 0)
+        px, py, turned = dx, dy, 0.0
+        own.setdefault((int(x // size), int(y // size)), 0)
         for count in range(1, 20_000):
-            mx, my, _ = self._way(x + dx * step / 2, y + dy * step / 2)
-            if mx * dx + my * dy < 0:
-                mx, my = -mx, -my
-            if mx * dx + my * dy < 0.3:
+            x, y = x + step * (1.5 * dx - 0.5 * px), y + step * (1.5 * dy - 0.5 * py)
+            nx, ny, wall = way(x, y)
+            along = nx * dx + ny * dy
+            if along < 0:
+                nx, ny, along = -nx, -ny, -along
+            if along < SHARPEST:
                 break
-            x, y = x + mx * step, y + my * step
-            nx, ny, wall = self._way(x, y)
-            dx, dy = (nx, ny) if nx * mx + ny * my >= 0 else (-nx, -ny)
             points.append((x, y))
             if wall < -0.1 * step:
                 break
             back = math.hypot(x - start[0], y - start[1])
             if count > 12 and back < step * 0.75:
                 return points[:-1], True
-            turned += math.asin(max(-1.0, min(1.0, was[0] * dy - was[1] * dx)))
-            was = dx, dy
+            turned += math.asin(max(-1.0, min(1.0, dx * ny - dy * nx)))
+            px, py, dx, dy = dx, dy, nx, ny
             # Round a singular point the start is never far: there one turn is enough.
             away = back > 1.5 * stop or abs(turned) > 2 * math.pi
-            met = self._taken(x, y, int(sense) * count, own) and away
-            if met or self._near(x, y) < stop:
+            been = own.setdefault((int(x // size), int(y // size)), int(sense) * count)
+            met = away and abs(been - int(sense) * count) > SOME_WAY_BACK
+            if met or near(x, y) < stop:
                 points.pop()
                 break
         return points, False
-
-    def _cell(self, x: float, y: float) -> tuple[int, int]:
-        size = STOP * self.spacing
-        return int(x // size), int(y // size)
-
-    def _taken(self, x: float, y: float, count: int, own: dict[tuple[int, int], int]) -> bool:
-        """Whether the line has been here before, some way back."""
-        return abs(own.setdefault(self._cell(x, y), count) - count) > 14
 
     def _near(self, x: float, y: float) -> float:
         i = int((x - self.raster.corner_mm[0]) / self.raster.step_mm + 0.5)
@@ -226,13 +221,14 @@ class _Sower:
 
     def _way(self, x: float, y: float) -> tuple[float, float, float]:
         """Direction and distance to the wall between four pixels, without an array."""
-        u = (x - self.raster.corner_mm[0]) / self.raster.step_mm
-        v = (y - self.raster.corner_mm[1]) / self.raster.step_mm
-        i = min(max(int(u), 0), len(self.rows[0]) - 2)
-        j = min(max(int(v), 0), len(self.rows) - 2)
-        u, v = u - i, v - j
-        (a, b, c), (d, e, f) = self.rows[j][i], self.rows[j][i + 1]
-        (g, h, k), (m, n, o) = self.rows[j + 1][i], self.rows[j + 1][i + 1]
+        raster, (height, width) = self.raster, self.nearest.shape
+        u = (x - raster.corner_mm[0]) / raster.step_mm
+        v = (y - raster.corner_mm[1]) / raster.step_mm
+        i, j = min(max(int(u), 0), width - 2), min(max(int(v), 0), height - 2)
+        u, v, low = u - i, v - j, 3 * (j * width + i)
+        high = low + 3 * width
+        a, b, c, d, e, f = self.seen[low : low + 6]
+        g, h, k, m, n, o = self.seen[high : high + 6]
         p, q, r, s = (1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v
         angle = math.atan2(b * p + e * q + h * r + n * s, a * p + d * q + g * r + m * s) / 2
         return math.cos(angle), math.sin(angle), c * p + f * q + k * r + o * s
