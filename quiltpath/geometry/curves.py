@@ -96,8 +96,8 @@ def round_corners(corners: Points, radius_mm: float) -> Points:
     steps[~bent] = 0
     owner = np.repeat(np.arange(len(at)), steps + 1)
     number = np.arange(len(owner)) - np.repeat(np.cumsum(steps + 1) - steps - 1, steps + 1)
-    share, half = number / np.maximum(steps, 1)[owner], half[owner]
-    turn = half * (2 * share - 1)
+    half = half[owner]
+    turn = number * (2 * half / np.maximum(steps, 1)[owner]) - half
     forwards = np.sin(turn) / np.sin(half) / 2 + 0.5
     sideways = (np.cos(half) - np.cos(turn)) / np.sin(half) / 2
     across = np.column_stack([-chord[:, 1], chord[:, 0]])

@@ -233,6 +233,21 @@ def test_misplacement_is_the_shift_and_the_chord_of_the_turn() -> None:
     assert told.parts == (1, 2)
 
 
+def test_the_worst_of_several_joins_is_told() -> None:
+    """Lines at several heights are cut at one edge: the outer joins move most."""
+    lines = stitches_of([Sewn(along((0, y), (300, y))) for y in (0, 15, 30, 60)])
+    made = plan_parts(lines, _machine(170, 100), PartSetting(), outline=shapely.box(0, -5, 300, 65))
+    pivots = [part.crosses.mean(axis=0) for part in made.parts]
+    moved = [
+        1
+        + 0.8727 / 100 * math.dist(made.parts[max(cut.fields) - 1].crosses.mean(axis=0), cut.at_mm)
+        for cut in made.cuts
+    ]
+    told = worst_misplacement(made)
+    assert told is not None and min(moved) < max(moved) - 0.02
+    assert told.offset_mm == pytest.approx(max(moved), abs=1e-3)
+
+
 def test_a_whole_design_has_no_joins_to_misplace() -> None:
     made = plan_parts(LONG, REGISTRY.find("longarm-large"), PartSetting(), outline=EDGE)
     assert worst_misplacement(made) is None

@@ -40,6 +40,7 @@ def after(lengths_m: list[float], bobbin_m: float) -> list[tuple[int, float]]:
         ([1, 2, 3, 4], 6.001, [(2, 3)]),
         ([4, 3, 2, 1], 6.001, [(0, 4)]),
         ([5, 5, 1], 5.5, [(0, 5), (1, 5)]),
+        ([3, 3], 5.999, [(0, 3)]),  # what lacks is less than the last stitch
     ],
 )
 def test_a_change_comes_at_the_last_run_end_that_the_bobbin_reaches(
