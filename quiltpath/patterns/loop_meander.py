@@ -63,5 +63,12 @@ def loop_meander(layer: LoopMeanderLayer, room: ClearRoom) -> list[Points]:
 
 
 KINDS = (
-    Kind(LoopMeanderLayer, FREE, in_clear=loop_meander, one_path=True, most_spacings=MOST_SPACINGS),
+    Kind(
+        LoopMeanderLayer,
+        FREE,
+        in_clear=loop_meander,
+        one_path=True,
+        most_spacings=MOST_SPACINGS,
+        length_share=0.95,
+    ),
 )
