@@ -36,8 +36,9 @@ LEAST_RUNNER_MM, MOST_RUNNER_MM = 2 * MM_PER_INCH, 400 * MM_PER_INCH
 WIDER_IS_SURE_MM = 12 * MM_PER_INCH
 """On a piece smaller than this a pattern's own figures may be wider than the piece."""
 
-SURELY_TOO_LONG_MM = 20_000.0
-"""Nothing of that size is drawn: it could take minutes, and it is metres for inches."""
+SURELY_TOO_LONG_MM, SURELY_TOO_LARGE_MM2 = 20_000.0, 12e6
+"""Nothing longer or larger is drawn: it could take minutes, and it is centimetres or inches for mm.
+The largest quilts for beds are some 120 in square, 9.3 square metres."""
 
 CHECK = "check the number and its unit"
 
@@ -48,7 +49,8 @@ def refuse_slips_of_the_unit(project: Project, runner: Runner) -> None:
     Such a layer draws one line at most, wherever it goes: 50 m was written for 50 mm. A runner that
     is itself in a wrong unit is refused as well.
     """
-    if max(runner.length_mm, runner.width_mm) > SURELY_TOO_LONG_MM:
+    longest, area = max(runner.length_mm, runner.width_mm), runner.outline.area
+    if longest > SURELY_TOO_LONG_MM or area > SURELY_TOO_LARGE_MM2:
         size = f"{_long(runner.length_mm)} by {_long(runner.width_mm)}"
         raise InputError("", "runner", f"{size} is larger than anybody can quilt", CHECK)
     across = max(math.hypot(runner.length_mm, runner.width_mm), WIDER_IS_SURE_MM)

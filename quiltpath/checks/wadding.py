@@ -22,6 +22,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw, is_slow_to_draw
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.patterns.layer import Layer
+from quiltpath.patterns.straight import StraightLayer
 from quiltpath.project import Project
 from quiltpath.schema import Spacing
 from quiltpath.units import MM_PER_INCH, both_units, inch_fraction
@@ -35,7 +36,7 @@ MOST_TRIES, MOST_LAYERS = 64, 4
 """Spacings of one layer, and layers of a project, that a remedy is looked for among: 8 in of every
 eighth, and no search without an end."""
 
-MOST_TRIES_IF_SLOW = 12
+MOST_TRIES_IF_SLOW = 8
 """The same for free curves, which take long to draw."""
 
 SURELY_CLOSE = 1 / 4
@@ -246,6 +247,12 @@ def _passing(
     def drawn(spacing_mm: float) -> NDArray[np.object_]:
         return draw(runner, [respaced(layer, spacing_mm, spacing.about)]).geometry
 
+    slow = is_slow_to_draw([layer])
+    if slow:
+        sketch = _filled_with_lines(layer, SURELY_CLOSE * limit_mm)
+        filled = np.concatenate([draw(runner, [sketch]).geometry, others])
+        if leaves_wider_than(limit_mm, filled, runner.outline):
+            return None
     return widest_passing_spacing(
         drawn,
         others,
@@ -253,7 +260,17 @@ def _passing(
         limit_mm,
         spacing.mm,
         least_mm=max(least_mm, 2 * STEP_MM),
-        slow=is_slow_to_draw([layer]),
+        slow=slow,
+    )
+
+
+def _filled_with_lines(layer: Layer, spacing_mm: float) -> StraightLayer:
+    """Straight lines wherever the layer goes: soon drawn, and what they cannot reach it cannot."""
+    return StraightLayer(
+        kind="straight",
+        spacing=Spacing(mm=spacing_mm),
+        region=layer.region,
+        clearance=layer.clearance,
     )
 
 

@@ -31,10 +31,12 @@ def connect_by_spanning_tree(
     one entry a label: whether it has no odd node, so that it would need a run of its own.
     """
     paths = multi_source_shortest_paths(network.optional_node, network.cost, component)
+    again = network.optional.kind == PieceKind.RETRACE
+    again_mm = np.where(again, network.optional.length_mm, 0.0)
     links = [
         link
         for link in sorted(paths.links(limit / 2))
-        if not _over_cap(network, paths.path(link[1]), policy)
+        if again_mm[paths.path(link[1])].sum() <= policy.retrace_cap_mm
     ]
     taken = [edge for link in _spanning(links, closed) for edge in paths.path(link)]
     return distinct(np.array(taken, dtype=np.intp))
@@ -56,8 +58,3 @@ def _spanning(links: list[Link], closed: NDArray[np.bool_]) -> list[int]:
     )
     found = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
     return [links[link][1] for link in sorted(link for *_, link in found)]
-
-
-def _over_cap(network: Network, path: list[int], policy: Policy) -> bool:
-    again = [edge for edge in path if network.optional.kind[edge] == PieceKind.RETRACE]
-    return float(network.optional.length_mm[again].sum()) > policy.retrace_cap_mm

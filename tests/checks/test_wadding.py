@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 from shapely.geometry import LineString, Point, box
 
+import quiltpath
 from quiltpath.checks import (
     WADDING_KINDS,
     Gap,
     Gaps,
     is_too_wide,
     spacing_remedy,
+    wadding,
     wadding_limit_mm,
     widest_gaps,
     widest_passing_spacing,
@@ -19,6 +23,9 @@ from quiltpath.checks.largest_empty_circle import leaves_wider_than
 from quiltpath.checks.wadding import MOST_TRIES, MOST_TRIES_IF_SLOW, gap_findings
 from quiltpath.errors import InputError
 from quiltpath.findings import Remedy
+from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.patterns import Lines, draw
+from quiltpath.patterns.layer import Layer
 from tests.checks.drawings import parallel, random_drawing
 
 RUNNER = box(0, 0, 800, 320)
@@ -134,8 +141,8 @@ def test_the_next_wider_step_fails_and_the_answer_passes() -> None:
 
 
 def test_spacings_that_nobody_would_sew_do_not_hide_wider_ones_that_pass() -> None:
-    """A free curve that is refused below an inch: the limit is still told, rounded down to 1/8 in,
-    by no more drawings than are made of what takes long."""
+    """A free curve that is refused below an inch: what is told is within 1/4 in of the limit,
+    and no more is drawn than of what takes long."""
     wide, tried = box(0, 0, 800, 20 * INCH), []
 
     def drawn(spacing: float) -> list[LineString]:
@@ -145,7 +152,7 @@ def test_spacings_that_nobody_would_sew_do_not_hide_wider_ones_that_pass() -> No
         return parallel(spacing, wide)
 
     found = widest_passing_spacing(drawn, [], wide, 2 * INCH, 2.25 * INCH, slow=True)
-    assert found == pytest.approx(2 * INCH)
+    assert found is not None and 1.75 * INCH <= found <= 2 * INCH
     assert len(tried) == len(set(tried)) <= MOST_TRIES_IF_SLOW
     none = widest_passing_spacing(drawn, [], wide, 0.9 * INCH, 2.25 * INCH, slow=True)
     assert none is None, "what passes is closer than anybody would sew"
@@ -262,3 +269,26 @@ def test_the_search_for_a_remedy_has_an_end(spacing_mm: float) -> None:
 )
 def test_other_names_of_a_wadding_are_understood(written: str, like: str) -> None:
     assert wadding_limit_mm(written, None) == wadding_limit_mm(like, None)
+
+
+def test_a_slow_layer_that_never_reaches_the_gap_is_not_drawn_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A stipple in one block of two, and a wide gap in the other."""
+    drawn: list[str] = []
+
+    def noted(runner: Runner, layers: Sequence[Layer]) -> Lines:
+        drawn.extend(layer.kind for layer in layers)
+        return draw(runner, layers)
+
+    monkeypatch.setattr(wadding, "draw", noted)
+    project = quiltpath.parse(
+        'units = "mm"\nrunner = { length = 400, width = 180, size_is = "flat" }\n'
+        "grid = { along = 2, across = 1, sashing = 20, outer_sashing = 10 }\n"
+        'wadding = { limit = 60 }\n[[quilting]]\nkind = "stipple"\nspacing = 15\nregion = "A1"\n'
+    )
+    (told,) = [
+        found for found in quiltpath.compute(project).findings if found.code == "gap-too-wide"
+    ]
+    assert "no spacing of 'stipple' closes it" in str(told.remedy)
+    assert drawn == ["straight"]

@@ -84,6 +84,10 @@ BROKEN: dict[str, tuple[bytes, str]] = {
         .encode(),
         "larger than anybody can quilt",
     ),
+    "centimetres for millimetres": (
+        GOOD.replace("500 mm", "500 cm").replace("200 mm", "300 cm").encode(),
+        "larger than anybody can quilt",
+    ),
 }
 
 

@@ -71,26 +71,31 @@ def _figures(
     shapely.prepare(inner)
     strands = cKDTree(course.points)
     taken: list[Points] = []
+    feet = np.empty((int(course.length / every_mm) + 1, 2))
+    reach_mm = 2 * (max(2.0, LEAF_HIGH) + KEPT + FOOT) * radius_mm
     way, side, number = every_mm / 2, 1.0, 0
     while way < course.length - every_mm / 2:
         name = names[number % len(names)]
         draw = _leaf if name == "leaf" else _loop
         sides = () if _bends(course, way, radius_mm) else (side, -side)
-        drawn = [(turn, draw(course, FigurePlace(way, turn), radius_mm)) for turn in sides]
-        free = [
+        here = course.at(np.array([way]))[0]
+        beside = np.abs(feet[: len(taken)] - here).max(axis=1) < reach_mm
+        near = [taken[other] for other in np.flatnonzero(beside)]
+        tree = cKDTree(np.concatenate(near)) if near else None
+        drawn = ((turn, draw(course, FigurePlace(way, turn), radius_mm)) for turn in sides)
+        free = (
             (turn, figure)
             for turn, figure in drawn
             if shapely.contains_xy(inner, figure[:, 0], figure[:, 1]).all()
             and _is_free(course, strands, way, figure, radius_mm)
-            and (
-                not taken
-                or cKDTree(np.concatenate(taken)).query(figure)[0].min() > KEPT * radius_mm
-            )
-        ]
-        if free:
-            taken.append(free[0][1])
-            yield way, free[0][1], name
-            way, side, number = way + every_mm, -free[0][0], number + 1
+            and (tree is None or tree.query(figure)[0].min() > KEPT * radius_mm)
+        )
+        if found := next(free, None):
+            turn, figure = found
+            feet[len(taken)] = here
+            taken.append(figure)
+            yield way, figure, name
+            way, side, number = way + every_mm, -turn, number + 1
         else:
             way += radius_mm / 4
 
