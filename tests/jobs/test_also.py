@@ -177,9 +177,9 @@ def test_the_spacing_that_would_do_for_a_huge_mat_is_that_of_five_million_stitch
     """In stitches of 3 mm, with 1 % to spare; the flat top is larger by up to 5 % (common practice:
     quilting draws a piece up by 1 to 3 %, and more when it is dense)."""
     with pytest.raises(InputError) as told:
-        made('[also]\nsizes = ["mat 19 m x 19 m"]', spacing="20")
+        made('[also]\nsizes = ["mat 3.2 m x 3.2 m"]', spacing="0.5")
     spacing_mm = float(str(told.value).partition("; give ")[2].split(" mm")[0])
-    finished_mm = 1.01 * 19_000**2 / 3 / 5_000_000
+    finished_mm = 1.01 * 3_200**2 / 3 / 5_000_000
     assert finished_mm <= spacing_mm <= finished_mm / 0.95**2 + 0.1
 
 
