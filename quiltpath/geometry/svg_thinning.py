@@ -17,6 +17,9 @@ SHOWN_MM = 0.05
 MANY_POINTS = 5_000
 """A drawing of no more is taken as it is."""
 
+FEW = 200
+"""And so is each path of no more: rows of small shapes keep their area."""
+
 LEAST_OF_A_RING = 4
 
 
@@ -27,16 +30,20 @@ def thin_paths(paths: Sequence[Points], tolerance: float) -> tuple[list[Points],
     it is; a path that would no longer enclose anything stays as it is, too. ``tolerance`` and the
     distance are in the paths' own unit.
     """
-    points = np.concatenate(paths)
-    start = np.cumsum([0, *map(len, paths)])
+    long = [path for path in paths if len(path) > FEW]
+    if not long:
+        return list(paths), 0.0
+    points = np.concatenate(long)
+    start = np.cumsum([0, *map(len, long)])
     extremes = np.unique([points.argmin(axis=0), points.argmax(axis=0)])
     kept = _kept(points, start, extremes, tolerance)
     for low, high in pairwise(start):
-        is_ring = high - low >= LEAST_OF_A_RING and (points[low] == points[high - 1]).all()
+        is_ring = (points[low] == points[high - 1]).all()
         if is_ring and kept[low:high].sum() < LEAST_OF_A_RING:
             kept[low:high] = True
-    thinned = [points[low:high][kept[low:high]] for low, high in pairwise(start)]
-    return thinned, _farthest(points, np.flatnonzero(kept))
+    thinned = iter([points[low:high][kept[low:high]] for low, high in pairwise(start)])
+    out = [next(thinned) if len(path) > FEW else path for path in paths]
+    return out, _farthest(points, np.flatnonzero(kept))
 
 
 def _kept(

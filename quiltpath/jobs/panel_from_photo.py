@@ -15,7 +15,7 @@ from quiltpath.photo.overlay import overlay
 from quiltpath.photo.panel_photo import PanelPhoto, read_panel
 from quiltpath.photo.project_text import project_files
 from quiltpath.photo.reading import read_photo
-from quiltpath.photo.real_size import SHEETS_MM
+from quiltpath.photo.real_size import SHEETS_MM, RealSize
 from quiltpath.photo.straighten import straight_picture
 from quiltpath.project import load
 from quiltpath.result.computing import compute
@@ -150,7 +150,25 @@ def _stray_rows(found: AgainstPlan, result: Result) -> list[tuple[str, str]]:
         length, width = found.real.drawn_up(result.runner.length_mm, result.runner.width_mm)
         within = f"true within {found.real.error_share:.1%}"
         rows.append(("drawn up", f"{length:.1%} along, {width:.1%} across, {within}"))
+        swatch = swatch_of(result, found.real)
+        if swatch is not None:
+            rows.append(("for the next one", swatch))
     return rows
+
+
+def swatch_of(result: Result, real: RealSize) -> str | None:
+    """The quilted piece as a swatch of its layers, one line for the top of the next project file;
+    None where it did not get smaller, which no swatch does.
+
+    Its density is that of all its lines, in metres on a square metre of the flat top.
+    """
+    runner = result.runner
+    before, quilted = (runner.length_mm, runner.width_mm), (real.length_mm, real.width_mm)
+    if any(after > first for first, after in zip(before, quilted, strict=True)):
+        return None
+    density = float(shapely.length(result.lines.geometry).sum()) / runner.outline.area * 1000
+    sizes = (f'["{long:.1f} mm", "{wide:.1f} mm"]' for long, wide in (before, quilted))
+    return "swatch = [{{ density = {:.2f}, before = {}, quilted = {} }}]".format(density, *sizes)
 
 
 def _stray_report(found: AgainstPlan) -> dict[str, Any]:

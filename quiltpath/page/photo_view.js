@@ -180,7 +180,8 @@ export class PhotoView {
       const [x, y] = this.screen(corner.at);
       this.#label([x, y + (i < 2 ? 22 : -22)], sureness(corner), colourOf(corner, EDGE));
     });
-    const [long, up] = marks.size, px = long * this.scale, isRoomy = px > APART * marks.along.length;
+    const [long, up] = marks.size, px = long * this.scale;
+    const isRoomy = marks.along.every((line, i) => !i || (line.at - marks.along[i - 1].at) * this.scale > APART);
     for (const line of marks.along) {
       const [x, y] = this.screen([line.at, up]);
       if (isRoomy || line.sure < SURE) this.#label([x, y - 14], sureness(line), colourOf(line, LINE));

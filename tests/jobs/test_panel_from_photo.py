@@ -11,7 +11,9 @@ from click.testing import CliRunner
 from PIL import Image
 
 from quiltpath.cli import main
-from quiltpath.project import load
+from quiltpath.jobs.panel_from_photo import swatch_of
+from quiltpath.photo.real_size import RealSize
+from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from quiltpath.units import parse_size
 from tests.photo.scene import Panel, Scene
@@ -69,6 +71,25 @@ def test_what_is_no_photo_is_told_in_one_line(tmp_path: Path) -> None:
     out = tmp_path / "out"
     done = CliRunner().invoke(main, ["photo", str(text), "--size", "1 x 2 m", "--out", str(out)])
     assert done.exit_code == 2 and "photo.jpg" in done.output and not out.exists()
+
+
+def test_the_real_draw_up_is_offered_as_a_swatch() -> None:
+    """Eleven lines of 600 mm, 20 mm apart, on 600 x 220 mm are 50 m on a square metre; as a swatch
+    of the same project they draw it up by what was measured, 3 % and 4 %, in the mean."""
+    text = """
+    units = "mm"
+    runner = { length = 600, width = 220, size_is = "flat" }
+    quilting = [{ kind = "straight", spacing = 20 }]
+    """
+    result = compute(parse(text))
+    swatch = swatch_of(result, RealSize(582.0, 211.2, 0.003))
+    assert swatch is not None
+    again = compute(parse(text + swatch))
+    assert again.project.swatch[0].m_per_m2 == pytest.approx(50, rel=0.1)
+    quilted = again.states.quilted
+    taken_up = 1 - np.array([quilted.length_mm / 600, quilted.width_mm / 220])
+    assert taken_up.mean() == pytest.approx(0.035, abs=0.002)
+    assert swatch_of(result, RealSize(601.0, 211.2, 0.003)) is None
 
 
 @pytest.mark.parametrize(
