@@ -77,16 +77,35 @@ def draw_in_clear(
     Raises :class:`InputError` for a region of more than ``most_spacings`` times the square of the
     spacing, before anything is drawn.
     """
-    motifs = _zones(runner, layer.clearance)
-    moves = len(patches) > 1
-    rooms_of = [_room(patch, layer, motifs, moves) for patch in patches]
-    placed = [found for found in rooms_of if found is not None]
+    placed = _placed_rooms(runner, layer, patches)
     rooms = {room.sameness: room for _, room, _ in placed}
-    _check_size(sum(room.clear.area for room in rooms.values()), layer, most_spacings)
+    _check_size(_drawn_mm2(placed), layer, most_spacings)
     drawings = {key: draw(layer, room) for key, room in rooms.items()}
     return join_strokes(
         [_placed(patch, room, corner, drawings[room.sameness]) for patch, room, corner in placed]
     )
+
+
+def share_of_the_most(
+    runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch], most_spacings: float
+) -> float:
+    """How much of what :func:`draw_in_clear` draws at most the layer takes up: 1 for all of it."""
+    area = _drawn_mm2(_placed_rooms(runner, layer, patches))
+    return area / layer.size_mm**2 / most_spacings
+
+
+def _placed_rooms(
+    runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch]
+) -> list[tuple[Patch, ClearRoom, Points]]:
+    motifs, moves = _zones(runner, layer.clearance), len(patches) > 1
+    rooms = (_room(patch, layer, motifs, moves) for patch in patches)
+    return [found for found in rooms if found is not None]
+
+
+def _drawn_mm2(placed: Sequence[tuple[Patch, ClearRoom, Points]]) -> float:
+    """Rooms that are alike are drawn once."""
+    rooms = {room.sameness: room for _, room, _ in placed}
+    return sum(float(room.clear.area) for room in rooms.values())
 
 
 def clear_area_mm2(runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch]) -> float:

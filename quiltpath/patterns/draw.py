@@ -61,6 +61,7 @@ def draw(
     """
     drawn, drawn_mm = [], 0.0
     lines_of = lines_of or draw_layer
+    _check_together(runner, layers)
     for number, layer in enumerate(layers, start=1):
         with _told_of_layer(number):
             drawn.append(lines_of(runner, layer))
@@ -74,6 +75,29 @@ def draw(
         return lines.with_remarks(near_even_facts(warp))
     bends = any(_follows(runner, layer) for layer in layers)
     return lines.with_remarks(distortion_facts(warp)) if bends else lines
+
+
+def _check_together(runner: Runner, layers: Sequence[Layer]) -> None:
+    """Several free curves together find their way through no more places than one of them may."""
+    free = [(number, layer) for number, layer in enumerate(layers, 1) if KINDS[layer.kind].in_clear]
+    if len(free) < 2:
+        return
+    together = 0.0
+    for number, layer in free:
+        with _told_of_layer(number):
+            share = KINDS[layer.kind].share_of_the_most(
+                runner, layer, patches(runner, layer.region)
+            )
+            if share <= 1 < together + share:  # alone it is told by its own figures
+                raise InputError(
+                    "",
+                    getattr(layer, "amount_key", "spacing"),
+                    "is too close together with the free curves before it: their lines would have"
+                    f" to find their way through {together + share:.1f} times as many places as"
+                    " one runner may have",
+                    "give a wider one here or there, or fill blocks alone",
+                )
+            together += share
 
 
 @contextmanager

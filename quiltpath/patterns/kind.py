@@ -12,7 +12,12 @@ import shapely
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.language import message
-from quiltpath.patterns.clear_rooms import ClearRoom, clear_area_mm2, draw_in_clear
+from quiltpath.patterns.clear_rooms import (
+    ClearRoom,
+    clear_area_mm2,
+    draw_in_clear,
+    share_of_the_most,
+)
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
@@ -133,6 +138,12 @@ class Kind:
         if self.in_clear is not None:
             return draw_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
         return join_strokes([self._figure(layer, patch) for patch in patches])
+
+    def share_of_the_most(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> float:
+        """How much of the most that is drawn of free curves the layer takes up, from 0 to 1."""
+        if self.in_clear is None:
+            return 0.0
+        return share_of_the_most(runner, layer, patches, self.most_spacings)
 
     def expected_length_mm(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> float:
         """About how long the lines of a kind with a ``length_share`` will be, without drawing."""

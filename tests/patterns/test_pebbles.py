@@ -11,7 +11,11 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString, Polygon, box
 
+from quiltpath.errors import InputError
 from quiltpath.geometry.free_curves.stones import pebbles
+from quiltpath.patterns import draw
+from quiltpath.project import parse
+from quiltpath.runner import build
 from tests.patterns.readers import BLOCK, REGIONS, gaps_of, radii
 
 
@@ -86,3 +90,21 @@ def test_the_same_stones_for_the_same_seed() -> None:
 def test_sizes_the_wrong_way_round_are_refused() -> None:
     with pytest.raises(ValueError, match="least_mm"):
         pebbles(BLOCK, 20.0, 10.0)
+
+
+def test_free_curves_together_are_no_more_than_one_may_be() -> None:
+    """Each alone is drawn; both would take twice as long as anybody waits, and are told at once."""
+    text = """units = "mm"
+    [runner]
+    length = 2400
+    width = 500
+    size_is = "flat"
+    """
+    pebbles = '[[quilting]]\nkind = "pebbles"\nsize = 21\n'
+    stipple = '[[quilting]]\nkind = "stipple"\nspacing = 17\nname = "between"\n'
+    project = parse(text + pebbles + stipple)
+    runner = build(project)
+    with pytest.raises(InputError, match=r"quilting\[2\].*spacing: is too close together with"):
+        draw(runner, project.quilting)
+    wider = parse(text + pebbles.replace("21", "60") + stipple.replace("17", "40"))
+    assert len(draw(build(wider), wider.quilting)) >= 2
