@@ -46,7 +46,8 @@ def test_starts_that_go_round_motifs_are_told_and_the_choice(tmp_path: Path) -> 
     assert facts.round_motifs > 0
     assert facts.as_one_line == 1
     assert f"({facts.round_motifs} of them to go round motifs)" in facts.words
-    assert facts.words.endswith('; 1 if sewn as one line: policy = "continuous"')
+    way = 'write policy = "continuous" under [sewing]'
+    assert facts.words.endswith(f"; only 1 if you sew it as one line: {way}")
 
 
 def test_what_is_promised_of_one_line_is_what_that_policy_sews(tmp_path: Path) -> None:
@@ -65,7 +66,7 @@ def supper() -> Result:
 def test_rules_make_up_the_difference_to_the_fewest(supper: Result) -> None:
     facts = supper.starts
     assert facts.starts == facts.fewest + sum(cost.runs for cost in facts.rule_costs)
-    assert f"{facts.fewest} would do otherwise" in facts.words
+    assert f"{facts.fewest} at the fewest" in facts.words
 
 
 SAMPLES = Path(__file__).parents[1] / "samples"
@@ -95,12 +96,13 @@ def test_every_start_of_every_sample_is_one_of_the_fewest_or_a_rule_s(
     regions = [region.shape for region in runner.regions]
     runs = route(lines, policy, runner.outline, runner.margin_mm, regions=regions)
     facts = start_facts(project.replaced(sewing=sewing), runner, lines, runs)
-    more = {rule: int(count) for count, rule in re.findall(r"(\d+) so that ([^;]+);", facts.words)}
+    told = re.findall(r"(\d+) more so that ([^;]+)", facts.words)
+    more = {rule: int(count) for count, rule in told}
     assert facts.starts == len(runs) == facts.fewest + sum(more.values())
     assert more == {cost.rule: cost.runs for cost in facts.rule_costs}
     assert facts.words.startswith(f"{facts.starts}")
     if more:
-        assert f"; {facts.fewest} would do otherwise" in facts.words
+        assert f": {facts.fewest} at the fewest; " in facts.words
     if policy == "continuous":
         assert facts.as_one_line is None and not more
     elif facts.fewest > 1:
@@ -110,14 +112,14 @@ def test_every_start_of_every_sample_is_one_of_the_fewest_or_a_rule_s(
 
 
 def test_the_screen_tells_starts_motifs_and_the_choice(tmp_path: Path) -> None:
-    """As ``check`` prints it: 14 starts (7 of them to go round motifs); 1 if sewn as one line."""
+    """As ``check`` prints it: 14 starts (7 of them to go round motifs); only 1 as one line."""
     (tmp_path / "drop.svg").write_text(DROP)
     (tmp_path / "runner.toml").write_text(TEXT.format(policy="walking-foot"))
     shown = CliRunner().invoke(main, ["check", str(tmp_path / "runner.toml")]).output
     (said,) = re.findall(r"starts +(.+)", shown)
     pattern = (
         r"(\d+) \((\d+) of them to go round motifs\); "
-        r'(\d+) if sewn as one line: policy = "continuous"'
+        r'only (\d+) if you sew it as one line: write policy = "continuous" under \[sewing\]'
     )
     found = re.fullmatch(pattern, said)
     assert found is not None, said

@@ -35,13 +35,14 @@ class StartFacts:
         """For a person, with the choice that there is."""
         if self.starts == 1:
             return "1: sewn without a stop"
-        rules = [f"{cost.runs} so that {cost.rule}" for cost in self.rule_costs]
+        rules = [f"{cost.runs} more so that {cost.rule}" for cost in self.rule_costs]
         motifs = f" ({self.round_motifs} of them to go round motifs)" if self.round_motifs else ""
         told = f"{self.starts}{motifs}"
         if rules:
-            told += f": {'; '.join(rules)}; {self.fewest} would do otherwise"
+            told += f": {self.fewest} at the fewest; {'; '.join(rules)}"
         if self.as_one_line is not None and self.as_one_line < self.fewest:
-            return f'{told}; {self.as_one_line} if sewn as one line: policy = "{ONE_LINE}"'
+            way = f'write policy = "{ONE_LINE}" under [sewing]'
+            return f"{told}; only {self.as_one_line} if you sew it as one line: {way}"
         return told if rules else f"{told}, no fewer are possible"
 
 
