@@ -11,6 +11,7 @@ import quiltpath
 from quiltpath.command_line import (
     PROJECT_FILE,
     Steps,
+    WholeSentences,
     answers_in_one_line,
     list_option,
     out_folder,
@@ -21,7 +22,7 @@ from quiltpath.process import suit_a_short_job
 EXIT_CHECK_FAILED = 1
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=WholeSentences, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(quiltpath.__version__, prog_name="quiltpath")
 def main() -> None:
     """Plan the quilting of a table runner: where the lines go, in what order they are

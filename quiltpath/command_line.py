@@ -16,6 +16,16 @@ EXIT_WRONG_INPUT = 2
 PROJECT_FILE = click.Path(dir_okay=False, path_type=Path)
 
 
+class WholeSentences(click.Group):
+    """Commands, each listed with the whole first sentence of what it does."""
+
+    def add_command(self, cmd: click.Command, name: str | None = None) -> None:
+        """Add one with the words that stand beside its name."""
+        first, _, _ = " ".join((cmd.help or "").split("\n\n")[0].split()).partition(". ")
+        cmd.short_help = f"{first.rstrip('.')}."
+        super().add_command(cmd, name)
+
+
 def answers_in_one_line(command: Callable[..., Any]) -> Callable[..., Any]:
     """Turn the package's own errors into one line on stderr and exit code 2."""
 

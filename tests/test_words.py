@@ -6,7 +6,9 @@ import re
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from quiltpath.cli import main
 from quiltpath.jobs.summary import summary
 from tests.test_samples import NAMES, outputs_of, result_of
 from tests.test_what_samples_show import words
@@ -127,3 +129,15 @@ def test_every_paper_is_in_the_units_of_its_file(sample: str, sheet: str) -> Non
     other = UNITS["mm" if sample == "galley" else "in"]
     around = [text[max(0, m.start() - 40) : m.end() + 30] for m in other.finditer(text)]
     assert around == []
+
+
+def test_help_is_whole_sentences() -> None:
+    """Of the program and of each command, at the width of a narrow terminal: none is cut short."""
+    pages = [["--help"], *([name, "--help"] for name in main.commands)]
+    for page in pages:
+        told = CliRunner().invoke(main, page, terminal_width=80)
+        assert told.exit_code == 0
+        words = [line for line in told.output.splitlines() if not line.startswith("Usage:")]
+        assert "..." not in "\n".join(words), page
+    for command in main.commands.values():
+        assert re.fullmatch(r"[A-Z][^.]*\.", command.short_help or "")

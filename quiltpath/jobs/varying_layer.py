@@ -156,5 +156,5 @@ def _limited_by(gap_mm: float, limit_mm: float | None, m_per_m2: float) -> str:
     if limit_mm is not None and gap_mm / limit_mm >= stiff:
         return f"wadding: {both_units(limit_mm - gap_mm)} to spare"
     if stiff > 1:
-        return "its stiffness: board-like"
-    return f"its stiffness: {100 * stiff:.0f} % of a board's"
+        return "its stiffness: as stiff as a board"
+    return f"its stiffness: {100 * stiff:.0f} % of what feels like a board"
