@@ -11,7 +11,7 @@ import pytest
 from hatchling.builders.wheel import WheelBuilder
 
 ROOT = Path(__file__).parent.parent
-KINDS = {".py", ".toml", ".html", ".css", ".js", ".svg", ".typed"}
+KINDS = {".py", ".po", ".toml", ".html", ".css", ".js", ".svg", ".typed"}
 """What a person's machine needs at run time; tests, samples and pictures stay at home."""
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from quiltpath.checks import CheckLimits, Supplies, check_all
-from quiltpath.findings import Finding
+from quiltpath.findings import Finding, Remedy
 from quiltpath.patterns import join
 from quiltpath.patterns.lines import layer_lines
 from tests.checks.drawings import parallel
@@ -35,7 +35,7 @@ def wrong_in_every_way(remedy: str = "mend it") -> object:
         runs_of(*paths),
         stitches_of(*holes, sewn(100, 50.0), sewn(100, 60.0)),
         Supplies(gap_limit_mm=100.0, bobbin_m_per_stitch=0.01, bobbin_m=1.5),
-        lambda: remedy,
+        lambda: Remedy(remedy),
     )
 
 

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from quiltpath.project import Project, load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from quiltpath.runner.panels import LEEWAY_MM
 from tests.materials.cutter import Printed, carried_out, panel
 
 IN = 25.4
@@ -79,14 +80,18 @@ def is_the_flat_runner(top: Printed, result: Result) -> None:
 
 
 def ends_as_asked(result: Result, q: float) -> None:
-    """Quilted, squared up and bound: the size that was wished, or a warning says why not."""
+    """Quilted, squared up and bound: the size that was wished, or a warning says why not.
+
+    What panels lack by less than anybody cuts is not told.
+    """
     states, plan = result.states, result.cutting
     low, high = plan.edge.ring.min(axis=0), plan.edge.ring.max(axis=0)
     quilted = (1 - q) * states.flat.length_mm, (1 - q) * states.flat.width_mm
     assert tuple(high - low) == pytest.approx(quilted, abs=1e-6)
     codes = {finding.code for finding in result.findings}
     wished = states.wished.length_mm
-    assert quilted[0] == pytest.approx(wished, abs=1e-6) or "panels-too-short" in codes
+    short = 0 < wished - quilted[0] <= LEEWAY_MM
+    assert short or quilted[0] == pytest.approx(wished, abs=1e-6) or "panels-too-short" in codes
     assert plan.binding.needed.total_mm >= plan.edge.length_mm
     for layout, item in zip(plan.layouts, plan.shopping, strict=False):
         assert item.name == layout.cloth.name and item.need >= layout.length_mm - 1e-6

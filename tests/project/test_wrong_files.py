@@ -160,7 +160,7 @@ WRONG: dict[str, tuple[str, list[str]]] = {
     ),
     "spacing for over five million stitches": (
         changed('region = "blocks"\nspacing = "about 1 in"', 'spacing = "0.5 mm"')
-        .replace("length = 70\nwidth = 10", "length = 700\nwidth = 400")
+        .replace("length = 70\nwidth = 10", "length = 140\nwidth = 120")
         .split("[grid]")[0]
         + '[[quilting]]\nkind = "straight"\nspacing = "0.5 mm"\n',
         ["quilting[1]", "stitches", "or more"],
