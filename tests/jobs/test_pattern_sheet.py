@@ -56,21 +56,25 @@ def sheet_of(name: str) -> tuple[Runner, list[Thumbnail], Drawing]:
     return runner, thumbnails, contact_sheet(runner, thumbnails, "sheet")
 
 
-@pytest.fixture(
-    params=[
+@pytest.mark.parametrize(
+    "name",
+    [
         *SMALL,
         *(
             pytest.param(path.parent.name, marks=pytest.mark.exhaustive)
             for path in sorted(SAMPLES.glob("*/runner.toml"))
         ),
-    ]
+    ],
 )
-def sheet(request: pytest.FixtureRequest) -> tuple[Runner, list[Thumbnail], Drawing]:
-    return sheet_of(request.param)
+def test_the_sheet_of_every_runner(name: str) -> None:
+    """Every pattern is on it, over no caption, and the runner keeps its shape."""
+    runner, thumbnails, drawing = sheet_of(name)
+    every_pattern_is_there(runner, thumbnails)
+    lie_on_the_page_and_over_no_caption(thumbnails, drawing)
+    keep_their_shape(drawing)
 
 
-def test_every_pattern_is_on_the_sheet_of_every_runner(sheet) -> None:  # type: ignore[no-untyped-def]
-    runner, thumbnails, _ = sheet
+def every_pattern_is_there(runner: Runner, thumbnails: list[Thumbnail]) -> None:
     assert [thumbnail.name for thumbnail in thumbnails] == NAMES
     missing = {t.name for t in thumbnails if t.lines is None}
     needs_sashing = {"along-the-sashing", "cable", "plait", "leaf-vine"}
@@ -82,8 +86,7 @@ def test_every_pattern_is_on_the_sheet_of_every_runner(sheet) -> None:  # type: 
             assert asked in thumbnail.words
 
 
-def test_thumbnails_lie_on_the_page_and_over_no_caption(sheet) -> None:  # type: ignore[no-untyped-def]
-    _, thumbnails, drawing = sheet
+def lie_on_the_page_and_over_no_caption(thumbnails: list[Thumbnail], drawing: Drawing) -> None:
     page = drawing.pages[0]
     groups = [g for g in page.groups if g.name in NAMES]
     assert len(groups) == len(thumbnails)
@@ -97,8 +100,7 @@ def test_thumbnails_lie_on_the_page_and_over_no_caption(sheet) -> None:  # type:
                 assert on_page[:, 1].max() < page.height_mm
 
 
-def test_a_runner_keeps_its_shape_in_the_thumbnail(sheet) -> None:  # type: ignore[no-untyped-def]
-    _, _, drawing = sheet
+def keep_their_shape(drawing: Drawing) -> None:
     groups = [g for g in drawing.pages[0].groups if g.name in NAMES]
     assert {(g.scale, g.stretch, g.mirrored) for g in groups} == {
         (groups[0].scale, (1.0, 1.0), False)
