@@ -199,10 +199,10 @@ def _widest_step(
 
 
 def spacing_remedy(layer: str, spacing_mm: float | None) -> str:
-    """What to say about a layer whose widest passing spacing is known."""
+    """What to say about a layer of which a spacing is known that passes."""
     if spacing_mm is None:
         return f"no spacing of {layer} closes it: quilt something inside that place"
-    return f"set the spacing of {layer} to {both_units(spacing_mm)}, the widest that passes"
+    return f"set the spacing of {layer} to {both_units(spacing_mm)}, which is close enough"
 
 
 def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) -> Remedy:
@@ -224,7 +224,9 @@ def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) 
     if not widest:
         return Remedy(words)
     written = inch_fraction(widest) if project.units == "in" else f"{widest:.2f} mm"
-    return Remedy(words, (Setting(best, "spacing", written),))
+    # Tried with the freedom that the file gives it: without that lines fall elsewhere.
+    about = "about " if project.quilting[best].spacing.about else ""  # type: ignore[attr-defined]
+    return Remedy(words, (Setting(best, "spacing", f"{about}{written}"),))
 
 
 def _spacing_mm(project: Project, index: int) -> float:

@@ -299,7 +299,8 @@ class Session:
         known = isinstance(cards, list) and all(isinstance(card, dict) for card in cards)
         if not isinstance(cards, list) or not known or len(cards) < 2:
             raise InputError("the page", "", "has no two cards to compare", "keep another design")
-        folder = self.folder.with_name(f"{self.folder.name}-compare")
+        beside = self.folder.resolve()  # "." has no name of its own
+        folder = beside.with_name(f"{beside.name}-compare")
         named = [
             (str(card.get("name", "")), self._parsed(self._edited(card.get("changes", []), base)))
             for card in cards

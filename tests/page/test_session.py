@@ -208,3 +208,15 @@ def test_cards_are_compared_or_nothing_is_written(tmp_path: Path) -> None:
     assert [option["label"] for option in told["options"]] == ["as it is", "closer"]
     assert told["options"][1]["stitches"] > told["options"][0]["stitches"]
     assert session.made("set/compare.json") is session.made("compare/none.txt") is None
+
+
+def test_cards_are_compared_beside_a_set_in_the_current_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "mats").mkdir()
+    file = plain(tmp_path / "mats")
+    monkeypatch.chdir(file.parent)
+    other = {"name": "closer", "changes": [CLOSER]}
+    made = Session(file, Path(), PAGE_JOBS).compare([{"name": "as it is", "changes": []}, other])
+    assert made["folder"] == "mats-compare"
+    assert (tmp_path / "mats-compare" / "compare.html").is_file()

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from quiltpath.documents.preview_page import places, preview_page
 from quiltpath.page.edits import make_changes
 from quiltpath.page.remedies import remedies
@@ -117,6 +119,17 @@ def test_a_remedy_is_done_by_a_button_and_undone(watched: Any, tmp_path: Path) -
         page.wait_for_function(settled)
         assert warnings.locator(".mend").count() >= 1
         assert seen.errors == []
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("wish", ["9 in", "about 9 in", "about 240 mm"])
+def test_a_spacing_that_is_offered_holds_and_keeps_its_freedom(wish: str, units: str) -> None:
+    told = CROOKED.replace('"9 in"', f'"{wish}"').replace('units = "in"', f'units = "{units}"')
+    result = compute(parse(told))
+    number = [finding.code for finding in result.for_a_person].index("gap-too-wide")
+    (change,) = remedies(result)[number]
+    assert change["value"].startswith("about ") == wish.startswith("about ")
+    assert compute(parse(make_changes(told, [change], units))).holds
 
 
 def test_the_remedy_of_lines_beside_seams_is_taken_as_it_is_told(tmp_path: Path) -> None:
