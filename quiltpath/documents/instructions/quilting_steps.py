@@ -80,6 +80,16 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
     return told
 
 
+def _which_lines(result: Result) -> str:
+    if not result.sewing.guide_bar:
+        return say("Mark the lines.")
+    return say(
+        "Mark the lines. Of parallel lines that you will follow with a guide bar or"
+        " with tape, mark only the first now; tape is laid after basting, one line at a"
+        " time."
+    )
+
+
 def _print_first(result: Result) -> str:
     """What is printed, and what is measured before it is believed."""
     if "marking" in result.project.paper.sheets:
@@ -192,11 +202,7 @@ def marking_steps(
             "Mark now, before layering: ruler, template and pen need the top flat on a firm table."
         ),
         _print_first(result),
-        say(
-            "Mark the lines. Of parallel lines that you will follow with a guide bar or"
-            " with tape, mark only the first now; tape is laid after basting, one line at a"
-            " time."
-        ),
+        _which_lines(result),
     ]
     tasks += ruler_settings(result, words)
     picture = quilting_picture(result, sheet.across_the_page, "marking")
