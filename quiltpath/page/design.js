@@ -7,6 +7,7 @@ import { Changes } from "./changes.js";
 import { Figures } from "./figures.js";
 import { GIVEN, now } from "./given.js";
 import { listMade } from "./made_files.js";
+import { raised } from "./quick_relief.js";
 import { tell } from "./signals.js";
 
 const LAST_PART = 2;    // lines, then stitches and figures, then gaps and warnings
@@ -79,7 +80,8 @@ function take(fresh, before, asked) {
   const isNew = asked === now.version;
   // What the hand has moved on since is not put back to where this answer found it.
   if (isNew) now.state = { ...now.state, ...rest };
-  picture.show(data, number);
+  const loft = input("lit").checked ? raisedBy : null;
+  picture.show(data, number, loft && ((points, all) => raised(points, all, loft)));
   document.title = now.state.title;
   const heading = document.querySelector("h1");
   if (heading) heading.textContent = now.state.title;
@@ -127,8 +129,10 @@ function offerRemedies(remedies) {
   });
 }
 
-// ---- while something changes the lines are plain; at rest they are lit, where that is wished
+// ---- the cloth as quilted, where that is wished: about so while something changes, exact at rest
 let resting = 0;
+/** @type {import("./quick_relief.js").Loft | null} */
+let raisedBy = null;
 function lightSoon() {
   clearTimeout(resting);
   if (input("lit").checked) resting = setTimeout(light, AT_REST_MS);
@@ -136,9 +140,11 @@ function lightSoon() {
 async function light() {
   const asked = now.version;
   try {
-    const { base, relief } = await ask("/lit", { changes: JSON.parse(standing) });
-    if (asked === now.version && base === now.state.base) picture.light(relief);
-  } catch { /* the lines stay plain; why is told where they are drawn */ }
+    const { base, relief, loft } = await ask("/lit", { changes: JSON.parse(standing) });
+    if (asked !== now.version || base !== now.state.base) return;
+    raisedBy = loft;
+    picture.light(relief);
+  } catch { /* the cloth stays as it is; why is told where lines are drawn */ }
 }
 
 // ---- changes

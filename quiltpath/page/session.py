@@ -121,9 +121,15 @@ class Session:
         return self._seen[1]
 
     def lit(self, changes: list[Change], base: str | None = None) -> Part:
-        """The quilted cloth's shape with ``changes`` made, for the page to light."""
+        """The quilted cloth's shape with ``changes`` made, for the page to light, and how its
+        wadding stands up, from which the page guesses the shape while something changes."""
         result = self._whole(self._edited(changes, base))
-        return {"base": self.base, "relief": relief_of(result)}
+        loft = result.relief.loft
+        return {
+            "base": self.base,
+            "relief": relief_of(result),
+            "loft": {"loft": loft.loft_mm, "width": loft.width_mm},
+        }
 
     def pictures(
         self, changes: list[Change], chosen: Mapping[str, Any], base: str | None = None

@@ -7,12 +7,16 @@ import re
 import subprocess
 import sys
 import tomllib
+from base64 import b64decode
 from collections.abc import Callable, Iterator
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from quiltpath.units import parse_length
 from tests.page.served import Served, copied, plain, serving
@@ -108,6 +112,36 @@ def test_at_rest_the_cloth_is_shown_as_quilted(live: Any, tmp_path: Path) -> Non
     page.settle()
     page.wait_for_light()
     assert page.picture() not in (first, flat)
+
+
+def test_while_a_hand_drags_the_cloth_is_lit_about_as_it_will_be(live: Any, tmp_path: Path) -> None:
+    """The first picture after a change is far nearer to the computed one than plain lines are."""
+    page = live(plain(tmp_path), lit=True)
+    page.wait_for_light()
+    guess = page.page.evaluate(
+        """async () => {
+        const slider = document.getElementById('spacing-0'), waited = window.quiltpath.waited;
+        const before = waited.length;
+        slider.value = slider.max;
+        slider.dispatchEvent(new Event('input')); slider.dispatchEvent(new Event('change'));
+        while (waited.length === before) await new Promise(r => requestAnimationFrame(r));
+        return document.getElementById('cloth').toDataURL(); }"""
+    )
+    page.settle()
+    page.wait_for_light()
+    lit = page.picture()
+    page.page.set_checked("#lit", False)
+    page.settle()
+    assert difference(guess, lit) < difference(page.picture(), lit) / 3
+
+
+def difference(one: str, other: str) -> float:
+    """Mean difference of two pictures of the page, in levels of grey."""
+    first, second = (
+        np.asarray(Image.open(BytesIO(b64decode(url.split(",")[1]))).convert("L"), dtype=float)
+        for url in (one, other)
+    )
+    return float(np.abs(first - second).mean())
 
 
 def test_dragging_a_slider_changes_numbers_and_picture(live: Any, tmp_path: Path) -> None:

@@ -22,23 +22,30 @@ export async function takePrints(redraw) {
 }
 
 // ---- the shape, and the picture of it under the light; both at the shape's own scale
-/** @type {ImageData | null} */
+/** @typedef {import("./scene.js").Relief} Relief */
+/** @type {{form: ImageData, relief: Relief, isGuess: boolean} | null} */
 let shape = null;
 /** @type {HTMLCanvasElement | null} */
 let litCloth = null;
 let litFor = "";
 
-/** @param {() => void} redraw  when it is there */
+/** What stands there stays until it is loaded. @param {() => void} redraw  when it is there */
 export async function takeShape(redraw) {
   const mine = scene.data.relief;
-  shape = litCloth = null; litFor = "";
-  if (!mine) return;
+  if (!mine) { shape = null; litFor = ""; return; }
   part("lighting").hidden = false;
   const image = await loaded(mine.shape);
   if (scene.data.relief !== mine) return;
-  shape = pixels(image);
+  giveShape(pixels(image), mine, false);
   redraw();
 }
+
+/**
+ * @param {ImageData} form
+ * @param {Relief} relief  where it lies and how it is lit
+ * @param {boolean} isGuess  until it is computed
+ */
+export function giveShape(form, relief, isGuess) { shape = { form, relief, isGuess }; litFor = ""; }
 
 const colours = () => ["ground", "block", "motif"].map((id) => input(id).value);
 
@@ -104,16 +111,16 @@ function lighted(relief, form) {
 
 const isLit = () => input("lit").checked && !behind() && !scene.onPaper;
 
-/** True once the cloth is seen as quilted. */
-export const litNow = () => shape !== null && isLit() && litFor !== "";
+/** True once the cloth is seen as quilted, by what was computed. */
+export const litNow = () => shape !== null && !shape.isGuess && isLit() && litFor !== "";
 
 /** The cloth within the finished edge, without its thread. */
 export function drawCloth() {
-  const { relief, outline, blocks, printed, motifs, seams } = scene.data;
-  if (relief && shape && isLit()) {
-    const [lowX, lowY, highX, highY] = relief.box;
+  const { outline, blocks, printed, motifs, seams } = scene.data;
+  if (shape && isLit()) {
+    const { form, relief } = shape, [lowX, lowY, highX, highY] = relief.box;
     pen.imageSmoothingQuality = "high";
-    pen.drawImage(lighted(relief, shape), toX(lowX), toY(highY), (highX - lowX) * view.scale, (highY - lowY) * view.scale);
+    pen.drawImage(lighted(relief, form), toX(lowX), toY(highY), (highX - lowX) * view.scale, (highY - lowY) * view.scale);
     return;
   }
   fill(outline, input("ground").value);

@@ -1,6 +1,6 @@
 // The runner's picture: all of it put together, and what the rest of a page may ask of it.
 
-import { litNow, takePrints, takeShape } from "./cloth.js";
+import { giveShape, litNow, takePrints, takeShape } from "./cloth.js";
 import { draw, redraw } from "./frames.js";
 import "./hands.js";
 import { say } from "./playing.js";
@@ -8,19 +8,26 @@ import { canvas, fit, scene, take, toMm, view } from "./scene.js";
 import { showPlaces, swatches } from "./sides.js";
 
 /** @typedef {import("./scene.js").Data} Data */
+/** @typedef {(points: import("./scene.js").Points, data: Data) => {form: ImageData, box: [number, number, number, number]}} Raising */
 
 /**
  * The runner anew. Part 0 brings the lines before they are sewn: while the order is played back,
  * the old stitches stay until the new ones are there.
  * @param {Partial<Data>} fresh
  * @param {number} [partNumber]
+ * @param {Raising | null} [raising]  guesses the cloth's shape until it is computed
  */
-function show(fresh, partNumber) {
+function show(fresh, partNumber, raising) {
   const all = scene.upTo >= scene.points.count, size = scene.data.bounds.join();
-  const { stitches, ...rest } = fresh, isFirst = partNumber === 0;
+  const { stitches, ...rest } = fresh, isFirst = partNumber === 0, before = scene.data.relief;
   const flat = isFirst ? { relief: null } : {};
   take({ ...scene.data, ...(isFirst && !all ? rest : fresh), ...flat });
   if (isFirst || fresh.relief) takeShape(redraw);
+  if (isFirst && raising && before && all) {
+    const { form, box } = raising(scene.points, scene.data);
+    scene.data.relief = { ...before, box };
+    giveShape(form, scene.data.relief, true);
+  }
   if (fresh.photos) takePrints(redraw);
   scene.upTo = all ? scene.points.count : Math.min(scene.upTo, scene.points.count);
   if (size !== scene.data.bounds.join()) fit();
