@@ -1,5 +1,7 @@
 // Mouse, finger, pen and keys on the photo.
 
+import { Gesture } from "../drawing/gestures.js";
+
 /** @typedef {import("./photo_marks.js").Place} Place */
 /**
  * What the hand can do; places in mm.
@@ -14,13 +16,11 @@
  * @property {(by: number) => void} next
  * @property {() => void} remove
  */
-/**
- * @typedef {{kind: "drag", off: Place} | {kind: "pan", from: Place} | {kind: "paint", points: Place[]}
- *   | {kind: "pinch", middle: Place, apart: number}} Doing
- */
+/** @typedef {{kind: "drag", off: Place} | {kind: "pan", from: Place} | {kind: "paint", points: Place[]}} Doing */
 
 const FINGER = 22, MOUSE = 10; // px within which a mark is taken hold of
 const FAR = 10;                // steps of a key with Shift
+const WHEEL_PX = 500;          // of a wheel make it e times as large
 
 /** @param {Place} a  @param {Place} b  @returns {Place} */
 const less = (a, b) => [a[0] - b[0], a[1] - b[1]];
@@ -28,21 +28,13 @@ const less = (a, b) => [a[0] - b[0], a[1] - b[1]];
 /** @param {import("./photo_view.js").PhotoView} view  @param {Acts} acts */
 export function layHandsOn(view, acts) {
   const { canvas } = view;
-  /** @type {Map<number, Place>} */
-  const down = new Map();
   /** @type {Doing | null} */
   let doing = null;
 
-  /** @param {MouseEvent} event  @returns {Place} */
-  function at(event) {
+  /** @param {[number, number]} client  @returns {Place} */
+  function at([x, y]) {
     const box = canvas.getBoundingClientRect();
-    return [event.clientX - box.left - canvas.clientLeft, event.clientY - box.top - canvas.clientTop];
-  }
-  function pinch() {
-    const [a, b] = [...down.values()];
-    /** @type {Place} */
-    const middle = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
-    return { middle, apart: Math.hypot(...less(a, b)) };
+    return [x - box.left - canvas.clientLeft, y - box.top - canvas.clientTop];
   }
   /** @param {boolean} isCancelled */
   function end(isCancelled) {
@@ -53,42 +45,39 @@ export function layHandsOn(view, acts) {
   }
   /** @param {PointerEvent} event  @returns {Doing} */
   function begun(event) {
-    const place = at(event), mm = view.mm(place);
+    const place = at([event.clientX, event.clientY]), mm = view.mm(place);
     if (acts.isBrush()) { acts.paint([mm]); return { kind: "paint", points: [mm] }; }
     const held = acts.grab(mm, (event.pointerType === "mouse" ? MOUSE : FINGER) / view.scale);
     return held ? { kind: "drag", off: less(held, mm) } : { kind: "pan", from: place };
   }
-
-  canvas.addEventListener("pointerdown", (event) => {
-    if (event.button || down.size > 1) return;
-    canvas.focus({ preventScroll: true });
-    canvas.setPointerCapture(event.pointerId);
-    down.set(event.pointerId, at(event));
-    if (down.size === 1) { doing = begun(event); return; }
-    end(true); // a second finger zooms: the first has moved nothing
-    doing = { kind: "pinch", ...pinch() };
-  });
-  canvas.addEventListener("pointermove", (event) => {
-    if (!down.has(event.pointerId) || !doing) return;
-    const place = at(event), mm = view.mm(place);
-    down.set(event.pointerId, place);
-    if (doing.kind === "drag") acts.drag([mm[0] + doing.off[0], mm[1] + doing.off[1]]);
-    else if (doing.kind === "paint") { doing.points.push(mm); acts.paint(doing.points); }
-    else if (doing.kind === "pan") { view.pan(less(view.mm(doing.from), mm)); doing.from = place; }
-    else if (down.size === 2) {
-      const now = pinch();
-      view.pan(less(view.mm(doing.middle), view.mm(now.middle)));
-      view.zoom(now.apart / (doing.apart || 1), now.middle);
-      doing = { kind: "pinch", ...now };
-    }
-  });
-  for (const name of /** @type {const} */ (["pointerup", "pointercancel"])) {
-    canvas.addEventListener(name, (event) => { if (down.delete(event.pointerId)) end(name === "pointercancel"); });
+  /** @param {Place} place */
+  function goOn(place) {
+    const mm = view.mm(place);
+    if (doing?.kind === "drag") acts.drag([mm[0] + doing.off[0], mm[1] + doing.off[1]]);
+    else if (doing?.kind === "paint") { doing.points.push(mm); acts.paint(doing.points); }
+    else if (doing?.kind === "pan") { view.pan(less(view.mm(doing.from), mm)); doing.from = place; }
   }
-  canvas.addEventListener("wheel", (event) => {
-    event.preventDefault();
-    view.zoom(Math.exp(-event.deltaY / 500), at(event));
-  }, { passive: false });
+
+  new Gesture(canvas, {
+    onDrag({ event, first, last, canceled, pinching, cancel, xy }) {
+      if (pinching) { end(true); cancel(); return; } // a second finger zooms: the first has moved nothing
+      if (first) { canvas.focus({ preventScroll: true }); doing = begun(event); }
+      else goOn(at(xy));
+      if (last) end(canceled || event.type === "pointercancel");
+    },
+    onPinch({ origin, movement: [apart], first, memo }) {
+      const middle = at(origin), before = memo || { middle, apart: 1 };
+      if (first) end(true);
+      view.pan(less(view.mm(before.middle), view.mm(middle)));
+      view.zoom(apart / before.apart, middle);
+      return { middle, apart };
+    },
+    onWheel({ event, delta: [, dy] }) {
+      if (event.ctrlKey) return; // two fingers on a pad: a pinch
+      event.preventDefault();
+      view.zoom(Math.exp(-dy / WHEEL_PX), at([event.clientX, event.clientY]));
+    },
+  }, { drag: { pointer: { keys: false } }, wheel: { eventOptions: { passive: false } } });
 
   canvas.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;

@@ -7,29 +7,19 @@ worker process while this one finds their sewing order.
 from __future__ import annotations
 
 import hashlib
-import os
-import signal
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
-from functools import cache, partial, singledispatch
 from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-import shapely
-
-from quiltpath.checks import LineChecks, check_lines
-from quiltpath.documents import preview_page
 from quiltpath.documents.all_previews import relief_of
-from quiltpath.documents.lying import lying_figure
-from quiltpath.documents.preview_page import drawn_figures, gap_figures, sewn_figures
 from quiltpath.errors import InputError
-from quiltpath.geometry.runner_shapes import Runner
+from quiltpath.page.answer_parts import Part, drawn_m, told
 from quiltpath.page.controls import Offers, control_values, needs_of_patterns, taken_over
 from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
+from quiltpath.page.line_checker import start_worker, submit_checks
 from quiltpath.page.made_sets import MadeSet
 from quiltpath.page.motif_rooms import rooms_of
 from quiltpath.page.page_photo import PhotoProject
@@ -37,18 +27,13 @@ from quiltpath.page.pattern_pictures import by_use, pattern_pictures
 from quiltpath.page.photo_use import USED, UsedPhotos
 from quiltpath.page.remedies import remedies
 from quiltpath.page.settings import settings_of
-from quiltpath.patterns import Lines
 from quiltpath.patterns.book import PatternBook
-from quiltpath.process import look_seldom_for_garbage
 from quiltpath.progress import Progress
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
 from quiltpath.result.computing import DrawingStep, SewingStep, compute_by_steps
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
-from quiltpath.stitching.thread_and_time import bobbin_changes
-from quiltpath.units import say_in_units
-from quiltpath.worker_pool import fresh_processes
 
 
 @dataclass(frozen=True)
@@ -62,10 +47,6 @@ class PageJobs:
     make: Callable[[Path, Path, Progress], Sequence[str]]
     compare: Callable[[Sequence[tuple[str, Project]], Path], Sequence[str]]
 
-
-"""Does the whole job for a file into a folder, with its progress; returns the files' names."""
-
-Part = dict[str, Any]
 
 
 class Session:
@@ -338,114 +319,3 @@ def _takes_a_photo(change: Any) -> bool:
 
 def _mark(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8")).hexdigest()
-
-
-def told(step: DrawingStep | SewingStep | Result, project: Project) -> Part:
-    """The part of an answer for a step, its figures in the units of the project's papers."""
-    said, units = part(step), project.handout_units
-    return {
-        **said,
-        "figures": [(name, say_in_units(text, units)) for name, text in said["figures"]],
-    }
-
-
-@singledispatch
-def part(step: DrawingStep | SewingStep | Result) -> Part:
-    """``data`` for the picture, ``figures`` to stand beside it, and what else is known by then."""
-    raise TypeError(step)
-
-
-@part.register
-def _(step: DrawingStep) -> Part:
-    data = {
-        **preview_page.cloth(step.runner),
-        "layers": preview_page.layers(step.lines),
-        "stitches": preview_page.drawn_points(step.lines),
-        "gaps": [],
-    }
-    return {
-        "data": data,
-        "figures": drawn_figures(step.states, step.lines),
-        "drawn_m": drawn_m(step.lines),
-    }
-
-
-@part.register
-def _(step: SewingStep) -> Part:
-    lines, stitches = step.drawn.lines, step.stitches
-    changes = bobbin_changes(stitches, step.thread.setting).tolist()
-    data = {
-        "stitches": preview_page.sewn_points(stitches, lines, changes),
-        "time": preview_page.timing(step.drawn.project, step.time),
-    }
-    return {"data": data, "figures": sewn_figures(step.runs, stitches, step.thread, step.time)}
-
-
-@part.register
-def _(step: Result) -> Part:
-    return {
-        "data": {
-            "gaps": preview_page.gap_circles(step.gaps),
-            "photos": preview_page.photos(step),
-            **_of_the_machine(step),
-        },
-        "figures": [
-            *preview_page.machine_figures(step),
-            *gap_figures(step.gaps, step.gap_limit_mm, step.holds),
-        ],
-        "rooms": rooms_of(step.project, step.runner),
-        "warnings": [finding.text for finding in step.for_a_person],
-        "places": preview_page.places(step),
-        "remedies": remedies(step),
-        "lying": lying_figure(step),
-    }
-
-
-def drawn_m(lines: Lines) -> float:
-    """Metres of line: what sewing, thread and time follow, before they are known."""
-    return round(float(shapely.length(lines.geometry).sum()) / 1000, 3)
-
-
-def _of_the_machine(step: Result) -> Part:
-    """The time of the machine's parts, which were not known before."""
-    if step.machine is None:
-        return {}
-    return {"time": preview_page.timing(step.project, step.sewing_time)}
-
-
-def submit_checks(runner: Runner, lines: Lines) -> Callable[[], LineChecks]:
-    """Begin to check ``lines``; what it returns waits for the answer, the same as done here."""
-    here = partial(check_lines, runner, lines)
-    pool = _pool()
-    if pool is None:
-        return here
-    try:
-        found = pool.submit(check_lines, runner, lines)
-    except RuntimeError:  # the other process is gone
-        return here
-    return partial(_checked, found, here)
-
-
-def start_worker() -> None:
-    """Start the other process, so that the first question need not wait until it has loaded."""
-    pool = _pool()
-    if pool is not None:
-        pool.submit(look_seldom_for_garbage)
-
-
-def _checked(found: Future[LineChecks], here: Callable[[], LineChecks]) -> LineChecks:
-    try:
-        return found.result()
-    except BrokenProcessPool:
-        return here()
-
-
-@cache
-def _pool() -> ProcessPoolExecutor | None:
-    """One for all sessions; none where it would only take turns with this process."""
-    return fresh_processes(1, _leave_ctrl_c) if (os.cpu_count() or 1) > 1 else None
-
-
-def _leave_ctrl_c() -> None:
-    """Ctrl+C is for the process that started this one, which then ends it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)

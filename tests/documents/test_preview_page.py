@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import math
 import re
 from functools import cache
 from pathlib import Path
@@ -223,6 +224,47 @@ def test_the_ruler_measures_what_is_drawn(watched: Any, page_file: str) -> None:
     page.mouse.up()
     measured = float(re.match(r"([\d.]+) mm", page.text_content("#said"))[1])  # type: ignore[index]
     assert measured == pytest.approx(length, abs=3 / scale)
+
+
+def test_fingers_and_wheel_move_the_picture_and_bring_it_nearer(
+    browser: Any, page_file: str
+) -> None:
+    """What lies under the hand stays there: one finger moves, two twice as far apart double it, a
+    wheel of 500 px makes it e times as large."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900}, has_touch=True)
+    page.goto(page_file)
+    settle(page)
+    box = page.locator("#cloth").bounding_box()
+    x, y = box["x"] + box["width"] * 0.4, box["y"] + box["height"] * 0.6
+    hand = page.context.new_cdp_session(page)
+
+    def fingers(kind: str, *places: tuple[float, float]) -> None:
+        points = [{"x": x, "y": y, "id": i} for i, (x, y) in enumerate(places)]
+        hand.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    def under(at_x: float, at_y: float) -> Any:
+        at = page.evaluate("([x, y]) => quiltpath.toMm({ clientX: x, clientY: y })", [at_x, at_y])
+        return pytest.approx(at, abs=0.5)
+
+    def scale() -> float:
+        each: float = page.evaluate("() => quiltpath.view.scale")
+        return each
+
+    before, there = scale(), under(x, y)
+    fingers("touchStart", (x, y))
+    fingers("touchMove", (x + 30, y - 20))
+    fingers("touchEnd")
+    assert under(x + 30, y - 20) == there.expected and scale() == before
+    there = under(x, y)
+    fingers("touchStart", (x - 30, y), (x + 30, y))
+    fingers("touchMove", (x - 60, y), (x + 60, y))
+    fingers("touchEnd")
+    assert under(x, y) == there.expected and scale() == pytest.approx(2 * before)
+    page.mouse.move(x, y)
+    page.mouse.wheel(0, -500)
+    page.wait_for_function("was => quiltpath.view.scale > was * 1.01", arg=2 * before)
+    assert under(x, y) == there.expected and scale() == pytest.approx(2 * math.e * before)
+    page.close()
 
 
 def test_the_ruler_measures_by_keys_too(watched: Any, page_file: str) -> None:

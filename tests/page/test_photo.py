@@ -164,7 +164,7 @@ def clear(
 ) -> Iterator[Bench]:
     """One page for the tests that leave it as they found it."""
     with serving(plain(tmp_path_factory.mktemp("clear"))) as running:
-        page = browser.new_page(viewport={"width": 1280, "height": 1000})
+        page = browser.new_page(viewport={"width": 1280, "height": 1000}, has_touch=True)
         yield opened(running, page, clear_photo, "420 x 200 mm")
         page.close()
 

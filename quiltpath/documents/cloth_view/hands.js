@@ -1,12 +1,14 @@
 // Hands on the picture: moved, brought nearer and measured by mouse, touch and keyboard.
 
+import { Gesture } from "../../drawing/gestures.js";
 import { button, input, part } from "../../drawing/page_elements.js";
 import { moving, redraw } from "./frames.js";
 import { inBothUnits } from "./marks.js";
 import { play, say } from "./playing.js";
 import { behind, canvas, fit, scene, toMm, view } from "./scene.js";
 
-const STEP_PX = 40; // that an arrow key moves the picture
+const STEP_PX = 40;   // that an arrow key moves the picture
+const WHEEL_PX = 500; // of a wheel make it e times as large
 
 /**
  * @param {number} by
@@ -19,42 +21,37 @@ function zoom(by, held) {
   view.scale = scale; moving();
 }
 
+/** @param {number} dx  pixels  @param {number} dy  downwards */
+function move(dx, dy) {
+  view.x -= (behind() ? -1 : 1) * dx / view.scale;
+  view.y += dy / view.scale;
+}
+
 const sayMeasured = () => {
   if (scene.measure) part("said").textContent = inBothUnits(scene.measure.from, scene.measure.to);
 };
 
 // ---- mouse and touch
-/** @type {Map<number, import("./scene.js").Point>} */
-const fingers = new Map();
-let spread = 0;
-canvas.addEventListener("pointerdown", (event) => {
-  canvas.setPointerCapture(event.pointerId);
-  fingers.set(event.pointerId, [event.clientX, event.clientY]);
-  if (input("ruler").checked && fingers.size === 1) scene.measure = { from: toMm(event), to: toMm(event) };
-});
-canvas.addEventListener("pointermove", (event) => {
-  const before = fingers.get(event.pointerId);
-  if (!before) return;
-  if (scene.measure && input("ruler").checked && fingers.size === 1) {
-    scene.measure.to = toMm(event); sayMeasured();
-  } else if (fingers.size === 1) {
-    view.x -= (behind() ? -1 : 1) * (event.clientX - before[0]) / view.scale;
-    view.y += (event.clientY - before[1]) / view.scale;
-  }
-  fingers.set(event.pointerId, [event.clientX, event.clientY]);
-  if (fingers.size === 2) {
-    const [a, b] = [...fingers.values()], apart = Math.hypot(a[0] - b[0], a[1] - b[1]);
-    if (spread) zoom(apart / spread, toMm({ clientX: (a[0] + b[0]) / 2, clientY: (a[1] + b[1]) / 2 }));
-    spread = apart;
-  }
-  moving();
-});
-const lift = (/** @type {PointerEvent} */ event) => { fingers.delete(event.pointerId); spread = 0; };
-canvas.addEventListener("pointerup", lift);
-canvas.addEventListener("pointercancel", lift);
-canvas.addEventListener("wheel", (event) => {
-  event.preventDefault(); zoom(Math.exp(-event.deltaY / 500), toMm(event));
-}, { passive: false });
+new Gesture(canvas, {
+  onDrag({ event, first, pinching, cancel, delta: [dx, dy] }) {
+    if (pinching) { cancel(); return; }
+    if (input("ruler").checked) {
+      if (first || !scene.measure) scene.measure = { from: toMm(event), to: toMm(event) };
+      scene.measure.to = toMm(event); sayMeasured();
+    } else move(dx, dy);
+    moving();
+  },
+  onPinch({ origin: [x, y], movement: [apart], memo }) {
+    const before = memo || { x, y, apart: 1 };
+    move(x - before.x, y - before.y);
+    zoom(apart / before.apart, toMm({ clientX: x, clientY: y }));
+    return { x, y, apart };
+  },
+  onWheel({ event, delta: [, dy] }) {
+    if (event.ctrlKey) return; // two fingers on a pad: a pinch
+    event.preventDefault(); zoom(Math.exp(-dy / WHEEL_PX), toMm(event));
+  },
+}, { drag: { pointer: { keys: false } }, wheel: { eventOptions: { passive: false } } });
 
 // ---- keyboard
 canvas.addEventListener("keydown", (event) => {
