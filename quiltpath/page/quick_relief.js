@@ -9,7 +9,7 @@
  */
 /** @typedef {{loft: number, width: number}} Loft  mm: the most that cloth rises; lines that let it rise by tanh 1 of that */
 
-const MOST_PIXELS = 160_000;
+const MOST_PIXELS = 120_000;
 const BEYOND = 1e30; // no site is known
 const STEPS = 1000;  // of distance, in the table of heights
 const SHADE = 0.3; // of the sky that a crease does not see

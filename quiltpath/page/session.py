@@ -18,7 +18,7 @@ from quiltpath.documents.all_previews import relief_of
 from quiltpath.errors import InputError
 from quiltpath.page.answer_parts import Part, drawn_m, told
 from quiltpath.page.controls import Offers, control_values, needs_of_patterns, taken_over
-from quiltpath.page.edits import Change, as_in_the_file, make_changes, write_whole
+from quiltpath.page.edits import Change, EditableText, as_in_the_file, make_changes, write_whole
 from quiltpath.page.line_checker import start_worker, submit_checks
 from quiltpath.page.made_sets import MadeSet
 from quiltpath.page.motif_rooms import rooms_of
@@ -48,7 +48,6 @@ class PageJobs:
     compare: Callable[[Sequence[tuple[str, Project]], Path], Sequence[str]]
 
 
-
 class Session:
     """The file as it was last read, and the work under way. Safe to call from several threads.
 
@@ -74,8 +73,8 @@ class Session:
     def reload(self) -> None:
         """Read the file again; raises :class:`InputError` where it is wrong."""
         text = read_text(self.file)
-        self._parsed(text)
-        self._text, self._on_disk = text, _mark(text)
+        self._project = self._parsed(text)
+        self._read, self._on_disk = EditableText(text), _mark(text)
 
     def _parsed(self, text: str) -> Project:
         given = self._photos.files
@@ -84,12 +83,12 @@ class Session:
     @property
     def base(self) -> str:
         """Names the reading that changes are made to."""
-        return _mark(self._text)
+        return _mark(self._read.text)
 
     def result(self) -> Result:
         """The whole result for the file as it was last read."""
         start_worker()
-        result = self._whole(self._text)
+        result = self._whole(self._read.text)
         self._shift_mm = result.runner.shift_mm
         return result
 
@@ -166,7 +165,7 @@ class Session:
         return {
             "base": self.base,
             "file": self.file.name,
-            **control_values(project, runner, self.file.parent, self._text),
+            **control_values(project, runner, self.file.parent, self._read.text),
             "rooms": rooms_of(project, runner),
             "drawn_m": drawn_m(result.lines),
             "remedies": remedies(result),
@@ -220,19 +219,21 @@ class Session:
                 self.file.name, "", "was loaded again in another page", "load this page again"
             )
         if changes == []:
-            return self._text
-        text, project = self._text, self._parsed(self._text)
+            return self._read.text
+        written, project = self._read, self._project
         if not isinstance(changes, list):
-            return make_changes(text, changes, project.units)  # which refuses them
+            return written.changed(changes, project.units)  # which refuses them
         for is_photo, some in groupby(changes, _takes_a_photo):
             if is_photo:
+                text = written.text
                 for change in some:
                     text = self._photos.lay_in(text, change, project.units)
                 project = self._parsed(text)
-                continue
-            placed = as_in_the_file(list(some), self._shift_mm)
-            text = make_changes(text, self._fitting(placed, project), project.units)
-        return text
+            else:
+                placed = as_in_the_file(list(some), self._shift_mm)
+                text = written.changed(self._fitting(placed, project), project.units)
+            written = EditableText(text)
+        return written.text
 
     def use_photo(self, panel: PhotoProject) -> Part:
         """Take in a panel; a change with this key and value lays it into the file."""

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
-from quiltpath.page.edits import make_changes
+from quiltpath.page.edits import EditableText, make_changes
 from quiltpath.project import parse
 from quiltpath.units import parse_length
 from tests.page.served import PLAIN, SAMPLES
@@ -33,6 +33,17 @@ def test_a_change_replaces_its_value_and_leaves_every_other_character() -> None:
 def test_no_change_is_the_same_text(name: str) -> None:
     text = FILES[name].read_text(encoding="utf-8")
     assert make_changes(text, [], "in") == text
+
+
+def test_each_answer_begins_with_the_text_as_it_was_read() -> None:
+    """The text is parsed once; what one answer changed is not in the next."""
+    read = EditableText(PLAIN)
+    wider = {"entry": 0, "key": "spacing", "value": {"mm": 25, "about": True}}
+    added = {"key": "layer.add", "value": "crosswise-lines"}
+    first = read.changed([added, wider], "mm")
+    assert read.changed([wider], "mm") == PLAIN.replace("about 40 mm", "about 25 mm")
+    assert read.changed([added, wider], "mm") == first == make_changes(PLAIN, [added, wider], "mm")
+    assert read.changed([], "mm") == PLAIN
 
 
 lengths = st.integers(1, 4000).map(lambda sixteenths: sixteenths * 25.4 / 16)

@@ -124,7 +124,9 @@ def test_while_a_hand_drags_the_cloth_is_lit_about_as_it_will_be(live: Any, tmp_
         const before = waited.length;
         slider.value = slider.max;
         slider.dispatchEvent(new Event('input')); slider.dispatchEvent(new Event('change'));
-        while (waited.length === before) await new Promise(r => requestAnimationFrame(r));
+        const frame = () => new Promise(r => requestAnimationFrame(r));
+        while (waited.length === before) await frame();
+        await frame(); await frame(); // the lines are there first
         return document.getElementById('cloth').toDataURL(); }"""
     )
     page.settle()

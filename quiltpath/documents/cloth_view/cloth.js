@@ -47,6 +47,9 @@ export async function takeShape(redraw) {
  */
 export function giveShape(form, relief, isGuess) { shape = { form, relief, isGuess }; litFor = ""; }
 
+/** The shape was that of other lines: it does until there is a better one. */
+export function outdateShape() { if (shape) shape.isGuess = true; }
+
 const colours = () => ["ground", "block", "motif"].map((id) => input(id).value);
 
 /**

@@ -1,6 +1,6 @@
 // The runner's picture: all of it put together, and what the rest of a page may ask of it.
 
-import { giveShape, litNow, takePrints, takeShape } from "./cloth.js";
+import { giveShape, litNow, outdateShape, takePrints, takeShape } from "./cloth.js";
 import { draw, redraw } from "./frames.js";
 import "./hands.js";
 import { say } from "./playing.js";
@@ -20,14 +20,11 @@ import { showPlaces, swatches } from "./sides.js";
 function show(fresh, partNumber, raising) {
   const all = scene.upTo >= scene.points.count, size = scene.data.bounds.join();
   const { stitches, ...rest } = fresh, isFirst = partNumber === 0, before = scene.data.relief;
-  const flat = isFirst ? { relief: null } : {};
+  const willGuess = isFirst && raising && before && all;
+  const flat = isFirst && !willGuess ? { relief: null } : {};
   take({ ...scene.data, ...(isFirst && !all ? rest : fresh), ...flat });
-  if (isFirst || fresh.relief) takeShape(redraw);
-  if (isFirst && raising && before && all) {
-    const { form, box } = raising(scene.points, scene.data);
-    scene.data.relief = { ...before, box };
-    giveShape(form, scene.data.relief, true);
-  }
+  if (fresh.relief || (isFirst && !willGuess)) takeShape(redraw);
+  if (willGuess) { outdateShape(); guessSoon(raising); }
   if (fresh.photos) takePrints(redraw);
   scene.upTo = all ? scene.points.count : Math.min(scene.upTo, scene.points.count);
   if (size !== scene.data.bounds.join()) fit();
@@ -37,10 +34,25 @@ function show(fresh, partNumber, raising) {
   draw();
 }
 
+// The lines are on the screen first; the guess of the shape comes with a frame after that.
+let guess = 0;
+/** @param {Raising} raising */
+function guessSoon(raising) {
+  cancelAnimationFrame(guess);
+  guess = requestAnimationFrame(() => {
+    guess = requestAnimationFrame(() => {
+      const { form, box } = raising(scene.points, scene.data), { relief } = scene.data;
+      if (!relief) return;
+      giveShape(form, { ...relief, box }, true);
+      draw();
+    });
+  });
+}
+
 export const picture = {
   show,
   /** The shape comes later than the lines, or not at all. @param {Data["relief"]} relief */
-  light(relief) { scene.data = { ...scene.data, relief }; takeShape(redraw); },
+  light(relief) { cancelAnimationFrame(guess); scene.data = { ...scene.data, relief }; takeShape(redraw); },
   lit: litNow,
   far() {
     const { x, y, bends, begins } = scene.points;
