@@ -7,7 +7,7 @@ import { Changes } from "./changes.js";
 import { Figures } from "./figures.js";
 import { GIVEN, now } from "./given.js";
 import { listMade } from "./made_files.js";
-import { raised } from "./quick_relief.js";
+import { awayFromLines, insideOf, raised, widestGap } from "./quick_relief.js";
 import { tell } from "./signals.js";
 
 const LAST_PART = 2;    // lines, then stitches and figures, then gaps and warnings
@@ -80,8 +80,7 @@ function take(fresh, before, asked) {
   const isNew = asked === now.version;
   // What the hand has moved on since is not put back to where this answer found it.
   if (isNew) now.state = { ...now.state, ...rest };
-  const loft = input("lit").checked ? raisedBy : null;
-  picture.show(data, number, loft && ((points, all) => raised(points, all, loft)));
+  picture.show(data, number, guessed);
   document.title = now.state.title;
   const heading = document.querySelector("h1");
   if (heading) heading.textContent = now.state.title;
@@ -133,6 +132,12 @@ function offerRemedies(remedies) {
 let resting = 0;
 /** @type {import("./quick_relief.js").Loft | null} */
 let raisedBy = null;
+/** @type {import("../documents/cloth_view/picture.js").Guessing} */
+function guessed(points, data) {
+  const field = awayFromLines(points, data);
+  figures.guessGap(widestGap(field, insideOf(field, data)), now.state.units);
+  return input("lit").checked && raisedBy ? raised(field, data, raisedBy) : null;
+}
 function lightSoon() {
   clearTimeout(resting);
   if (input("lit").checked) resting = setTimeout(light, AT_REST_MS);

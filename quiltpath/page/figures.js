@@ -1,13 +1,14 @@
 // Figures beside the picture: exact ones, and what is reckoned from them while something changes.
 
 import { made, part } from "../drawing/page_elements.js";
-import { about } from "./figure_words.js";
+import { about, length } from "./figure_words.js";
 
 /** @typedef {[name: string, text: string, before?: boolean]} Row  before: as it was before the change */
 
 // What follows the length of the lines, nearly.
 const FOLLOWS = ["Stitches", "Sewn", "Needle thread", "Time"];
-const BRIEF = [...FOLLOWS, "Starts", "Widest gap"];
+const GAP = "Widest gap";
+const BRIEF = [...FOLLOWS, "Starts", GAP];
 
 const listed = (/** @type {Row[]} */ rows) => rows.map(([name, text, before]) =>
   made("div", {}, made("dt", {}, name), made("dd", before ? { className: "before" } : {}, text)));
@@ -52,6 +53,20 @@ export class Figures {
     const was = this.#exact.of.get(name);
     if (!before || !was || !FOLLOWS.includes(name) || !this.#exact.drawnM) return [name, text, before];
     return [name, about(was, this.#drawnM / this.#exact.drawnM), true];
+  }
+
+  /**
+   * The widest gap until it is known: of it the picture's own guess is told, and the limit as it was.
+   * @param {number} mm
+   * @param {"mm" | "in"} units
+   */
+  guessGap(mm, units) {
+    this.#rows = this.#rows.map(([name, text, before]) => {
+      if (name !== GAP || !before) return [name, text, before];
+      const limit = /; limit .*/.exec(text);
+      return [name, "about " + length(mm, units) + (limit ? limit[0] : ""), true];
+    });
+    this.#list();
   }
 
   #list() {

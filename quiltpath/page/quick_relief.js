@@ -1,5 +1,5 @@
-// The cloth's shape while its lines change: guessed from how far each place is from the nearest
-// line, as the exact one takes too long for a hand that moves. Between parallel lines it is the same.
+// The cloth's shape and its widest gap while its lines change: guessed from how far each place is from
+// the nearest line, as the exact ones take too long for a hand that moves.
 
 /** @typedef {import("../documents/cloth_view/scene.js").Point} Point */
 /**
@@ -25,8 +25,10 @@ export function distances(columns, rows, sites) {
   const count = columns * rows, far = new Float32Array(count).fill(BEYOND);
   const siteX = new Float32Array(count), siteY = new Float32Array(count);
   for (const [u, v] of sites) {
-    const x = Math.round(u), y = Math.round(v), at = y * columns + x, d = (u - x) ** 2 + (v - y) ** 2;
-    if (x >= 0 && y >= 0 && x < columns && y < rows && d < far[at]) { far[at] = d; siteX[at] = u; siteY[at] = v; }
+    if (u < -1 || v < -1 || u > columns || v > rows) continue;
+    const x = Math.min(Math.max(Math.round(u), 0), columns - 1), y = Math.min(Math.max(Math.round(v), 0), rows - 1);
+    const at = y * columns + x, d = (u - x) ** 2 + (v - y) ** 2;
+    if (d < far[at]) { far[at] = d; siteX[at] = u; siteY[at] = v; }
   }
   /** The row asks the neighbours that lie so many places before it, from x to x.
    * @param {number} y  @param {number} first  @param {number} last  @param {number} before */
@@ -106,13 +108,20 @@ export function shapeOf(height, columns, rows, pxPerMm, loft) {
 }
 
 /**
- * The cloth between its lines and its edge.
+ * How far each place of the cloth is from the nearest line or edge.
+ * @typedef {object} Field
+ * @property {Float32Array} away  mm, row by row from the top
+ * @property {number} columns
+ * @property {number} rows
+ * @property {number} by  pixels to the mm
+ */
+
+/**
  * @param {import("../documents/cloth_view/scene.js").Points} points
  * @param {import("../documents/cloth_view/scene.js").Data} data
- * @param {Loft} loft
- * @returns {Raised}
+ * @returns {Field}
  */
-export function raised(points, { bounds, outline }, loft) {
+export function awayFromLines(points, { bounds, outline }) {
   const [lowX, lowY, highX, highY] = bounds, wide = highX - lowX, high = highY - lowY;
   const by = Math.min(1, Math.sqrt(MOST_PIXELS / (wide * high)));
   const columns = Math.max(1, Math.round(wide * by)), rows = Math.max(1, Math.round(high * by));
@@ -130,7 +139,52 @@ export function raised(points, { bounds, outline }, loft) {
       }
     }
   }
-  const away = distances(columns, rows, along(pieces())).map((d) => d / by);
+  const away = distances(columns, rows, along(pieces()));
+  for (let i = 0; i < away.length; i++) away[i] /= by;
+  return { away, columns, rows, by };
+}
+
+/**
+ * The widest place that no line holds, in mm: a circle is twice as wide as its middle is far from
+ * any line. What lies beyond the edge does not count.
+ * @param {Field} field
+ * @param {(row: number, column: number) => boolean} isInside
+ */
+export function widestGap({ away, columns }, isInside) {
+  let most = 0;
+  for (let i = 0; i < away.length; i++) {
+    if (away[i] > most && isInside(Math.floor(i / columns), i % columns)) most = away[i];
+  }
+  return 2 * most;
+}
+
+/**
+ * Which places of a field lie within the edge.
+ * @param {Field} field
+ * @param {import("../documents/cloth_view/scene.js").Data} data
+ */
+export function insideOf({ columns, rows, by }, { bounds, outline }) {
+  const canvas = document.createElement("canvas"), [lowX, , , highY] = bounds;
+  canvas.width = columns; canvas.height = rows;
+  const ink = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d", { willReadFrequently: true }));
+  ink.beginPath();
+  for (const ring of outline) {
+    for (let i = 0; i < ring.length; i += 2) ink.lineTo((ring[i] - lowX) * by, (highY - ring[i + 1]) * by);
+    ink.closePath();
+  }
+  ink.fill("evenodd");
+  const { data } = ink.getImageData(0, 0, columns, rows);
+  return (/** @type {number} */ row, /** @type {number} */ column) => data[4 * (row * columns + column) + 3] > 127;
+}
+
+/**
+ * The cloth's shape between its lines and its edge.
+ * @param {Field} field
+ * @param {import("../documents/cloth_view/scene.js").Data} data
+ * @param {Loft} loft
+ * @returns {Raised}
+ */
+export function raised({ away, columns, rows, by }, { bounds: [lowX, , , highY] }, loft) {
   const form = shapeOf(heights(away, loft), columns, rows, by, loft.loft);
   return { form: new ImageData(form, columns, rows), box: [lowX, highY - rows / by, lowX + columns / by, highY] };
 }

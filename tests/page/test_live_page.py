@@ -197,6 +197,9 @@ def test_figures_are_told_as_about_while_they_are_reckoned(live: Any, tmp_path: 
     said = page.page.evaluate("() => window.said")
     abouts = [re.search(r"Stitches\s+about ([\d,]+)", text) for text in said]
     (about,) = {int(found[1].replace(",", "")) for found in abouts if found}
+    gaps = [re.search(r"Widest gap\s+about ([\d.]+) mm", text) for text in said]
+    (gap,) = {float(found[1]) for found in gaps if found}
+    assert gap == pytest.approx(float(page.figure("Widest gap").split()[0]), abs=2)
     exact = int(page.figure("Stitches").replace(",", ""))
     assert about == pytest.approx(exact, rel=0.15)
     assert "about" not in said[-1]

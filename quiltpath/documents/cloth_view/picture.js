@@ -1,5 +1,6 @@
 // The runner's picture: all of it put together, and what the rest of a page may ask of it.
 
+import { input } from "../../drawing/page_elements.js";
 import { giveShape, litNow, outdateShape, takePrints, takeShape } from "./cloth.js";
 import { draw, redraw } from "./frames.js";
 import "./hands.js";
@@ -8,23 +9,25 @@ import { canvas, fit, scene, take, toMm, view } from "./scene.js";
 import { showPlaces, swatches } from "./sides.js";
 
 /** @typedef {import("./scene.js").Data} Data */
-/** @typedef {(points: import("./scene.js").Points, data: Data) => {form: ImageData, box: [number, number, number, number]}} Raising */
+/** @typedef {{form: ImageData, box: [number, number, number, number]}} Raised  a shape, and where it lies in mm */
+/** @typedef {(points: import("./scene.js").Points, data: Data) => Raised | null} Guessing */
 
 /**
  * The runner anew. Part 0 brings the lines before they are sewn: while the order is played back,
  * the old stitches stay until the new ones are there.
  * @param {Partial<Data>} fresh
  * @param {number} [partNumber]
- * @param {Raising | null} [raising]  guesses the cloth's shape until it is computed
+ * @param {Guessing} [guessing]  guesses the cloth's shape until it is computed
  */
-function show(fresh, partNumber, raising) {
+function show(fresh, partNumber, guessing) {
   const all = scene.upTo >= scene.points.count, size = scene.data.bounds.join();
   const { stitches, ...rest } = fresh, isFirst = partNumber === 0, before = scene.data.relief;
-  const willGuess = isFirst && raising && before && all;
-  const flat = isFirst && !willGuess ? { relief: null } : {};
+  const willGuess = isFirst && guessing && all, staysLit = willGuess && before && input("lit").checked;
+  const flat = isFirst && !staysLit ? { relief: null } : {};
   take({ ...scene.data, ...(isFirst && !all ? rest : fresh), ...flat });
-  if (fresh.relief || (isFirst && !willGuess)) takeShape(redraw);
-  if (willGuess) { outdateShape(); guessSoon(raising); }
+  if (fresh.relief || (isFirst && !staysLit)) takeShape(redraw);
+  if (staysLit) outdateShape();
+  if (willGuess) guessSoon(guessing);
   if (fresh.photos) takePrints(redraw);
   scene.upTo = all ? scene.points.count : Math.min(scene.upTo, scene.points.count);
   if (size !== scene.data.bounds.join()) fit();
@@ -36,14 +39,14 @@ function show(fresh, partNumber, raising) {
 
 // The lines are on the screen first; the guess of the shape comes with a frame after that.
 let guess = 0;
-/** @param {Raising} raising */
-function guessSoon(raising) {
+/** @param {Guessing} guessing */
+function guessSoon(guessing) {
   cancelAnimationFrame(guess);
   guess = requestAnimationFrame(() => {
     guess = requestAnimationFrame(() => {
-      const { form, box } = raising(scene.points, scene.data), { relief } = scene.data;
-      if (!relief) return;
-      giveShape(form, { ...relief, box }, true);
+      const guessed = guessing(scene.points, scene.data), { relief } = scene.data;
+      if (!guessed || !relief) return;
+      giveShape(guessed.form, { ...relief, box: guessed.box }, true);
       draw();
     });
   });

@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { distances, heights, shapeOf } from "../../../quiltpath/page/quick_relief.js";
+import { awayFromLines, distances, heights, shapeOf, widestGap } from "../../../quiltpath/page/quick_relief.js";
 
 /** Sites here and there, the same each time (a linear congruence). */
 function scattered(count, columns, rows) {
@@ -45,4 +45,20 @@ test("an even slope of one in two leans each normal by as much", () => {
   const middle = 4 * (2 * columns + 3), normal = [-0.5, 0].map((v) => v / Math.sqrt(1.25));
   assert.ok(Math.abs(form[middle] / 127.5 - 1 - normal[0]) < 0.01);
   assert.ok(Math.abs(form[middle + 1] / 127.5 - 1 - normal[1]) < 0.01);
+});
+
+/** Points of upright lines at each x, from 0 to high, as a page has them. */
+function upright(all, high) {
+  const x = all.flatMap((at) => [at, at]), y = all.flatMap(() => [0, high]);
+  return { x, y, bends: Uint32Array.from(x.keys()), begins: Uint8Array.from(x, (_, i) => Number(i % 2 === 0)) };
+}
+
+test("the widest gap is the widest of the spaces between lines and edges", () => {
+  const data = { bounds: [0, 0, 200, 120], outline: [[0, 0, 200, 0, 200, 120, 0, 120]] };
+  const field = awayFromLines(upright([30, 75, 160], 120), data);
+  assert.ok(Math.abs(widestGap(field, () => true) - 85) < 1.5);
+  assert.equal(widestGap(field, () => false), 0);
+  const bare = awayFromLines(upright([-9], 120), data); // a line beyond the edge holds nothing
+  assert.ok(Math.abs(widestGap(bare, () => true) - 120) < 1.5);
+  assert.ok(Math.abs(widestGap(awayFromLines(upright([119], 120), data), () => true) - 119) < 1.5);
 });
