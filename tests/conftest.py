@@ -32,12 +32,15 @@ os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """The workers of a run share a folder; a run within a run has its own."""
+    """The workers of a run share a folder and its options; a run within a run has its own."""
     if hasattr(config, "workerinput"):
+        os.environ.pop("PYTEST_ADDOPTS", None)
         return
     os.environ.pop(FOLDER, None)
     if config.getoption("numprocesses", None):
         os.environ[FOLDER] = tempfile.mkdtemp(prefix="quiltpath-tests-")
+    else:
+        os.environ.pop("PYTEST_ADDOPTS", None)
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

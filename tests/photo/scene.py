@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
-from scipy import ndimage
+from scipy import fft, ndimage
 
 Points = NDArray[np.float64]
 
@@ -142,7 +142,7 @@ def plain_table(wide: int, high: int) -> NDArray[np.float32]:
 def wooden_table(wide: int, high: int) -> NDArray[np.float32]:
     """Boards with grain, a dark gap between them."""
     random = np.random.default_rng(3)
-    grain = ndimage.gaussian_filter(random.normal(size=(high, wide)), (1.2, wide / 12))
+    grain = _smoothed(random.normal(size=(high, wide)), (1.2, wide / 12))
     grain = grain / grain.std() * 9
     board = high / 5.3
     rows = np.arange(high)
@@ -150,6 +150,17 @@ def wooden_table(wide: int, high: int) -> NDArray[np.float32]:
     gap = np.where(rows % board < 0.012 * high, -45.0, 0.0)
     out = np.array((176, 140, 100)) + (grain + (shade + gap)[:, None])[..., None]
     return out.astype(np.float32)
+
+
+def _smoothed(picture: NDArray[np.float64], widths: tuple[float, float]) -> NDArray[np.float64]:
+    """As by ``ndimage.gaussian_filter``, at the same cost for any width: a Gaussian is a Gaussian
+    of the frequencies too, and cosines mirror at the ends."""
+    down, across = (
+        np.exp(-0.5 * (width * np.pi * np.arange(n) / n) ** 2)
+        for width, n in zip(widths, picture.shape, strict=True)
+    )
+    smooth: NDArray[np.float64] = fft.idctn(fft.dctn(picture) * np.outer(down, across))
+    return smooth
 
 
 def checked_cloth(wide: int, high: int) -> NDArray[np.float32]:
