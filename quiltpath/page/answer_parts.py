@@ -40,7 +40,6 @@ def part(step: DrawingStep | SewingStep | Result) -> Part:
 @part.register
 def _(step: DrawingStep) -> Part:
     data = {
-        **preview_page.cloth(step.runner),
         "layers": preview_page.layers(step.lines),
         "stitches": preview_page.drawn_points(step.lines),
         "gaps": [],

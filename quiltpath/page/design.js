@@ -29,6 +29,7 @@ export const reached = {
 let under = null;
 let again = false, changedAt = 0;
 let standing = "[]", refused = false; // changes as last drawn; the last change could not be drawn
+let cloth = "";   // names the one that the picture holds: it is not sent again
 let kept = false; // the reason stays to be read until the next change
 const plain = () => JSON.stringify(changes.plain());
 
@@ -41,7 +42,7 @@ async function draw() {
   let known = [];
   let fault = null;
   try {
-    for await (const fresh of parts("/draw", { changes: JSON.parse(sent) }, mine.stop.signal)) {
+    for await (const fresh of parts("/draw", { changes: JSON.parse(sent), cloth }, mine.stop.signal)) {
       if (fresh.base !== now.state.base) break;
       standing = sent;
       known = take(fresh, known, asked);
@@ -76,11 +77,12 @@ function takeBack() {
  * @param {number} asked  the version it answers
  */
 function take(fresh, before, asked) {
-  const { data, figures: rows, warnings, places, remedies, lying, part: number, drawn_m: drawnM, ...rest } = fresh;
+  const { data, figures: rows, warnings, places, remedies, lying, part: number, drawn_m: drawnM, cloth: shown, ...rest } = fresh;
   const isNew = asked === now.version;
   // What the hand has moved on since is not put back to where this answer found it.
   if (isNew) now.state = { ...now.state, ...rest };
   picture.show(data, number, guessed);
+  if (shown) cloth = shown;
   document.title = now.state.title;
   const heading = document.querySelector("h1");
   if (heading) heading.textContent = now.state.title;

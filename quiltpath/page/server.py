@@ -154,8 +154,9 @@ class LiveServer(ThreadingHTTPServer):
             return iter([self._of_photo(path, content)])
         session = self.session
         changes, base = content.get("changes", []), str(content.get("base") or "")
+        held = str(content.get("cloth") or "")
         answers: dict[str, Callable[[], Iterator[dict[str, Any]]]] = {
-            "/draw": lambda: session.drawn(changes, base),
+            "/draw": lambda: session.drawn(changes, base, held),
             "/pictures": lambda: session.pictures(changes, _of_layer(content), base),
             "/settings": lambda: iter([session.settings(changes, base)]),
             "/lit": lambda: iter([session.lit(changes, base)]),

@@ -7,6 +7,7 @@ worker process while this one finds their sewing order.
 from __future__ import annotations
 
 import hashlib
+import json
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,8 +15,10 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
+from quiltpath.documents import preview_page
 from quiltpath.documents.all_previews import relief_of
 from quiltpath.errors import InputError
+from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.page.answer_parts import Part, drawn_m, told
 from quiltpath.page.controls import Offers, control_values, needs_of_patterns, taken_over
 from quiltpath.page.edits import Change, EditableText, as_in_the_file, make_changes, write_whole
@@ -31,7 +34,7 @@ from quiltpath.patterns.book import PatternBook
 from quiltpath.progress import Progress
 from quiltpath.project import Project, parse
 from quiltpath.project.loading import read_text
-from quiltpath.result.computing import DrawingStep, SewingStep, compute_by_steps
+from quiltpath.result.computing import DrawingStep, compute_by_steps
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 
@@ -46,6 +49,15 @@ class PageJobs:
 
     make: Callable[[Path, Path, Progress], Sequence[str]]
     compare: Callable[[Sequence[tuple[str, Project]], Path], Sequence[str]]
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """A runner without its lines as the page draws it, with a mark that tells it from others."""
+
+    runner: Runner
+    mark: str
+    data: Part
 
 
 class Session:
@@ -67,6 +79,7 @@ class Session:
         self._shift_mm = 0.0, 0.0
         self._sets: dict[str, MadeSet] = {}
         self._seen: tuple[str, Result] | None = None
+        self._cloth: Cloth | None = None
         self._photos = UsedPhotos(file.parent)
         self.reload()
 
@@ -178,10 +191,13 @@ class Session:
         except InputError:
             return True
 
-    def drawn(self, changes: list[Change], base: str | None = None) -> Iterator[Part]:
+    def drawn(
+        self, changes: list[Change], base: str | None = None, held: str | None = None
+    ) -> Iterator[Part]:
         """Lines, then stitches and figures, then gaps and warnings, with ``changes`` made.
 
-        Ends early when another question is asked meanwhile: its answer would not be shown.
+        Ends early when another question is asked meanwhile: its answer would not be shown. The
+        cloth below the lines is left out where it is the one that the page names (``held``).
         """
         with self._asked:
             self._question += 1
@@ -194,20 +210,22 @@ class Session:
                 self._shift_mm = step.runner.shift_mm
             if isinstance(step, Result):
                 self._seen = text, step
-            yield {
-                "part": number,
-                "base": self.base,
-                **self._standing(step, text),
-                **told(step, project),
-            }
+            answer = {"part": number, "base": self.base, **told(step, project)}
+            if isinstance(step, DrawingStep):
+                cloth = self._cloth_of(step.runner)
+                answer |= control_values(project, step.runner, self.file.parent, text)
+                answer |= {"cloth": cloth.mark}
+                answer["data"] |= {} if cloth.mark == held else cloth.data
+            yield answer
             if not self._goes_on(mine):
                 return
 
-    def _standing(self, step: DrawingStep | SewingStep | Result, text: str) -> Part:
-        """What the controls stand at, told with the lines."""
-        if not isinstance(step, DrawingStep):
-            return {}
-        return control_values(step.project, step.runner, self.file.parent, text)
+    def _cloth_of(self, runner: Runner) -> Cloth:
+        """The runner without its lines as it is sent; the same one is put together once."""
+        if self._cloth is None or self._cloth.runner is not runner:
+            data = preview_page.cloth(runner)
+            self._cloth = Cloth(runner, _mark(json.dumps(data)), data)
+        return self._cloth
 
     def _goes_on(self, mine: int) -> bool:
         """False as soon as a later question is there."""

@@ -84,6 +84,20 @@ def test_a_later_question_ends_an_earlier_one(tmp_path: Path) -> None:
     assert list(early) == []
 
 
+def test_the_cloth_is_sent_again_only_when_it_is_another(tmp_path: Path) -> None:
+    session = Session(plain(tmp_path), tmp_path / "out", PAGE_JOBS)
+    longer = {"key": "setting", "section": "runner", "name": "length", "value": "500 mm"}
+    first = next(session.drawn([]))
+    finer = {"key": "stitch.length", "value": 2.5}
+    same = next(session.drawn([finer], held=first["cloth"]))
+    other = next(session.drawn([longer], held=same["cloth"]))
+    back = next(session.drawn([], held=other["cloth"]))
+    assert {"outline", "motifs", "bounds"} <= set(first["data"])
+    assert same["cloth"] == first["cloth"] and "outline" not in same["data"]
+    assert set(same["data"]) | {"outline"} < set(other["data"]) and other["cloth"] != same["cloth"]
+    assert back["data"] == first["data"] and back["cloth"] == first["cloth"]
+
+
 def test_saving_keeps_comments_and_is_what_the_page_showed(tmp_path: Path) -> None:
     with serving(plain(tmp_path)) as served:
         status, text = served.save(CLOSER)
