@@ -3,7 +3,7 @@
     python -m pytest tests/benchmarks/test_routing_speed.py --benchmark-only -s
 
 Each benchmark prints its time as a share of a yardstick: networkx's Euler trail and shortest paths,
-or clipping the same lines with shapely. Nothing here asserts a time.
+or clipping the same lines with shapely. Nothing here asserts a time. Goal: 20,000 separate lines in 25 times finding their ends.
 """
 
 from __future__ import annotations
