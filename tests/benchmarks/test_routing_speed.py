@@ -3,7 +3,8 @@
     python -m pytest tests/benchmarks/test_routing_speed.py --benchmark-only -s
 
 Each benchmark prints its time as a share of a yardstick: networkx's Euler trail and shortest paths,
-or clipping the same lines with shapely. Nothing here asserts a time. Goal: 20,000 separate lines in 25 times finding their ends.
+or clipping the same lines with shapely. Nothing here asserts a time.
+Goal: 20,000 separate lines in 25 times finding the ends that meet.
 """
 
 from __future__ import annotations
