@@ -68,3 +68,12 @@ def distinct(values: NDArray[Scalar], axis: int | None = None) -> NDArray[Scalar
     to rule them out, which takes longer than the whole search in a small job.
     """
     return np.unique(values, axis=axis, return_counts=True)[0]
+
+
+def rounded_bytes(values: Floats) -> bytes:
+    """The same for arrays of one shape that differ by what computing rounds off, 1e-9 mm or so.
+
+    Values are counted in steps of 2 ** -20: no length in decimals or in fractions of an inch lies
+    half way between two of them.
+    """
+    return np.rint(values * 2.0**20).astype(np.int64).tobytes()

@@ -11,6 +11,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw, draw_layer, expected_length_mm
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
+from quiltpath.routing import SolvedStages
 from quiltpath.runner import build
 from quiltpath.runner.states import Pair
 
@@ -18,7 +19,8 @@ MOST_LAYERS = 64
 
 
 class Reuse:
-    """The last runner in its passes, and the layers drawn on it; pure values, so nothing changes.
+    """The last runner in its passes, the layers drawn on it, and the trails of its stages; pure
+    values, so nothing changes.
 
     What is kept is put in place whole, so that threads may share it.
     """
@@ -26,6 +28,7 @@ class Reuse:
     def __init__(self) -> None:
         self._runners: dict[Pair, tuple[Any, Runner]] = {}
         self._layers: dict[tuple[int, Layer], tuple[Runner, Lines]] = {}
+        self._stages = SolvedStages()
 
     def runner(self, project: Project, kept: Pair) -> Runner:
         """The flat runner of ``project``: an earlier one where nothing that shapes it changed."""
@@ -50,6 +53,11 @@ class Reuse:
     def expected_length_mm(self, runner: Runner, layers: Sequence[Layer]) -> float:
         """About as long, without drawing what takes long."""
         return expected_length_mm(runner, layers, self._layer)
+
+    def stages(self) -> SolvedStages:
+        """For the trails of the stages to be sewn: those of the last time are at hand."""
+        self._stages = SolvedStages(self._stages)
+        return self._stages
 
     def _layer(self, runner: Runner, layer: Layer) -> Lines:
         key = (id(runner), layer)

@@ -1,14 +1,15 @@
 """Short open tours over runs that may be sewn either way round, by iterated local search.
 
-Begun by nearest neighbour; improved by exchanging two or three joints over neighbour lists, 2-opt
-and Or-opt among them, each step of which leads an end to a near one for less than was saved so far
-(3-opt by the rule of Lin and Kernighan, Operations Research 21, 1973), with a queue of ends at new
-joints (Bentley, ORSA Journal on Computing 4, 1992); then the same after small deterministic
-perturbations, in which three neighbouring stretches are sewn in the opposite order (the double
-bridge, which no exchange of three joints takes back). A tour that became a little longer is kept
-now and then, ever less so, as in simulated annealing (Martin, Otto and Felten, Complex Systems 5,
-1991). Time grows nearly in line with the number of runs; perturbations are kept to
-``MOST_PERTURBED`` runs. Tours over up to ``MOST_EXACT_RUNS`` are exact (``held_karp``).
+Begun by nearest neighbour, over many runs by the greedy tour; improved by exchanging two or three
+joints over neighbour lists, 2-opt and Or-opt among them, each step of which leads an end to a near
+one for less than was saved so far (3-opt by the rule of Lin and Kernighan, Operations Research 21,
+1973), with a queue of ends at new joints (Bentley, ORSA Journal on Computing 4, 1992); then the
+same after small deterministic perturbations, in which three neighbouring stretches are sewn in the
+opposite order (the double bridge, which no exchange of three joints takes back). A tour that became
+a little longer is kept now and then, ever less so, as in simulated annealing (Martin, Otto and
+Felten, Complex Systems 5, 1991). Time grows nearly in line with the number of runs; perturbations
+are kept to ``MOST_PERTURBED`` runs. Tours over up to ``MOST_EXACT_RUNS`` are exact
+(``held_karp``).
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
+from quiltpath.routing.greedy_tour import greedy_tour
 from quiltpath.routing.held_karp import MOST_EXACT_RUNS, held_karp
 
 NEAR = 10
@@ -94,6 +96,13 @@ def _nearest_points(points: NDArray[np.float64], count: int) -> NDArray[np.intp]
     return np.asarray(cKDTree(points).query(points, count)[1], dtype=np.intp)
 
 
+def first_tour(points: NDArray[np.float64], near: list[Near]) -> list[int]:
+    """Where local search begins, from the lower left corner."""
+    if len(points) > 2 * MOST_PERTURBED:
+        return greedy_tour(points)
+    return nearest_neighbour_tour(points, near, int(points.sum(axis=1).argmin()))
+
+
 def nearest_neighbour_tour(points: NDArray[np.float64], near: list[Near], first: int) -> list[int]:
     """Always on to the nearest end not yet sewn, beginning at the end ``first``."""
     left = bytearray(b"\1") * len(points)
@@ -149,8 +158,7 @@ class _Tour:
         self.y: list[float] = points[:, 1].tolist()
         self.near = neighbour_lists(points)
         self.nearest = [ends[:NEAREST] for ends in self.near]
-        corner = int(points.sum(axis=1).argmin())
-        self.tour = tour[:] if tour else nearest_neighbour_tour(points, self.near, corner)
+        self.tour = tour[:] if tour else first_tour(points, self.near)
         self.place = [0] * len(self.tour)
         self.renumbered = [len(self.tour), 0]
         self._number(0, len(self.tour))
@@ -241,8 +249,10 @@ class _Tour:
             reached = left - away
             if reached <= best:
                 break
-            sixth = self.across[fifth]
             gain = reached + self.gap[fifth]
+            if gain <= best:
+                continue
+            sixth = self.across[fifth]
             gain -= hypot(self.x[sixth] - x, self.y[sixth] - y) if sixth >= 0 else 0.0
             if gain > best and fifth not in opened and self._three_joints(second, third, fifth):
                 best, found = gain, fifth

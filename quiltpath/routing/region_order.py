@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import distinct, rounded_bytes
 from quiltpath.routing.centre_outwards import centre_outwards, families, is_straight
 from quiltpath.routing.local_search import shortest_tour
 from quiltpath.routing.trail_table import WHOLE, TrailTable
@@ -99,9 +99,10 @@ def order_by_region(
 
     ``rule`` says in which order regions are finished. ``centre`` of the runner, ``onward`` the
     direction of its first half, ``begin`` where the needle is; ``one_way`` over the runner and
-    within a region.
+    within a region. Where trails lie alike in several regions they are ordered alike.
     """
     found = []
+    known: dict[tuple[bool, bytes], list[list[Order]]] = {}
     for order in region_orders(rule, regions, centre, onward):
         sets: list[list[Order]] = []
         for mine in stages_in_order(table, order):
@@ -110,7 +111,13 @@ def order_by_region(
             middle = np.array(regions[region].centroid.coords[0]) if alone else centre
             for layer in distinct(table.layer[mine]):
                 chosen = mine[table.layer[mine] == layer]
-                sets += _sets(table, chosen, middle, onward, one_way[alone], alone)
+                these = table.take(chosen)
+                like = alone, _place(these, middle)
+                if like not in known:
+                    known[like] = _sets(these, middle, onward, one_way[alone], alone)
+                sets += [
+                    [2 * chosen[each >> 1] + (each & 1) for each in one] for one in known[like]
+                ]
         found.append(least_carrying(table.ends, sets, begin))
     return min(found, key=lambda each: each[1])[0]
 
@@ -128,18 +135,24 @@ def stages_in_order(table: TrailTable, order: list[int]) -> list[NDArray[np.intp
     return [mine for mine in found if len(mine)]
 
 
+def _place(table: TrailTable, centre: Floats) -> bytes:
+    """The same for trails that lie alike about their ``centre``, and only for those."""
+    known = (table.ends - centre, table.middle - centre, table.length)
+    return b"".join([*map(rounded_bytes, known), table.closed.tobytes()])
+
+
 def _sets(
-    table: TrailTable, chosen: Order, centre: Floats, onward: Floats, one_way: bool, free: bool
+    table: TrailTable, centre: Floats, onward: Floats, one_way: bool, free: bool
 ) -> list[list[Order]]:
     """Sets of trails that are sewn one after the other, each with the orders it may be sewn in."""
+    every = np.arange(len(table.length))
     if not free:
-        return [[_parallel(table, chosen, centre, onward, one_way, False)]]
-    ends, length = table.ends[chosen], table.length[chosen]
-    straight = is_straight(ends, table.closed[chosen], length)
-    family = families(ends, straight)
+        return [[_parallel(table, every, centre, onward, one_way, False)]]
+    straight = is_straight(table.ends, table.closed, table.length)
+    family = families(table.ends, straight)
     found = []
     for number in distinct(family[straight]):
-        rows = chosen[straight & (family == number)]
+        rows = every[straight & (family == number)]
         found.append(
             [
                 _parallel(table, rows, centre, way, one_way, flip)
@@ -147,7 +160,7 @@ def _sets(
                 for flip in (False, True)
             ]
         )
-    rest = chosen[~straight]
+    rest = every[~straight]
     if len(rest):
         outwards = _outwards(table, rest, centre)
         found.append([outwards, _turn(table, outwards)])

@@ -21,6 +21,7 @@ from quiltpath.routing.run_assembly import assemble_runs
 from quiltpath.routing.runs import BreakReason, RuleCost, Runs
 from quiltpath.routing.sewing_order import sewing_order
 from quiltpath.routing.short_hops import join_short_hops, short_run_changes
+from quiltpath.routing.solved_stages import SolvedStages
 from quiltpath.routing.stage_links import link_trails
 from quiltpath.routing.stages import (
     Workpiece,
@@ -47,6 +48,7 @@ def route(
     margin_mm: float = 0.0,
     field: Polygon | None = None,
     regions: Sequence[Polygon] = (),
+    solved: SolvedStages | None = None,
 ) -> Runs:
     """Runs that sew every line once, in the order that ``policy`` asks for. Same lines, same runs.
 
@@ -61,6 +63,8 @@ def route(
         field: keeps edges along the margin inside what a machine can sew; a policy that joins runs
             in their order then joins none there.
         regions: blocks, strips and borders that a policy may finish one by one.
+        solved: remembers the trails of stages, so that a later search need not look for those that
+            did not change.
 
     Returns:
         Lines as pieces of runs, with why each run ends, and the fewest runs possible.
@@ -84,7 +88,7 @@ def route(
         finished, margin_mm = shapely.box(*_bounds(lines)), 0.0
     work = Workpiece(finished, margin_mm, field, regions)
     edges, changes = tidy_lines(lines, _apart(lines, policy), policy)
-    found = _fewest_starts(edges, lines, policy, work)
+    found = _fewest_starts(edges, lines, policy, work, solved or SolvedStages())
     changes += [
         gap_change(lines, int(gap[3]), float(gap[0]), gap[1:3])
         for gap in found.gaps[(found.gaps[:, 0] > REPORTED_MM) & (found.gaps[:, 3] >= 0)]
@@ -158,7 +162,9 @@ class _Solution:
     bounds: tuple[int, int, int]
 
 
-def _fewest_starts(edges: Edges, lines: Lines, policy: Policy, work: Workpiece) -> _Solution:
+def _fewest_starts(
+    edges: Edges, lines: Lines, policy: Policy, work: Workpiece, solved: SolvedStages
+) -> _Solution:
     """Trails in the policy's stages, or in fewer stages where those cost a start more."""
     plans = [policy]
     if policy.links_stages:
@@ -170,7 +176,7 @@ def _fewest_starts(edges: Edges, lines: Lines, policy: Policy, work: Workpiece) 
         if stage.tobytes() in tried:
             continue
         tried.append(stage.tobytes())
-        found = _ordered(edges, stage, lines, plan, work)
+        found = _ordered(edges, stage, lines, plan, work, solved)
         if best is None or len(found.trails) < len(best.trails):
             best = found
         if len(best.trails) <= found.bounds[0]:
@@ -180,10 +186,15 @@ def _fewest_starts(edges: Edges, lines: Lines, policy: Policy, work: Workpiece) 
 
 
 def _ordered(
-    edges: Edges, stage: NDArray[np.intp], lines: Lines, policy: Policy, work: Workpiece
+    edges: Edges,
+    stage: NDArray[np.intp],
+    lines: Lines,
+    policy: Policy,
+    work: Workpiece,
+    solved: SolvedStages,
 ) -> _Solution:
     """The trails of all stages in sewing order, joined where the policy lets thread run on."""
-    cover, of_edge = cover_stages(edges, stage, lines, policy, work)
+    cover, of_edge = cover_stages(edges, stage, lines, policy, work, solved)
     sewn, trails, key = cover.edges, cover.trails, np.zeros(0, dtype=np.intp)
     if len(trails):
         table = trail_table(sewn, trails, lines, of_edge)

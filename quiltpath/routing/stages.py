@@ -7,25 +7,31 @@ before may be sewn again where that does not show.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import distinct
 from quiltpath.patterns import LineRole, Lines
-from quiltpath.routing.edges import Edges, concatenate_edges
+from quiltpath.routing.clearance import ON_THE_CURVE_MM
+from quiltpath.routing.edges import Edges, concatenate_edges, gather_slices
 from quiltpath.routing.euler_trail import Trails
+from quiltpath.routing.margin import UNDER_BINDING_MM
+from quiltpath.routing.nodes import connected_components
 from quiltpath.routing.policy import Policy, start_corner
 from quiltpath.routing.region_order import centre_of, region_orders
+from quiltpath.routing.runs import EDGE_MM
 from quiltpath.routing.rural_postman import (
     Beside,
     TrailCover,
     fewest_runs,
     solve_rural_postman,
 )
+from quiltpath.routing.solved_stages import SolvedStages, StageProblem
 from quiltpath.routing.trail_table import WHOLE, regions_finished_apart
 
 
@@ -61,31 +67,125 @@ def assign_stages(
 
 
 def cover_stages(
-    edges: Edges, stage: NDArray[np.intp], lines: Lines, policy: Policy, work: Workpiece
+    edges: Edges,
+    stage: NDArray[np.intp],
+    lines: Lines,
+    policy: Policy,
+    work: Workpiece,
+    solved: SolvedStages,
 ) -> tuple[TrailCover, NDArray[np.intp]]:
     """The trails of all stages, stage after stage, and (edges, 2) the stage of each of their edges.
 
     The lower bound is that of the stages apart.
     """
-    covers, stages = [], [np.zeros((0, 2), dtype=np.intp)]
-    keys = distinct(stage, axis=0)
-    beside = _neighbours(keys, policy, work)
-    for each in keys:
-        covers.append(
-            solve_rural_postman(
-                edges.take((stage == each).all(axis=1)),
-                lines.retraceable,
-                policy,
-                work.finished,
-                work.margin_mm,
-                edges.take(stage[:, 0] < each[0]),
-                work.field,
-                lines.curves,
-                beside.get((int(each[0]), int(each[1]))),
-            )
+    keys, which = np.unique(stage, axis=0, return_inverse=True)
+    which = which.reshape(-1)
+
+    def solve(problem: StageProblem) -> TrailCover:
+        return solve_rural_postman(
+            problem.edges,
+            lines.retraceable,
+            policy,
+            work.finished,
+            work.margin_mm,
+            problem.before,
+            work.field,
+            problem.curves,
+            problem.beside,
         )
-        stages.append(np.tile(each, (len(covers[-1].edges), 1)))
-    return _concatenate(covers, edges), np.concatenate(stages)
+
+    problems = _problems(edges, keys, which, lines, policy, work)
+    covers = [solved.cover(problem, lines.retraceable, solve) for problem in problems]
+    stages = np.repeat(keys, [len(cover.edges) for cover in covers], axis=0)
+    return _concatenate(covers, edges), stages
+
+
+def _problems(
+    edges: Edges,
+    keys: NDArray[np.intp],
+    which: NDArray[np.intp],
+    lines: Lines,
+    policy: Policy,
+    work: Workpiece,
+) -> Iterator[StageProblem]:
+    """The stages ``keys`` (k, 2) one after the other; ``which`` (e,) is that of each edge."""
+    beside = _neighbours(keys, policy, work)
+    bounds = _bounds(edges, which, len(keys))
+    reach = policy.tolerance_mm + ON_THE_CURVE_MM
+    curves = _grown(shapely.bounds(lines.curves), reach)
+    near = _lists(shapely.STRtree(curves).query(_grown(bounds, reach)), len(keys))
+    around = _surroundings(bounds, policy, work)
+    mine = np.split(np.argsort(which, kind="stable"), np.cumsum(np.bincount(which))[:-1])
+    sewn = edges.take(np.zeros(0, dtype=np.intp)), _lists(np.zeros((2, 0), np.intp), len(keys))
+    for number, (role, region) in enumerate(keys.tolist()):
+        if number == 0 or role != keys[number - 1, 0]:
+            may_repeat = lines.retraceable[edges.line] & policy.retrace
+            sewn = _sewn_near(edges.take(may_repeat & (keys[which, 0] < role)), bounds, reach)
+        yield StageProblem(
+            edges.take(mine[number]),
+            sewn[0].take(sewn[1][number]),
+            lines.curves[near[number]],
+            beside.get((role, region)),
+            around[number],
+        )
+
+
+def _sewn_near(
+    sewn: Edges, bounds: NDArray[np.float64], reach_mm: float
+) -> tuple[Edges, list[NDArray[np.intp]]]:
+    """Edges sewn before, and for each of the (k, 4) ``bounds`` those that hang together with any
+    that comes so near."""
+    boxes = _grown(_bounds(sewn, np.arange(len(sewn)), len(sewn)), reach_mm)
+    tree = shapely.STRtree(boxes)
+    group = connected_components(len(sewn), tree.query(boxes).T)
+    stage, edge = tree.query(_grown(bounds, reach_mm))
+    held = distinct(np.stack([stage, group[edge]], axis=1), axis=0)
+    order = np.argsort(group, kind="stable")
+    begin = np.searchsorted(group[order], np.arange(len(sewn) + 1))
+    member, start = gather_slices(begin, held[:, 1])
+    of_stage = np.repeat(held[:, 0], np.diff(start))
+    return sewn, _lists(np.stack([of_stage, order[member]]), len(bounds))
+
+
+def _lists(pairs: NDArray[np.intp], count: int) -> list[NDArray[np.intp]]:
+    """The second of the (2, n) ``pairs`` for each value of the first, ascending."""
+    order = np.lexsort(pairs[::-1])
+    return np.split(pairs[1][order], np.searchsorted(pairs[0][order], np.arange(1, count)))
+
+
+def _bounds(edges: Edges, which: NDArray[np.intp], count: int) -> NDArray[np.float64]:
+    """(count, 4) the rectangle round the edges of each group; ``which`` (e,) is that of an edge."""
+    of_vertex = np.repeat(which, np.diff(edges.start))
+    low, high = np.full((count, 2), np.inf), np.full((count, 2), -np.inf)
+    np.minimum.at(low, of_vertex, edges.coordinates)
+    np.maximum.at(high, of_vertex, edges.coordinates)
+    return np.concatenate([low, high], axis=1)
+
+
+def _grown(bounds: NDArray[np.float64], by_mm: float) -> NDArray[np.object_]:
+    """(k,) the rectangles, so much larger on each side."""
+    low, high = bounds[:, :2] - by_mm, bounds[:, 2:] + by_mm
+    return shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+
+
+def _surroundings(
+    bounds: NDArray[np.float64], policy: Policy, work: Workpiece
+) -> list[tuple[bytes, ...]]:
+    """For each of the (k, 4) rectangles what its trails depend on besides: where it lies on the
+    cloth, if it comes near an edge that matters."""
+    rules = repr(policy).encode()
+    matters = policy.margin or policy.inside_cost > 0 or work.field is not None
+    if not matters:
+        return [(rules,)] * len(bounds)
+    inside = shapely.covers(work.finished, _grown(bounds, UNDER_BINDING_MM + 2 * EDGE_MM))
+    shapes = [shapely.to_wkb(shape) for shape in (work.finished, work.field) if shape is not None]
+    free = inside & (work.field is None)
+    return [
+        (rules,)
+        if anywhere
+        else (rules, rectangle.tobytes(), repr(work.margin_mm).encode(), *shapes)
+        for anywhere, rectangle in zip(free.tolist(), bounds, strict=True)
+    ]
 
 
 def _neighbours(

@@ -4,6 +4,7 @@
 
 Each benchmark prints its time as a share of a yardstick: networkx's Euler trail and shortest paths,
 or clipping the same lines with shapely. Nothing here asserts a time.
+Goal: 20,000 separate lines in 25 times finding the ends that meet.
 """
 
 from __future__ import annotations
