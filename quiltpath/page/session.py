@@ -52,7 +52,7 @@ class PageJobs:
 
 
 @dataclass(frozen=True)
-class Cloth:
+class SentCloth:
     """A runner without its lines as the page draws it, with a mark that tells it from others."""
 
     runner: Runner
@@ -79,7 +79,7 @@ class Session:
         self._shift_mm = 0.0, 0.0
         self._sets: dict[str, MadeSet] = {}
         self._seen: tuple[str, Result] | None = None
-        self._cloth: Cloth | None = None
+        self._cloth: SentCloth | None = None
         self._photos = UsedPhotos(file.parent)
         self.reload()
 
@@ -220,11 +220,11 @@ class Session:
             if not self._goes_on(mine):
                 return
 
-    def _cloth_of(self, runner: Runner) -> Cloth:
+    def _cloth_of(self, runner: Runner) -> SentCloth:
         """The runner without its lines as it is sent; the same one is put together once."""
         if self._cloth is None or self._cloth.runner is not runner:
             data = preview_page.cloth(runner)
-            self._cloth = Cloth(runner, _mark(json.dumps(data)), data)
+            self._cloth = SentCloth(runner, _mark(json.dumps(data)), data)
         return self._cloth
 
     def _goes_on(self, mine: int) -> bool:
