@@ -17,9 +17,9 @@ import pytest
 
 from quiltpath.documents.preview_page import preview_page
 from quiltpath.process import look_seldom_for_garbage
-from quiltpath.project import load, parse
+from quiltpath.project import parse
 from quiltpath.result.computing import compute
-from tests.benchmarks.test_compute_speed import SAMPLE, written
+from tests.benchmarks.yardsticks import long_sample_holes, writing_s
 from tests.page.served import copied, serving
 
 PARTS = {"lines": (0.4, 1.5), "stitches and figures": (1.2, 4), "gaps and warnings": (2, 10)}
@@ -66,10 +66,9 @@ def test_a_change_on_the_live_page(
     benchmark: Any, watched: Any, tmp_path: Path, design: str
 ) -> None:
     """From the change to the frame that shows it, a layer's clearance moved to and fro."""
-    long = compute(load(SAMPLE))
     with serving(file_of(design, tmp_path)) as served:
         page = watched().page
-        yardstick = [written(long, tmp_path / "a.dst") for _ in range(5)]
+        before = writing_s(long_sample_holes())
         page.goto(served.server.address)
         look_seldom_for_garbage()  # as the command line does
         slider = page.locator("[id^=clearance-]").last.get_attribute("id")
@@ -87,8 +86,7 @@ def test_a_change_on_the_live_page(
         page.evaluate("() => { window.quiltpath.waited.length = 0; }")
         benchmark.pedantic(change, rounds=CHANGES)
         waited = page.evaluate("() => window.quiltpath.waited")
-        yardstick += [written(long, tmp_path / "a.dst") for _ in range(5)]
-    unit = 1000 * statistics.median(yardstick)
+        unit = 500 * (before + writing_s(long_sample_holes()))
     print(f"\n{design}: the long sample's stitches written as DST {unit:.0f} ms")
     for number, (name, aims) in enumerate(PARTS.items()):
         ms = sorted(entry["ms"] for entry in waited if entry["part"] == number)
