@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 
 from quiltpath.errors import InputError
@@ -268,6 +269,7 @@ def _without(
         yield bad[1], high
 
 
+@lru_cache(maxsize=256)
 def seams_for(count: int, allowed: SeamRange, most_mm: float) -> tuple[float, ...] | None:
     """Seam places for ``count`` pieces, the longest piece as short as can be; None if over most.
 

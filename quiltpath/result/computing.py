@@ -158,7 +158,6 @@ def _checked(
     plan = cutting_plan(project, runner, thread, sewn.drawn.states, foot_of(project))
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
-    checked = check_all(runner, lines, runs, stitches, supplies, remedy, drawn=of_lines())
     fit = (
         *seam_findings(runner, lines, project.quilting),
         *skew_findings(skew_forecast(lines, runs)),
@@ -166,6 +165,8 @@ def _checked(
     )
     sizes = hand_findings(project, runner)
     sizes += drawing_findings(runner)
+    # Asked last: another process may still be at the lines.
+    checked = check_all(runner, lines, runs, stitches, supplies, remedy, drawn=of_lines())
     found = (*sizes, *_remarks(lines, runs), *checked.findings, *fit, *plan_findings(plan))
     units = project.handout_units
     findings = tuple(_placed(finding, sewn.drawn).in_units(units) for finding in found)

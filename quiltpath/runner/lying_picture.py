@@ -75,7 +75,12 @@ def _times(even: Points, off: Floats) -> int:
 
 def _few_points(lines: Geometries, move: Move) -> Geometries:
     """The lines in the picture, or none where they are too many to be told apart."""
-    simple = shapely.segmentize(shapely.simplify(lines, SIMPLE_MM), STEP_MM)
-    bent = shapely.simplify(shapely.transform(simple, move), FINE_MM)
+    simple = shapely.segmentize(_simplified(lines, SIMPLE_MM), STEP_MM)
+    bent = _simplified(shapely.transform(simple, move), FINE_MM)
     few = shapely.get_num_coordinates(bent).sum() <= MOST_POINTS
     return np.asarray(bent) if few else bent[:0]
+
+
+def _simplified(lines: Geometries, mm: float) -> Geometries:
+    """Douglas and Peucker's: lines may come to touch, which in a picture they do anyway."""
+    return np.asarray(shapely.simplify(lines, mm, preserve_topology=False))
