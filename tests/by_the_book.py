@@ -35,10 +35,10 @@ def added(title: str, copy: Path) -> list[Path]:
 
 
 def copied(target: Path) -> Path:
-    """The project as somebody has it who works on it: package, patterns, tests, settings."""
+    """The project as somebody has it who works on it: package, patterns, tests, settings, and what
+    is compiled of them, which holds for files of the same size and time."""
     for name in ("quiltpath", "patterns", "tests", "samples"):
-        left_out = shutil.ignore_patterns("__pycache__")
-        shutil.copytree(PROJECT / name, target / name, ignore=left_out)
+        shutil.copytree(PROJECT / name, target / name)
     for name in ("pyproject.toml", "DEVELOPERS.md", "README.md"):
         shutil.copy(PROJECT / name, target / name)
     return target

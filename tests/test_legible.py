@@ -6,12 +6,13 @@ to 1, large text and what is no text 3 to 1. Print of 7 points and more: common 
 
 from __future__ import annotations
 
-import io
 import itertools
 import re
+from ctypes import c_uint
 from pathlib import Path
 
-import pdfplumber
+import pypdfium2
+import pypdfium2.raw as pdfium
 import pytest
 
 from quiltpath.drawing import page_model as drawing
@@ -109,22 +110,29 @@ def simulated(colour: str, lost: str) -> tuple[float, float, float]:
 
 def printed(name: str) -> list[tuple[str, float, str]]:
     """File, size in points and colour of every upright character on the sample's paper."""
+    return sorted(
+        (file.name, points, colour)
+        for file in outputs_of(name).values()
+        if file.name.endswith(".pdf")
+        for points, colour in _letters(file.content)
+    )
+
+
+def _letters(content: bytes) -> set[tuple[float, str]]:
+    """By pdfium: size and colour of each letter that stands upright; a turned one is a label."""
     found = set()
-    for file in outputs_of(name).values():
-        if file.name.endswith(".pdf"):
-            with pdfplumber.open(io.BytesIO(file.content)) as paper:
-                for character in (c for page in paper.pages for c in page.chars):
-                    if character["upright"] and character["text"].strip():
-                        colour = _hex(character["non_stroking_color"])
-                        found.add((file.name, round(float(character["size"]), 1), colour))
-    return sorted(found)
-
-
-def _hex(colour: object) -> str:
-    parts = colour if isinstance(colour, tuple | list) else (colour,)
-    assert parts is not None
-    levels = [float(part) for part in parts] * (3 if len(parts) == 1 else 1)
-    return "#" + "".join(f"{round(255 * level):02x}" for level in levels)
+    for page in pypdfium2.PdfDocument(content):
+        text = page.get_textpage()
+        for place in range(text.count_chars()):
+            shown = chr(pdfium.FPDFText_GetUnicode(text, place)).strip()
+            pdfium.FPDFText_GetMatrix(text, place, matrix := pdfium.FS_MATRIX())
+            upright = matrix.a > 0 and abs(matrix.b) < 1e-6
+            if upright and shown and not pdfium.FPDFText_IsGenerated(text, place):
+                points = pdfium.FPDFText_GetFontSize(text, place) * matrix.d
+                pdfium.FPDFText_GetFillColor(text, place, *(rgba := [c_uint() for _ in "rgba"]))
+                colour = "#" + "".join(f"{level.value:02x}" for level in rgba[:3])
+                found.add((round(points, 1), colour))
+    return found
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -16,10 +16,11 @@ from quiltpath.cli import main
 from quiltpath.formats import FORMATS
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.make import outputs
+from quiltpath.project.document_sections import AlsoSection
 from quiltpath.result.values import Result
 from tests.formats.dst_decoder import decode_dst
 from tests.once import once
-from tests.whole_sets import SAMPLES, computed
+from tests.whole_sets import SAMPLES, computed, whole_set
 
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
 ALWAYS_POSSIBLE_MM = 18.0
@@ -33,16 +34,23 @@ def can_be_filled(length: np.ndarray) -> np.ndarray:
 
 
 def result_of(name: str) -> Result:
-    """The sample's result as it would be for a file that asks for every format."""
+    """The sample's result as it would be for a file that asks for every format, but for no job
+    beside."""
     result = copy.copy(computed(name))
     machine = result.project.machine.model_copy(update={"formats": tuple(FORMATS)})
-    object.__setattr__(result, "project", result.project.replaced(machine=machine))
+    alone = result.project.replaced(machine=machine, also=AlsoSection.left_out())
+    object.__setattr__(result, "project", alone)
     return result
 
 
 @once
 def outputs_of(name: str) -> dict[str, OutputFile]:
-    return {file.name: file for file in outputs(result_of(name))}
+    """The sample's own set with every format; what its own jobs change stands under ``own/``."""
+    files = {file.name: file for file in outputs(result_of(name))}
+    for file in whole_set(name)[1].values():
+        if files.setdefault(file.name, file).content != file.content:
+            files[f"own/{file.name}"] = file
+    return files
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -50,9 +58,11 @@ def test_every_format_reads_back_as_it_was_meant(name: str) -> None:
     files = outputs_of(name)
     made = [file for file in files.values() if file.kind in ("stitch file", "path file")]
     assert {file.name for file in made} >= {f"runner{form.ending}" for form in FORMATS.values()}
-    report = json.loads(files["report.json"].content)
-    verified = {entry["path"]: entry["verified"] for entry in report["files"]}
+    reports = [file for name, file in files.items() if name.endswith("report.json")]
+    listed = [entry for report in reports for entry in json.loads(report.content)["files"]]
+    verified = {entry["path"]: entry["verified"] for entry in listed}
     assert all(verified[file.name] is True for file in made)
+    assert not [entry for entry in listed if entry["verified"] is False]
 
 
 @pytest.mark.parametrize("name", NAMES)

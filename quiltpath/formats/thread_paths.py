@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -34,7 +35,7 @@ class ThreadPaths:
     tiny: tuple[_Mask, ...]
     size: tuple[float, float]
 
-    @property
+    @cached_property
     def deviation_mm(self) -> float:
         """Largest distance of a needle hole from the polyline that stands for it."""
         return max(

@@ -47,26 +47,29 @@ def random_drawing(seed: int) -> tuple[list[LineString], Polygon]:
 
 
 def raster_gap(
-    lines: list[LineString], outline: Polygon, step: float = 1.0, finer: float = 0.1
+    lines: list[LineString], outline: Polygon, step: float = 4.0, finer: float = 0.1
 ) -> float:
     """Diameter of the widest empty circle by brute force: scipy on points, none of our code.
 
-    Lines and edge become points 0.1 mm apart. A raster of ``step`` finds every raster point that
-    could lie beside the best centre (clearance is 1-Lipschitz); around those a raster ten times
-    finer is tried. Within 0.15 mm of the truth.
+    Lines and edge become points 0.1 mm apart. Of a raster's squares, those are quartered that
+    could still hold the best centre (clearance is 1-Lipschitz), until they are no larger than
+    ``finer``. Within 0.15 mm of the truth.
     """
     shapes = shapely.segmentize(np.array([*lines, outline.boundary], dtype=object), finer)
     tree = cKDTree(shapely.get_coordinates(shapes))
     low_x, low_y, high_x, high_y = outline.bounds
-    grid = _raster(np.arange(low_x, high_x, step), np.arange(low_y, high_y, step))
-    grid = grid[shapely.contains_xy(outline, *grid.T)]
-    clearance, _ = tree.query(grid)
-    hopeful = grid[clearance > clearance.max() - 0.75 * step]
-    offsets = np.arange(-step / 2, step / 2 + finer, finer)
-    fine = (hopeful[:, None, :] + _raster(offsets, offsets)[None]).reshape(-1, 2)
-    fine = fine[shapely.contains_xy(outline, *fine.T)]
-    best = max(clearance.max(), tree.query(fine)[0].max())
-    return float(2 * best)
+    squares = _raster(np.arange(low_x, high_x + step, step), np.arange(low_y, high_y + step, step))
+    best = 0.0
+    while True:
+        clearance, inside = tree.query(squares)[0], shapely.contains_xy(outline, *squares.T)
+        best = max(best, clearance[inside].max(initial=0.0))
+        if step <= finer:
+            return float(2 * best)
+        reach = 0.75 * step
+        squares = squares[(clearance > best - reach) & (inside | (clearance < reach))]
+        step /= 2
+        quarters = _raster(np.array([-step, step]) / 2, np.array([-step, step]) / 2)
+        squares = (squares[:, None, :] + quarters[None]).reshape(-1, 2)
 
 
 def _raster(xs: NDArray[np.float64], ys: NDArray[np.float64]) -> NDArray[np.float64]:

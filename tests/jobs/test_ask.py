@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from quiltpath.jobs.ask import ASK, AtHand, answers, at_hand_of, greatest, least
 from quiltpath.jobs.variants import resize, with_spacing
 from quiltpath.project import Project, parse
 from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
 from quiltpath.units import MM_PER_INCH, inch_fraction, minutes_of
 
 PLAIN = """
@@ -67,13 +69,19 @@ def test_the_closest_spacing_is_that_of_trying_every_mark_of_the_ruler(
 ) -> None:
     """Brute force over all spacings from 1/4 in to 4 in, or 6 mm to 96 mm."""
     about = "about " if spacing.startswith("about") else ""
-    asked = parse(PLAIN.format(spacing=spacing) + f'[instructions]\nunits = "{units}"\n')
     fitting = [
-        about + text
-        for text in rulers
-        if given.suffices(compute(with_spacing(asked, about + text).project))
+        about + text for text in rulers if given.suffices(at_spacing(spacing, units, about + text))
     ]
-    assert answers(asked, given).spacing == fitting[0]
+    assert answers(in_units(spacing, units), given).spacing == fitting[0]
+
+
+def in_units(spacing: str, units: str) -> Project:
+    return parse(PLAIN.format(spacing=spacing) + f'[instructions]\nunits = "{units}"\n')
+
+
+@functools.cache
+def at_spacing(spacing: str, units: str, text: str) -> Result:
+    return compute(with_spacing(in_units(spacing, units), text).project)
 
 
 def test_the_longest_runner_is_that_of_trying_every_eighth() -> None:
@@ -116,17 +124,24 @@ spacing = "about 2 in"
 """
 
 
+BLOCKS = parse(GRID.replace("38 in", "36 in"))
+
+
+@functools.cache
+def of_blocks(count: int) -> Result:
+    return compute(resize(BLOCKS, 12 * count * MM_PER_INCH, BLOCKS.runner.width or 0.0))
+
+
 @pytest.mark.parametrize("given", [AtHand(thread_m=60), AtHand(minutes=25), AtHand(thread_m=12)])
 def test_a_runner_with_blocks_and_motifs_grows_by_blocks(given: AtHand) -> None:
     """Brute force: 1 to 12 blocks of 10 in with 2 in of sashing between them and 1 in at the ends,
     which make 12 in for each block."""
-    base = parse(GRID.replace("38 in", "36 in"))
     most = 0
     for blocks in range(1, 13):
-        result = compute(resize(base, 12 * blocks * MM_PER_INCH, base.runner.width or 0.0))
+        result = of_blocks(blocks)
         assert len(result.runner.blocks) == blocks
         most = blocks if given.suffices(result) else most
-    found = answers(base, given).longest
+    found = answers(BLOCKS, given).longest
     if most == 0:
         assert found is None
     else:

@@ -62,7 +62,7 @@ def test_the_parts_together_sew_every_stitch_once(name: str, design: Stitches) -
     centre_out=st.booleans(),
     crosses=st.booleans(),
 )
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=40)
 def test_nothing_is_sewn_outside_a_fields_safe_margin(
     seed: int, field: tuple[int, int], margin: int, centre_out: bool, crosses: bool
 ) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import json
 import shutil
 from pathlib import Path
@@ -27,21 +26,17 @@ from quiltpath.result.computing import compute
 from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result as Made
 from tests.formats.dst_decoder import decode_dst
+from tests.whole_sets import computed
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats"]
 MACHINES = ProfileRegistry().names()
 
 
-@functools.cache
-def _whole(name: str) -> Made:
-    return compute(load(SAMPLES / name / "runner.toml"))
-
-
 def _for(name: str, **machine: object) -> Made:
     import dataclasses
 
-    whole = _whole(name)
+    whole = computed(name)
     section = MachineSection.model_validate(machine)
     alone = whole.project.replaced(machine=section, also=AlsoSection.left_out())
     return dataclasses.replace(whole, project=alone)
@@ -262,7 +257,7 @@ def test_a_wrong_machine_is_told_in_one_line_and_nothing_is_written(
 def test_inspect_tells_a_projects_own_file_from_a_mirrored_one(tmp_path: Path) -> None:
     import dataclasses
 
-    stitches = _whole("galley").stitches
+    stitches = computed("galley").stitches
     right, wrong = tmp_path / "right.dst", tmp_path / "wrong.dst"
     right.write_bytes(write(stitches, "dst", "galley"))
     mirrored = dataclasses.replace(stitches, points=stitches.points * (-1, 1))
@@ -287,7 +282,7 @@ def test_inspect_knows_a_single_hooping_of_the_project(tmp_path: Path) -> None:
 
 def test_inspect_draws_a_picture_but_over_nothing(tmp_path: Path) -> None:
     stitch_file = tmp_path / "galley.exp"
-    stitch_file.write_bytes(write(_whole("galley").stitches, "exp", "galley"))
+    stitch_file.write_bytes(write(computed("galley").stitches, "exp", "galley"))
     for name, begins in (("galley.svg", b"<"), ("galley.png", b"\x89PNG")):
         done = _run("inspect", stitch_file, "--picture", tmp_path / name)
         assert done.exit_code == 0, done.output

@@ -239,7 +239,7 @@ def pieced(draw: st.DrawFn) -> str:
     return "\n".join(text)
 
 
-@settings(max_examples=200)
+@settings(max_examples=80)
 @given(text=pieced())
 def test_any_pieced_runner(text: str) -> None:
     thread = so_much_thread()
