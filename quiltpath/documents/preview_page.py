@@ -38,7 +38,7 @@ from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
-from quiltpath.units import both_units, say_in_units
+from quiltpath.units import Measures, both_units, say_in_units
 
 Row = tuple[str, str]
 
@@ -245,7 +245,7 @@ def payload(result: Result) -> dict[str, Any]:
         **cloth(result.runner),
         "layers": layers(result.lines),
         "photos": photos(result),
-        "gaps": gap_circles(result.gaps),
+        "gaps": gap_circles(result.gaps, Measures(result.project.handout_units)),
         "stitches": sewn_points(result.stitches, result.lines, changes),
         "time": timing(result.project, result.sewing_time),
     }
@@ -299,9 +299,13 @@ def _at(place: list[float] | None) -> str:
     return f' data-at="{",".join(map(str, place))}"' if place else ""
 
 
-def gap_circles(gaps: Gaps) -> list[list[float]]:
-    """Centre and diameter of each of the widest gaps."""
-    return [[*_flat(np.array(g.centre)), round(g.diameter_mm, 1)] for g in gaps.widest]
+def gap_circles(gaps: Gaps, words: Measures) -> list[tuple[float, float, float, str]]:
+    """Centre and diameter of each of the widest gaps in mm, and the diameter in words."""
+    return [
+        (round(x, 2), round(y, 2), round(gap.diameter_mm, 1), words.short(gap.diameter_mm))
+        for gap in gaps.widest
+        for x, y in [gap.centre]
+    ]
 
 
 def sewn_points(stitches: Stitches, lines: Lines, changes: list[int]) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from quiltpath.project import Project
 from quiltpath.result.computing import DrawingStep, SewingStep
 from quiltpath.result.values import Result
 from quiltpath.stitching.thread_and_time import bobbin_changes
-from quiltpath.units import say_in_units
+from quiltpath.units import Measures, say_in_units
 
 Part = dict[str, Any]
 
@@ -66,7 +66,7 @@ def _(step: SewingStep) -> Part:
 def _(step: Result) -> Part:
     return {
         "data": {
-            "gaps": preview_page.gap_circles(step.gaps),
+            "gaps": preview_page.gap_circles(step.gaps, Measures(step.project.handout_units)),
             "photos": preview_page.photos(step),
             **_of_the_machine(step),
         },

@@ -267,6 +267,47 @@ def test_fingers_and_wheel_move_the_picture_and_bring_it_nearer(
     page.close()
 
 
+def test_turned_the_left_end_is_at_the_top_and_hands_go_as_they_see(
+    watched: Any, page_file: str
+) -> None:
+    """On a telephone a long runner is drawn larger; a way down the screen is one along it."""
+    page = watched(390, 844).page
+    page.goto(page_file)
+    settle(page)
+    before = page.evaluate("() => quiltpath.view.scale")
+    page.check("#turned")
+    settle(page)
+    assert page.evaluate("() => quiltpath.view.scale") > 1.4 * before
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+    box = page.locator("#cloth").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+    def under(at_x: float, at_y: float) -> list[float]:
+        at: list[float] = page.evaluate(
+            "([x, y]) => quiltpath.toMm({ clientX: x, clientY: y })", [at_x, at_y]
+        )
+        return at
+
+    runner = sample().runner
+    assert under(x, y) == pytest.approx([runner.length_mm / 2, runner.width_mm / 2], abs=3)
+    (left, far), (right, near) = under(x, box["y"]), under(x, box["y"] + box["height"])
+    assert left < 30 and right > runner.length_mm - 30 and far == pytest.approx(near)
+    assert under(x + 20, y)[1] > under(x - 20, y)[1], "the far edge is on the right"
+    held = under(x, y)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 10, y + 60, steps=4)
+    page.mouse.up()
+    assert under(x + 10, y + 60) == pytest.approx(held, abs=0.5)
+    page.check("#ruler")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 100, steps=4)
+    page.mouse.up()
+    measured = float(re.match(r"([\d.]+) mm", page.text_content("#said"))[1])  # type: ignore[index]
+    assert measured == pytest.approx(100 / page.evaluate("() => quiltpath.view.scale"), rel=0.02)
+
+
 def test_the_ruler_measures_by_keys_too(watched: Any, page_file: str) -> None:
     """Enter, then the picture moved by two times 40 pixels: so many mm at this scale."""
     page = watched().page

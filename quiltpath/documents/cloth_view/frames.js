@@ -2,7 +2,7 @@
 
 import { drawCloth } from "./cloth.js";
 import { drawMarks } from "./marks.js";
-import { canvas, pen, scene, toX, toY, view } from "./scene.js";
+import { canvas, layPen, pen, scene, seenAt, toX, toY, view } from "./scene.js";
 import { rule, wadding } from "./shapes.js";
 import { drawThread } from "./thread.js";
 
@@ -24,10 +24,12 @@ export function draw() {
     canvas.width = Math.round(w * ratio); canvas.height = Math.round(h * ratio);
   }
   pen.setTransform(ratio, 0, 0, ratio, 0, 0); pen.clearRect(0, 0, w, h);
+  pen.save(); layPen();
   wadding(); drawCloth();
   rule(scene.data.outline.map((ring) => [...ring, ring[0], ring[1]]), "#8a8170", 1);
   const drawn = drawThread(shownLayers());
-  drawMarks(); keep(drawn);
+  drawMarks();
+  pen.restore(); keep(drawn);
 }
 
 /** @param {number} drawn  strokes */
@@ -44,7 +46,8 @@ function shift() {
   if (!still || still.wide !== canvas.clientWidth) { draw(); return; }
   const by = view.scale / still.scale, w = still.wide * by, h = still.high * by;
   pen.clearRect(0, 0, canvas.clientWidth, canvas.clientHeight);
-  pen.drawImage(still.copy, toX(still.x) - w / 2, toY(still.y) - h / 2, w, h);
+  const [x, y] = seenAt(toX(still.x), toY(still.y));
+  pen.drawImage(still.copy, x - w / 2, y - h / 2, w, h);
   clearTimeout(rest); rest = setTimeout(redraw, REST_MS);
 }
 

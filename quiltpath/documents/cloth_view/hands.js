@@ -5,7 +5,7 @@ import { button, input, part } from "../../drawing/page_elements.js";
 import { moving, redraw } from "./frames.js";
 import { inBothUnits } from "./marks.js";
 import { play, say } from "./playing.js";
-import { behind, canvas, fit, scene, toMm, view } from "./scene.js";
+import { behind, canvas, fit, inPicture, scene, toMm, view } from "./scene.js";
 
 const STEP_PX = 40;   // that an arrow key moves the picture
 const WHEEL_PX = 500; // of a wheel make it e times as large
@@ -23,8 +23,9 @@ function zoom(by, held) {
 
 /** @param {number} dx  pixels  @param {number} dy  downwards */
 function move(dx, dy) {
-  view.x -= (behind() ? -1 : 1) * dx / view.scale;
-  view.y += dy / view.scale;
+  const [right, down] = inPicture(dx, dy);
+  view.x -= (behind() ? -1 : 1) * right / view.scale;
+  view.y += down / view.scale;
 }
 
 const sayMeasured = () => {
@@ -55,11 +56,10 @@ new Gesture(canvas, {
 
 // ---- keyboard
 canvas.addEventListener("keydown", (event) => {
-  const far = STEP_PX / view.scale, side = behind() ? -1 : 1;
   /** @type {Record<string, () => void>} */
   const acts = {
-    ArrowLeft: () => { view.x -= far * side; }, ArrowRight: () => { view.x += far * side; },
-    ArrowUp: () => { view.y += far; }, ArrowDown: () => { view.y -= far; },
+    ArrowLeft: () => move(STEP_PX, 0), ArrowRight: () => move(-STEP_PX, 0),
+    ArrowUp: () => move(0, STEP_PX), ArrowDown: () => move(0, -STEP_PX),
     "+": () => zoom(1.25), "=": () => zoom(1.25), "-": () => zoom(0.8),
     "0": fit, " ": () => play(!scene.sewing),
   };
@@ -76,6 +76,7 @@ button("nearer").onclick = () => zoom(1.4);
 button("further").onclick = () => zoom(1 / 1.4);
 button("whole").onclick = () => { fit(); redraw(); };
 part("wishes").addEventListener("input", redraw);
+input("turned").addEventListener("input", () => { fit(); redraw(); });
 input("ruler").addEventListener("input", () => {
   if (!input("ruler").checked) { scene.measure = null; say(); }
 });

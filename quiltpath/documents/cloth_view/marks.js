@@ -1,7 +1,7 @@
 // Marks over the thread: starts and stops, where the needle is, gaps, a place that is meant, the ruler.
 
 import { input } from "../../drawing/page_elements.js";
-import { canvas, pen, scene, toX, toY, view } from "./scene.js";
+import { canvas, pen, scene, seenAt, toX, toY, turned, view } from "./scene.js";
 import { rule } from "./shapes.js";
 
 const MM_PER_INCH = 25.4;
@@ -11,13 +11,14 @@ const SHIFTS = [0, 16, -16, 32, -32, 48, -48, 64, -64]; // pixels that a label g
 let labels = []; // middle and half the width of each, in pixels
 
 /**
- * Words stay inside the picture and off one another; where there is no room they are left out.
+ * Words stand upright, inside the picture and off one another; where there is no room they are left out.
  * @param {string} text
- * @param {number} x  pixels
- * @param {number} y  pixels
+ * @param {number} alongX  pixels
+ * @param {number} acrossY  pixels
  * @param {string} colour
  */
-function label(text, x, y, colour) {
+function label(text, alongX, acrossY, colour) {
+  const [x, y] = seenAt(alongX, acrossY);
   pen.font = "600 13px system-ui, sans-serif"; pen.textAlign = "center";
   const half = pen.measureText(text).width / 2 + 3;
   const middle = Math.max(half, Math.min(canvas.clientWidth - half, x));
@@ -25,8 +26,11 @@ function label(text, x, y, colour) {
     !labels.some(([lx, ly, lhalf]) => Math.abs(lx - middle) < lhalf + half && Math.abs(ly - at) < 16));
   if (free === undefined) return;
   labels.push([middle, free, half]);
+  pen.save();
+  if (turned()) { pen.rotate(-Math.PI / 2); pen.translate(-canvas.clientWidth, 0); }
   pen.lineWidth = 4; pen.strokeStyle = "#fff"; pen.strokeText(text, middle, free);
   pen.fillStyle = colour; pen.fillText(text, middle, free);
+  pen.restore();
 }
 
 function starts() {
@@ -51,10 +55,10 @@ function needle() {
 }
 
 function widestGaps() {
-  scene.data.gaps.forEach(([x, y, across], i) => {
+  scene.data.gaps.forEach(([x, y, across, words], i) => {
     pen.beginPath(); pen.arc(toX(x), toY(y), across / 2 * view.scale, 0, 7);
     pen.strokeStyle = "#a13d00"; pen.lineWidth = 2; pen.setLineDash([7, 4]); pen.stroke(); pen.setLineDash([]);
-    label((i + 1) + ": " + across + " mm", toX(x), toY(y) + 4, "#8a3400");
+    label((i + 1) + ": " + words, toX(x), toY(y) + 4, "#8a3400");
   });
 }
 

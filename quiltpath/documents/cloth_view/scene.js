@@ -25,7 +25,7 @@ import { unpacked } from "./stitch_points.js";
  * @property {number[][]} seams
  * @property {number[][][]} motifs
  * @property {{name: string, colour: string, dash: number[]}[]} layers
- * @property {[number, number, number][]} gaps  centre and diameter
+ * @property {[number, number, number, string][]} gaps  centre and diameter, and that in words
  * @property {{box: [number, number, number, number], picture: string}[]} [photos]
  * @property {Relief | null} relief
  * @property {import("./stitch_points.js").Packed} stitches
@@ -57,10 +57,36 @@ export const pen = context;
 export const view = { x: 0, y: 0, scale: 1 };
 
 export const behind = () => input("behind").checked;
+/** Its left end at the top: a long runner on a screen that is tall. */
+export const turned = () => input("turned").checked && !scene.onPaper;
+/** Pixels of the picture along the runner and across it. */
+export const wide = () => turned() ? canvas.clientHeight : canvas.clientWidth;
+export const high = () => turned() ? canvas.clientWidth : canvas.clientHeight;
 /** @param {number} x  mm */
-export const toX = (x) => canvas.clientWidth / 2 + (behind() ? view.x - x : x - view.x) * view.scale;
+export const toX = (x) => wide() / 2 + (behind() ? view.x - x : x - view.x) * view.scale;
 /** @param {number} y  mm */
-export const toY = (y) => canvas.clientHeight / 2 - (y - view.y) * view.scale;
+export const toY = (y) => high() / 2 - (y - view.y) * view.scale;
+
+/**
+ * Where a place of the picture is seen, in pixels from the canvas's upper left corner.
+ * @param {number} x  pixels along the runner
+ * @param {number} y  and across it
+ * @returns {Point}
+ */
+export const seenAt = (x, y) => turned() ? [canvas.clientWidth - y, x] : [x, y];
+
+/** What is drawn from now on lies as the picture does. */
+export function layPen() {
+  if (turned()) { pen.translate(canvas.clientWidth, 0); pen.rotate(Math.PI / 2); }
+}
+
+/**
+ * A way across the window as one across the picture, both in pixels to the right and down.
+ * @param {number} dx
+ * @param {number} dy
+ * @returns {Point}
+ */
+export const inPicture = (dx, dy) => turned() ? [dy, -dx] : [dx, dy];
 
 /**
  * Where on the runner something in the window lies.
@@ -69,19 +95,20 @@ export const toY = (y) => canvas.clientHeight / 2 - (y - view.y) * view.scale;
  */
 export function toMm(event) {
   const box = canvas.getBoundingClientRect();
-  const across = (event.clientX - box.left - canvas.clientWidth / 2) / view.scale;
-  return [view.x + (behind() ? -across : across),
-          view.y - (event.clientY - box.top - canvas.clientHeight / 2) / view.scale];
+  const [right, down] = inPicture(
+    event.clientX - box.left - canvas.clientLeft - canvas.clientWidth / 2,
+    event.clientY - box.top - canvas.clientTop - canvas.clientHeight / 2);
+  return [view.x + (behind() ? -right : right) / view.scale, view.y - down / view.scale];
 }
 
 /** The whole runner, as large as the picture holds it. */
 export function fit() {
   const [x0, y0, x1, y1] = scene.data.bounds, room = Math.min(scene.data.margin, 25) + 5;
-  const wide = x1 - x0 + 2 * room, high = y1 - y0 + 2 * room;
-  const tall = (canvas.clientWidth || 1) * high / wide;
-  canvas.style.height = Math.max(180, Math.min(tall + 24, window.innerHeight * 0.56)) + "px";
+  const along = x1 - x0 + 2 * room, across = y1 - y0 + 2 * room;
+  const tall = (canvas.clientWidth || 1) * (turned() ? along / across : across / along);
+  canvas.style.height = Math.max(180, Math.min(tall + 24, window.innerHeight * (turned() ? 0.66 : 0.56))) + "px";
   view.x = (x0 + x1) / 2; view.y = (y0 + y1) / 2;
-  view.scale = Math.min((canvas.clientWidth || 1) / wide, (canvas.clientHeight || 1) / high);
+  view.scale = Math.min((wide() || 1) / along, (high() || 1) / across);
 }
 
 /** @param {Data} fresh */

@@ -1,7 +1,7 @@
 // The thread on the picture: each stitch from near, lines from bend to bend from afar.
 
 import { input } from "../../drawing/page_elements.js";
-import { behind, canvas, pen, scene, toX, toY, view } from "./scene.js";
+import { behind, high, pen, scene, toX, toY, view, wide } from "./scene.js";
 import { CHUNK } from "./stitch_points.js";
 
 const MOST_THREAD = 4000;   // more stitches in view than this are drawn as lines, however near
@@ -37,7 +37,7 @@ const threadDash = (number) =>
 
 /** @param {import("./stitch_points.js").Box[]} all */
 function inView(all) {
-  const halfW = canvas.clientWidth / view.scale / 2 + 5, halfH = canvas.clientHeight / view.scale / 2 + 5;
+  const halfW = wide() / view.scale / 2 + 5, halfH = high() / view.scale / 2 + 5;
   return all.map((b) => b[0] <= view.x + halfW && b[2] >= view.x - halfW &&
                         b[1] <= view.y + halfH && b[3] >= view.y - halfH);
 }
@@ -45,7 +45,7 @@ function inView(all) {
 /** Stitches in view, counted in full: ``seen`` marks them for drawing. */
 function within(/** @type {boolean[]} */ near) {
   const { x, y, count, seen } = scene.points;
-  const halfW = canvas.clientWidth / view.scale / 2 + 5, halfH = canvas.clientHeight / view.scale / 2 + 5;
+  const halfW = wide() / view.scale / 2 + 5, halfH = high() / view.scale / 2 + 5;
   let many = 0;
   near.forEach((is, c) => {
     if (!is) return;
