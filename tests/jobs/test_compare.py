@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from click.testing import CliRunner
@@ -39,9 +40,11 @@ def project(tmp_path: Path) -> Path:
     return path
 
 
-def compare(project: Path, *options: str) -> list[dict[str, object]]:
+def compare(project: Path, *options: str, cores: int = 1) -> list[dict[str, object]]:
+    """What is listed; with one core all is computed in the test's own process."""
     out = project.parent / "side"
-    answer = CliRunner().invoke(main, ["compare", str(project), "--out", str(out), *options])
+    with patch("os.cpu_count", lambda: cores):
+        answer = CliRunner().invoke(main, ["compare", str(project), "--out", str(out), *options])
     assert answer.exit_code == 0, answer.output
     assert {path.name for path in out.iterdir()} == {
         "compare.pdf",
@@ -57,7 +60,9 @@ def compare(project: Path, *options: str) -> list[dict[str, object]]:
 
 
 def test_each_spacing_has_the_figures_of_the_whole_job(project: Path) -> None:
-    listed = compare(project, "--spacing", "20 mm, 40 mm, 100 mm", "--wish", "35 mm")
+    """Computed in fresh processes."""
+    given = ("--spacing", "20 mm, 40 mm, 100 mm", "--wish", "35 mm")
+    listed = compare(project, *given, cores=2)
     assert [entry["label"] for entry in listed] == ["20 mm", "40 mm", "100 mm"]
     alone = compute(parse(PROJECT.replace("about 25 mm", "40 mm")))
     assert listed[1]["stitches"] == alone.stitches.stitch_count

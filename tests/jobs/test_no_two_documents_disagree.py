@@ -14,6 +14,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 import pytest
@@ -147,7 +148,10 @@ class Collected:
     """lengths as they are written on the page, in its sentences alone, and in print"""
 
 
-def _rules() -> Iterator[Rule]:
+@cache
+def _rules() -> tuple[Rule, ...]:
+    """Made when they are first asked for: two hundred patterns take long to compile."""
+    rules = []
     for row in filter(None, RULES.splitlines()):
         document, _, line = row.rpartition(" @ ")
         names: list[str] = []
@@ -157,10 +161,8 @@ def _rules() -> Iterator[Rule]:
             return f"(?P<mm{len(names) - 1}>{LENGTH})"
 
         pattern = re.sub(r"<((?:flat|quilted|washed|cloth|used|tool): [^>]+)>", slot, line)
-        yield Rule(document, re.compile(pattern), tuple(names))
-
-
-THE_RULES = tuple(_rules())
+        rules.append(Rule(document, re.compile(pattern), tuple(names)))
+    return tuple(rules)
 
 
 def collected(files: Mapping[str, bytes], terminal: str) -> Collected:
@@ -230,7 +232,7 @@ def _name(
 def _by_the_rules(sentence: Sentence) -> Iterator[tuple[str, str, tuple[int, int]]]:
     """Name, length as it is written, and where it stands, of all that rules find; the first rule's
     come first."""
-    for rule in THE_RULES:
+    for rule in _rules():
         if not sentence.document.endswith(rule.document):
             continue
         for found in rule.pattern.finditer(sentence.text):
