@@ -116,7 +116,8 @@ def order_by_region(
                 chosen = mine[table.layer[mine] == layer]
                 these = table.take(chosen)
                 orders = solved.orders(
-                    (*rules, bytes([alone]), _place(these, middle)),
+                    (*rules, bytes([alone]), _signature(these, middle)),
+                    b"".join(each.tobytes() for each in (these.ends, these.middle, middle)),
                     partial(_sets, these, middle, onward, one_way[alone], alone),
                 )
                 sets += [[2 * chosen[each >> 1] + (each & 1) for each in one] for one in orders]
@@ -137,7 +138,7 @@ def stages_in_order(table: TrailTable, order: list[int]) -> list[NDArray[np.intp
     return [mine for mine in found if len(mine)]
 
 
-def _place(table: TrailTable, centre: Floats) -> bytes:
+def _signature(table: TrailTable, centre: Floats) -> bytes:
     """The same for trails that lie alike about their ``centre``, and only for those."""
     known = (table.ends - centre, table.middle - centre, table.length)
     return b"".join([*map(rounded_bytes, known), table.closed.tobytes()])

@@ -55,6 +55,13 @@ class StageProblem:
         """(k,) the lines that the edges are stretches of, ascending."""
         return distinct(np.concatenate([self.edges.line, self.before.line]))
 
+    @property
+    def place(self) -> bytes:
+        """Where exactly it lies."""
+        return self.vertices.tobytes() + b"".join(
+            shapely.get_coordinates(shape).tobytes() for shape in self.beside or ()
+        )
+
     def signature(self, retraceable: NDArray[np.bool_]) -> Signature:
         """The same for problems whose trails are the same but for where they lie."""
         origin = self.vertices[0]
@@ -111,20 +118,24 @@ Value = TypeVar("Value")
 
 
 class _Kept(Generic[Value]):
-    """Values by what they depend on: those of this search, and what an ``earlier`` one left."""
+    """Values by what they depend on: those of this search, and what an ``earlier`` one left.
+
+    What was found at another place may differ where two answers are equally good; so of the
+    earlier search only what it found at the very same place is taken over, and the answer does not
+    depend on what was asked before.
+    """
 
     def __init__(self, earlier: _Kept[Value] | None) -> None:
         self._earlier = earlier._mine if earlier is not None else {}
-        self._mine: dict[Signature, Value] = {}
+        self._mine: dict[Signature, tuple[bytes, Value]] = {}
 
-    def get(self, signature: Signature, find: Callable[[], Value]) -> Value:
-        found = self._mine.get(signature)
-        if found is None:
-            found = self._earlier.get(signature)
-        if found is None:
-            found = find()
-        self._mine[signature] = found
-        return found
+    def get(self, signature: Signature, place: bytes, find: Callable[[], Value]) -> Value:
+        if signature not in self._mine:
+            kept = self._earlier.get(signature)
+            self._mine[signature] = (
+                kept if kept is not None and kept[0] == place else (place, find())
+            )
+        return self._mine[signature][1]
 
 
 class SolvedStages:
@@ -145,11 +156,10 @@ class SolvedStages:
         solve: Callable[[StageProblem], TrailCover],
     ) -> TrailCover:
         """The trails of the ``problem``, as ``solve`` finds them for the first of its kind."""
-        found = self._covers.get(
-            problem.signature(retraceable), lambda: _Solved(problem, solve(problem))
-        )
+        signature = problem.signature(retraceable)
+        found = self._covers.get(signature, problem.place, lambda: _Solved(problem, solve(problem)))
         return found.placed(problem)
 
-    def orders(self, signature: Signature, find: Callable[[], Orders]) -> Orders:
-        """The orders that ``find`` finds for the first of that signature."""
-        return self._orders.get(signature, find)
+    def orders(self, signature: Signature, place: bytes, find: Callable[[], Orders]) -> Orders:
+        """The orders that ``find`` finds for the first of that signature, at ``place``."""
+        return self._orders.get(signature, place, find)
