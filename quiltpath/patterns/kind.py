@@ -7,8 +7,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
 
-import shapely
-
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.language import message
@@ -21,7 +19,7 @@ from quiltpath.patterns.clear_rooms import (
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
-from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, polylines, strokes
 
 WALKING = message("walking foot")
 EITHER = message("walking foot for large figures, darning foot for small ones")
@@ -29,6 +27,9 @@ FREE = message("darning foot, or a frame machine")
 
 PRINTED, MOTIFS, BLOCKS = "printed lines", "motifs", "blocks"
 """What a layer may need to find on its runner."""
+
+_Size = tuple[float, float, bool]
+"""Length and width of a rectangle, mm, and whether it stands upright."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,8 @@ class Kind:
 
     One of these five draws it, and is given no more than it reads:
 
-    ``in_frame``      (layer, frame): points in the axes of a rectangle; most figures
+    ``in_frame``      (layer, frame): points in the axes of a rectangle; most figures; in
+                      rectangles of one size drawn once
     ``in_patch``      (layer, patch): points on the runner, for a figure that follows the shape
     ``in_clear``      (layer, room): points in a region with the motifs taken out of it, for what is
                       one path round any number of them; equal regions are drawn once
@@ -137,7 +139,8 @@ class Kind:
         check_amount(area / layer.apart_mm, layer.size_mm, layer.amount_key)
         if self.in_clear is not None:
             return draw_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
-        return join_strokes([self._figure(layer, patch) for patch in patches])
+        known: dict[_Size, list[Points]] = {}
+        return join_strokes([self._figure(layer, patch, known) for patch in patches])
 
     def share_of_the_most(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> float:
         """How much of the most that is drawn of free curves the layer takes up, from 0 to 1."""
@@ -150,13 +153,19 @@ class Kind:
         assert self.length_share is not None
         return self.length_share * clear_area_mm2(runner, layer, patches) / float(layer.apart_mm)
 
-    def _figure(self, layer: Any, patch: Patch) -> Strokes:
-        drawn = self.in_patch(layer, patch) if self.in_patch else self._framed(layer, patch)
-        return strokes([shapely.linestrings(points) for points in drawn], patch.shape, patch.name)
+    def _figure(self, layer: Any, patch: Patch, known: dict[_Size, list[Points]]) -> Strokes:
+        drawn = self.in_patch(layer, patch) if self.in_patch else self._framed(layer, patch, known)
+        return strokes(polylines(drawn), patch.shape, patch.name)
 
-    def _framed(self, layer: Any, patch: Patch) -> list[Points]:
+    def _framed(self, layer: Any, patch: Patch, known: dict[_Size, list[Points]]) -> list[Points]:
+        """The figure in the patch's rectangle; in rectangles of one size it is drawn once."""
         frame = frame_of(patch, layer.inset, layer.turned)
         if frame is None or self.in_frame is None:
             return []
-        frames = frame.cells(layer.between_cells_mm) if self.cells else [frame]
-        return [part.placed(points) for part in frames for points in self.in_frame(layer, part)]
+        found = []
+        for part in frame.cells(layer.between_cells_mm) if self.cells else [frame]:
+            size = round(part.length, 6), round(part.width, 6), part.upright
+            if size not in known:
+                known[size] = self.in_frame(layer, part)
+            found += [part.placed(points) for points in known[size]]
+        return found

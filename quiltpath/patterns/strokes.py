@@ -56,6 +56,14 @@ def objects(values: Sequence[object] | Geometries) -> Geometries:
     return out
 
 
+def polylines(drawn: Sequence[NDArray[np.float64]]) -> Geometries:
+    """(k,) LineStrings through (n, 2) points each, mm."""
+    if not len(drawn):
+        return objects([])
+    which = np.repeat(np.arange(len(drawn)), [len(points) for points in drawn])
+    return np.asarray(shapely.linestrings(np.concatenate(drawn), indices=which))
+
+
 def clip_strokes(drawn: Strokes) -> Strokes:
     """Each stroke cut to the shape that it belongs to; those that lie inside stay whole."""
     inside = shapely.covers(_grow(drawn.within), drawn.geometry)

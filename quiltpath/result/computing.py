@@ -25,7 +25,7 @@ from quiltpath.project import Project
 from quiltpath.result.machine_parts import foot_of, profile_of
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
-from quiltpath.routing import Policy, Runs, SolvedStages, policy_named, route
+from quiltpath.routing import Policy, Runs, policy_named
 from quiltpath.runner.places import place_on
 from quiltpath.runner.states import Pair, Size, States
 from quiltpath.stitching import Stitches, place
@@ -126,7 +126,7 @@ def _computed(
     drawn = draw_flat(project, reuse, progress)
     checked = checking(drawn.runner, drawn.lines)
     yield drawn
-    sewn = _sewn(drawn, policy, reuse.stages(), progress)
+    sewn = _sewn(drawn, policy, reuse, progress)
     yield sewn
     yield _checked(sewn, limit, checked, progress)
 
@@ -195,14 +195,10 @@ def _placed(finding: Finding, drawn: DrawingStep) -> Finding:
     return replace(finding, where=place_on(drawn.runner, finding.at_mm, words))
 
 
-def _sewn(
-    drawn: DrawingStep, policy: Policy, solved: SolvedStages, progress: Progress
-) -> SewingStep:
-    project, runner = drawn.project, drawn.runner
+def _sewn(drawn: DrawingStep, policy: Policy, reuse: Reuse, progress: Progress) -> SewingStep:
+    project = drawn.project
     progress("sewing order", 2, STEPS)
-    regions = [region.shape for region in runner.regions]
-    outline, margin_mm = runner.outline, runner.margin_mm
-    runs = route(drawn.lines, policy, outline, margin_mm, regions=regions, solved=solved)
+    runs = reuse.runs(drawn.lines, policy, drawn.runner)
     progress("stitches", 3, STEPS)
     stitches = place(runs, project.stitch)
     progress("thread and time", 4, STEPS)

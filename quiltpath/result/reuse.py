@@ -11,7 +11,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw, draw_layer, expected_length_mm
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
-from quiltpath.routing import SolvedStages
+from quiltpath.routing import Policy, Runs, SolvedStages, route
 from quiltpath.runner import build
 from quiltpath.runner.states import Pair
 
@@ -19,8 +19,8 @@ MOST_LAYERS = 64
 
 
 class Reuse:
-    """The last runner in its passes, the layers drawn on it, and the trails of its stages; pure
-    values, so nothing changes.
+    """The last runner in its passes, the layers drawn on it, and the order in which they are sewn;
+    pure values, so nothing changes.
 
     What is kept is put in place whole, so that threads may share it.
     """
@@ -29,6 +29,7 @@ class Reuse:
         self._runners: dict[Pair, tuple[Any, Runner]] = {}
         self._layers: dict[tuple[int, Layer], tuple[Runner, Lines]] = {}
         self._stages = SolvedStages()
+        self._runs: tuple[tuple[Any, ...], Runs] | None = None
 
     def runner(self, project: Project, kept: Pair) -> Runner:
         """The flat runner of ``project``: an earlier one where nothing that shapes it changed."""
@@ -54,10 +55,18 @@ class Reuse:
         """About as long, without drawing what takes long."""
         return expected_length_mm(runner, layers, self._layer)
 
-    def stages(self) -> SolvedStages:
-        """For the trails of the stages to be sewn: those of the last time are at hand."""
-        self._stages = SolvedStages(self._stages)
-        return self._stages
+    def runs(self, lines: Lines, policy: Policy, runner: Runner) -> Runs:
+        """The lines in sewing order. Where none of them changed, nor what they lie on, the order of
+        the last time; else stages that did not change keep their trails."""
+        asked = _asked_of_route(lines, policy, runner)
+        kept = self._runs
+        if kept is None or kept[0] != asked:
+            regions = [region.shape for region in runner.regions]
+            stages = SolvedStages(self._stages)
+            outline, margin_mm = runner.outline, runner.margin_mm
+            kept = asked, route(lines, policy, outline, margin_mm, regions=regions, solved=stages)
+            self._stages, self._runs = stages, kept
+        return kept[1]
 
     def _layer(self, runner: Runner, layer: Layer) -> Lines:
         key = (id(runner), layer)
@@ -68,6 +77,19 @@ class Reuse:
             others = self._layers if len(self._layers) < MOST_LAYERS else {}
             self._layers = {**others, key: kept}
         return kept[1]
+
+
+def _asked_of_route(lines: Lines, policy: Policy, runner: Runner) -> tuple[Any, ...]:
+    """All that the sewing order depends on, to be compared with what it was."""
+    shapes = [runner.outline, *(region.shape for region in runner.regions)]
+    drawn = [
+        array.tobytes()
+        for each in (lines.geometry, lines.curves)
+        for array in (shapely.get_coordinates(each), shapely.get_num_coordinates(each))
+    ]
+    marks = [each.tobytes() for each in (lines.layer, lines.role, lines.retraceable)]
+    words = *lines.source.tolist(), *lines.layers
+    return (policy, runner.margin_mm, *shapely.to_wkb(shapes).tolist(), *drawn, *marks, *words)
 
 
 def _drawings(project: Project) -> tuple[tuple[str, bytes], ...]:

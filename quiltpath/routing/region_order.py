@@ -14,6 +14,7 @@ number of runs, and of small sets with their square.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -23,6 +24,7 @@ from shapely.geometry import Polygon
 from quiltpath.geometry.arrays import distinct, rounded_bytes
 from quiltpath.routing.centre_outwards import centre_outwards, families, is_straight
 from quiltpath.routing.local_search import shortest_tour
+from quiltpath.routing.solved_stages import SolvedStages
 from quiltpath.routing.trail_table import WHOLE, TrailTable
 
 SAME_COLUMN_MM = 25.0
@@ -94,6 +96,7 @@ def order_by_region(
     onward: Floats,
     begin: Floats,
     one_way: tuple[bool, bool],
+    solved: SolvedStages,
 ) -> Order:
     """(t,) trails in order, ``2 * trail`` forwards and ``2 * trail + 1`` backwards.
 
@@ -102,7 +105,7 @@ def order_by_region(
     within a region. Where trails lie alike in several regions they are ordered alike.
     """
     found = []
-    known: dict[tuple[bool, bytes], list[list[Order]]] = {}
+    rules = onward.tobytes(), repr(one_way).encode()
     for order in region_orders(rule, regions, centre, onward):
         sets: list[list[Order]] = []
         for mine in stages_in_order(table, order):
@@ -112,12 +115,12 @@ def order_by_region(
             for layer in distinct(table.layer[mine]):
                 chosen = mine[table.layer[mine] == layer]
                 these = table.take(chosen)
-                like = alone, _place(these, middle)
-                if like not in known:
-                    known[like] = _sets(these, middle, onward, one_way[alone], alone)
-                sets += [
-                    [2 * chosen[each >> 1] + (each & 1) for each in one] for one in known[like]
-                ]
+                orders = solved.orders(
+                    (*rules, bytes([alone]), _signature(these, middle)),
+                    b"".join(each.tobytes() for each in (these.ends, these.middle, middle)),
+                    partial(_sets, these, middle, onward, one_way[alone], alone),
+                )
+                sets += [[2 * chosen[each >> 1] + (each & 1) for each in one] for one in orders]
         found.append(least_carrying(table.ends, sets, begin))
     return min(found, key=lambda each: each[1])[0]
 
@@ -135,7 +138,7 @@ def stages_in_order(table: TrailTable, order: list[int]) -> list[NDArray[np.intp
     return [mine for mine in found if len(mine)]
 
 
-def _place(table: TrailTable, centre: Floats) -> bytes:
+def _signature(table: TrailTable, centre: Floats) -> bytes:
     """The same for trails that lie alike about their ``centre``, and only for those."""
     known = (table.ends - centre, table.middle - centre, table.length)
     return b"".join([*map(rounded_bytes, known), table.closed.tobytes()])

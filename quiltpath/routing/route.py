@@ -63,8 +63,8 @@ def route(
         field: keeps edges along the margin inside what a machine can sew; a policy that joins runs
             in their order then joins none there.
         regions: blocks, strips and borders that a policy may finish one by one.
-        solved: remembers the trails of stages, so that a later search need not look for those that
-            did not change.
+        solved: keeps the trails and orders of stages, so that a later search need not look for
+            those that did not change.
 
     Returns:
         Lines as pieces of runs, with why each run ends, and the fewest runs possible.
@@ -198,7 +198,7 @@ def _ordered(
     sewn, trails, key = cover.edges, cover.trails, np.zeros(0, dtype=np.intp)
     if len(trails):
         table = trail_table(sewn, trails, lines, of_edge)
-        sewn, trails, key = _put_in_order(sewn, trails, table, policy, work)
+        sewn, trails, key = _put_in_order(sewn, trails, table, policy, work, solved)
     if policy.joins_in_order and work.field is None:
         sewn, trails, first = join_along_margin(
             sewn, trails, key, policy, work.finished, work.margin_mm
@@ -230,7 +230,12 @@ def _rule_costs(bounds: tuple[int, int, int], runs: int) -> tuple[RuleCost, ...]
 
 
 def _put_in_order(
-    edges: Edges, trails: Trails, table: TrailTable, policy: Policy, work: Workpiece
+    edges: Edges,
+    trails: Trails,
+    table: TrailTable,
+    policy: Policy,
+    work: Workpiece,
+    solved: SolvedStages,
 ) -> tuple[Edges, Trails, NDArray[np.intp]]:
     """The trails in sewing order, closed ones begun where they are entered, and what they share.
 
@@ -238,7 +243,7 @@ def _put_in_order(
     """
     circuits = circuits_of(edges, trails)[0]
     begin = start_corner(policy, work.finished)
-    order = sewing_order(table, circuits, policy, work.finished, begin, work.regions)
+    order = sewing_order(table, circuits, policy, work.finished, begin, work.regions, solved)
     entry = choose_entries(order, table.ends, circuits, begin)
     edges, trails = start_circuits_at(edges, trails, circuits, entry)
     stage = table.role * (len(work.regions) + 1) + table.region + 1

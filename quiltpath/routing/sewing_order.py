@@ -24,6 +24,7 @@ from quiltpath.routing.region_order import (
     region_orders,
     stages_in_order,
 )
+from quiltpath.routing.solved_stages import SolvedStages
 from quiltpath.routing.trail_table import Circuits, TrailTable
 
 
@@ -34,17 +35,22 @@ def sewing_order(
     finished: Polygon,
     begin: NDArray[np.float64],
     regions: Sequence[Polygon] = (),
+    solved: SolvedStages | None = None,
 ) -> NDArray[np.intp]:
     """(r,) runs in sewing order: ``2 * run`` forwards, ``2 * run + 1`` backwards.
 
     ``begin`` is where the needle is. From the centre outwards parallel lines are told apart; the
     other orders go stage by stage, a role in a region, each in the direction that carries least.
+    ``solved`` keeps the orders of stages.
     """
     middle = centre_of(finished)
     onward = middle - start_corner(policy, finished)
     if policy.order == "centre-outwards":
         one_way = policy.direction == "one-way", policy.region_direction == "one-way"
-        return order_by_region(table, regions, policy.regions, middle, onward, begin, one_way)
+        known = solved or SolvedStages()
+        return order_by_region(
+            table, regions, policy.regions, middle, onward, begin, one_way, known
+        )
     rule = _ORDERS[policy.order]
     candidates = []
     for order in region_orders(policy.regions, regions, middle, onward):

@@ -8,10 +8,10 @@ that come near it, under policies to which it matters.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
-from types import MappingProxyType
+from typing import Generic, TypeVar
 
 import numpy as np
 import shapely
@@ -23,6 +23,9 @@ from quiltpath.routing.nodes import nodes_of
 from quiltpath.routing.rural_postman import Beside, TrailCover
 
 Signature = tuple[bytes, ...]
+
+Orders = list[list[NDArray[np.intp]]]
+"""Sets of runs that are sewn one after the other, each with the orders it may be sewn in."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +54,13 @@ class StageProblem:
     def lines(self) -> NDArray[np.int32]:
         """(k,) the lines that the edges are stretches of, ascending."""
         return distinct(np.concatenate([self.edges.line, self.before.line]))
+
+    @property
+    def place(self) -> bytes:
+        """Where exactly it lies."""
+        return self.vertices.tobytes() + b"".join(
+            shapely.get_coordinates(shape).tobytes() for shape in self.beside or ()
+        )
 
     def signature(self, retraceable: NDArray[np.bool_]) -> Signature:
         """The same for problems whose trails are the same but for where they lie."""
@@ -104,15 +114,40 @@ class _Solved:
         return np.where(line >= 0, problem.lines[rank], line)
 
 
-class SolvedStages:
-    """Trails of stages by their signatures: those of this search, and what an ``earlier`` one left.
+Value = TypeVar("Value")
 
-    What is asked of it again is not searched again; only what was asked for is kept for the next.
+
+class _Kept(Generic[Value]):
+    """Values by what they depend on: those of this search, and what an ``earlier`` one left.
+
+    What was found at another place may differ where two answers are equally good; so of the
+    earlier search only what it found at the very same place is taken over, and the answer does not
+    depend on what was asked before.
+    """
+
+    def __init__(self, earlier: _Kept[Value] | None) -> None:
+        self._earlier = earlier._mine if earlier is not None else {}
+        self._mine: dict[Signature, tuple[bytes, Value]] = {}
+
+    def get(self, signature: Signature, place: bytes, find: Callable[[], Value]) -> Value:
+        if signature not in self._mine:
+            kept = self._earlier.get(signature)
+            self._mine[signature] = (
+                kept if kept is not None and kept[0] == place else (place, find())
+            )
+        return self._mine[signature][1]
+
+
+class SolvedStages:
+    """Trails of stages, and orders of the runs in one, by all that they depend on.
+
+    What is asked of it again is not searched again. It is given to one search and may take over
+    from an ``earlier`` one; only what was asked for is kept for the next.
     """
 
     def __init__(self, earlier: SolvedStages | None = None) -> None:
-        self._earlier: Mapping[Signature, _Solved] = earlier._mine if earlier else _NONE
-        self._mine: dict[Signature, _Solved] = {}
+        self._covers: _Kept[_Solved] = _Kept(earlier._covers if earlier else None)
+        self._orders: _Kept[Orders] = _Kept(earlier._orders if earlier else None)
 
     def cover(
         self,
@@ -122,11 +157,9 @@ class SolvedStages:
     ) -> TrailCover:
         """The trails of the ``problem``, as ``solve`` finds them for the first of its kind."""
         signature = problem.signature(retraceable)
-        found = self._mine.get(signature) or self._earlier.get(signature)
-        if found is None:
-            found = _Solved(problem, solve(problem))
-        self._mine[signature] = found
+        found = self._covers.get(signature, problem.place, lambda: _Solved(problem, solve(problem)))
         return found.placed(problem)
 
-
-_NONE: Mapping[Signature, _Solved] = MappingProxyType({})
+    def orders(self, signature: Signature, place: bytes, find: Callable[[], Orders]) -> Orders:
+        """The orders that ``find`` finds for the first of that signature, at ``place``."""
+        return self._orders.get(signature, place, find)

@@ -132,22 +132,28 @@ def regions_finished_apart(
     """
     if not regions or not len(edges):
         return np.full(len(edges), WHOLE, dtype=np.intp)
-    inside = _lengths_inside(edges, regions)
-    most = inside.max(axis=1)
-    region = np.where(most >= MOSTLY * edges.length_mm, inside.argmax(axis=1), WHOLE)
+    edge, area, inside = _lengths_inside(edges, regions)
+    most = np.zeros(len(edges))
+    np.maximum.at(most, edge, inside)
+    largest = np.flatnonzero((inside == most[edge]) & (most >= MOSTLY * edges.length_mm)[edge])
+    region = np.full(len(edges), WHOLE, dtype=np.intp)
+    region[edge[largest][::-1]] = area[largest][::-1]
     names = np.unique(lines.source.astype(str), return_inverse=True)[1]
     drawn = np.stack([lines.layer, names], axis=1)[edges.line]
     group = np.unique(drawn, axis=0, return_inverse=True)[1].reshape(-1)
-    over = np.bincount(group, weights=inside.sum(axis=1) - most)
+    in_all = np.bincount(edge, weights=inside, minlength=len(edges))
+    over = np.bincount(group, weights=in_all - most)
     over_seams = over > OVER_SEAMS * np.bincount(group, weights=edges.length_mm)
     region[over_seams[group] | held] = WHOLE
     return region
 
 
-def _lengths_inside(edges: Edges, regions: Sequence[Polygon]) -> NDArray[np.float64]:
-    """(e, r) how much of each edge lies in each region, mm."""
+def _lengths_inside(
+    edges: Edges, regions: Sequence[Polygon]
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
+    """Edges, regions that each meets, in their order, and how much of it lies in them, mm."""
     shapes, areas = edges.shapes(), np.array(regions, dtype=object)
     edge, area = shapely.STRtree(areas).query(shapes, predicate="intersects")
-    inside = np.zeros((len(edges), len(areas)))
-    inside[edge, area] = shapely.length(shapely.intersection(shapes[edge], areas[area]))
-    return inside
+    order = np.lexsort((area, edge))
+    edge, area = edge[order], area[order]
+    return edge, area, shapely.length(shapely.intersection(shapes[edge], areas[area]))
