@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from quiltpath.checks.all_checks import CheckResults, LineChecks, Supplies, check_all, check_lines
+from quiltpath.checks.all_checks import (
+    CheckResults,
+    LineChecks,
+    Supplies,
+    check_all,
+    check_lines,
+    find_gaps,
+)
 from quiltpath.checks.largest_empty_circle import Gap, Gaps, widest_gaps
 from quiltpath.checks.limits import CheckLimits
 from quiltpath.checks.line_spacing import LineGap, line_gap
@@ -27,6 +34,7 @@ __all__ = [
     "WaddingKind",
     "check_all",
     "check_lines",
+    "find_gaps",
     "is_too_wide",
     "line_gap",
     "spacing_remedy",

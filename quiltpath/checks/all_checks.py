@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from shapely.geometry import Polygon
+
 from quiltpath.checks.density import uneven_density
 from quiltpath.checks.largest_empty_circle import Gaps, widest_gaps
 from quiltpath.checks.limits import CheckLimits
@@ -15,6 +17,7 @@ from quiltpath.checks.needle_checks import (
     shallow_crossings,
     worn_holes,
 )
+from quiltpath.checks.obstacles import LineStrings
 from quiltpath.checks.wadding import CLOSER_THERE, gap_findings
 from quiltpath.findings import Finding, Remedy
 from quiltpath.geometry.runner_shapes import Runner
@@ -63,15 +66,30 @@ class CheckResults:
     line_gaps: tuple[LineGap | None, ...]
 
 
-def check_lines(runner: Runner, lines: Lines, limits: CheckLimits = _LIMITS) -> LineChecks:
-    """The checks that need no sewing order, so that they can be made beside its search."""
+def check_lines(
+    runner: Runner,
+    lines: Lines,
+    limits: CheckLimits = _LIMITS,
+    gaps: Callable[[], Gaps] | None = None,
+) -> LineChecks:
+    """The checks that need no sewing order, so that they can be made beside its search.
+
+    ``gaps`` is asked last for what :func:`find_gaps` says, where that is looked for elsewhere.
+    """
     layers = range(len(lines.layers))
-    return LineChecks(
-        widest_gaps(lines.geometry, runner.outline, limits.gap_places, limits.gap_tolerance_mm),
+    others = (
         uneven_density(runner, lines, limits),
         lines_too_close(lines, limits),
         tuple(line_gap(lines.geometry[lines.layer == layer]) for layer in layers),
     )
+    return LineChecks(
+        gaps() if gaps else find_gaps(lines.geometry, runner.outline, limits), *others
+    )
+
+
+def find_gaps(lines: LineStrings, outline: Polygon, limits: CheckLimits = _LIMITS) -> Gaps:
+    """The widest unquilted places among (n,) stitched lines: the longest of all checks."""
+    return widest_gaps(lines, outline, limits.gap_places, limits.gap_tolerance_mm)
 
 
 def check_all(

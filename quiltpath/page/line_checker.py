@@ -1,4 +1,4 @@
-"""A process beside the page's own that checks lines while their sewing order is looked for."""
+"""A process beside the page's own that looks for the widest gaps while lines are put in order."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from functools import cache, partial
 
-from quiltpath.checks import LineChecks, check_lines
+from quiltpath.checks import Gaps, LineChecks, check_lines, find_gaps
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.process import look_seldom_for_garbage
@@ -17,16 +17,16 @@ from quiltpath.worker_pool import fresh_processes
 
 
 def submit_checks(runner: Runner, lines: Lines) -> Callable[[], LineChecks]:
-    """Begin to check ``lines``; what it returns waits for the answer, the same as done here."""
-    here = partial(check_lines, runner, lines)
+    """Begin to look for the gaps of ``lines``; what it returns makes the other checks and waits."""
     pool = _pool()
     if pool is None:
-        return here
+        return partial(check_lines, runner, lines)
+    here = partial(find_gaps, lines.geometry, runner.outline)
     try:
-        found = pool.submit(check_lines, runner, lines)
+        found = pool.submit(find_gaps, lines.geometry, runner.outline)
     except RuntimeError:  # the other process is gone
-        return here
-    return partial(_checked, found, here)
+        return partial(check_lines, runner, lines)
+    return partial(check_lines, runner, lines, gaps=partial(_found, found, here))
 
 
 def start_worker() -> None:
@@ -36,7 +36,7 @@ def start_worker() -> None:
         pool.submit(look_seldom_for_garbage)
 
 
-def _checked(found: Future[LineChecks], here: Callable[[], LineChecks]) -> LineChecks:
+def _found(found: Future[Gaps], here: Callable[[], Gaps]) -> Gaps:
     try:
         return found.result()
     except BrokenProcessPool:
