@@ -18,6 +18,7 @@ SAMPLES = Path(__file__).parents[1] / "samples"
 PICTURE = SAMPLES / "pictures" / "samples.png"
 SHOWN = (
     ("harvest-supper",), ("regatta-tea",), ("allotment-ends",), ("committee-table", "orchard-mats"),
+    ("supper-mats", "boathouse-bench"),
 )  # fmt: skip
 WIDTH = 1000
 APART = 6

@@ -15,6 +15,7 @@ from typing import Any
 from quiltpath.documents.report import sewing_report
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known, speaking
+from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM
 from quiltpath.result.values import Result
 from quiltpath.runner.places import lean_words, lie_beside_blocks, place_on, places_in_words
 from quiltpath.units import Measures, count, inch_fraction
@@ -87,6 +88,11 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
 def _turns(inside_mm: float | None) -> str:
     if inside_mm is None:
         return say(" Motifs or edges cut it open, so it takes more starts than one.")
+    if inside_mm > NEAR_THE_TRIM_MM:
+        return say(
+            " It turns {inside} inside the finished edge: stop with the needle down and pivot.",
+            inside=_mm(inside_mm),
+        )
     return say(
         " It turns {inside} inside the finished edge: stop with the needle down, pivot,"
         " and trim outside the turns.",

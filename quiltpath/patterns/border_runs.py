@@ -1,4 +1,4 @@
-"""Borders that turn their corners: waves, cables, plaits, loops and vines in whole repeats."""
+"""Borders that turn their corners, in whole repeats: cables, plaits, chains, vines, feathers."""
 
 from __future__ import annotations
 
@@ -32,16 +32,16 @@ class BorderRunsLayer(RepertoireLayer):
     amount_key: ClassVar[str] = "repeat"
     lines_in_it: ClassVar[float] = 1.0
     kind: Literal["border-runs"]
-    figure: Literal["wave", "cable", "plait", "loops", "vine"] = "cable"
+    figure: Literal["wave", "cable", "plait", "chain", "loops", "vine", "feather"] = "cable"
     """what runs along the border"""
     repeat: Spacing = about(3 * INCH)
-    """one wave of a strand, or a leaf to either side, along the border"""
+    """one wave of a strand or a spine, one link, or a leaf to either side, along the border"""
     width: Length = 2 * INCH
     """of the band, where the region has no inner edge; at most a third of a narrow region"""
     fullness: Annotated[float, Field(ge=0.2, le=0.95)] = 0.8
     """the share of the band's width that the figure fills"""
     under: LengthOrZero = 0.0
-    """left out to either side where one strand of a cable or a plait passes under another"""
+    """left out to either side where a strand or a link passes under another"""
     single: bool = False
     """one strand that goes round a cable twice, by half a repeat more or less"""
 

@@ -34,12 +34,18 @@ SWAY = 0.35
 """How far the grain sways to either side, in spacings, over each of two lengths."""
 
 SWAY_LENGTHS = (23.0, 37.0)
+EDGE_SPACINGS = 5.0
+"""So near to an inset edge lines run straighter, so that none strays over it."""
+
 HALVINGS = 40
 STEP_MM = 0.5
 
 
 class WoodGrainLayer(RepertoireLayer):
-    """Lines along the region that sway a little and part round knots, with rings in each knot."""
+    """Lines along the region that sway a little and part round knots, with rings in each knot.
+
+    With an inset all lines keep within it, and turn there from one to the next.
+    """
 
     lines_in_it: ClassVar[float] = 1.2
     kind: Literal["wood-grain"]
@@ -83,22 +89,36 @@ def wood_grain(layer: WoodGrainLayer, frame: Frame) -> list[Points]:
     """
     gap = even_gap(frame.width, layer.spacing.mm)
     rows = round(frame.width / gap)
-    heights = gap * (np.arange(-1, rows + 1) + 0.5)  # one more beyond each edge, for the sway
     rng = np.random.default_rng(layer.seed)
     knots = _knots(layer.knots, frame, rows, rng)
     along = np.linspace(0, frame.length, math.ceil(frame.length / STEP_MM) + 1)
     sway = _sway(gap, rng)
+    beyond = 0 if layer.inset else 1  # one more past each edge, for the sway
+    heights = gap * (np.arange(-beyond, rows + beyond) + 0.5)
 
     def moved(x: Array, level: float, by: Sequence[Knot]) -> Array:
         levels = np.full_like(x, level)
         return levels + sway(x) + sum((knot.aside(x, levels) for knot in by), np.zeros_like(x))
 
-    lines = [np.column_stack([along, moved(along, height, knots)]) for height in heights]
+    def placed(x: Array, y: Array) -> Points:
+        if layer.inset:
+            out = moved(x, 0.0, knots), moved(x, frame.width, knots) - frame.width
+            y = y - _eased(y / gap) * out[0] - _eased((frame.width - y) / gap) * out[1]
+        return _thin(np.column_stack([x, y]))
+
+    lines = [placed(along, moved(along, height, knots)) for height in heights]
+    if layer.inset:
+        lines = [np.concatenate([line[:: 1 - 2 * (k % 2)] for k, line in enumerate(lines)])]
     for knot in knots:
         others = [other for other in knots if other is not knot]
-        for x, y in _rings(knot, gap):
-            lines.append(np.column_stack([x, y + moved(x, knot.y, others)]))
-    return [_thin(line) for line in lines]
+        rings = [placed(x, y + moved(x, knot.y, others)) for x, y in _rings(knot, gap)]
+        lines += [np.concatenate([ring[:-1], ring[:1]]) for ring in rings]
+    return lines
+
+
+def _eased(gaps: Array) -> Array:
+    """How much of what would stray over an edge is taken back, so many gaps off it."""
+    return np.asarray((1 - gaps / EDGE_SPACINGS).clip(0, 1) ** 2)
 
 
 def _knots(number: int, frame: Frame, rows: int, rng: np.random.Generator) -> list[Knot]:

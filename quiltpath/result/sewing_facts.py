@@ -33,6 +33,9 @@ from quiltpath.stitching import Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints
 from quiltpath.stitching.thread_and_time import ThreadUse, bobbin_changes
 
+NEAR_THE_TRIM_MM = 25.4
+"""Turns so near to the finished edge are told to be kept when it is trimmed."""
+
 
 @dataclass(frozen=True)
 class OneLineFacts:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from quiltpath.documents.instructions.quilting_steps import one_line_tasks
 from quiltpath.documents.notes import sewing_notes
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
+from quiltpath.units import Measures
 
 PLAIN = """
 [runner]
@@ -58,4 +60,12 @@ def test_a_piece_that_leans_is_told_and_one_that_does_not_is_left_alone() -> Non
 
 def test_one_line_in_place_of_many_is_told() -> None:
     assert "ONE-LINE CROSSHATCH" in notes("one-line-crosshatch")
+
+
+@pytest.mark.parametrize(("inset", "kept"), [("1/4 in", True), ("1 in", True), ("2 in", False)])
+def test_turns_near_the_edge_are_to_be_kept_when_it_is_trimmed(inset: str, kept: bool) -> None:
+    """Nobody trims by what lies farther in."""
+    result = compute(parse(PLAIN.format(pattern="one-line-crosshatch") + f'inset = "{inset}"\n'))
+    said = [" ".join(sewing_notes(result).split()), *one_line_tasks(result, Measures("inches"))]
+    assert all("needle down" in words and ("trim outside" in words) == kept for words in said)
     assert "Baste firmly" in notes("one-line-crosshatch").replace("\n    ", " ")

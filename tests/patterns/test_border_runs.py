@@ -10,6 +10,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.geometry.free_curves.border_figures import BorderKind, border_runs
+from tests.patterns.paths import fewest_runs
 from tests.patterns.readers import gaps_of
 
 FRAME = box(0, 0, 460, 260).difference(box(45, 45, 415, 215))
@@ -22,25 +23,29 @@ BORDERS: dict[str, Polygon] = {
     "eight sides": EIGHT,
     "lozenge": LOZENGE,
 }
-REPEAT = {"wave": 45.0, "cable": 60.0, "plait": 80.0, "loops": 40.0, "vine": 75.0}
+REPEAT = {
+    "wave": 45.0, "cable": 60.0, "plait": 80.0, "chain": 50.0, "loops": 40.0, "vine": 75.0,
+    "feather": 105.0,
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("kind", list(BorderKind))
 @pytest.mark.parametrize("name", BORDERS)
 def test_strands_close_and_stay_in_the_border(kind: BorderKind, name: str) -> None:
-    lines = border_runs(BORDERS[name], kind, REPEAT[kind])
-    assert len(lines) == {"cable": 2, "plait": 3}.get(kind, 1)
+    lines = border_runs(BORDERS[name], kind, REPEAT[kind], full=0.92)
+    assert len(lines) == {"cable": 2, "plait": 3}.get(kind, 1) or kind == "chain"
     for line in lines:
         assert np.allclose(line[0], line[-1])
         assert BORDERS[name].contains(LineString(line))
 
 
-@pytest.mark.parametrize("kind", ["wave", "cable", "plait", "loops"])
+@pytest.mark.parametrize("kind", ["wave", "cable", "plait", "loops", "chain"])
 @pytest.mark.parametrize("name", ["even", "uneven"])
 def test_no_kinks_anywhere_corners_included(kind: str, name: str) -> None:
-    """A smooth curve in chords turns little at each; a mitre would turn by 90 degrees at once."""
+    """A smooth curve in chords turns little at each; a mitre would turn by 90 degrees at once. A
+    link bends more closely, round the inner corner of a narrow side."""
     for line in border_runs(BORDERS[name], kind, REPEAT[kind]):
-        assert _sharpest_turn(line) <= np.radians(22)
+        assert _sharpest_turn(line) <= np.radians(35 if kind == "chain" else 22)
 
 
 def _sharpest_turn(line: NDArray[np.float64]) -> float:
@@ -70,7 +75,7 @@ def test_each_side_has_whole_repeats_and_corners_are_alike() -> None:
 
 def test_corners_are_not_empty() -> None:
     """The widest round place in the border is no wider than the border (read from pixels)."""
-    for kind in ("cable", "plait"):
+    for kind in ("cable", "plait", "feather"):
         lines = border_runs(FRAME, kind, REPEAT[kind])
         assert gaps_of(FRAME, lines).empty[0] <= 45.0
 
@@ -90,7 +95,7 @@ def test_a_plait_crosses_as_three_strands_do() -> None:
     assert met[0] == met[1] == met[2] and met[0] % 2 == 0
 
 
-@pytest.mark.parametrize("kind", ["cable", "plait"])
+@pytest.mark.parametrize("kind", ["cable", "plait", "chain"])
 @pytest.mark.parametrize("one_path", [False, True])
 def test_over_and_under_alternate(kind: str, one_path: bool) -> None:
     """Walking along a strand, whole crossings and gaps come in turn: half of all visits are gaps,
@@ -124,6 +129,50 @@ def test_a_vine_has_a_leaf_in_each_corner() -> None:
     tips = LineString(line)
     for x, y in ((0, 0), (460, 0), (0, 260), (460, 260)):
         assert tips.distance(Point(x, y)) <= 25
+
+
+@pytest.mark.parametrize("name", BORDERS)
+def test_each_link_of_a_chain_holds_its_two_neighbours_and_no_other(name: str) -> None:
+    """Two links that are linked, and do not only touch, cross twice (GEOS)."""
+    links = [LineString(line) for line in border_runs(BORDERS[name], "chain", 50.0)]
+    assert all(link.is_simple and link.is_closed for link in links)
+    tree = shapely.STRtree(links)
+    pairs = {(i, j) for i, j in tree.query(links, predicate="crosses").T.tolist() if i < j}
+    after = {tuple(sorted((k, (k + 1) % len(links)))) for k in range(len(links))}
+    assert pairs == after
+    for first, second in pairs:
+        assert len(shapely.get_parts(links[first].intersection(links[second]))) == 2
+
+
+@pytest.mark.parametrize("name", BORDERS)
+def test_a_feather_is_one_line_that_never_crosses_itself(name: str) -> None:
+    """Simple as GEOS says; where sides are alike, so are their plumes."""
+    (line,) = border_runs(BORDERS[name], "feather", 105.0, full=0.92)
+    assert LineString(line).is_simple
+
+
+def test_a_feather_has_as_many_plumes_to_the_left_as_to_the_right_and_fills_the_corners() -> None:
+    """Plumes are told by their heads, along a line just inside each edge; a plume that ends there
+    enters and leaves it again. All four corners hold one that reaches far into them."""
+    (line,) = border_runs(FRAME, "feather", 105.0, full=0.92)
+    curve = LineString(line)
+    outer, inner = (
+        len(shapely.get_parts(curve.intersection(edge.exterior)))
+        for edge in (box(5, 5, 455, 255), box(40, 40, 420, 220))
+    )
+    heads = outer // 2
+    assert outer % 2 == 0 and abs(outer - inner) <= 16  # those in the corners reach further or less
+    assert 2 * (460 + 260 - 90) / heads == pytest.approx(0.52 * 22.5, rel=0.35)
+    for x, y in ((0, 0), (460, 0), (0, 260), (460, 260)):
+        assert curve.distance(Point(x, y)) <= 20
+    turned = affinity.rotate(curve, 180, origin=(230, 130))
+    assert curve.hausdorff_distance(turned) <= 0.3
+
+
+def test_sewn_as_a_chain_all_links_are_one_start() -> None:
+    """Each crossing has four ways, so links that hold each other are one path (Euler 1736)."""
+    links = border_runs(UNEVEN, "chain", 50.0)
+    assert fewest_runs(np.array([LineString(link) for link in links])) == 1
 
 
 def test_chords_stray_little() -> None:

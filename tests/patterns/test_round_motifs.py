@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString, Point, box
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.free_curves.border_figures import BorderKind
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.patterns.border_runs import BorderRunsLayer, border_runs
 from quiltpath.patterns.diamond_walk import diamond_walks
@@ -127,9 +128,9 @@ def test_diamonds_of_cells_that_meet_at_corners_only_are_parts() -> None:
     assert all(fewest_runs(np.array([LineString(path)])) == 1 for path in paths)
 
 
-@pytest.mark.parametrize("figure", ["wave", "cable", "plait", "loops", "vine"])
-def test_a_border_run_lies_within_its_width_of_the_edge(figure: str) -> None:
-    lines = drawn(plain(600, 300), "border-runs", figure=figure, width=50, inset=6).geometry
+@pytest.mark.parametrize("figure", list(BorderKind))
+def test_a_border_run_lies_within_its_width_of_the_edge(figure: BorderKind) -> None:
+    lines = drawn(plain(600, 300), "border-runs", figure=figure.value, width=50, inset=6).geometry
     assert shapely.covers(box(6, 6, 594, 294), lines).all()
     assert not shapely.intersects(box(56.1, 56.1, 543.9, 243.9), lines).any()
 

@@ -73,3 +73,19 @@ def test_a_short_or_narrow_region_has_fewer_knots() -> None:
     """A knot takes 1.2 times its length; of eight a board of 600 mm has room for 600 / 129.6."""
     assert len(grain(knots=8)[1]) == 2 * 4
     assert not any(g.is_closed for g in drawn(plain(600, 30), "wood-grain").geometry)
+
+
+@pytest.mark.parametrize("seed", [1, 5])
+def test_with_an_inset_the_grain_keeps_within_it_and_is_one_line_beside_its_rings(
+    seed: int,
+) -> None:
+    """All lines but the rings are strung together at the ends of the board, and nothing meets."""
+    every = list(drawn(BOARD, "wood-grain", spacing="about 12 mm", inset=20, seed=seed).geometry)
+    (grain_line,) = [line for line in every if not line.is_closed]
+    rings = [line for line in every if line.is_closed]
+    assert grain_line.is_simple and rings
+    assert shapely.covers(shapely.box(20, 20, 580, 220), every).all()
+    assert grain_line.length > 16 * 540
+    tree = shapely.STRtree(every)
+    pairs = tree.query(every, predicate="dwithin", distance=0.3 * GAP)
+    assert (pairs[0] == pairs[1]).all()

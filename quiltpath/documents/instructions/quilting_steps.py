@@ -25,7 +25,7 @@ from quiltpath.documents.instructions.step import MARKER, MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.language import say, say_known
-from quiltpath.result.sewing_facts import OneLineFacts
+from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM, OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
 from quiltpath.runner.places import lean_words
@@ -330,8 +330,21 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
     tasks = []
     for ones in by_layer.values():
         inside_mm = ones[0].turns_inside_mm
-        if inside_mm is not None:
-            lines = sum(one.line.lines_replaced for one in ones)
+        if inside_mm is None:
+            continue
+        lines = sum(one.line.lines_replaced for one in ones)
+        if inside_mm > NEAR_THE_TRIM_MM:
+            tasks.append(
+                say(
+                    "{layer}: sew straight on to each turn, stop with the needle down,"
+                    " pivot, and go on until you are back at the start. {starts}"
+                    " in place of {lines}.",
+                    layer=say_known(ones[0].layer),
+                    starts=count(len(ones), "start"),
+                    lines=lines,
+                )
+            )
+        else:
             tasks.append(
                 say(
                     "{layer}: sew straight on to each turn, stop with the needle down,"

@@ -6,7 +6,7 @@ inner edge to 1 at the outer.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -23,6 +23,9 @@ ROUNDS = 12
 ROUND = 1.6  # half widths: radius of the middle's arc round a corner
 SETTLED = 0.5  # of a repeat: how soon past a corner repeats are even
 CORNER_REPEATS = 0.25  # of a repeat, to either side of a corner, on its arc
+ROUNDED = 6.0  # the higher, the further what fills a corner reaches into it
+EASED = 0.6  # the higher, the wider what fills a corner goes round the inner one
+LEAST_CENTRE = 0.15  # of the radius: the inner edge keeps so far from the centre
 
 
 @dataclass(frozen=True)
@@ -31,7 +34,8 @@ class BorderBand:
 
     ``middle`` (n, 2) corners of the line midway between the edges; ``half_mm`` (n,) half the width
     of each side; ``radius_mm`` and ``centre`` of the arc round each corner; ``reach_mm`` (n,) from
-    the middle of that arc to the outer corner.
+    the middle of that arc to the outer corner; ``filled`` for figures that lie along both edges
+    all the way round a corner, and not only with a crest in it.
     """
 
     middle: Points
@@ -39,6 +43,7 @@ class BorderBand:
     radius_mm: Floats
     centre: Points
     reach_mm: Floats
+    filled: bool = False
 
     whole = 1.0
     """repeats of a side come singly"""
@@ -127,19 +132,50 @@ class BorderBand:
         before, own = self.half_mm[corner - 1], self.half_mm[corner]
         blend = (share + 1) / 2
         half = before + (own - before) * blend * blend * (3 - 2 * blend)
-        spare = np.maximum(self.reach_mm[corner] - half, 0) * CORNER_REACH
-        swell = spare * np.maximum(off, 0) ** 2 + INNER_EASE * half * np.minimum(off, 0) ** 2
-        out = radius + off * half + swell * np.cos(np.pi / 2 * share) ** 2
+        if self.filled:
+            outer_mm, inner_mm = self._rooms(corner, share)
+            out = radius + np.where(off > 0, outer_mm, inner_mm) * off
+        else:
+            spare = np.maximum(self.reach_mm[corner] - half, 0) * CORNER_REACH
+            swell = spare * np.maximum(off, 0) ** 2 + INNER_EASE * half * np.minimum(off, 0) ** 2
+            out = radius + off * half + swell * np.cos(np.pi / 2 * share) ** 2
         outer = self.middle[corner] - self.centre[corner]
         angle = np.arctan2(outer[:, 1], outer[:, 0]) + way / radius
         return self.centre[corner] + np.stack([np.cos(angle), np.sin(angle)], 1) * out[:, None]
 
+    def _rooms(self, corner: NDArray[np.intp], share: Floats) -> tuple[Floats, Floats]:
+        """From the arc outwards and inwards to the edges, along the ray from its centre.
 
-def band_of(border: Polygon, fullest: float) -> BorderBand:
+        A ray meets a straight edge at its distance over the cosine of the angle between them. What
+        lies within two edges is rounded where they meet: outside by a power mean of both rays,
+        never more than the lesser and raised to the edge itself at both ends of the arc; inside
+        it goes round the corner and not into it.
+        """
+        radius, turn = self.radius_mm[corner], self.turn[corner]
+        angles = [turn / 2 * (1 + share), turn / 2 * (1 - share)]
+        halves = [self.half_mm[corner - 1], self.half_mm[corner]]
+        rays = _rays([radius + half for half in halves], angles)
+        lost = (1 + np.cos(turn).clip(0) ** ROUNDED) ** (1 / ROUNDED) - 1
+        mean = sum(ray**-ROUNDED for ray in rays) ** (-1 / ROUNDED)
+        insides = [np.maximum(radius - half, LEAST_CENTRE * radius) for half in halves]
+        first, second = _rays(insides, angles)
+        nearest, apart = np.minimum(first, second), np.abs(np.log(first / second))
+        eased = apart + EASED - np.hypot(apart, EASED)  # no kink where both are alike
+        inner = nearest * np.exp(eased / 2 * (1 - share**2) ** 2)
+        return mean * (1 + lost * share**4) - radius, radius - inner
+
+
+def _rays(apart: list[Floats], angles: list[Floats]) -> list[Floats]:
+    """How far rays go to edges that are so far off, at such angles to the nearest way there."""
+    return [mm / np.cos(angle).clip(1e-3) for mm, angle in zip(apart, angles, strict=True)]
+
+
+def band_of(border: Polygon, fullest: float, *, filled: bool = False) -> BorderBand:
     """The band of a border with one convex hole that has as many corners as the outside.
 
     ``fullest`` is how much of the half width figures use: corners are rounded as far as that
-    leaves figures inside the border. Raises ``ValueError`` for other shapes.
+    leaves figures inside the border, which those of a band that is ``filled`` never leave.
+    Raises ``ValueError`` for other shapes.
     """
     outer, inner = _corners(Polygon(border.exterior)), _inner_corners(border)
     if len(outer) != len(inner):
@@ -150,13 +186,22 @@ def band_of(border: Polygon, fullest: float) -> BorderBand:
     inner = np.roll(inner, -int(nearest), axis=0)
     half = _half_widths(outer, inner)
     rounding = np.full(len(outer), ROUND)
+    if filled:
+        return _filled(outer, inner, half)
     for _ in range(ROUNDS):
         band = _round_corners(outer, inner, half, rounding)
         outside = _leaves(band, border, fullest)
         if not outside.any():
-            break
+            return band
         rounding[outside] *= 0.88
-    return band
+    return _filled(outer, inner, half)
+
+
+def _filled(outer: Points, inner: Points, half: Floats) -> BorderBand:
+    """The band that is filled into its corners; its arcs are alike, for as much to fit in each."""
+    middle = (outer + inner) / 2
+    turn = BorderBand(middle, half, half, middle, half).turn
+    return replace(_round_corners(outer, inner, half, ROUND * np.pi / 2 / turn), filled=True)
 
 
 def _round_corners(outer: Points, inner: Points, half: Floats, rounding: Floats) -> BorderBand:

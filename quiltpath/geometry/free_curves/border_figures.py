@@ -1,4 +1,4 @@
-"""Cables, plaits, vines, waves and loops that go round a border and turn its corners.
+"""Cables, plaits, vines, feathers, chains, waves and loops round a border and its corners.
 
 Each side takes a whole number of repeats (a cable half ones as well), every corner gets the same
 point of the figure, drawn round the corner and reaching into it, and each strand closes.
@@ -16,6 +16,7 @@ from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.geometry.free_curves.border_band import BorderBand
+from quiltpath.geometry.free_curves.feathers import feather
 from quiltpath.geometry.free_curves.smooth_band import SmoothBand, any_band_of
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 
@@ -23,6 +24,7 @@ SAMPLES = 160  # of a repeat
 OFF_THE_CROSSINGS = 0.431  # of a sample: twelfths of a repeat fall between samples
 FULL = 0.8  # of the half width, unless asked otherwise
 LOOP = 0.3
+LINK = 0.66  # of a repeat: half the length of a chain's link
 LEAF_FROM, LEAF_WIDE, LEAF_LEAN = 0.3, 0.24, 0.2
 
 
@@ -34,6 +36,15 @@ class BorderKind(StrEnum):
     PLAIT = "plait"
     LOOPS = "loops"
     VINE = "vine"
+    FEATHER = "feather"
+    CHAIN = "chain"
+
+
+WOVEN = (BorderKind.CABLE, BorderKind.PLAIT, BorderKind.CHAIN)
+"""Strands that may pass over and under each other."""
+
+FILLING = (BorderKind.FEATHER, BorderKind.CHAIN)
+"""What lies along both edges all the way round a corner."""
 
 
 def border_runs(
@@ -50,20 +61,20 @@ def border_runs(
     ``border`` is a convex polygon with one convex hole of as many corners, whose sides may differ
     in width, or it has one width round an outline of any shape. A repeat is stretched or shrunk so
     that each side has a whole number, at least one. ``full`` is how much of the band's width the
-    figure fills, up to 0.95. ``under_gap_mm`` above 0 leaves out, in cables and plaits, that much
-    to either side of where a strand passes under. ``one_path`` gives a cable one half repeat more
+    figure fills, up to 0.95. ``under_gap_mm`` above 0 leaves out, in what is woven, that much to
+    either side of where a strand passes under. ``one_path`` gives a cable one half repeat more
     or less, so that its two strands are one.
     Raises ``ValueError`` where the border or a figure is out of range.
     """
     kind = BorderKind(kind)
     if not repeat_mm > 0 or not 0 < full <= 0.95:
         raise ValueError("repeat_mm must be above 0 and full between 0 and 0.95")
-    band = any_band_of(border, full)
+    band = any_band_of(border, full, filled=kind in FILLING)
     repeats = _repeats(band, kind, repeat_mm, one_path)
     slimness = float(band.side_lengths_mm().sum() / repeats.sum() / (band.half_mm.mean() * full))
     drawn = FIGURES[kind](repeats, slimness)
     strands = [_close(band.places(repeats, along, full * off)) for along, off in drawn]
-    if under_gap_mm > 0 and kind in (BorderKind.CABLE, BorderKind.PLAIT):
+    if under_gap_mm > 0 and kind in WOVEN:
         return [piece for strand in _open_under(strands, under_gap_mm) for piece in strand]
     return strands
 
@@ -151,12 +162,21 @@ def _leaf(lean: float, slimness: float) -> tuple[Floats, Floats]:
     return along, LEAF_FROM + np.concatenate([y + up, (y - up)[::-1]])
 
 
+def _chain(repeats: Floats, slimness: float) -> Strands:
+    """Links that reach into their neighbours, one in each corner."""
+    turn = _evenly(1.0) * 2 * np.pi
+    links = np.arange(round(float(repeats.sum())))
+    return [(link + LINK * np.cos(turn), np.sin(turn)) for link in links]
+
+
 FIGURES: dict[BorderKind, Figure] = {
     BorderKind.WAVE: _wave,
     BorderKind.CABLE: _cable,
     BorderKind.PLAIT: _plait,
     BorderKind.LOOPS: _loops,
     BorderKind.VINE: _vine,
+    BorderKind.FEATHER: feather,
+    BorderKind.CHAIN: _chain,
 }
 
 

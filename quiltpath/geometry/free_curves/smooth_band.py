@@ -64,7 +64,9 @@ class SmoothBand:
         return np.stack([np.interp(way, self.way_mm, part) for part in self.middle.T], axis=1)
 
 
-def any_band_of(border: Polygon, fullest: float) -> BorderBand | SmoothBand:
+def any_band_of(
+    border: Polygon, fullest: float, *, filled: bool = False
+) -> BorderBand | SmoothBand:
     """The band of a border with true corners, or of one that has the same width all round.
 
     Raises ``ValueError`` for other shapes.
@@ -78,7 +80,7 @@ def any_band_of(border: Polygon, fullest: float) -> BorderBand | SmoothBand:
         even = shapely.buffer(outer, -width, join_style="mitre")
         if even.symmetric_difference(inner).area < SAME_WIDTH * border.area:
             return smooth_band_of(outer, width)
-    return band_of(border, fullest)
+    return band_of(border, fullest, filled=filled)
 
 
 def smooth_band_of(outer: Polygon, width_mm: float) -> SmoothBand:
