@@ -245,7 +245,7 @@ def _one_line(facts: OneLineFacts) -> Report:
         "cell_mm": list(one.cell_mm),
         "angle_deg": one.angle_deg,
         "gap_mm": one.gap_mm,
-        "sewn_mm": one.sewn_mm,
+        "sewn_mm": facts.sewn_mm,
         "replaces_lines": one.lines_replaced,
         "replaces_starts": one.lines_replaced,
         "turns_inside_mm": facts.turns_inside_mm,

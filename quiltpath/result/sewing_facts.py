@@ -41,6 +41,7 @@ NEAR_THE_TRIM_MM = 25.4
 class OneLineFacts:
     """A crosshatch in one line in one region of the layer with that ``index``.
 
+    ``sewn_mm`` is as long as it was drawn, round its motifs; in several regions alike, a part.
     ``turns_inside_mm`` is how far inside the finished edge the outermost turns of the layer lie,
     None where something has cut the line open.
     """
@@ -49,6 +50,7 @@ class OneLineFacts:
     layer: str
     region: str
     line: OneLine
+    sewn_mm: float
     turns_inside_mm: float | None
 
 
@@ -151,8 +153,12 @@ def _one_lines(project: Project, runner: Runner, lines: Lines) -> tuple[OneLineF
             continue
         turn = outermost_turn(runner, lines, index)
         inside = turn.inside_mm if turn else None
-        for place, line in one_lines(layer, patches(even, layer.region)):
-            found.append(OneLineFacts(index, layer.name or layer.kind, place, line, inside))
+        chosen = one_lines(layer, patches(even, layer.region))
+        drawn = float(shapely.length(lines.geometry[lines.layer == index]).sum())
+        whole = sum(line.sewn_mm for _, line in chosen)
+        for place, line in chosen:
+            sewn = drawn * line.sewn_mm / whole
+            found.append(OneLineFacts(index, layer.name or layer.kind, place, line, sewn, inside))
     return tuple(found)
 
 

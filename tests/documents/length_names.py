@@ -71,7 +71,7 @@ REPORT = {
     "sewing.checkpoints[].at_mm[1]": "flat: {0} across",
     "sewing.checkpoints[].sewn_before_mm": "tool: {part} sewn before {number}",
     "sewing.one_line[].gap_mm": "flat: one line's gap",
-    "sewing.one_line[].sewn_mm": "tool: sewn",
+    "sewing.one_line[].sewn_mm": "tool: one line sewn",
     "sewing.one_line[].turns_inside_mm": "flat: one line turns inside",
     "sewing.seams[].best_fit.gap_mm": "flat: {0} fitted apart",
     "sewing.seams[].best_fit.offset_mm": "flat: {0} fitted from the corner",

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from quiltpath.errors import InputError
 from quiltpath.project import parse
-from tests.patterns.runners import drawn, levels, plain, sashed, stations
+from tests.patterns.runners import FIGURES, drawn, levels, plain, sashed, stations
 
 FIRST = {"line": 0.0, "half": 0.5, "gap": 1.0}
 """Gaps between a region's edge and its first line."""
@@ -24,6 +24,20 @@ def test_blocks_begin_and_end_as_asked_and_all_alike(edge: str, spacing: str) ->
     wanted = np.arange(FIRST[edge], 200 / gap - FIRST[edge] + 1e-9) * gap
     lines = drawn(sashed(), "straight", region="blocks", angle=90, spacing=spacing, edge=edge)
     assert stations(lines) == pytest.approx([*(25 + wanted), *(275 + wanted)])
+
+
+BY_RULE = ["straight", "grid", *(word for word, kind in FIGURES.items() if kind.in_clear is None)]
+"""Those drawn block by block; free curves are drawn once for all blocks that are alike."""
+
+
+@pytest.mark.parametrize("kind", BY_RULE)
+def test_two_blocks_of_one_design_are_quilted_alike_where_nothing_is_asked(kind: str) -> None:
+    """A1 and B1 lie 250 mm apart, which is a multiple of no usual spacing."""
+    lines = shapely.union_all(drawn(sashed(), kind, region="blocks").geometry)
+    first = shapely.intersection(lines, shapely.box(24, 24, 226, 226))
+    second = shapely.intersection(lines, shapely.box(274, 24, 476, 226))
+    moved = shapely.transform(second, lambda xy: xy - (250, 0))
+    assert first.length > 200 and shapely.hausdorff_distance(first, moved) < 0.05
 
 
 @pytest.mark.parametrize("edge", FIRST)
