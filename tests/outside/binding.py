@@ -40,27 +40,18 @@ def usual_strips() -> int:
 
 @outside(
     "binding",
-    "50 x 60 in, two feet of allowance and nothing lost at joins, as the source reckons: strips",
-    QUICK + ": (110 x 2 + 24) / 40 = 6.1, so 7",
-    7,
-)
-def two_feet() -> int:
-    asked = 'width = "2 1/2 in"\nallowance = "24 in"\njoin_loss = "0 mm"'
-    return int(bound("60 in", "50 in", asked)["strips"])
-
-
-@outside(
-    "binding",
-    "the same: inches of cloth at 2 1/2 in a strip, as they are laid out",
-    QUICK,
-    17.5,
+    "50 x 60 in, two feet allowed and nothing lost at joins, as the source reckons: strips, and"
+    " inches of cloth at 2 1/2 in a strip, as they are laid out",
+    QUICK + ": (110 x 2 + 24) / 40 = 6.1, so 7; 17 1/2",
+    (7.0, 17.5),
     0.01,
 )
-def two_feet_of_cloth() -> float:
+def two_feet() -> tuple[float, ...]:
     asked = '[binding]\nwidth = "2 1/2 in"\nallowance = "24 in"\njoin_loss = "0 mm"\n'
     text = project("60 in", "50 in", asked + straight(100), size_is="quilted")
-    layouts = told(text)["cutting"]["layouts"]
-    return float(next(each for each in layouts if each["cloth"] == "binding")["length_mm"]) / IN
+    cutting = told(text)["cutting"]
+    layout = next(each for each in cutting["layouts"] if each["cloth"] == "binding")
+    return float(cutting["binding"]["strips"]), float(layout["length_mm"]) / IN
 
 
 @outside(
@@ -94,21 +85,15 @@ def bias_squares() -> tuple[float, ...]:
 
 
 @outside(
-    "binding", "single fold, 1/2 in seam: strip in inches", "common practice: 4 seams", 2.0, 0.001
-)
-def single_fold() -> float:
-    return float(bound(LENGTH, WIDTH, 'fold = "single"')["strip_width_mm"]) / IN
-
-
-@outside(
     "binding",
-    "single fold, 1/2 in seam: inches turned under",
-    "common practice: about 3/8 in, the bulk takes 1/8",
-    0.375,
+    "single fold, 1/2 in seam: inches of the strip, and turned under",
+    "common practice: 4 seams; about 3/8 in, the bulk takes 1/8",
+    (2.0, 0.375),
     0.001,
 )
-def turned_under() -> float:
-    return float(bound(LENGTH, WIDTH, 'fold = "single"')["turn_under_mm"]) / IN
+def single_fold() -> tuple[float, ...]:
+    found = bound(LENGTH, WIDTH, 'fold = "single"')
+    return float(found["strip_width_mm"]) / IN, float(found["turn_under_mm"]) / IN
 
 
 @outside(
@@ -124,40 +109,31 @@ def double_fold() -> float:
 
 @outside(
     "binding",
-    "whether 10 to 24 in are cut beyond the runner's edge",
-    "published rules leave 10 in (common practice), two hand widths, or two feet beyond the edge",
-    1,
-)
-def allowance() -> int:
-    return int(10.0 <= (usual()["total_mm"] - EDGE) / IN <= 24.0)
-
-
-@outside(
-    "binding",
-    "what is cut beyond the edge, less 8 in left open and a strip's width of overlap: in a mitre",
-    "common practice: 1/8 in goes into the fold of each, inches",
-    0.125,
+    "whether 10 to 24 in are cut beyond the edge, and inches in a mitre: less 8 in left open and a"
+    " strip's width of overlap",
+    "published rules leave 10 in (common practice), two hand widths, or two feet; 1/8 in goes into"
+    " the fold of each (common practice)",
+    (1.0, 0.125),
     0.001,
 )
-def in_a_mitre() -> float:
+def allowance() -> tuple[float, ...]:
     found = usual()
-    return float(found["total_mm"] - EDGE - found["strip_width_mm"] - 8 * IN) / IN / 4
-
-
-@outside("binding", "mitres of a rectangle", "common practice: one at each corner", 4)
-def mitres() -> int:
-    return int(sum(each["corners"] for each in usual()["mitres"]))
+    beyond = float(found["total_mm"] - EDGE)
+    in_mitres = beyond - found["strip_width_mm"] - 8 * IN
+    return float(10.0 <= beyond / IN <= 24.0), in_mitres / IN / 4
 
 
 @outside(
     "binding",
-    "where sewing stops before a corner, in seams",
-    "common practice: a quarter inch, which is the seam",
-    1.0,
+    "mitres of a rectangle, and where sewing stops before each, in seams",
+    "common practice: one at each corner; a quarter inch, which is the seam",
+    (4.0, 1.0),
     0.001,
 )
-def stop_before_a_corner() -> float:
-    return float(usual()["mitres"][0]["stop_mm"] / usual()["seam_mm"])
+def mitres() -> tuple[float, ...]:
+    found = usual()
+    stop = float(found["mitres"][0]["stop_mm"] / found["seam_mm"])
+    return float(sum(each["corners"] for each in found["mitres"])), stop
 
 
 @outside(

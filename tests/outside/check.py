@@ -67,8 +67,8 @@ def _same(one: float | str, other: float | str, within: float) -> bool:
 
 
 def _places(within: float) -> int:
-    """Decimals that are the same on every machine: one less than the check asks for."""
-    return 4 if within == 0 else min(4, math.ceil(-math.log10(within)) - 1)
+    """Decimals that are the same on every machine: one less than the check asks for, or none."""
+    return 4 if within == 0 else max(0, min(4, math.ceil(-math.log10(within)) - 1))
 
 
 def _shown(value: Value, places: int) -> str:

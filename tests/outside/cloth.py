@@ -52,29 +52,17 @@ PLAIN = project(1800, 400, AS_GIVEN + straight(40))
 
 @outside(
     "cloth",
-    "backing larger than the top, inches in all over length and over width",
-    "common practice: 4 in all round, so 8",
-    (8.0, 8.0),
+    "backing, then wadding larger than the top, inches in all over length and over width",
+    "common practice: 4 in all round, so 8; 3 in all round, so 6",
+    (8.0, 8.0, 6.0, 6.0),
     0.01,
 )
-def backing_extra() -> tuple[float, ...]:
+def larger_than_the_top() -> tuple[float, ...]:
     found = told(PLAIN)["cutting"]
     return tuple(
-        (found["backing"][side] - found["top"][side]) / IN for side in ("length_mm", "width_mm")
-    )
-
-
-@outside(
-    "cloth",
-    "wadding larger than the top, inches in all over length and over width",
-    "common practice: 3 in all round, so 6",
-    (6.0, 6.0),
-    0.01,
-)
-def wadding_extra() -> tuple[float, ...]:
-    found = told(PLAIN)["cutting"]
-    return tuple(
-        (found["wadding"][side] - found["top"][side]) / IN for side in ("length_mm", "width_mm")
+        (found[layer][side] - found["top"][side]) / IN
+        for layer in ("backing", "wadding")
+        for side in ("length_mm", "width_mm")
     )
 
 
@@ -112,21 +100,14 @@ def to_cut(*kinds: str) -> int:
     return int(sum(cut["count"] for cut in cuts if cut["kind"] in kinds))
 
 
-@outside("cloth", "cornerstones of 4 rows and 5 columns", QUILT_MATH + ": (n + 1)(m + 1)", 30)
-def cornerstones() -> int:
-    return to_cut("cornerstone")
-
-
 @outside(
-    "cloth", "sashing strips of 4 rows and 5 columns", QUILT_MATH + ": (n + 1) m + (m + 1) n", 49
+    "cloth",
+    "4 rows and 5 columns: cornerstones, sashing strips, blocks",
+    QUILT_MATH + ": (n + 1)(m + 1); (n + 1) m + (m + 1) n; n m",
+    (30, 49, 20),
 )
-def strips() -> int:
-    return to_cut("sashing", "outer sashing")
-
-
-@outside("cloth", "blocks of 4 rows and 5 columns", "arithmetic", 20)
-def blocks() -> int:
-    return to_cut("block")
+def pieces_to_cut() -> tuple[float, ...]:
+    return to_cut("cornerstone"), to_cut("sashing", "outer sashing"), to_cut("block")
 
 
 @outside(
@@ -186,29 +167,19 @@ def end_strip() -> tuple[float, ...]:
 
 @outside(
     "cloth",
-    "panel of 1800 by 400 measured over its diagonals: degrees that it leans to the right",
-    "law of the parallelogram: difference of the squares of its diagonals, 4 a b sin",
-    LEAN_DEG,
+    "panel of 1800 by 400 measured over its diagonals, and a 3-4-5 panel: degrees they lean right",
+    "law of the parallelogram: difference of the squares of its diagonals, 4 a b sin; Pythagoras",
+    (LEAN_DEG, 0.0),
     0.01,
 )
-def lean_told() -> float:
-    return float(told(leaning_panel())["cutting"]["off_square"]["lean_deg"])
-
-
-@outside(
-    "cloth",
-    "3-4-5 panel: degrees that it leans",
-    "Pythagoras: diagonals of 500 on 300 by 400",
-    0.0,
-    1e-6,
-)
-def square_panel() -> float:
+def lean_told() -> tuple[float, ...]:
     measured = (
         "[grid]\nalong = 4\n[print]\nlengths = [400, 400, 400]\n"
         "widths = [300, 300, 300]\ndiagonals = [500, 500]\n"
     )
-    found = told(project(400, 300, AS_GIVEN + measured + straight(100)))
-    return float(found["cutting"]["off_square"]["lean_deg"])
+    square = project(400, 300, AS_GIVEN + measured + straight(100))
+    leans = (told(text)["cutting"]["off_square"]["lean_deg"] for text in (leaning_panel(), square))
+    return tuple(float(lean) for lean in leans)
 
 
 @outside(
@@ -261,19 +232,6 @@ def sample() -> float:
     swatch = "[[swatch]]\nspacing = 25\n" + sides
     found = told(project(2000, 500, swatch + straight(25, 'anchor = "halfway"\n')))["states"]
     return float(1 - found["quilted"]["width_mm"] / found["flat"]["width_mm"])
-
-
-@outside(
-    "cloth",
-    "from flat to quilted as the report tells both: share that is lost over what is told",
-    "arithmetic: 1 - quilted / flat",
-    1.0,
-    0.01,
-)
-def states_agree() -> float:
-    found = told(project(2000, 500, straight(25)))
-    lost = 1 - found["states"]["quilted"]["length_mm"] / found["states"]["flat"]["length_mm"]
-    return float(lost / found["cutting"]["top"]["quilting_share"])
 
 
 @outside(

@@ -22,19 +22,20 @@ def widest(quilting: str, length: float = 800, width: float = 320) -> float:
     return float(told(project(length, width, AS_GIVEN + quilting))["gap"]["widest_mm"])
 
 
-@outside("gap", "lines 40 mm apart on 1800 by 400", "closed form: the spacing", 40.0, 0.05)
-def lengthwise() -> float:
-    return widest(straight(40), 1800, 400)
-
-
-@outside("gap", "lines 1 in apart at 30 degrees", "closed form: the spacing", 25.4, 0.05)
-def parallel_lines() -> float:
-    return widest(layer("straight", 'spacing = "1 in"\nangle = 30'))
-
-
-@outside("gap", "square grid of 40 mm on the bias", "closed form: the side of a square", 40.0, 0.05)
-def bias_grid() -> float:
-    return widest(layer("grid", "spacing = 40\nangles = [45, 135]"))
+@outside(
+    "gap",
+    "lines 40 mm apart lengthwise, 1 in at 30 degrees, bias grid of 40, hanging diamonds of 50",
+    "closed form: the spacing; the side of a square; the height of a rhombus",
+    (40.0, 25.4, 40.0, 50.0),
+    0.05,
+)
+def spacings() -> tuple[float, ...]:
+    return (
+        widest(straight(40), 1800, 400),
+        widest(layer("straight", 'spacing = "1 in"\nangle = 30')),
+        widest(layer("grid", "spacing = 40\nangles = [45, 135]")),
+        widest(layer("grid", "spacing = 50\nangles = [30, -30]")),
+    )
 
 
 @outside("gap", "grid of 30 by 50 mm", "closed form: the shorter side of a rectangle", 30.0, 0.05)
@@ -47,17 +48,6 @@ def by_turns() -> float:
     return widest(layer("straight", "spacings = [10, 60]"))
 
 
-@outside(
-    "gap",
-    "hanging diamonds of 60 and 120 degrees, 50 mm apart",
-    "closed form: a rhombus takes a circle as wide as it is high",
-    50.0,
-    0.05,
-)
-def diamonds() -> float:
-    return widest(layer("grid", "spacing = 50\nangles = [30, -30]"))
-
-
 def unquilted(corners: list[tuple[float, float]]) -> float:
     """The widest place of a traced outline with no line on it."""
     listed = [[round(x, 4), round(y, 4)] for x, y in corners]
@@ -67,41 +57,20 @@ def unquilted(corners: list[tuple[float, float]]) -> float:
 
 @outside(
     "gap",
-    "unquilted 3-4-5 triangle of 300 and 400 mm",
-    "Euclid: inscribed circle, 2 area / perimeter = 100",
-    200.0,
+    "unquilted: 3-4-5 triangle of 300 and 400, triangle and hexagon with sides of 300 and 200,"
+    " runner of 2200 by 320",
+    "Euclid: inscribed circle, 2 area / perimeter = 100; side / sqrt 3; side x sqrt 3; its width",
+    (200.0, 300 / math.sqrt(3), 200 * math.sqrt(3), 320.0),
     0.05,
 )
-def triangle() -> float:
-    return unquilted([(0, 0), (400, 0), (0, 300)])
-
-
-@outside(
-    "gap",
-    "unquilted equilateral triangle, side 300 mm",
-    "closed form: side / sqrt 3",
-    300 / math.sqrt(3),
-    0.05,
-)
-def equilateral() -> float:
-    return unquilted([(0, 0), (300, 0), (150, 150 * math.sqrt(3))])
-
-
-@outside(
-    "gap",
-    "unquilted regular hexagon, side 200 mm",
-    "closed form: side times sqrt 3",
-    200 * math.sqrt(3),
-    0.05,
-)
-def hexagon() -> float:
+def bare() -> tuple[float, ...]:
     turn = np.radians(np.arange(0, 360, 60))
-    return unquilted([(200 + 200 * math.cos(t), 200 + 200 * math.sin(t)) for t in turn])
-
-
-@outside("gap", "unquilted runner of 2200 by 320 mm", "closed form: its width", 320.0, 0.05)
-def bare_runner() -> float:
-    return widest("", 2200, 320)
+    return (
+        unquilted([(0, 0), (400, 0), (0, 300)]),
+        unquilted([(0, 0), (300, 0), (150, 150 * math.sqrt(3))]),
+        unquilted([(200 + 200 * math.cos(t), 200 + 200 * math.sin(t)) for t in turn]),
+        widest("", 2200, 320),
+    )
 
 
 def disc(radius: float, x: float, y: float) -> str:
@@ -131,13 +100,13 @@ def corners_beyond_a_circle() -> tuple[float, ...]:
 
 @outside(
     "gap",
-    "where the circle's widest place is: the middle of the square",
+    "the same circle at (160, 120) of 300 by 240: where the widest place is",
     "closed form: the centre of the circle",
-    (120.0, 120.0),
+    (160.0, 120.0),
     0.5,
 )
 def middle_of_the_circle() -> tuple[float, ...]:
-    text = project(240, 240, AS_GIVEN + disc(100, 120, 120))
+    text = project(300, 240, AS_GIVEN + disc(100, 160, 120))
     return tuple(told(text)["gap"]["places"][0]["at_mm"])
 
 

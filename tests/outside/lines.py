@@ -12,9 +12,7 @@ from shapely.geometry import LineString, Polygon
 from tests.outside.check import outside
 from tests.outside.gap import AS_GIVEN, disc, layer
 from tests.outside.job import guide, project, sewn_mm, straight, threads
-from tests.patterns.paths import fewest_runs
 
-EULER = "Euler 1741 and Listing 1847 (memory), counted by networkx on GEOS's nodes; ezdxf"
 TILE = """[[motif]]
 name = "tile"
 outline = [[0, 0], [60, 0], [60, 60], [0, 60]]
@@ -68,24 +66,14 @@ def overrun() -> float:
 
 @outside(
     "lines",
-    "lengthwise lines 40 mm apart on 1830 by 320: length",
-    "closed form: 7 lines",
-    7 * 1830.0,
-    0.1,
-)
-def lengthwise() -> float:
-    return total(straight(40), 1830, 320)
-
-
-@outside(
-    "lines",
-    "square grid of 50 mm, its lines halfway off the edge, on 600 by 300: length",
-    "arithmetic: 6 lines of 600, 12 of 300",
-    6 * 600.0 + 12 * 300.0,
+    "lines 40 mm apart on 1830 by 320, a grid of 50 halfway off the edge of 600 by 300: length",
+    "arithmetic: 7 lines of 1830; 6 of 600 and 12 of 300",
+    (7 * 1830.0, 6 * 600.0 + 12 * 300.0),
     0.2,
 )
-def square_grid() -> float:
-    return total(layer("grid", 'spacing = 50\nanchor = "halfway"'), 600, 300)
+def counted() -> tuple[float, ...]:
+    halfway = layer("grid", 'spacing = 50\nanchor = "halfway"')
+    return total(straight(40), 1830, 320), total(halfway, 600, 300)
 
 
 @outside(
@@ -305,14 +293,15 @@ def honeycomb() -> float:
 
 @outside(
     "lines",
-    "lattice of crossing lines: what is sewn over what is drawn",
-    "GEOS: length of the union of the guide's lines; ezdxf",
+    "lattice with lines laid on it once more: what is sewn over what is drawn",
+    "GEOS: length of the union of the guide's lines, each sewn once; ezdxf",
     1.0,
     0.0005,
 )
 def nothing_lost() -> float:
-    text = project(800, 400, AS_GIVEN + layer("grid", "spacing = 80"))
-    drawn_mm = shapely.union_all(guide(text, "layer-1-grid")).length
+    text = project(800, 400, AS_GIVEN + layer("grid", "spacing = 80") + straight(80))
+    drawn = (*guide(text, "layer-1-grid"), *guide(text, "layer-2-straight"))
+    drawn_mm = shapely.union_all(drawn).length
     return sewn_mm(threads(text)) / float(drawn_mm)
 
 
@@ -328,29 +317,6 @@ def mirrored() -> float:
     low, high = found.bounds[1::2]
     other = shapely.transform(found, lambda xy: xy * (1, -1) + (0, low + high))
     return float(shapely.hausdorff_distance(found, other))
-
-
-@outside("lines", "clamshells in 5 rows: runs beyond what the drawing asks for", EULER, 0)
-def one_path() -> int:
-    return runs_beyond("clamshells", 'size = 100\ninset = "0 mm"', 1000, 250)
-
-
-@outside("lines", "orange peel: runs beyond what the drawing asks for", EULER, 0)
-def peel_path() -> int:
-    return runs_beyond("orange-peel", "size = 100", 600, 400)
-
-
-@outside("lines", "interlocking squares: runs beyond what the drawing asks for", EULER, 0)
-def squares_path() -> int:
-    return runs_beyond("interlocking-squares", "size = 100", 600, 400)
-
-
-def runs_beyond(kind: str, more: str, length: float, width: float) -> int:
-    """Starts of the DXF, sewn continuously, over what graph theory asks of the guide's lines."""
-    text = project(
-        length, width, AS_GIVEN + '[sewing]\npolicy = "continuous"\n' + layer(kind, more)
-    )
-    return len(threads(text)) - fewest_runs(np.array(guide(text, f"layer-1-{kind}"), dtype=object))
 
 
 LEAN_DEG = 2.0

@@ -69,7 +69,6 @@ def house() -> int:
     return runs(strokes(edges, places), 200)  # type: ignore[arg-type]
 
 
-@outside("order", "four corners, each joined to each: runs", EULER, 2)
 def four_all_joined() -> int:
     places: list[Point] = [(0, 0), (300, 0), (300, 200), (0, 200)]
     return runs(strokes(list(itertools.combinations(range(4), 2)), places))
@@ -80,8 +79,8 @@ def five_all_joined() -> int:
     return runs(strokes(list(itertools.combinations(range(5), 2)), on_a_circle(5)), 200)
 
 
-@outside("order", "edges of a cube, drawn as a square in a square: runs", EULER, 4)
 def cube() -> int:
+    """Its edges, drawn as a square in a square."""
     outer = [(0, 0), (200, 0), (200, 200), (0, 200)]
     inner = [(50, 50), (150, 50), (150, 150), (50, 150)]
     edges = [(n, (n + 1) % 4) for n in range(4)]
@@ -89,21 +88,29 @@ def cube() -> int:
     return runs(strokes(edges, [*outer, *inner]), 200)  # type: ignore[list-item]
 
 
-@outside("order", "Petersen's graph: runs", EULER, 5)
 def petersen() -> int:
     inner = [(100 + (x - 100) / 2, 100 + (y - 100) / 2) for x, y in on_a_circle(5)]
     edges = [tuple(sorted(edge)) for edge in nx.petersen_graph().edges]
     return runs(strokes(edges, [*on_a_circle(5), *inner]), 200)  # type: ignore[arg-type]
 
 
-@outside("order", "star of 7 rays: runs", EULER, 4)
 def star() -> int:
     return runs(strokes([(0, ray) for ray in range(1, 8)], [(100, 100), *on_a_circle(7)]), 200)
 
 
 @outside(
     "order",
-    "the same star: length that is sewn, in radii",
+    "four corners each joined to each, edges of a cube, Petersen's graph, star of 7 rays: runs",
+    EULER,
+    (2, 4, 5, 4),
+)
+def with_odd_corners() -> tuple[float, ...]:
+    return four_all_joined(), cube(), petersen(), star()
+
+
+@outside(
+    "order",
+    "the star of 7 rays: length that is sewn, in radii",
     "counting: seven, none of them twice",
     7.0,
     0.05,
@@ -195,67 +202,50 @@ FRAMED = project(
 
 @outside(
     "order",
-    "parallel lines on a frame, joined along the margin: runs",
+    "parallel lines on a frame, joined along the margin: runs, and lines that lack in them",
     "common practice: there and back in one path",
-    1,
+    (1, 0),
 )
-def one_run() -> int:
-    return len(threads(FRAMED))
-
-
-@outside(
-    "order",
-    "the same: turns from line to line, of the lines there are less one",
-    "counting",
-    0,
-)
-def turns_of_a_frame() -> int:
+def one_run() -> tuple[float, ...]:
     way = np.diff(np.array(threads(FRAMED)[0].simplify(0.5).coords), axis=0)
     across = np.abs(way[:, 0]) > 300
-    return int(across.sum() - len(guide(FRAMED, "layer-1-straight")))
+    return len(threads(FRAMED)), len(guide(FRAMED, "layer-1-straight")) - int(across.sum())
 
 
-@outside(
-    "order",
-    "parallel lines with a walking foot: starts over the lines there are",
-    "common practice: a start for every line, each sewn the same way",
-    1.0,
-    1e-9,
-)
-def run_a_line() -> float:
-    text = project(600, 260, AS_GIVEN + straight(20))
-    return len(threads(text)) / len(guide(text, "layer-1-straight"))
+ON_FOOT = project(600, 260, AS_GIVEN + straight(20))
 
 
 def heights() -> np.ndarray:
     """Of the lines in sewing order, from the middle of the runner, in mm."""
-    found = np.array(
-        [line.coords[0][1] for line in threads(project(600, 260, AS_GIVEN + straight(20)))]
-    )
+    found = np.array([line.coords[0][1] for line in threads(ON_FOOT)])
     return found - (found.min() + found.max()) / 2
 
 
 @outside(
     "order",
-    "with a walking foot: how far the first line lies from the middle, in mm",
-    "common practice: from the middle outwards",
-    0.0,
-    0.01,
+    "parallel lines with a walking foot: starts less lines, and lines sewn against their half",
+    "common practice: a start for every line, each of a half sewn the same way",
+    (0, 0),
 )
-def first_in_the_middle() -> float:
-    return float(abs(heights()[0]))
+def run_a_line() -> tuple[float, ...]:
+    ways = np.array([line.coords[-1][0] > line.coords[0][0] for line in threads(ON_FOOT)])
+    halves = (ways[heights() > 0.01], ways[heights() < -0.01])
+    against = sum(min(int(half.sum()), int((~half).sum())) for half in halves)
+    return len(ways) - len(guide(ON_FOOT, "layer-1-straight")), against
 
 
 @outside(
     "order",
-    "with a walking foot: lines nearer the middle than the one before in their half",
-    "common practice: from the middle outwards",
-    0,
+    "the same: mm from the middle to the first line, and lines nearer it than the one before",
+    "common practice: from the middle outwards, half by half",
+    (0.0, 0.0),
+    0.01,
 )
-def outwards() -> int:
+def outwards() -> tuple[float, ...]:
     found = heights()
     halves = (found[found > -0.01], -found[found < 0.01])
-    return sum(int((np.diff(half) < -0.01).sum()) for half in halves)
+    inwards = sum(int((np.diff(half) < -0.01).sum()) for half in halves)
+    return float(abs(found[0])), float(inwards)
 
 
 BLOCKS = "[grid]\nalong = 3\nacross = 2\nsashing = 20\nouter_sashing = 20\n"
@@ -346,8 +336,7 @@ def is_slanted(line: LineString) -> bool:
     0.5,
 )
 def checkpoints() -> float:
-    text = project(600, 260, AS_GIVEN + straight(20))
-    lengths = np.concatenate([[0.0], np.cumsum([line.length for line in threads(text)])])
-    points = told(text)["sewing"]["checkpoints"]
+    lengths = np.concatenate([[0.0], np.cumsum([line.length for line in threads(ON_FOOT)])])
+    points = told(ON_FOOT)["sewing"]["checkpoints"]
     assert len(points) > 2
     return max(float(np.abs(lengths - point["sewn_before_mm"]).min()) for point in points)

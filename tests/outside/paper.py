@@ -181,15 +181,15 @@ def stencil() -> float:
 
 @outside(
     "paper",
-    "pages of a tiled guide on upright A4 with a margin of 6 and 10 shared, empty ones with them",
-    "arithmetic: ceil((600 - 10) / 188) x ceil((300 + 20) / 256), and the sheet of maps",
-    1,
+    "pages of a tiled guide of 760 by 300 on upright A4 with a margin of 6 and 10 shared",
+    "arithmetic: (760 - 10) / 188 x (300 - 10) / 267 with 8 for the foot, rounded up; one of maps",
+    4 * 2 + 1,
 )
 def tiled_pages() -> int:
-    found = len(pages("tiled", 'size = "A4"\norientation = "upright"')) - 1
-    across, up = math.ceil((600 - 10) / 188), math.ceil((300 - 10) / 275)
-    # feet and check squares take room, the margin of the cloth asks for more
-    return int(across * up <= found <= (across + 1) * (up + 1))
+    asked = 'size = "A4"\norientation = "upright"\nmargin = 6\noverlap = 10\nsheets = ["tiled"]\n'
+    text = project(760, 300, AS_GIVEN + straight(40) + "[paper]\n" + asked)
+    (content,) = files("printed sheets", text).values()
+    return len(pdfplumber.open(io.BytesIO(content)).pages)
 
 
 TILED = project(
@@ -278,15 +278,16 @@ def user_unit() -> tuple[float, ...]:
 
 @outside(
     "paper",
-    "guide: the runner's length and width on it",
-    "svgelements, at its own 25.4 to the inch",
-    (600.0, 300.0),
+    "guide: the runner's length and width, and from line to line across it, least and greatest",
+    "svgelements, at its own 25.4 to the inch; arithmetic: the spacing that is asked for",
+    (600.0, 300.0, 40.0, 40.0),
     0.01,
 )
 def guide_size() -> tuple[float, ...]:
     (edge,) = guide(GUIDED, "outline")
     low_x, low_y, high_x, high_y = edge.bounds
-    return high_x - low_x, high_y - low_y
+    steps = np.diff(sorted(line.coords[0][1] for line in guide(GUIDED, "layer-1-straight")))
+    return high_x - low_x, high_y - low_y, float(steps.min()), float(steps.max())
 
 
 @outside(
@@ -304,18 +305,6 @@ def guide_rendered() -> float:
     middle = row[round(edge.bounds[0] * 10) - 40 : round(edge.bounds[2] * 10) + 40]
     left, right = extent_mm(middle, 10)
     return right - left
-
-
-@outside(
-    "paper",
-    "guide: from line to line across the runner, least and greatest",
-    "arithmetic: the spacing that is asked for; svgelements",
-    (40.0, 40.0),
-    0.01,
-)
-def guide_spacing() -> tuple[float, ...]:
-    steps = np.diff(sorted(line.coords[0][1] for line in guide(GUIDED, "layer-1-straight")))
-    return float(steps.min()), float(steps.max())
 
 
 @outside(

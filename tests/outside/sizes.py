@@ -21,24 +21,13 @@ def for_table(drop_in: float, side: str) -> float:
 
 @outside(
     "sizes",
-    "60 in table, 6 in drop: runner in inches",
-    "engineerfix.com, what size table runner do you need",
-    72.0,
+    "60 in table, 6 in and 10 in drop: runner in inches",
+    "engineerfix.com, what size table runner do you need; how far should a table runner hang",
+    (72.0, 80.0),
     0.002,
 )
-def six_inches() -> float:
-    return for_table(6, "length_mm")
-
-
-@outside(
-    "sizes",
-    "60 in table, 10 in drop: runner in inches",
-    "engineerfix.com, how far should a table runner hang",
-    80.0,
-    0.002,
-)
-def ten_inches() -> float:
-    return for_table(10, "length_mm")
+def drops() -> tuple[float, ...]:
+    return for_table(6, "length_mm"), for_table(10, "length_mm")
 
 
 @outside(
@@ -219,25 +208,13 @@ def angles() -> float:
 
 @outside(
     "sizes",
-    "traced outline of 300, 400 and 500 mm: its area",
-    "Euclid: half of the two sides that meet square",
-    60_000.0,
-    1.0,
-)
-def traced() -> float:
-    corners = "outline = [[0, 0], [400, 0], [0, 300]]\nsize_is = 'flat'\n"
-    return area_mm2(f'units = "mm"\n[runner]\n{corners}[quilted]\ntaken_up = 0\n{straight(40)}')
-
-
-@outside(
-    "sizes",
-    "the same: area inside the edge as the guide draws it",
-    "Euclid; svgelements, GEOS",
-    60_000.0,
+    "traced outline of 300, 400 and 500 mm: area told, and inside the edge as the guide draws it",
+    "Euclid: half of the two sides that meet square; svgelements, GEOS",
+    (60_000.0, 60_000.0),
     5.0,
 )
-def traced_drawn() -> float:
+def traced() -> tuple[float, ...]:
     corners = "outline = [[0, 0], [400, 0], [0, 300]]\nsize_is = 'flat'\n"
     text = f'units = "mm"\n[runner]\n{corners}[quilted]\ntaken_up = 0\n{straight(40)}'
     (edge,) = guide(text, "outline")
-    return float(shapely.Polygon(edge).area)
+    return area_mm2(text), float(shapely.Polygon(edge).area)

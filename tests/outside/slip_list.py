@@ -2,45 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from pathlib import Path
-
-from tests.by_the_book import PROJECT
-
-
-@dataclass(frozen=True)
-class OutsideSlip:
-    """``right`` stands once in the ``file``; ``wrong`` takes its place."""
-
-    what: str
-    file: str
-    right: str
-    wrong: str
-
-    @property
-    def path(self) -> Path:
-        return PROJECT / self.file
-
-    @property
-    def module(self) -> str:
-        """``"quiltpath.units"`` for quiltpath/units.py."""
-        return self.file.removesuffix(".py").replace("/", ".")
-
-    def stands(self) -> bool:
-        """Whether it can still be made."""
-        return self.path.read_text(encoding="utf-8").count(self.right) == 1
-
-    def source(self) -> str:
-        """The module's text with the fault in it."""
-        return self.path.read_text(encoding="utf-8").replace(self.right, self.wrong)
-
-
-def _slips(file: str, *rows: tuple[str, str, str]) -> tuple[OutsideSlip, ...]:
-    return tuple(OutsideSlip(what, f"quiltpath/{file}.py", *change) for what, *change in rows)
-
+from tests.outside.outside_slip import slips_in
+from tests.outside.slips_of_drawing import DRAWING
+from tests.outside.slips_of_paper import PAPER
+from tests.outside.slips_of_sewing import SEWING
 
 SLIPS = (
-    *_slips(
+    *slips_in(
         "runner/states",
         (
             "shares taken off the size that is wished, not added to it",
@@ -48,7 +16,7 @@ SLIPS = (
             "Size(self.wished.length_mm * along, self.wished.width_mm * across)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "patterns/finishing",
         (
             "a clearance 3 mm too small",
@@ -56,7 +24,7 @@ SLIPS = (
             "reach = clearance_mm - 3.0 + COARSER_MM",
         ),
     ),
-    *_slips(
+    *slips_in(
         "stitching/thread_and_time",
         ("starts left out of the time", "starts_and_stops_min=runs *", "starts_and_stops_min=0 *"),
         ("corners left out of the time", "pivots_min=pivots *", "pivots_min=0 *"),
@@ -88,7 +56,7 @@ SLIPS = (
             "return seam_mm * 1.25",
         ),
     ),
-    *_slips(
+    *slips_in(
         "materials/binding",
         (
             "a binding without its mitres and ends to handle",
@@ -112,7 +80,7 @@ SLIPS = (
             "return False and setting.cut",
         ),
     ),
-    *_slips(
+    *slips_in(
         "documents/cutting_report",
         (
             "the closing join told 200 mm farther on",
@@ -125,7 +93,7 @@ SLIPS = (
             "binding.edge.point_at(joins.start_mm + 200)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "routing/local_search",
         (
             "more than eight runs ordered by the nearest alone",
@@ -134,7 +102,7 @@ SLIPS = (
             "        ends.reshape(-1, 2), neighbour_lists(ends.reshape(-1, 2)), 0\n    )\n    if",
         ),
     ),
-    *_slips(
+    *slips_in(
         "materials/cutting_plan",
         (
             "a panel's diagonals swapped where its lean is told",
@@ -142,7 +110,7 @@ SLIPS = (
             "*sheet.diagonals[::-1]",
         ),
     ),
-    *_slips(
+    *slips_in(
         "runner/build",
         (
             "a panel's diagonals swapped where lines follow the print",
@@ -150,7 +118,7 @@ SLIPS = (
             "diagonals=section.diagonals and section.diagonals[::-1],",
         ),
     ),
-    *_slips(
+    *slips_in(
         "marking/sheet",
         (
             "all that a page shows 2 mm to the right on it",
@@ -158,7 +126,7 @@ SLIPS = (
             'Group("window", sheet.groups, shift_mm=(x0 + 2, y0)',
         ),
     ),
-    *_slips(
+    *slips_in(
         "marking/taping",
         (
             "every page's part 2 mm off the one before",
@@ -166,7 +134,7 @@ SLIPS = (
             "(part,), shift_mm=(2 * column - x0, -y0)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "materials/layers",
         (
             "half of what the backing is larger by",
@@ -179,7 +147,7 @@ SLIPS = (
             "seam = 0.0",
         ),
     ),
-    *_slips(
+    *slips_in(
         "documents/report",
         (
             "the widest gap told by half",
@@ -187,7 +155,7 @@ SLIPS = (
             '"widest_mm": gaps.widest_mm / 2,',
         ),
     ),
-    *_slips(
+    *slips_in(
         "geometry/named_outlines",
         ("an oval drawn too thin", "b + b * np.sin(turn)", "b + 0.99 * b * np.sin(turn)"),
         ("points half as deep", "depth = width / 2 / math.tan", "depth = width / 4 / math.tan"),
@@ -212,7 +180,7 @@ SLIPS = (
             "radius = (length**2 / 4 + depth**2) / (1.8 * depth)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "project/materials_sections",
         (
             "a single binding cut three seams wide",
@@ -230,7 +198,7 @@ SLIPS = (
             "return 2 * (3 * self.seam_mm + self.bulk)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "materials/basting",
         (
             "pins a quarter farther apart",
@@ -239,7 +207,7 @@ SLIPS = (
         ),
         ("spray on half the sections", "count = 2 * in_half", "count = in_half"),
     ),
-    *_slips(
+    *slips_in(
         "patterns/spacing",
         (
             "about a spacing: one gap too many",
@@ -257,12 +225,12 @@ SLIPS = (
             "return middle - _mirror_axes(gaps)[0]",
         ),
     ),
-    *_slips(
+    *slips_in(
         "patterns/rows",
         ("waves twice as high", "amplitude = layer.height / 2", "amplitude = layer.height"),
         ("arcs of a serpentine too flat", "sweeps = layer.sweep *", "sweeps = 0.9 * layer.sweep *"),
     ),
-    *_slips(
+    *slips_in(
         "stitching/division",
         (
             "never fewer stitches than the longest allows, forgotten",
@@ -285,7 +253,7 @@ SLIPS = (
             "breaks = distinct(np.concatenate([path.run_arc, zone_low, zone_high]))",
         ),
     ),
-    *_slips(
+    *slips_in(
         "formats/dxf",
         ("a DXF that says inches", "MILLIMETRES = 4", "MILLIMETRES = 1"),
         (
@@ -294,7 +262,7 @@ SLIPS = (
             "for line, layer in list(zip(lines, layers, strict=True))[:-1]:\n            space",
         ),
     ),
-    *_slips(
+    *slips_in(
         "formats/gcode",
         (
             "a program that does not say millimetres",
@@ -308,7 +276,7 @@ SLIPS = (
         ),
         ("a feed a tenth too fast", 'f" F{feed:.0f}"', 'f" F{1.1 * feed:.0f}"'),
     ),
-    *_slips(
+    *slips_in(
         "marking/paper_sizes",
         ("A4 as wide as Letter", '"A4": (210.0, 297.0)', '"A4": (215.9, 297.0)'),
         ("A3 a millimetre short", '"A3": (297.0, 420.0)', '"A3": (297.0, 419.0)'),
@@ -323,7 +291,7 @@ SLIPS = (
             "return self.measured[0] / BAR_MM, self.measured[1] / BAR_MM",
         ),
     ),
-    *_slips(
+    *slips_in(
         "checks/wadding",
         ("wool allowed 4 in", '"wool", 3, 4', '"wool", 4, 4'),
         ("polyester allowed 2 in", '"polyester", 3, 4', '"polyester", 2, 4'),
@@ -333,11 +301,11 @@ SLIPS = (
             '"cotton with scrim", 10, 10',
         ),
     ),
-    *_slips(
+    *slips_in(
         "formats/file_variants",
         ("mirrored upside down", '"mirrored": (-1.0, 1.0)', '"mirrored": (1.0, -1.0)'),
     ),
-    *_slips(
+    *slips_in(
         "materials/shopping",
         (
             "spools rounded down",
@@ -350,7 +318,7 @@ SLIPS = (
             "return eighths_of_a_yard(self.short) - 0.125",
         ),
     ),
-    *_slips(
+    *slips_in(
         "routing/policy",
         (
             "what holds the layers mixed in with the rest",
@@ -373,7 +341,7 @@ SLIPS = (
             "margin=False,\n        margin_cost=0.5",
         ),
     ),
-    *_slips(
+    *slips_in(
         "patterns/echo",
         (
             "rings a little farther apart than asked",
@@ -381,7 +349,7 @@ SLIPS = (
             "return first + 1.05 * gap * np.arange(count)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "materials/pieced_top",
         (
             "one seam where two are sewn",
@@ -389,7 +357,7 @@ SLIPS = (
             "return shown + self.seam_mm * (low or high)",
         ),
     ),
-    *_slips(
+    *slips_in(
         "materials/draw_up",
         (
             "a sample of the same density not believed",
@@ -397,4 +365,7 @@ SLIPS = (
             "1.0",
         ),
     ),
+    *DRAWING,
+    *SEWING,
+    *PAPER,
 )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from scipy.spatial.distance import directed_hausdorff
 
@@ -32,19 +30,15 @@ def to_the_inch(set_mm: float) -> float:
     return len(steps(seam("100 in", f"length = {set_mm}\nshortest = 2.4\nlongest = 3.6"))) / 100
 
 
-@outside("stitches", "3.0 mm stitches to the inch", STASH, 8.47, 0.01)
-def three_mm() -> float:
-    return to_the_inch(3.0)
-
-
-@outside("stitches", "3.5 mm stitches to the inch", STASH, 7.26, 0.01)
-def three_and_a_half_mm() -> float:
-    return to_the_inch(3.5)
-
-
-@outside("stitches", "2.5 mm stitches to the inch", STASH, 10.16, 0.01)
-def two_and_a_half_mm() -> float:
-    return to_the_inch(2.5)
+@outside(
+    "stitches",
+    "stitches of 2.5, 3.0 and 3.5 mm: to the inch",
+    STASH,
+    (10.16, 8.47, 7.26),
+    0.01,
+)
+def stitches_to_the_inch() -> tuple[float, ...]:
+    return to_the_inch(2.5), to_the_inch(3.0), to_the_inch(3.5)
 
 
 TWELVE = 'length = "1/12 in"\nshortest = 2\nlongest = 3.5'
@@ -90,11 +84,6 @@ def third() -> float:
     return float(np.ptp(holes(seam("33 ⅓ in"))[:, 0]))
 
 
-@outside("stitches", "stitches on 320 mm", "arithmetic: 320 / 3.2", 100)
-def hundred() -> int:
-    return len(steps(seam(320)))
-
-
 @outside(
     "stitches",
     "spread of lengths along one straight seam of 1830 mm",
@@ -108,27 +97,16 @@ def even() -> float:
 
 @outside(
     "stitches",
-    "stitch on 1830 mm that comes nearest 3.2",
-    "arithmetic: 1830 / 572",
-    1830 / 572,
+    "stitches on 320 mm, and the stitch on 1830 mm that comes nearest 3.2",
+    "arithmetic: 320 / 3.2, 1830 / 572",
+    (100.0, 1830 / 572),
     0.0005,
 )
-def nearest() -> float:
-    return float(steps(seam(1830)).mean())
+def nearest() -> tuple[float, ...]:
+    return float(len(steps(seam(320)))), float(steps(seam(1830)).mean())
 
 
-@outside(
-    "stitches",
-    "320 mm of seam as the report tells it",
-    "arithmetic: from edge to edge",
-    320.0,
-    0.01,
-)
-def sewn_length() -> float:
-    return float(told(seam(320))["stitching"]["stitched_mm"])
-
-
-SLANTED = project(400, 100, AS_GIVEN + layer("straight", "spacing = 7\nangle = 45"))
+SLANTED = project(400, 100, AS_GIVEN + layer("straight", "spacing = 6.93\nangle = 45"))
 
 
 @outside(
@@ -158,19 +136,6 @@ def by_seam() -> list[np.ndarray]:
     found = [part[part < 4.5] for part in np.split(lengths, cuts)]
     assert len(found) > 40
     return found
-
-
-@outside(
-    "stitches",
-    "chord on a circle of radius 100: its difference from 2 r sin(pi / n), n stitches",
-    "closed form, regular polygon",
-    0.0,
-    0.005,
-)
-def chord() -> float:
-    found = steps(project(300, 300, AS_GIVEN + disc(100, 150, 150)))
-    step = float(np.median(found))
-    return abs(step - 200.0 * math.sin(math.pi / round(math.pi / math.asin(step / 200.0))))
 
 
 @outside(
@@ -213,37 +178,14 @@ def corners() -> int:
 
 @outside(
     "stitches",
-    "tiny stitches at the start and the end of a line inside the quilt",
+    "tiny stitches at start and end of a line inside the quilt: how many, the least, the greatest",
     "common practice: a few of about 1 mm; six at each end here",
-    12,
-)
-def securing() -> int:
-    grid = "[grid]\nalong = 1\nouter_sashing = 50\n"
-    one = layer("straight", 'spacing = 200\nregion = "blocks"')
-    return int((steps(project(420, 120, AS_GIVEN + grid + one)) < 1.2).sum())
-
-
-@outside(
-    "stitches",
-    "the same: their length in mm, the least and the greatest",
-    "common practice: about 1 mm",
-    (1.0, 1.0),
+    (12.0, 1.0, 1.0),
     0.1,
 )
-def securing_length() -> tuple[float, ...]:
+def securing() -> tuple[float, ...]:
     grid = "[grid]\nalong = 1\nouter_sashing = 50\n"
     one = layer("straight", 'spacing = 200\nregion = "blocks"')
     tiny = steps(project(420, 120, AS_GIVEN + grid + one))
     tiny = tiny[tiny < 1.2]
-    return float(tiny.min()), float(tiny.max())
-
-
-@outside(
-    "stitches",
-    "stitch of 3.4 mm asked: what most are, in mm",
-    "the project's own figure; pyembroidery",
-    3.4,
-    0.005,
-)
-def as_asked() -> float:
-    return float(np.median(steps(seam(3400, "length = 3.4"))))
+    return float(len(tiny)), float(tiny.min()), float(tiny.max())

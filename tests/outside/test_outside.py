@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.outside.check import OutsideCheck
-from tests.outside.slip_list import SLIPS, OutsideSlip
-from tests.outside.slips import known
+from tests.outside.outside_slip import OutsideSlip
+from tests.outside.slip_list import SLIPS
+from tests.outside.slips import fewest_that_fail, known, name
 from tests.outside.table import PLACE, all_checks, table
 
 
@@ -19,6 +20,7 @@ def test_each_names_its_source_and_stands_once() -> None:
     checks = all_checks()
     assert all(len(check.source) > 5 for check in checks)
     assert len({(check.field, check.what) for check in checks}) == len(checks)
+    assert not [check.what for check in checks if ";" in check.what], "SLIPS.md parts rows by it"
 
 
 def test_a_check_can_fail() -> None:
@@ -42,3 +44,16 @@ def test_a_slip_on_the_list_can_still_be_made_and_rows_are_told_that_notice_it(
 ) -> None:
     assert slip.stands(), f"{slip.file}: its line is gone; put the slip where it belongs now"
     assert int(known()[slip.what].split(" | ")[1]) > 0
+
+
+def test_every_row_is_named_beside_a_slip_that_fails_it() -> None:
+    """A new row needs its slip; one that no fault fails is no check."""
+    named = fewest_that_fail(known().values())
+    without = [name(check) for check in all_checks() if name(check) not in named]
+    assert without == [], "write a slip in slips_of_*.py; python -m tests.outside.slips new"
+
+
+def test_the_page_tells_of_no_row_and_no_slip_that_is_gone() -> None:
+    rows, slips = {name(check) for check in all_checks()}, {slip.what for slip in SLIPS}
+    assert set(fewest_that_fail(known().values())) <= rows
+    assert set(known()) - {"slip", "---"} == slips

@@ -43,32 +43,20 @@ def both(thread: str, stitch: str = "") -> float:
 
 
 @outside(
-    "thread", "0.01 in thick, 10 stitches to the inch: inches for an inch of seam", DAS, 2.2, 0.002
-)
-def worked_example() -> float:
-    return both('thickness = "0.01 in"', 'length = "1/10 in"\nshortest = 2.4')
-
-
-@outside(
     "thread",
-    "C = 2 + 2 T S at T = 0.5 mm, S = 0.3 to the mm",
-    "textileblog.com, sewing thread consumption guide",
-    2.3,
+    "C = 2 + 2 T S: 0.01 in thick at 10 stitches to the inch, 0.5 mm at 0.3 to the mm, and the"
+    " thickness of the usual 1 : 2.5 at 3.2 mm",
+    DAS + "; textileblog.com, sewing thread consumption guide; apparelscience.com, stitch classes"
+    " 300-400: T = (2.5 - 2) / 2 S",
+    (2.2, 2.3, 2.5),
     0.002,
 )
-def formula() -> float:
-    return both("thickness = 0.5", "length = 3.3333")
-
-
-@outside(
-    "thread",
-    "thickness for which the formula gives the usual 1 : 2.5 at 3.2 mm stitches",
-    "apparelscience.com, stitch classes 300-400: T = (2.5 - 2) / 2 S",
-    2.5,
-    0.002,
-)
-def usual_ratio() -> float:
-    return both("thickness = 0.8")
+def formula() -> tuple[float, ...]:
+    return (
+        both('thickness = "0.01 in"', 'length = "1/10 in"\nshortest = 2.4'),
+        both("thickness = 0.5", "length = 3.3333"),
+        both("thickness = 0.8"),
+    )
 
 
 @outside(
