@@ -170,7 +170,11 @@ export function settle() {
   tell("let go");
 }
 /** @param {boolean} back  what could not be drawn was taken back */
-function moved(back) { kept = back; refused = false; now.version++; changedAt = performance.now(); buttons(); draw(); }
+function moved(back) {
+  clearTimeout(resting);
+  kept = back; refused = false; now.version++; changedAt = performance.now();
+  buttons(); draw();
+}
 /** A design that was kept is taken up again; what was undone before it stays undone. */
 export function goTo(/** @type {import("./changes.js").Change[]} */ all) {
   settle(); changes.put(all); changes.forgetUndone(); moved(false);
