@@ -87,17 +87,18 @@ def swatches(told: Report) -> bool:
 
 
 def at_hand(told: Report) -> bool:
-    """What is found takes no more than there is."""
+    """A quarter of a yard is four strips of 2 1/4 in across 42 in: no more edge than those have."""
     found = told["also"]["ask"]
-    closest = found["closest"]
-    enough = closest["thread_m"] <= found["thread_m"] and closest["sewing_min"] <= found["time_min"]
-    return enough and found["longest_mm"] > 0 and found["longest_bound_mm"] > 0
+    binding = 2 * (found["longest_bound_mm"] + told["runner"]["width_mm"])
+    return 0 < binding < 4 * 42 * 25.4
 
 
 def grown_by_blocks(told: Report) -> bool:
-    """A design with blocks answers in whole blocks."""
+    """A design with blocks answers in whole blocks, and takes no more than there is."""
     found = told["also"]["ask"]
-    return bool(found["longest_blocks"] >= 1 and found["closest"]["thread_m"] <= 100)
+    closest = found["closest"]
+    enough = closest["thread_m"] <= found["thread_m"] and closest["sewing_min"] <= found["time_min"]
+    return bool(found["longest_blocks"] >= 1 and enough)
 
 
 def checkpoints(told: Report) -> bool:

@@ -66,6 +66,7 @@ REPORT = {
     "machine.parts[].centre_mm[0]": "flat: {0} middle along",
     "machine.parts[].centre_mm[1]": "flat: {0} middle across",
     "machine.division.overlap_mm": "flat: parts overlap",
+    "machine.runner_up.overlap_mm": "flat: parts of the next best overlap",
     "machine.worst_misplacement_mm": "flat: a join misses",
     "sewing.checkpoints[].at_mm[0]": "flat: {0} along",
     "sewing.checkpoints[].at_mm[1]": "flat: {0} across",
