@@ -57,10 +57,10 @@ def curled() -> Result:
 @pytest.mark.parametrize("result", [straight, curled], ids=["straight", "curled"])
 def test_the_file_takes_six_bytes_a_stitch_before_it_is_text(result: Any) -> None:
     """Two steps of two bytes, kind and layer; 4/3 of that as text (RFC 4648, base 64). The page
-    itself, its style, scripts and the library for hands among them, is a tenth of a megabyte."""
+    itself is some 110 kB: style, scripts, the library for hands, what stands beside the picture."""
     stitches = len(result().stitches)
     assert stitches >= 330_000
-    assert len(preview_page(result())) < stitches * 6 * 4 / 3 + 105_000
+    assert len(preview_page(result())) < stitches * 6 * 4 / 3 + 115_000
     assert len(preview_page(result())) < 3_500_000
 
 
