@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 import shapely
@@ -33,8 +33,12 @@ LEAST_LENGTH_MM = 0.01
 
 NESTING_STEPS = 24
 
+MOST_SPINE = 60
+
+Share = Annotated[float, Field(ge=0.0, le=1.0)]
+
 Arrangement = Literal[
-    "rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "border", "fitted"
+    "rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "border", "spine", "fitted"
 ]
 
 
@@ -48,6 +52,7 @@ class DrawingLayer(RepertoireLayer):
     ``mirrored rows``  every second row upside down
     ``nested``         rows set off and moved together until they are ``apart`` from each other
     ``border``         round a border, as many repeats to each side as fit, turned with its corners
+    ``spine``          once along a curve of one's own, bent with it
     ``fitted``         once in each region, stretched and bent into its shape
     """
 
@@ -65,6 +70,8 @@ class DrawingLayer(RepertoireLayer):
     """what nested rows keep free between them"""
     width: Length = 2 * INCH
     """of the band round a border, where the region has no inner edge"""
+    spine: Annotated[tuple[tuple[Share, Share], ...], Field(max_length=MOST_SPINE)] = ()
+    """points that the curve goes through, each as a share of the region's length and its width"""
     inset: LengthOrZero = QUARTER_INCH
     """kept free beside the outermost rows; rows themselves run from end to end"""
 
@@ -72,12 +79,16 @@ class DrawingLayer(RepertoireLayer):
 
     @model_validator(mode="after")
     def _keys_that_matter(self) -> Self:
-        if self.row is not None and self.arrangement in ("nested", "border", "fitted"):
+        if self.row is not None and self.arrangement in ("nested", "border", "spine", "fitted"):
             raise fault(
                 f"{self.arrangement} drawings find their rows by themselves", "take row out"
             )
         if "width" in self.model_fields_set and self.arrangement != "border":
             raise fault("width is that of a border's band", 'add arrangement = "border"')
+        if self.spine and self.arrangement != "spine":
+            raise fault("spine is what a drawing is led along", 'add arrangement = "spine"')
+        if self.arrangement == "spine" and len(self.spine) < 2:
+            raise fault("a spine has two points at least", "add spine = [[0, 0.5], [1, 0.5]]")
         return self
 
     @property
@@ -103,7 +114,7 @@ def drawing(layer: DrawingLayer, patches: Sequence[Patch]) -> Strokes:
     check_amount(area / layer.size.mm * max(1.0, inked), layer.size.mm, "size")
     if layer.arrangement == "fitted":
         return join_strokes([stretch_over_patch(layer, patch, paths) for patch in patches])
-    lay = _round_border if layer.arrangement == "border" else _repeat
+    lay = _LAID.get(layer.arrangement, _repeat)
     return join_strokes([lay(layer, patch, repeat_of(paths)) for patch in patches])
 
 
@@ -134,6 +145,26 @@ def _round_border(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
     return strokes([shapely.linestrings(line) for line in lines], patch.shape, patch.name)
 
 
+def _along_spine(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
+    """Whole repeats from end to end of a curve through the layer's points, the middle of the
+    drawing's height on it."""
+    from quiltpath.geometry.free_curves.repeat_along import repeat_along
+
+    frame = frame_of(patch, 0.0, layer.turned)
+    if frame is None:
+        return strokes([], patch.shape, patch.name)
+    spine = np.array(layer.spine) * (frame.length, frame.width)
+    level = [part - (0.0, sum(drawn.bounds) / 2) for part in drawn.parts]
+    try:
+        lines = repeat_along(
+            spine, level, drawn.advance, layer.size.mm, joined=drawn.path is not None
+        )
+    except ValueError as error:
+        raise InputError("", "spine", str(error), "draw it gentler, or make size smaller") from None
+    placed = [shapely.linestrings(frame.placed(line)) for line in lines]
+    return strokes(placed, patch.shape, patch.name)
+
+
 def _repeat(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
     frame = frame_of(patch, 0.0, layer.turned)
     if frame is None or frame.width <= 2 * layer.inset + 1.0:
@@ -153,6 +184,9 @@ def _repeat(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
         lines += _row(layer, one, _places(count, row, shift), (start, height))
     placed = [shapely.linestrings(frame.placed(line)) for line in lines]
     return strokes(placed, patch.shape, patch.name)
+
+
+_LAID = {"border": _round_border, "spine": _along_spine}
 
 
 def _height(layer: DrawingLayer, repeat: Repeat) -> float:
