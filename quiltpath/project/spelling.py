@@ -45,6 +45,8 @@ _PATTERNS = {
     "baptist-fans": "fans",
     "clam-shells": "clamshells",
     "clamshell": "clamshells",
+    "flame": "flames",
+    "swirl": "swirls",
     "channel-quilting": "lengthwise-lines",
     "channels": "lengthwise-lines",
     "matchstick-quilting": "matchstick",
