@@ -167,14 +167,20 @@ def closing_join() -> float:
 
 @outside(
     "binding",
-    "joins of the strips: inches that lack of 2 in between each and the nearest corner",
+    "joins of the strips on 1800 and on 1830 by 400: inches that lack of 2 in between each and the"
+    " nearest corner",
     "common practice: no join where a mitre is folded",
     0.0,
     0.01,
 )
 def joins_clear() -> float:
-    far = np.abs(np.array(usual()["joins_mm"])[:, None] - CORNERS)
-    return max(0.0, 2.0 - float(np.minimum(far, EDGE - far).min()) / IN)
+    lacking = []
+    for length in (LENGTH, 1830.0):
+        edge = 2 * (length + WIDTH)
+        corners = np.array([0.0, length, length + WIDTH, 2 * length + WIDTH])
+        far = np.abs(np.array(bound(length, WIDTH)["joins_mm"])[:, None] - corners)
+        lacking.append(2.0 - float(np.minimum(far, edge - far).min()) / IN)
+    return max(0.0, *lacking)
 
 
 @outside(

@@ -112,16 +112,17 @@ def pieces_to_cut() -> tuple[float, ...]:
 
 @outside(
     "cloth",
-    "cut sides of a block of 6 in and of sashing of 2 in, inches",
+    "cut sides of a block of 6 in, along and across, and of sashing of 2 in, inches",
     "quilting.about.com: seams take 1/2 in",
-    (6.5, 2.5),
+    (6.5, 6.5, 2.5),
     0.001,
 )
 def cut_sides() -> tuple[float, ...]:
     cuts = told(PIECED)["cutting"]["top"]["cuts"]
     block = next(cut for cut in cuts if cut["kind"] == "block")
     strip = next(cut for cut in cuts if cut["kind"] == "sashing")
-    return block["along_mm"] / IN, min(strip["along_mm"], strip["across_mm"]) / IN
+    sides = block["along_mm"], block["across_mm"], min(strip["along_mm"], strip["across_mm"])
+    return tuple(side / IN for side in sides)
 
 
 @outside(

@@ -101,42 +101,34 @@ def edge_mm(text: str) -> float:
     return float(told(text)["cutting"]["binding"]["perimeter_mm"])
 
 
-@outside("sizes", "area of an oval of 1800 by 400", "closed form: pi a b", math.pi * 900 * 200, 60)
-def ellipse() -> float:
-    return area_mm2(shaped("oval"))
+def breadth_and_edge(text: str) -> tuple[float, ...]:
+    """Area over the length of 1800, and the edge, in mm."""
+    return area_mm2(text) / 1800, edge_mm(text)
 
 
 @outside(
     "sizes",
-    "edge of an oval of 1800 by 400, as the binding goes",
-    "scipy.integrate.quad of the arc length",
-    4 * quad(lambda t: math.hypot(900 * math.sin(t), 200 * math.cos(t)), 0, math.pi / 2)[0],
-    0.2,
+    "oval of 1800 by 400: its area over its length, and its edge as the binding goes",
+    "closed form: pi a b; scipy.integrate.quad of the arc length",
+    (
+        math.pi * 900 * 200 / 1800,
+        4 * quad(lambda t: math.hypot(900 * math.sin(t), 200 * math.cos(t)), 0, math.pi / 2)[0],
+    ),
+    0.03,
 )
-def ellipse_edge() -> float:
-    return edge_mm(shaped("oval"))
+def ellipse() -> tuple[float, ...]:
+    return breadth_and_edge(shaped("oval"))
 
 
 @outside(
     "sizes",
-    "area with half-round ends, 1800 by 400",
-    "closed form: rectangle and circle",
-    1400 * 400 + math.pi * 200**2,
-    60.0,
+    "half-round ends, 1800 by 400: area over length, and edge as the binding goes",
+    "closed form: rectangle and circle; two straights and pi d",
+    ((1400 * 400 + math.pi * 200**2) / 1800, 2 * 1400 + math.pi * 400),
+    0.03,
 )
-def half_round() -> float:
-    return area_mm2(shaped("rounded"))
-
-
-@outside(
-    "sizes",
-    "edge with half-round ends, 1800 by 400, as the binding goes",
-    "closed form: two straights and pi d",
-    2 * 1400 + math.pi * 400,
-    0.2,
-)
-def half_round_edge() -> float:
-    return edge_mm(shaped("rounded"))
+def half_round() -> tuple[float, ...]:
+    return breadth_and_edge(shaped("rounded"))
 
 
 @outside(
@@ -163,24 +155,13 @@ def octagon() -> float:
 
 @outside(
     "sizes",
-    "area with corners cut off by 50 mm, 1800 by 400",
-    "closed form: less 2 x 50 squared",
-    1800 * 400 - 2 * 50.0**2,
-    1.0,
+    "corners cut off by 50 mm, 1800 by 400: area over length, and edge as the binding goes",
+    "closed form: less 2 x 50 squared; Pythagoras: 8 x 50 less, 4 x 50 sqrt 2 more",
+    ((1800 * 400 - 2 * 50.0**2) / 1800, 4400 - 400 + 200 * math.sqrt(2)),
+    0.0005,
 )
-def cut_corners() -> float:
-    return area_mm2(shaped("clipped", "cut = 50"))
-
-
-@outside(
-    "sizes",
-    "edge with corners cut off by 50 mm, as the binding goes",
-    "Pythagoras: 8 x 50 less, 4 x 50 sqrt 2 more",
-    4400 - 400 + 200 * math.sqrt(2),
-    0.01,
-)
-def cut_corners_edge() -> float:
-    return edge_mm(shaped("clipped", "cut = 50"))
+def cut_corners() -> tuple[float, ...]:
+    return breadth_and_edge(shaped("clipped", "cut = 50"))
 
 
 @outside(
@@ -208,13 +189,21 @@ def angles() -> float:
 
 @outside(
     "sizes",
-    "traced outline of 300, 400 and 500 mm: area told, and inside the edge as the guide draws it",
-    "Euclid: half of the two sides that meet square; svgelements, GEOS",
-    (60_000.0, 60_000.0),
+    "traced outlines, a triangle of 300, 400 and 500 mm and 400 by 300 with a notch 150 deep: area"
+    " told, and inside the edge as the guide draws it",
+    "Euclid: half of the two sides that meet square; less half of the notch's width and depth;"
+    " svgelements, GEOS",
+    (60_000.0, 60_000.0, 90_000.0, 90_000.0),
     5.0,
 )
 def traced() -> tuple[float, ...]:
-    corners = "outline = [[0, 0], [400, 0], [0, 300]]\nsize_is = 'flat'\n"
-    text = f'units = "mm"\n[runner]\n{corners}[quilted]\ntaken_up = 0\n{straight(40)}'
-    (edge,) = guide(text, "outline")
-    return area_mm2(text), float(shapely.Polygon(edge).area)
+    areas = []
+    for corners in (
+        [[0, 0], [400, 0], [0, 300]],
+        [[0, 0], [400, 0], [400, 300], [200, 150], [0, 300]],
+    ):
+        runner = f"[runner]\noutline = {corners}\nsize_is = 'flat'\n"
+        text = f'units = "mm"\n{runner}[quilted]\ntaken_up = 0\n{straight(40)}'
+        (edge,) = guide(text, "outline")
+        areas += [area_mm2(text), float(shapely.Polygon(edge).area)]
+    return tuple(areas)

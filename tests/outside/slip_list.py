@@ -6,6 +6,7 @@ from tests.outside.outside_slip import slips_in
 from tests.outside.slips_of_drawing import DRAWING
 from tests.outside.slips_of_paper import PAPER
 from tests.outside.slips_of_sewing import SEWING
+from tests.outside.slips_of_sizes import SIZES
 
 SLIPS = (
     *slips_in(
@@ -368,4 +369,5 @@ SLIPS = (
     *DRAWING,
     *SEWING,
     *PAPER,
+    *SIZES,
 )
