@@ -112,13 +112,13 @@ FILES = (
         asked="paper",
     ),
     *slips_in(
-        "documents/guide",
+        "runner/runner_picture",
         (
-            "a guide in tenths of a millimetre",
-            "lambda text: say_in_units(text, units)))",
-            "lambda text: say_in_units(text, units)), decimals=1)",
+            "the edge drawn in tenths of a millimetre",
+            "edge = shapely.get_coordinates(runner.outline.exterior)[:-1]",
+            "edge = shapely.get_coordinates(runner.outline.exterior)[:-1].round(1)",
         ),
-        asked="paper lines sizes gap cloth machine",
+        asked="paper lines sizes",
     ),
     *slips_in(
         "drawing/svg",
