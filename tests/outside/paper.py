@@ -106,25 +106,19 @@ def check_squares() -> tuple[float, ...]:
 
 @outside(
     "paper",
-    "template of a disc of radius 60: its width and height on the page",
-    PDF + "; pdfplumber",
-    (120.0, 120.0),
+    "template of a disc of radius 60: its width and height on the page, and across and up where a"
+    " printer prints 100 mm as 99 across",
+    PDF + "; arithmetic: 120 x 100 / 99 across, up as it is; pdfplumber",
+    (120.0, 120.0, 120 * 100 / 99, 120.0),
     0.05,
 )
 def template() -> tuple[float, ...]:
-    return max(size for page in pages("marking") for size in sizes_of(page, "curves"))
-
-
-@outside(
-    "paper",
-    "printer that prints 100 mm as 99: the template's width across and up on its page",
-    "arithmetic: 120 x 100 / 99 across, up as it is; pdfplumber",
-    (120 * 100 / 99, 120.0),
-    0.05,
-)
-def printer_that_shrinks() -> tuple[float, ...]:
-    found = pages("marking", 'bar_across = "99 mm"')
-    return max(size for page in found for size in sizes_of(page, "curves"))
+    true, shrinks = pages("marking"), pages("marking", 'bar_across = "99 mm"')
+    as_printed, put_right = (
+        max(size for page in found for size in sizes_of(page, "curves"))
+        for found in (true, shrinks)
+    )
+    return (*as_printed, *put_right)
 
 
 @outside(
@@ -280,13 +274,14 @@ def user_unit() -> tuple[float, ...]:
     "paper",
     "guide: the runner's length and width, and from line to line across it, least and greatest",
     "svgelements, at its own 25.4 to the inch; arithmetic: the spacing that is asked for",
-    (600.0, 300.0, 40.0, 40.0),
+    (600.06, 300.06, 40.0, 40.0),
     0.01,
 )
 def guide_size() -> tuple[float, ...]:
-    (edge,) = guide(GUIDED, "outline")
+    text = project(600.06, 300.06, AS_GIVEN + straight(40))
+    (edge,) = guide(text, "outline")
     low_x, low_y, high_x, high_y = edge.bounds
-    steps = np.diff(sorted(line.coords[0][1] for line in guide(GUIDED, "layer-1-straight")))
+    steps = np.diff(sorted(line.coords[0][1] for line in guide(text, "layer-1-straight")))
     return high_x - low_x, high_y - low_y, float(steps.min()), float(steps.max())
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tests.outside.outside_slip import slips_in
 from tests.outside.slips_of_drawing import DRAWING
+from tests.outside.slips_of_files import FILES
 from tests.outside.slips_of_paper import PAPER
 from tests.outside.slips_of_sewing import SEWING
 from tests.outside.slips_of_sizes import SIZES
@@ -370,4 +371,5 @@ SLIPS = (
     *SEWING,
     *PAPER,
     *SIZES,
+    *FILES,
 )
