@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tests.outside.outside_slip import slips_in
 from tests.outside.slips_of_drawing import DRAWING
+from tests.outside.slips_of_order import ORDER
 from tests.outside.slips_of_paper import PAPER
 from tests.outside.slips_of_sewing import SEWING
 
@@ -368,4 +369,5 @@ SLIPS = (
     *DRAWING,
     *SEWING,
     *PAPER,
+    *ORDER,
 )
