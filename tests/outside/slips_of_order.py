@@ -1,4 +1,4 @@
-"""Faults that somebody could make in the order of runs, in stitches and at cuts between hoopings."""
+"""Faults that somebody could make in the order of runs, in stitches and in hoopings."""
 
 from __future__ import annotations
 
@@ -79,11 +79,11 @@ ORDER = (
         ),
     ),
     *slips_in(
-        "machine/rectangle_cover",
+        "machine/profile",
         (
-            "five overlaps taken off a hoop's length",
-            "tile = (size[0] - overlap_mm, size[1] - overlap_mm)\n    if min(tile)",
-            "tile = (size[0] - 5 * overlap_mm, size[1] - overlap_mm)\n    if min(tile)",
+            "an inch and a quarter of a hoop's length never used",
+            "return self.field.along - 2 * self.margin, self",
+            "return self.field.along - 2 * self.margin - 31.75, self",
         ),
     ),
     *slips_in(
