@@ -46,11 +46,11 @@ ORDER = (
     *slips_in(
         "units",
         (
-            "a fraction with no whole number before it read to a sixteenth",
+            "a fraction with no whole number before it read to a 160th",
             "    return float(Fraction(whole) + Fraction(numerator, denominator))",
             "    part = Fraction(numerator, denominator)\n"
             '    return float(Fraction(whole) + part if whole != "0"'
-            " else Fraction(round(16 * part), 16))",
+            " else Fraction(round(160 * part), 160))",
         ),
     ),
     *slips_in(
@@ -79,11 +79,11 @@ ORDER = (
         ),
     ),
     *slips_in(
-        "machine/profile",
+        "machine/hooping_cuts",
         (
-            "an inch and a quarter of a hoop's length never used",
-            "return self.field.along - 2 * self.margin, self",
-            "return self.field.along - 2 * self.margin - 31.75, self",
+            "a hoop that reaches farther to the right than it does",
+            "inside = (x >= box[0] - _EDGE) & (x <= box[2] + _EDGE)",
+            "inside = (x >= box[0] - _EDGE) & (x <= box[2] + 120)",
         ),
     ),
     *slips_in(
