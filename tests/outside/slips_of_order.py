@@ -70,12 +70,12 @@ ORDER = (
     *slips_in(
         "stitching/placing",
         (
-            "the first hole of a bend drawn in towards those beside it",
+            "one hole of a bend drawn in towards those beside it",
             "points[at] = division.points\n",
             "points[at] = division.points\n"
-            "    inner = np.flatnonzero(division.part[2:] == division.part[:-2])[:1] + 1\n"
+            "    inner = np.flatnonzero(division.part[2:] == division.part[:-2])[30:31] + 1\n"
             "    beside = (division.points[inner - 1] + division.points[inner + 1]) / 2\n"
-            "    points[at[inner]] += (beside - division.points[inner]) / 4\n",
+            "    points[at[inner]] += (beside - division.points[inner]) / 2\n",
         ),
     ),
     *slips_in(
