@@ -52,10 +52,11 @@ def holes_in_place(text: str) -> list[np.ndarray]:
 
 @outside(
     "machine",
-    "hoop of 200 by 300 on 500 by 250: hoopings, and mm by which stitches of a file reach beyond",
-    "arithmetic: two fields reach 388 with 12 of overlap, three 576; one way across; the hoop's own"
-    " size, pyembroidery's reader",
-    (3.0, 0.0),
+    "hoop of 200 by 300 on 500 by 250: hoopings, mm by which stitches of a file reach beyond, and"
+    " whether stitches of neighbours overlap by one at the least and by the 12 mm asked at most",
+    "arithmetic: two fields reach 388 with 12 of overlap, three 576; one way across; a stitch is"
+    " sewn twice; the hoop's own size, pyembroidery's reader",
+    (3.0, 0.0, 1),
 )
 def hoopings() -> tuple[float, ...]:
     made = files("machine files", HOOPED)
@@ -64,7 +65,7 @@ def hoopings() -> tuple[float, ...]:
         if name.endswith(".dst"):
             read = needle_holes(made[name], "dst")
             over = max(over, *(np.sort(np.ptp(read, axis=0)) - np.sort(FIELD)))
-    return float(len(parts(HOOPED))), over
+    return float(len(parts(HOOPED))), over, overlap()
 
 
 @outside(
@@ -100,12 +101,6 @@ def hoopings_on_lines() -> float:
     return float(shapely.distance(shapely.points(placed), shapely.union_all(whole)).max())
 
 
-@outside(
-    "machine",
-    "neighbouring hoopings: least overlap of their stitches along the runner, mm, at most 12 asked",
-    "arithmetic: a stitch at the least is sewn twice",
-    1,
-)
 def overlap() -> int:
     spans = sorted((each[:, 0].min(), each[:, 0].max()) for each in holes_in_place(HOOPED))
     shared = [one[1] - two[0] for one, two in itertools.pairwise(spans)]

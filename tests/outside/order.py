@@ -57,16 +57,17 @@ def koenigsberg() -> int:
     return runs([*banks, "M0 100 L300 100", "M100 0 L300 100", "M100 200 L300 100"])
 
 
-@outside(
-    "order",
-    "house with a roof and two diagonals: runs",
-    "schoolbook one-stroke puzzle: two odd corners",
-    1,
-)
-def house() -> int:
-    places = [(0, 200), (200, 200), (200, 100), (0, 100), (100, 0)]
+def house() -> tuple[float, ...]:
+    places: list[Point] = [(0, 200), (200, 200), (200, 100), (0, 100), (100, 0)]
     edges = [(0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3), (2, 4), (3, 4)]
-    return runs(strokes(edges, places), 200)  # type: ignore[arg-type]
+    return one_stroke(strokes(edges, places))
+
+
+def one_stroke(paths: list[str]) -> tuple[float, ...]:
+    """Starts of thread, and how far the end of the first lies from where it began, in mm."""
+    found = threads(project(300, 300, AS_GIVEN + INSIDE + FITTED), pen(paths, 200))
+    begun, ended = np.array(found[0].coords)[[0, -1]]
+    return len(found), float(np.hypot(*(ended - begun)))
 
 
 def four_all_joined() -> int:
@@ -74,9 +75,8 @@ def four_all_joined() -> int:
     return runs(strokes(list(itertools.combinations(range(4), 2)), places))
 
 
-@outside("order", "pentagon and its star: runs", EULER, 1)
-def five_all_joined() -> int:
-    return runs(strokes(list(itertools.combinations(range(5), 2)), on_a_circle(5)), 200)
+def five_all_joined() -> tuple[float, ...]:
+    return one_stroke(strokes(list(itertools.combinations(range(5), 2)), on_a_circle(5)))
 
 
 def cube() -> int:
@@ -100,12 +100,16 @@ def star() -> int:
 
 @outside(
     "order",
-    "four corners each joined to each, edges of a cube, Petersen's graph, star of 7 rays: runs",
-    EULER,
-    (2, 4, 5, 4),
+    "house with a roof and two diagonals, pentagon and its star: runs, and mm from start to end,"
+    " four corners each joined to each, edges of a cube, Petersen's graph, star of 7 rays: runs",
+    f"{EULER}, which ends where it began; the house: from one corner of its floor of 200 to the"
+    " other",
+    (1, 200.0, 1, 0.0, 2, 4, 5, 4),
+    0.01,
 )
-def with_odd_corners() -> tuple[float, ...]:
-    return four_all_joined(), cube(), petersen(), star()
+def drawn_in_strokes() -> tuple[float, ...]:
+    odd = four_all_joined(), cube(), petersen(), star()
+    return *house(), *five_all_joined(), *odd
 
 
 @outside(
@@ -215,37 +219,25 @@ def one_run() -> tuple[float, ...]:
 ON_FOOT = project(600, 260, AS_GIVEN + straight(20))
 
 
-def heights() -> np.ndarray:
-    """Of the lines in sewing order, from the middle of the runner, in mm."""
-    found = np.array([line.coords[0][1] for line in threads(ON_FOOT)])
-    return found - (found.min() + found.max()) / 2
-
-
 @outside(
     "order",
-    "parallel lines with a walking foot: starts less lines, and lines sewn against their half",
-    "common practice: a start for every line, each of a half sewn the same way",
-    (0, 0),
-)
-def run_a_line() -> tuple[float, ...]:
-    ways = np.array([line.coords[-1][0] > line.coords[0][0] for line in threads(ON_FOOT)])
-    halves = (ways[heights() > 0.01], ways[heights() < -0.01])
-    against = sum(min(int(half.sum()), int((~half).sum())) for half in halves)
-    return len(ways) - len(guide(ON_FOOT, "layer-1-straight")), against
-
-
-@outside(
-    "order",
-    "the same: mm from the middle to the first line, and lines nearer it than the one before",
-    "common practice: from the middle outwards, half by half",
-    (0.0, 0.0),
+    "parallel lines with a walking foot: starts less lines, lines sewn against their half, mm from"
+    " the middle to the first line, lines nearer it than the one before",
+    "common practice: a start for every line, from the middle outwards, half by half, each half"
+    " sewn the same way",
+    (0, 0, 0.0, 0),
     0.01,
 )
-def outwards() -> tuple[float, ...]:
-    found = heights()
-    halves = (found[found > -0.01], -found[found < 0.01])
-    inwards = sum(int((np.diff(half) < -0.01).sum()) for half in halves)
-    return float(abs(found[0])), float(inwards)
+def on_foot() -> tuple[float, ...]:
+    found = np.array([line.coords[0][1] for line in threads(ON_FOOT)])
+    found -= (found.min() + found.max()) / 2
+    ways = np.array([line.coords[-1][0] > line.coords[0][0] for line in threads(ON_FOOT)])
+    halves = (ways[found > 0.01], ways[found < -0.01])
+    against = sum(min(int(half.sum()), int((~half).sum())) for half in halves)
+    off = (found[found > -0.01], -found[found < 0.01])
+    inwards = sum(int((np.diff(half) < -0.01).sum()) for half in off)
+    lines = len(guide(ON_FOOT, "layer-1-straight"))
+    return len(ways) - lines, against, float(abs(found[0])), inwards
 
 
 BLOCKS = "[grid]\nalong = 3\nacross = 2\nsashing = 20\nouter_sashing = 20\n"

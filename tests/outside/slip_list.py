@@ -5,6 +5,7 @@ from __future__ import annotations
 from tests.outside.outside_slip import slips_in
 from tests.outside.slips_of_drawing import DRAWING
 from tests.outside.slips_of_files import FILES
+from tests.outside.slips_of_order import ORDER
 from tests.outside.slips_of_paper import PAPER
 from tests.outside.slips_of_sewing import SEWING
 from tests.outside.slips_of_sizes import SIZES
@@ -372,4 +373,5 @@ SLIPS = (
     *PAPER,
     *SIZES,
     *FILES,
+    *ORDER,
 )

@@ -57,7 +57,8 @@ def twelve_to_the_inch() -> float:
     0.05,
 )
 def seam_in_a_minute() -> float:
-    ten = project("100 in", 180, f"{AS_GIVEN}[stitch]\n{TWELVE}\n{straight(20)}")
+    twelve = "length = 2.1167\nshortest = 2\nlongest = 3.5"
+    ten = project("100 in", 180, f"{AS_GIVEN}[stitch]\n{twelve}\n{straight(20)}")
     found = told(ten + "[time]\nstitches_per_minute = 1050\n")
     return float(found["stitching"]["stitched_mm"] / IN / found["time"]["stitching_min"])
 
