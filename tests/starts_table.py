@@ -1,6 +1,6 @@
-"""How often thread starts in every pattern, now and at an older commit; run on demand.
+"""How often thread starts in every pattern, and how long it takes, now and at an older commit.
 
-    python -m tests.starts_table            a row a pattern, as DEVELOPERS.md has them
+    python -m tests.starts_table > tests/patterns/STARTS.md    a row a pattern
     python -m tests.starts_table 1a2b3c4    with the starts of that commit before the present ones
 
 Each pattern is drawn alone on a runner of two blocks, bare and with two motifs that it keeps clear
@@ -45,21 +45,24 @@ blocks = ["B1"]
 """
 CLEAR = "clearance = 6\n"
 
-Starts = dict[str, list[int | None]]
-"""By the pattern's name: without motifs and with them; None where it cannot be drawn."""
+CONTINUOUS = '[sewing]\npolicy = "continuous"\n'
+
+Figures = tuple[int, int] | None
+"""Starts, and minutes at the machine; None where it cannot be drawn."""
+
+Starts = dict[str, list[Figures]]
+"""By the pattern's name: without motifs and with them."""
 
 
-def starts_of(pattern: str, text: str) -> int | None:
-    """Starts of a pattern on a runner, by the code that is to be found where this runs."""
+def starts_of(text: str) -> Figures:
+    """Of a project, by the code that is to be found where this runs."""
     import quiltpath
 
     try:
-        project = quiltpath.parse(text)
-        runner = quiltpath.build(project)
-        lines = quiltpath.draw(runner, project.quilting)
+        result = quiltpath.compute(quiltpath.parse(text))
     except quiltpath.InputError:
         return None
-    return len(quiltpath.route(lines, "continuous", runner.outline, runner.margin_mm))
+    return len(result.runs), round(result.time.sewing_min)
 
 
 def all_starts() -> Starts:
@@ -68,8 +71,8 @@ def all_starts() -> Starts:
     layer = '[[quilting]]\npattern = "{}"\n'
     return {
         name: [
-            starts_of(name, RUNNER + layer.format(name)),
-            starts_of(name, RUNNER + MOTIFS + layer.format(name) + CLEAR),
+            starts_of(RUNNER + layer.format(name) + CONTINUOUS),
+            starts_of(RUNNER + MOTIFS + layer.format(name) + CLEAR + CONTINUOUS),
         ]
         for name in names
     }
@@ -94,20 +97,23 @@ def starts_at(commit: str) -> Starts:
 
 
 def table(now: Starts, before: Starts) -> str:
-    """Patterns that take more than one start, or took more; the others in one line."""
-    rows = ["| pattern | bare | with two motifs |", "| --- | --- | --- |"]
-    alike = []
-    for name, starts in now.items():
-        old = before.get(name, starts)
-        said = [
-            "none" if at is None else f"{was}, now {at}" if was not in (at, None) else f"{at}"
-            for was, at in zip(old, starts, strict=True)
-        ]
-        if set(said) <= {"1", "none"}:
-            alike.append(name)
-        else:
-            rows.append(f"| {name} | {said[0]} | {said[1]} |")
-    return "\n".join([*rows, "", f"One start: {', '.join(alike)}."])
+    """A row a pattern."""
+    rows = [
+        "| pattern | starts | minutes | starts with two motifs | minutes |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    for name, figures in now.items():
+        cells = [_cells(*both) for both in zip(figures, before.get(name, figures), strict=True)]
+        rows.append(f"| {name} | {' | '.join(cells)} |")
+    return "\n".join(rows)
+
+
+def _cells(now: Figures, before: Figures) -> str:
+    """Starts and minutes, with the starts before where they were others."""
+    if now is None:
+        return "none | "
+    was = f"{before[0]}, now " if before and before[0] != now[0] else ""
+    return f"{was}{now[0]} | {now[1]}"
 
 
 def main() -> None:
