@@ -160,7 +160,8 @@ def _along_spine(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
             spine, level, drawn.advance, layer.size.mm, joined=drawn.path is not None
         )
     except ValueError as error:
-        raise InputError("", "spine", str(error), "draw it gentler, or make size smaller") from None
+        wrong, _, right = str(error).partition("; ")
+        raise InputError("", "spine", wrong, right) from None
     placed = [shapely.linestrings(frame.placed(line)) for line in lines]
     return strokes(placed, patch.shape, patch.name)
 

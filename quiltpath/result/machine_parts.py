@@ -39,10 +39,11 @@ from quiltpath.stitching.thread_and_time import (
 
 @dataclass(frozen=True)
 class SewingTotals:
-    """What sewing takes, all parts of a machine together: stitches, parts, the foot, and minutes:
-    in all, of the needle, of hands, of loading."""
+    """What sewing takes, all parts of a machine together: stitches, starts of thread, parts, the
+    foot, and minutes: in all, of the needle, of hands, of loading."""
 
     stitches: int
+    starts: int
     minutes: float
     parts: int
     foot: str
@@ -51,10 +52,12 @@ class SewingTotals:
     loading_min: float
 
     @classmethod
-    def of(cls, stitches: int, parts: int, foot: str, time: SewingTime) -> SewingTotals:
-        """So many stitches and parts, and the minutes that they take."""
+    def of(
+        cls, stitches: int, starts: int, parts: int, foot: str, time: SewingTime
+    ) -> SewingTotals:
+        """So many stitches, starts and parts, and the minutes that they take."""
         minutes = time.sewing_min, parts, foot, time.stitching_min, time.hand_min, time.loading_min
-        return cls(stitches, *minutes)
+        return cls(stitches, starts, *minutes)
 
 
 @dataclass(frozen=True)
@@ -110,7 +113,8 @@ class MachineParts:
     def as_sewn(self, setting: TimeSection, foot: str) -> SewingTotals:
         """What all parts take together."""
         stitches = sum(fact.stitches for fact in self.facts)
-        return SewingTotals.of(stitches, len(self.parts), foot, self.time(setting))
+        starts = sum(fact.starts for fact in self.facts)
+        return SewingTotals.of(stitches, starts, len(self.parts), foot, self.time(setting))
 
     def time(self, setting: TimeSection) -> SewingTime:
         """Minutes for all parts; ``setting`` says what hands take. A machine that cuts thread

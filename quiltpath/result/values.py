@@ -113,7 +113,7 @@ class Result:
         foot = foot_of(self.project)
         if machine is not None:
             return machine.as_sewn(self.project.time, foot)
-        return SewingTotals.of(self.stitches.stitch_count, 1, foot, self.time)
+        return SewingTotals.of(self.stitches.stitch_count, len(self.runs), 1, foot, self.time)
 
     @property
     def sewing_time(self) -> SewingTime:

@@ -25,6 +25,7 @@ from quiltpath.drawing.sketch import Picture
 from quiltpath.drawing.text_width import text_width, wrap_words
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
+from quiltpath.result.machine_parts import MachineParts
 from quiltpath.result.values import Result
 from quiltpath.schema import Section
 from quiltpath.units import MM_PER_INCH, Measures, Units
@@ -487,3 +488,14 @@ def test_amounts_to_buy_are_told_as_shops_sell_them() -> None:
     """112 in are 3 1/9 yd and 2.84 m: 3 1/8 yd, 2.9 m (arithmetic)."""
     assert Measures("both").to_buy(112 * MM_PER_INCH) == "3 1/8 yd (2.9 m)"
     assert Measures("metric").to_buy(112 * MM_PER_INCH) == "2.9 m"
+
+
+def test_the_first_page_tells_the_starts_of_all_parts_as_they_are_sewn() -> None:
+    """A frame sews the bench in passes: what they cut is begun anew."""
+    result = sample("boathouse-bench")
+    machine = result.machine
+    assert isinstance(machine, MachineParts)
+    starts = sum(part.pieces for part in machine.parts)
+    assert starts > len(result.runs)
+    page = files(result)["instructions.html"].decode()
+    assert f"sewn with {starts} starts of thread" in page

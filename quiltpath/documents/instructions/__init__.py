@@ -54,7 +54,7 @@ def cover(result: Result, sheet: PictureRoom, words: Measures) -> Cover:
                 drop=words.cut(fit.drop_mm),
             )
         facts.append(told)
-    starts = len(result.runs)
+    starts = result.as_sewn.starts
     thread = say("without a stop")
     if starts > 1:
         thread = say("with {starts} starts of thread", starts=starts)

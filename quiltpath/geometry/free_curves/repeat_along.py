@@ -23,7 +23,7 @@ def spine_through(points: Points) -> CubicSpline:
     """
     steps = np.hypot(*np.diff(points, axis=0).T)
     if steps.min(initial=np.inf) <= 0:
-        raise ValueError("two points of the spine are the same")
+        raise ValueError("two points of the spine are the same; leave one of them out")
     return CubicSpline(np.concatenate([[0.0], np.cumsum(steps)]), points, bc_type="natural")
 
 
@@ -70,5 +70,6 @@ def _refuse_folds(curve: CubicSpline, at: Points, reach_mm: float) -> None:
     if bend.max() * reach_mm > 1.0:
         raise ValueError(
             f"the spine turns with a radius of {1 / bend.max():.0f} mm, less than the"
-            f" {reach_mm:.0f} mm that the drawing reaches beside it"
+            f" {reach_mm:.0f} mm that the drawing reaches beside it; draw it gentler, or make size"
+            " smaller"
         )
