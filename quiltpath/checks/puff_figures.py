@@ -122,7 +122,7 @@ def _by_area(
     """Values below which the given shares of the area lie; 0 where there is none."""
     if not len(value):
         return [0.0] * len(shares)
-    order = np.argsort(value)
+    order = np.argsort(value, kind="stable")
     reached = np.cumsum(area[order]) / area.sum()
     return [float(value[order][np.searchsorted(reached, share)]) for share in shares]
 

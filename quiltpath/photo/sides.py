@@ -113,7 +113,7 @@ def _peaks(rise: NDArray[np.float32], offsets: Points) -> tuple[NDArray[np.intp]
         & (middle > 0.35 * rise.max(axis=1)[:, None])
     )
     strength = np.where(top, middle, 0)
-    order = np.argsort(-strength, axis=1)[:, :3]
+    order = np.argsort(-strength, axis=1, kind="stable")[:, :3]
     rows = np.repeat(np.arange(len(rise)), order.shape[1])
     columns = order.ravel() + 1
     kept = strength[rows, columns - 1] > 0

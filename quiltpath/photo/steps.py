@@ -102,7 +102,7 @@ def find_steps(line: Points, px_per_mm: float) -> tuple[Points, Points]:
     middle = line[1:-1]
     top = np.flatnonzero((middle > line[:-2]) & (middle >= line[2:]) & (middle > LEAST_STEP)) + 1
     at = _apart(top, line, max(2.0, 2.5 * px_per_mm))
-    strongest = at[np.argsort(-line[at])][:MOST_STEPS]
+    strongest = at[np.argsort(-line[at], kind="stable")][:MOST_STEPS]
     at = np.sort(strongest)
     return (at + 0.5 + _vertex(line, at)) / px_per_mm, line[at]
 
@@ -110,7 +110,7 @@ def find_steps(line: Points, px_per_mm: float) -> tuple[Points, Points]:
 def _apart(top: NDArray[np.intp], line: Points, least_px: float) -> NDArray[np.intp]:
     """The stronger of two that are nearer to one another than that."""
     kept: list[int] = []
-    for i in top[np.argsort(-line[top])]:
+    for i in top[np.argsort(-line[top], kind="stable")]:
         if all(abs(i - j) >= least_px for j in kept):
             kept.append(int(i))
     return np.array(sorted(kept), dtype=np.intp)

@@ -35,6 +35,10 @@ SOME_WAY_BACK = 14  # steps: where a line has been less long ago it does not mee
 EMPTY = 4.0  # spacings: farther off is as good as nowhere
 FILL_UP = 0.9
 SHORTEST = 1.8
+DECIMALS = 6
+"""Processors differ in the last bits of a sine or a logarithm, and of two places that are alike by
+symmetry those bits would choose one: what choices rest on is rounded, so that a drawing is the same
+everywhere."""
 
 
 def field_lines(
@@ -96,8 +100,10 @@ class _Sower:
         number /= np.abs(number) + 1e-300
         seen = np.stack([number.real, number.imag], axis=-1).reshape(*coarse.wall_mm.shape, 2)
         twice = coarse.read(seen, raster.centres()).reshape(*raster.wall_mm.shape, 2)
-        packed = np.concatenate([twice, raster.wall_mm[..., None]], axis=-1).ravel().tolist()
-        return cls(raster, packed, spacing, np.full(raster.wall_mm.shape, EMPTY * spacing))
+        packed = np.concatenate([twice, raster.wall_mm[..., None]], axis=-1).round(DECIMALS)
+        return cls(
+            raster, packed.ravel().tolist(), spacing, np.full(raster.wall_mm.shape, EMPTY * spacing)
+        )
 
     def sow(self) -> list[Points]:
         """All lines, each with points a sixth of a spacing apart."""
@@ -132,8 +138,8 @@ class _Sower:
         """Places one spacing to both sides, inside the room, from the line's middle outwards."""
         way = np.gradient(line, axis=0)
         square = np.stack([-way[:, 1], way[:, 0]], axis=1)
-        square *= self.spacing / np.hypot(*way.T)[:, None]
-        order = np.argsort(np.abs(np.arange(len(line)) - len(line) // 2))[::2]
+        square *= self.spacing / np.sqrt((way**2).sum(axis=1, keepdims=True))
+        order = np.argsort(np.abs(np.arange(len(line)) - len(line) // 2), kind="stable")[::2]
         places = np.concatenate([(line + square)[order], (line - square)[order]])
         places = places[self.raster.read(self.raster.wall_mm, places) > OFF_THE_WALL * self.spacing]
         return self._away_from_lines(places)
@@ -162,7 +168,8 @@ class _Sower:
         pixel = np.round(place).astype(np.intp)
         columns = pixel[:, :1] + along.ravel()
         rows = pixel[:, 1:] + down.ravel()
-        far = np.hypot(columns - place[:, :1], rows - place[:, 1:]) * self.raster.step_mm
+        far = np.sqrt((columns - place[:, :1]) ** 2 + (rows - place[:, 1:]) ** 2)
+        far *= self.raster.step_mm
         height, width = self.nearest.shape
         good = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
         np.minimum.at(self.nearest, (rows[good], columns[good]), far[good])
@@ -231,4 +238,5 @@ class _Sower:
         g, h, k, m, n, o = self.seen[high : high + 6]
         p, q, r, s = (1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v
         angle = math.atan2(b * p + e * q + h * r + n * s, a * p + d * q + g * r + m * s) / 2
-        return math.cos(angle), math.sin(angle), c * p + f * q + k * r + o * s
+        dx, dy = round(math.cos(angle), DECIMALS), round(math.sin(angle), DECIMALS)
+        return dx, dy, c * p + f * q + k * r + o * s
