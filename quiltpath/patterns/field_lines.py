@@ -20,12 +20,16 @@ if TYPE_CHECKING:
 
 MOST_SPACINGS = 15_000
 
+CLOSEST = {"water": 0.4}
+"""Of a spacing: where a stream is narrow its lines run on beside each other rather than stop."""
+
 TWIST_DEG = 55.0
 RINGS_DEG = 90.0
 
 
 class FieldLinesLayer(RepertoireLayer):
-    """Smooth lines, evenly apart, that part before motifs; neighbouring ends are joined."""
+    """Smooth lines, evenly apart, that part before motifs; neighbouring ends are joined, the
+    others run into the next line."""
 
     kind: Literal["field-lines"]
     spacing: Spacing = about(0.75 * INCH)
@@ -39,11 +43,13 @@ class FieldLinesLayer(RepertoireLayer):
     edge: Edge = "line"
     """how near the inset edge lines may come: onto it, half a gap or a whole one"""
     joined: bool = True
-    """neighbouring ends are joined by short steps, so that few starts remain"""
+    """neighbouring ends are joined by short steps, the others run into the line beside them, so
+    that one thread can sew all"""
 
 
 def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
     """Lines in each part of the room; see ``geometry/free_curves``."""
+    from quiltpath.geometry.free_curves.streamlines import STOP
     from quiltpath.geometry.free_curves.streamlines import field_lines as lines_along
 
     gap, found = layer.spacing.mm, []
@@ -55,6 +61,7 @@ def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
                 gap,
                 edge_mm=EDGE_SPACINGS[layer.edge] * gap,
                 motif_mm=0.0,
+                closest=CLOSEST.get(layer.along, STOP),
                 joined=layer.joined,
             )
     return found
@@ -82,6 +89,7 @@ KINDS = (
         FieldLinesLayer,
         EITHER,
         in_clear=field_lines,
+        hides_thread=True,
         one_path=True,
         most_spacings=MOST_SPACINGS,
         length_share=0.95,

@@ -20,6 +20,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from quiltpath.geometry.arrays import Points
 from quiltpath.geometry.free_curves.fields import Field
 from quiltpath.geometry.free_curves.line_ends import join_line_ends
+from quiltpath.geometry.free_curves.line_merging import merge_line_ends
 from quiltpath.geometry.free_curves.room_raster import RoomRaster, pixels_over, raster_of
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve, smooth_open
 from quiltpath.geometry.free_curves.stippling import rooms
@@ -48,23 +49,29 @@ def field_lines(
     *,
     edge_mm: float = 0.0,
     motif_mm: float | None = None,
+    closest: float = STOP,
     joined: bool = True,
 ) -> list[Points]:
     """Smooth lines (n, 2) in mm along ``direction``, ``spacing_mm`` apart.
 
     They end ``edge_mm`` from the region's outer edge and ``motif_mm`` (half a spacing if not given)
-    from its holes, or where they would come nearer than 0.6 spacings to another line. ``joined``
-    links neighbouring ends by short steps, so that few paths remain. Closed lines end as they
-    start.
+    from its holes, or where they would come nearer than ``closest`` spacings to another line.
+    ``joined`` links neighbouring ends by short steps and leads the others into what runs beside
+    them, so that few paths remain, and those hang together. Closed lines end as they start.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")
+    if not 0 < closest < BEGIN:
+        raise ValueError(f"closest is {closest}; it must be above 0 and below {BEGIN}")
     motif = spacing_mm / 2 if motif_mm is None else motif_mm
     found: list[Points] = []
     for room in rooms(region, edge_mm, motif, 0.2 * spacing_mm):
-        traced = _Sower.over(room, direction, spacing_mm).sow()
+        traced = _Sower.over(room, direction, spacing_mm, closest).sow()
         lines = [line for one in traced if len(line := _draw(one, room, spacing_mm)) > 1]
-        found += join_line_ends(lines, room, spacing_mm) if joined else lines
+        if joined:
+            paths = join_line_ends(lines, room, spacing_mm)
+            lines = merge_line_ends(paths, room, spacing_mm)
+        found += lines
     return found
 
 
@@ -89,10 +96,11 @@ class _Sower:
     raster: RoomRaster
     seen: list[float]
     spacing: float
+    closest: float
     nearest: NDArray[np.float64]
 
     @classmethod
-    def over(cls, room: Polygon, direction: Field, spacing: float) -> _Sower:
+    def over(cls, room: Polygon, direction: Field, spacing: float, closest: float) -> _Sower:
         raster = raster_of(room, spacing / PIXELS_A_SPACING, far_mm=EMPTY * spacing)
         coarse = pixels_over(room, FIELD_PIXEL * spacing)
         way = direction(coarse.centres())
@@ -101,9 +109,8 @@ class _Sower:
         seen = np.stack([number.real, number.imag], axis=-1).reshape(*coarse.wall_mm.shape, 2)
         twice = coarse.read(seen, raster.centres()).reshape(*raster.wall_mm.shape, 2)
         packed = np.concatenate([twice, raster.wall_mm[..., None]], axis=-1).round(DECIMALS)
-        return cls(
-            raster, packed.ravel().tolist(), spacing, np.full(raster.wall_mm.shape, EMPTY * spacing)
-        )
+        nearest = np.full(raster.wall_mm.shape, EMPTY * spacing)
+        return cls(raster, packed.ravel().tolist(), spacing, closest * spacing, nearest)
 
     def sow(self) -> list[Points]:
         """All lines, each with points a sixth of a spacing apart."""
@@ -188,7 +195,7 @@ class _Sower:
     ) -> tuple[list[tuple[float, float]], bool]:
         """Points of the two-step rule of Adams and Bashforth, and whether they came back to the
         start. It asks for one direction a step."""
-        step, stop, size = STEP * self.spacing, STOP * self.spacing, STOP * self.spacing
+        step, stop, size = STEP * self.spacing, self.closest, self.closest
         start, way, near = (x, y), self._way, self._near
         dx, dy, _ = way(x, y)
         dx, dy = sense * dx, sense * dy
