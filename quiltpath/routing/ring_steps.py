@@ -26,8 +26,32 @@ Floats = NDArray[np.float64]
 LONGER = 1.25
 """A step may be so many times as long as the shortest one, to begin where the last one arrived."""
 
+STRETCH = 48
+"""Corners of a stretch of line: distances are taken stretch by stretch, so that long curves are
+compared only where they are near each other."""
+
 OUTSIDE = -1
 """All components with an odd node as one; two of them are never joined."""
+
+
+@dataclass(frozen=True)
+class _Nearest:
+    """Two edges where they come nearest to each other: the edges, and a stretch of each."""
+
+    edges: tuple[int, int]
+    stretches: tuple[shapely.LineString, shapely.LineString]
+
+    def points(self) -> Floats:
+        """(2, 2) where they are nearest, in mm."""
+        return shapely.get_coordinates(shapely.shortest_line(*self.stretches))
+
+    def turned(self) -> _Nearest:
+        """The same from the other one."""
+        return _Nearest(self.edges[::-1], self.stretches[::-1])
+
+
+Tree = dict[int, dict[int, _Nearest]]
+"""For each component its neighbours in the tree."""
 
 
 @dataclass(frozen=True)
@@ -87,36 +111,58 @@ def _labels(edges: Edges) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
 
 def _tree(
     edges: Edges, label: NDArray[np.intp], even: NDArray[np.bool_], longest_mm: float
-) -> dict[int, dict[int, tuple[int, int]]]:
-    """For each component its neighbours in the tree, and the nearest edges of both."""
+) -> Tree:
+    """The steps that tie each component to its neighbours, by the least distance in all."""
     import rustworkx
 
-    shapes = edges.shapes()
-    drawn = edges.kind == PieceKind.LINE
-    mine = np.flatnonzero(even & drawn)
-    one, two = shapely.STRtree(shapes).query(shapes[mine], predicate="dwithin", distance=longest_mm)
+    stretches, owner = _stretches(edges)
+    mine = np.flatnonzero(even[owner])
+    one, two = shapely.STRtree(stretches).query(
+        stretches[mine], predicate="dwithin", distance=longest_mm
+    )
     one = mine[one]
-    apart = (label[one] != label[two]) & drawn[two]
+    apart = label[owner[one]] != label[owner[two]]
     one, two = one[apart], two[apart]
-    far = np.round(shapely.distance(shapes[one], shapes[two]), 6)
-    order = np.lexsort((two, one, far))
+    far = np.round(shapely.distance(stretches[one], stretches[two]), 6)
+    order = np.lexsort((two, one, owner[two], owner[one], far))
+    names = label[owner]
     graph = rustworkx.PyGraph()
     graph.add_nodes_from(range(int(label.max()) + 2))
     graph.add_edges_from(
-        [(int(label[one[k]]) + 1, int(label[two[k]]) + 1, place) for place, k in enumerate(order)]
+        [(int(names[one[k]]) + 1, int(names[two[k]]) + 1, place) for place, k in enumerate(order)]
     )
-    found: dict[int, dict[int, tuple[int, int]]] = {}
+    found: Tree = {}
     for *_, place in rustworkx.minimum_spanning_edges(graph, weight_fn=float):
         a, b = int(one[order[place]]), int(two[order[place]])
-        found.setdefault(int(label[a]), {})[int(label[b])] = (a, b)
-        found.setdefault(int(label[b]), {})[int(label[a])] = (b, a)
+        step = _Nearest((int(owner[a]), int(owner[b])), (stretches[a], stretches[b]))
+        found.setdefault(int(names[a]), {})[int(names[b])] = step
+        found.setdefault(int(names[b]), {})[int(names[a])] = step.turned()
     return found
+
+
+def _stretches(edges: Edges) -> tuple[NDArray[np.object_], NDArray[np.intp]]:
+    """The drawn edges in stretches of at most ``STRETCH`` corners, and the edge of each."""
+    shapes, owners = [], []
+    shape = edges.shapes()
+    for edge in np.flatnonzero(edges.kind == PieceKind.LINE).tolist():
+        first, last = int(edges.start[edge]), int(edges.start[edge + 1])
+        if last - first <= STRETCH:
+            shapes.append(shape[edge])
+            owners.append(edge)
+            continue
+        points = edges.coordinates[first:last]
+        for k in range(0, last - first - 1, STRETCH - 1):
+            shapes.append(shapely.LineString(points[k : k + STRETCH]))
+            owners.append(edge)
+    found = np.empty(len(shapes), dtype=object)
+    found[:] = shapes
+    return found, np.array(owners, dtype=np.intp)
 
 
 def _placed(
     edges: Edges,
     label: NDArray[np.intp],
-    tree: dict[int, dict[int, tuple[int, int]]],
+    tree: Tree,
     longest_mm: float,
     tolerance_mm: float,
 ) -> Iterator[_Step]:
@@ -128,8 +174,8 @@ def _placed(
         aligned = True
         steps: list[_Step] = []
         for parent, child in pairs:
-            a, b = tree[parent][child]
-            points = shapely.get_coordinates(shapely.shortest_line(shapes[a], shapes[b]))
+            nearest = tree[parent][child]
+            (a, b), points = nearest.edges, nearest.points()
             most = min(
                 longest_mm, LONGER * float(np.hypot(*(points[1] - points[0]))) + tolerance_mm
             )
@@ -167,7 +213,7 @@ def _at_end(edges: Edges, edge: int, point: Floats, tolerance_mm: float) -> Floa
 
 
 def _walks(
-    tree: dict[int, dict[int, tuple[int, int]]],
+    tree: Tree,
 ) -> Iterator[tuple[set[tuple[int, int]], list[tuple[int, int]]]]:
     """Every tree as (parent, child) pairs from its root on, and those along its longest chain.
 
@@ -194,7 +240,7 @@ def _walks(
         yield chain, pairs
 
 
-def _breadth_first(tree: dict[int, dict[int, tuple[int, int]]], root: int) -> list[tuple[int, int]]:
+def _breadth_first(tree: Tree, root: int) -> list[tuple[int, int]]:
     """(parent, child) pairs, nearest to the root first."""
     pairs, seen, queue = [], {root}, [root]
     for parent in queue:

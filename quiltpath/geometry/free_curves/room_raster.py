@@ -39,6 +39,11 @@ class RoomRaster:
         y = self.corner_mm[1] + self.step_mm * np.arange(rows)
         return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
 
+    def coarser(self, times: int) -> RoomRaster:
+        """Pixels so many times as wide over the same place, with nothing in them yet."""
+        rows, columns = (-(-(count - 1) // times) + 1 for count in self.wall_mm.shape)
+        return RoomRaster(self.corner_mm, self.step_mm * times, np.zeros((rows, columns)))
+
     def read(self, values: NDArray[np.float64], at_mm: Points) -> NDArray[np.float64]:
         """Values (rows, columns[, k]) between pixels, bilinear, held at the rim; (n[, k])."""
         rows, columns = self.wall_mm.shape

@@ -43,6 +43,7 @@ NARROWEST = 0.7  # a room must hold two strands this many spacings apart
 LEAST_RADIUS = 0.3
 WALL_PLAY = 0.3  # how far, in spacings, the line may keep off the edge beyond its distance
 UNEVEN = 0.1
+COARSER = 4  # pixels: how finely a varying gap is asked for
 FAR = 4.0  # spacings: how far off a wall is of no more interest
 ROUNDS = 60
 TRIES = 3
@@ -213,8 +214,10 @@ def _density(
 ) -> Density:
     wanted = np.full(raster.wall_mm.shape, spacing_mm)
     if spacing_at is not None:
-        asked = spacing_at(raster.centres()).reshape(wanted.shape)
-        wanted = np.clip(asked, spacing_mm / 3, spacing_mm * 3)
+        coarse = raster.coarser(COARSER)
+        asked = spacing_at(coarse.centres()).reshape(coarse.wall_mm.shape)
+        between = coarse.read(asked, raster.centres()).reshape(wanted.shape)
+        wanted = np.clip(between, spacing_mm / 3, spacing_mm * 3)
     uneven = 1 + UNEVEN * (2 * _hills(raster, 1.5 * spacing_mm, rng) - 1)
     return Density(raster, DENSER * wanted * uneven)
 
