@@ -108,11 +108,13 @@ def _drawn_mm2(placed: Sequence[tuple[Patch, ClearRoom, Points]]) -> float:
     return sum(float(room.clear.area) for room in rooms.values())
 
 
-def clear_area_mm2(runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch]) -> float:
-    """How large the rooms are in all in which such a layer is drawn."""
+def clear_rooms(
+    runner: Runner, layer: RepertoireLayer, patches: Sequence[Patch]
+) -> list[ClearRoom]:
+    """The rooms in which such a layer is drawn, each where it lies."""
     motifs = _zones(runner, layer.clearance)
     found = (_room(patch, layer, motifs, moves=False) for patch in patches)
-    return sum(float(room.clear.area) for _, room, _ in filter(None, found))
+    return [room for _, room, _ in filter(None, found)]
 
 
 def _check_size(area_mm2: float, layer: RepertoireLayer, most: float) -> None:

@@ -12,7 +12,7 @@ from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.language import message
 from quiltpath.patterns.clear_rooms import (
     ClearRoom,
-    clear_area_mm2,
+    clear_rooms,
     draw_in_clear,
     share_of_the_most,
 )
@@ -52,6 +52,7 @@ class Kind:
     ``most_spacings`` how many times the square of its spacing an ``in_clear`` layer may cover
     ``length_share``  for one that takes long to draw: how much line there is, as a share of its
                       clear area over the distance between lines; told before it is drawn
+    ``mean_gap_mm``   (layer, room): that distance in the mean, where it varies
     ``cells``         ``in_frame`` is asked once for each near-square part of a long rectangle
     ``one_path``      a rectangle of it can be sewn in one run
     ``hides_thread``  a second pass along its lines does not show
@@ -73,6 +74,7 @@ class Kind:
     on_runner: Callable[[Runner, Any, Sequence[Patch]], Strokes] | None = None
     most_spacings: float = math.inf
     length_share: float | None = None
+    mean_gap_mm: Callable[[Any, ClearRoom], float] | None = None
     cells: bool = False
     one_path: bool = False
     hides_thread: bool = False
@@ -151,7 +153,9 @@ class Kind:
     def expected_length_mm(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> float:
         """About how long the lines of a kind with a ``length_share`` will be, without drawing."""
         assert self.length_share is not None
-        return self.length_share * clear_area_mm2(runner, layer, patches) / float(layer.apart_mm)
+        gap = self.mean_gap_mm or (lambda layer, _: float(layer.apart_mm))
+        rooms = clear_rooms(runner, layer, patches)
+        return self.length_share * sum(room.clear.area / gap(layer, room) for room in rooms)
 
     def _figure(self, layer: Any, patch: Patch, known: dict[_Size, list[Points]]) -> Strokes:
         drawn = self.in_patch(layer, patch) if self.in_patch else self._framed(layer, patch, known)

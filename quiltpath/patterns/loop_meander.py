@@ -69,6 +69,6 @@ KINDS = (
         in_clear=loop_meander,
         one_path=True,
         most_spacings=MOST_SPACINGS,
-        length_share=0.95,
+        length_share=0.9,
     ),
 )

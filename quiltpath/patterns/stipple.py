@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Literal, Self
 
+import numpy as np
 import shapely
 from pydantic import Field, model_validator
 from shapely.geometry.base import BaseGeometry
@@ -15,10 +16,16 @@ from quiltpath.patterns.layer import INCH, QUARTER_INCH, Edge, RepertoireLayer, 
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 from quiltpath.units import both_units
 
+if TYPE_CHECKING:
+    from quiltpath.geometry.free_curves.stippling import SpacingAt
+
 EDGE_SPACINGS: dict[Edge, float] = {"line": 0.0, "half": 0.5, "gap": 1.0}
 
 MOST_SPACINGS = 6_000
 """Some ten seconds' work on one core, twice as much while the flat top is settled."""
+
+LOOKS = 60
+"""Places along and across at which a varying gap is looked at for its mean."""
 
 MOST_CHANGE = 3.0
 """A line can open and close by so much and stay even."""
@@ -56,19 +63,36 @@ def stipple(layer: StippleLayer, room: ClearRoom) -> list[Points]:
     from quiltpath.geometry.free_curves import stippling
 
     gap = layer.spacing.mm
-    target = _closer_to(layer, room)
-    at = None
-    if target is not None:
-        near = gap / 2 if layer.near is None else layer.near
-        at = stippling.closer_towards(target, near, gap, layer.within)
     return stippling.stipple(
         room.clear,
         gap,
         edge_mm=EDGE_SPACINGS[layer.edge] * gap,
         motif_mm=0.0,
         seed=layer.seed,
-        spacing_at=at,
+        spacing_at=_gap_at(layer, room),
     )
+
+
+def _gap_at(layer: StippleLayer, room: ClearRoom) -> SpacingAt | None:
+    """The gap at a place, where it varies."""
+    from quiltpath.geometry.free_curves import stippling
+
+    target = _closer_to(layer, room)
+    if target is None:
+        return None
+    near = layer.spacing.mm / 2 if layer.near is None else layer.near
+    return stippling.closer_towards(target, near, layer.spacing.mm, layer.within)
+
+
+def mean_gap_mm(layer: StippleLayer, room: ClearRoom) -> float:
+    """The one even gap at which a line would be as long."""
+    gap_at = _gap_at(layer, room)
+    if gap_at is None:
+        return layer.spacing.mm
+    low_x, low_y, high_x, high_y = room.clear.bounds
+    x, y = np.meshgrid(np.linspace(low_x, high_x, LOOKS), np.linspace(low_y, high_y, LOOKS))
+    inside = shapely.contains_xy(room.clear, x, y)
+    return float(1 / np.mean(1 / gap_at(np.stack([x[inside], y[inside]], axis=1))))
 
 
 def _closer_to(layer: StippleLayer, room: ClearRoom) -> BaseGeometry | None:
@@ -86,6 +110,7 @@ KINDS = (
         in_clear=stipple,
         one_path=True,
         most_spacings=MOST_SPACINGS,
-        length_share=0.96,
+        length_share=0.975,
+        mean_gap_mm=mean_gap_mm,
     ),
 )

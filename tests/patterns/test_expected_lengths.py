@@ -35,6 +35,18 @@ def test_free_curves_are_as_long_as_was_expected_to_a_tenth(kind: str, more: str
     assert expected_length_mm(runner, asked.quilting, draw_layer) == pytest.approx(drawn, rel=0.1)
 
 
+@pytest.mark.parametrize("place", ["motifs", "edge"])
+def test_a_stipple_that_opens_is_about_as_long_as_was_expected(place: str) -> None:
+    asked = quiltpath.parse(
+        'units = "mm"\nrunner = { length = 500, width = 220, size_is = "flat" }\n'
+        f'[[quilting]]\nkind = "stipple"\nspacing = 16\nnear = 7\ncloser_to = "{place}"\n{MOTIF}'
+    )
+    runner = quiltpath.build(asked)
+    told = expected_length_mm(runner, asked.quilting, draw_layer)
+    drawn = shapely.length(draw(runner, asked.quilting).geometry).sum()
+    assert told == pytest.approx(drawn, rel=0.12)
+
+
 def test_a_fault_is_told_of_its_own_layer() -> None:
     """Also where a layer before it was not drawn."""
     wrong = quiltpath.parse(
