@@ -92,6 +92,6 @@ KINDS = (
         hides_thread=True,
         one_path=True,
         most_spacings=MOST_SPACINGS,
-        length_share=1.0,
+        length_share=0.98,
     ),
 )
