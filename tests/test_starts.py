@@ -127,6 +127,17 @@ def test_the_screen_tells_starts_motifs_and_the_choice(tmp_path: Path) -> None:
     assert starts - round_motifs >= one_line == 1
 
 
+def test_the_screen_tells_the_starts_of_all_parts_that_a_frame_sews() -> None:
+    """What passes cut is begun anew, so there are more starts than in one piece."""
+    bench = Path(__file__).parents[1] / "samples" / "boathouse-bench" / "runner.toml"
+    shown = CliRunner().invoke(main, ["check", str(bench)]).output
+    found = re.search(r"starts +(\d+) in (\d) parts; in one piece (\d+)", shown)
+    assert found is not None, shown
+    sewn, parts, one_piece = map(int, found.groups())
+    assert sewn > one_piece >= 1 and parts == 2
+    assert f"{sewn} starts of thread" in shown
+
+
 @pytest.mark.exhaustive
 def test_the_choice_is_compared_with_its_starts_and_minutes(tmp_path: Path) -> None:
     """What ``compare --policy`` tells of each is what comes of a project that is sewn so."""

@@ -41,7 +41,7 @@ def _figures(result: Result) -> list[Row]:
         ("size", f"{words.size(*states.in_use.pair)}{times}"),
         ("flat top", f"{words.size(*states.flat.pair)}; {_BY[states.by]}"),
         ("lines", f"{len(result.lines)} in {_sets(len(result.lines.layers))}"),
-        ("starts", result.starts.words),
+        ("starts", _starts(result)),
         ("stitches", f"{sewn.stitches:,}, {stitches.stitched_mm / 1000:.1f} m sewn"),
         ("thread", f"needle {thread.needle_m:.0f} m, bobbin {thread.bobbin_m:.0f} m"),
         ("bobbins", f"{thread.bobbins} of {thread.setting.bobbin_m:g} m"),
@@ -50,6 +50,14 @@ def _figures(result: Result) -> list[Row]:
         ("widest gap", _gap(result)),
         ("findings", _count_of_findings(result)),
     ]
+
+
+def _starts(result: Result) -> str:
+    """How often thread begins, in the parts of a machine where that makes more."""
+    machine, sewn = result.machine, result.as_sewn
+    if machine is None or isinstance(machine, Refusal) or sewn.starts == len(result.runs):
+        return result.starts.words
+    return f"{sewn.starts} in {machine.parts_words}; in one piece {result.starts.words}"
 
 
 def _machine(result: Result) -> list[Row]:
