@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, Self
 
 import shapely
+from pydantic import model_validator
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.kind import EITHER, Kind
-from quiltpath.patterns.layer import INCH, QUARTER_INCH, Angle, Edge, RepertoireLayer, about
+from quiltpath.patterns.layer import (
+    INCH,
+    QUARTER_INCH,
+    Angle,
+    Edge,
+    RepertoireLayer,
+    about,
+)
+from quiltpath.patterns.own_spine import Spine, check_spine, spine_fault, spine_mm
 from quiltpath.patterns.stipple import EDGE_SPACINGS
 from quiltpath.schema import LengthOrZero, Spacing
 
@@ -35,9 +44,11 @@ class FieldLinesLayer(RepertoireLayer):
     spacing: Spacing = about(0.75 * INCH)
     """from line to line, as even as the flow allows"""
     clearance: LengthOrZero | None = QUARTER_INCH
-    along: Literal["water", "rays", "twist", "rings"] = "water"
+    along: Literal["water", "rays", "twist", "rings", "spine"] = "water"
     """what the lines follow: a stream past the motifs; rays from the middle, straight or twisted;
-    or rings round the middle"""
+    rings round the middle; or a curve of one's own"""
+    spine: Spine = ()
+    """points that this curve goes through, each as a share of the region's length and its width"""
     angle: Angle = 0.0
     """the way the stream runs, degrees from the runner's length; added to a twist's own turn"""
     edge: Edge = "line"
@@ -45,6 +56,11 @@ class FieldLinesLayer(RepertoireLayer):
     joined: bool = True
     """neighbouring ends are joined by short steps, the others run into the line beside them, so
     that one thread can sew all"""
+
+    @model_validator(mode="after")
+    def _has_a_spine_where_it_follows_one(self) -> Self:
+        check_spine(self.spine, self.along == "spine", "lines are led", "along")
+        return self
 
 
 def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
@@ -57,7 +73,7 @@ def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
         if isinstance(part, Polygon):
             found += lines_along(
                 part,
-                _field(layer, part),
+                _field(layer, room, part),
                 gap,
                 edge_mm=EDGE_SPACINGS[layer.edge] * gap,
                 motif_mm=0.0,
@@ -67,7 +83,7 @@ def field_lines(layer: FieldLinesLayer, room: ClearRoom) -> list[Points]:
     return found
 
 
-def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
+def _field(layer: FieldLinesLayer, room: ClearRoom, part: Polygon) -> Field:
     """The direction of lines at each point of the part."""
     from quiltpath.geometry.free_curves import fields
 
@@ -79,9 +95,22 @@ def _field(layer: FieldLinesLayer, part: Polygon) -> Field:
         "rays": lambda: fields.radial(centre),
         "twist": lambda: fields.radial(centre, TWIST_DEG + layer.angle),
         "rings": lambda: fields.radial(centre, RINGS_DEG),
+        "spine": lambda: _beside_spine(layer, room),
     }
     field: Field = made[layer.along]()
     return field
+
+
+def _beside_spine(layer: FieldLinesLayer, room: ClearRoom) -> Field:
+    from quiltpath.geometry.free_curves import fields
+
+    spine = spine_mm(layer.spine, room.patch, layer.turned)
+    if spine is None:
+        return fields.straight(0.0)
+    try:
+        return fields.along_spine(spine)
+    except ValueError as error:
+        raise spine_fault(error) from None
 
 
 KINDS = (

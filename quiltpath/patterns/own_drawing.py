@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Annotated, ClassVar, Literal, Self
+from typing import ClassVar, Literal, Self
 
 import numpy as np
 import shapely
@@ -25,6 +25,7 @@ from quiltpath.patterns.frame import Frame, frame_of, repeats
 from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepertoireLayer, about, check_amount
 from quiltpath.patterns.lines import Remark
+from quiltpath.patterns.own_spine import Spine, check_spine, spine_fault
 from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 
@@ -32,10 +33,6 @@ LEAST_LENGTH_MM = 0.01
 """A drawing that is shorter than a curve may stray has no length to repeat."""
 
 NESTING_STEPS = 24
-
-MOST_SPINE = 60
-
-Share = Annotated[float, Field(ge=0.0, le=1.0)]
 
 Arrangement = Literal[
     "rows", "brick", "half drop", "mirrored", "mirrored rows", "nested", "border", "spine", "fitted"
@@ -70,7 +67,7 @@ class DrawingLayer(RepertoireLayer):
     """what nested rows keep free between them"""
     width: Length = 2 * INCH
     """of the band round a border, where the region has no inner edge"""
-    spine: Annotated[tuple[tuple[Share, Share], ...], Field(max_length=MOST_SPINE)] = ()
+    spine: Spine = ()
     """points that the curve goes through, each as a share of the region's length and its width"""
     inset: LengthOrZero = QUARTER_INCH
     """kept free beside the outermost rows; rows themselves run from end to end"""
@@ -85,10 +82,7 @@ class DrawingLayer(RepertoireLayer):
             )
         if "width" in self.model_fields_set and self.arrangement != "border":
             raise fault("width is that of a border's band", 'add arrangement = "border"')
-        if self.spine and self.arrangement != "spine":
-            raise fault("spine is what a drawing is led along", 'add arrangement = "spine"')
-        if self.arrangement == "spine" and len(self.spine) < 2:
-            raise fault("a spine has two points at least", "add spine = [[0, 0.5], [1, 0.5]]")
+        check_spine(self.spine, self.arrangement == "spine", "a drawing is led", "arrangement")
         return self
 
     @property
@@ -160,8 +154,7 @@ def _along_spine(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
             spine, level, drawn.advance, layer.size.mm, joined=drawn.path is not None
         )
     except ValueError as error:
-        wrong, _, right = str(error).partition("; ")
-        raise InputError("", "spine", wrong, right) from None
+        raise spine_fault(error) from None
     placed = [shapely.linestrings(frame.placed(line)) for line in lines]
     return strokes(placed, patch.shape, patch.name)
 

@@ -9,9 +9,12 @@ from numpy.typing import NDArray
 from shapely.affinity import translate
 from shapely.geometry import LineString, Point, Polygon, box
 
+import quiltpath
+from quiltpath.errors import InputError
 from quiltpath.geometry.free_curves import fields
 from quiltpath.geometry.free_curves.fields import (
     Field,
+    along_spine,
     radial,
     straight,
     water,
@@ -20,6 +23,7 @@ from quiltpath.geometry.free_curves.streamlines import field_lines
 from tests.patterns.readers import BLOCK, REGIONS, egg, gaps_of
 
 Points = NDArray[np.float64]
+ANYWHERE = np.random.default_rng(4).uniform(-200, 200, (50, 2))
 TWO_EGGS = BLOCK.difference(shapely.union_all([egg(80, 100, 60, 80), egg(170, 210, 70, 90)]))
 FIELDS: dict[str, tuple[Polygon, Field]] = {
     "water": (TWO_EGGS, water([Polygon(ring) for ring in TWO_EGGS.interiors])),
@@ -187,3 +191,66 @@ def test_no_spacing_is_refused() -> None:
         field_lines(BLOCK, straight(0.0), -1.0)
     with pytest.raises(ValueError, match="below 0"):
         field_lines(BLOCK, straight(0.0), 9.0, closest=1.0)
+
+
+def test_beside_a_straight_spine_lines_run_as_it_does() -> None:
+    way = along_spine(np.array([[0.0, 0.0], [30.0, 40.0], [60.0, 80.0]]))(ANYWHERE)
+    heading = np.degrees(np.arctan2(way[:, 1], way[:, 0])) % 180
+    assert heading == pytest.approx(np.degrees(np.arctan2(4, 3)), abs=1e-6)
+
+
+def test_on_a_spine_lines_run_along_it_and_beside_an_arc_on_circles_of_its_centre() -> None:
+    """Of a half circle of 100: at its own radius to a degree, 15 mm off it to five, for the mean
+    of nearest directions is that of the nearest point where the curve bends evenly."""
+    turn = np.linspace(0, np.pi, 25)
+    field = along_spine(100 * np.stack([np.cos(turn), np.sin(turn)], axis=1))
+    for radius, within in ((100, 1.0), (115, 5.0), (85, 5.0)):
+        at = np.linspace(0.6, np.pi - 0.6, 40)
+        way = field(radius * np.stack([np.cos(at), np.sin(at)], axis=1))
+        off = np.degrees(np.arctan2(way[:, 1], way[:, 0]) - (at + np.pi / 2)) % 180
+        assert np.minimum(off, 180 - off).max() < within
+
+
+def test_a_spine_that_comes_back_has_no_end_between_its_two_ways() -> None:
+    """There and back side by side: opposite directions are one line, so nothing cancels."""
+    there_and_back = np.array([[0, 0], [200, 0], [260, 40], [200, 80], [0, 80.0]])
+    way = along_spine(there_and_back)(np.array([[50.0, 40.0], [100.0, 40.0]]))
+    assert np.abs(way[:, 1] / way[:, 0]).max() < 0.05
+    assert np.hypot(*way.T).min() > 0
+
+
+SPINE = 'units = "mm"\nrunner = { length = 900, width = 300, size_is = "flat" }\n'
+
+
+def test_lines_beside_a_curve_of_ones_own_keep_their_distance_in_one_path() -> None:
+    """Distances by GEOS, from each line to the nearest of the others."""
+    layer = (
+        'quilting = [{ kind = "field-lines", along = "spine", spacing = 15, joined = false,'
+        " spine = [[0, 0.3], [0.5, 0.7], [1, 0.3]] }]\n"
+    )
+    project = quiltpath.parse(SPINE + layer)
+    runner = quiltpath.build(project)
+    lines = quiltpath.draw(runner, project.quilting).geometry
+    near = []
+    for k, line in enumerate(lines):
+        at = shapely.line_interpolate_point(line, np.arange(5, line.length - 5, 5.0))
+        near.append(shapely.distance(at, shapely.union_all(np.delete(lines, k))))
+    apart = np.concatenate(near) / 15
+    assert apart.min() > 0.5 and 0.9 < np.median(apart) < 1.1
+    sewn = SPINE + layer.replace(" joined = false,", "") + 'sewing = { policy = "continuous" }\n'
+    assert len(quiltpath.compute(quiltpath.parse(sewn)).runs) == 1
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ('along = "spine"', "two points at least"),
+        ("spine = [[0, 0.5], [1, 0.5]]", "lines are led along"),
+        ('along = "spine", spine = [[0, 0.5], [0, 0.5]]', "are the same"),
+    ],
+)
+def test_a_spine_that_leads_nowhere_is_told_at_its_key(keys: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        quiltpath.compute(
+            quiltpath.parse(f'{SPINE}quilting = [{{ kind = "field-lines", {keys} }}]\n')
+        )

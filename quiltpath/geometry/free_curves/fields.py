@@ -14,8 +14,13 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.free_curves.repeat_along import spine_through
 
 Field = Callable[[Points], Points]
+
+SPINE_PIECES = 240
+NEAREST_COUNTS = 4
+"""Weights fall with this power of the distance: close by, the nearest of the spine decides."""
 
 PANELS = 480
 AT_ONCE = 2_000  # points, for the sake of memory
@@ -37,6 +42,32 @@ def radial(centre_mm: tuple[float, float], twist_deg: float = 0.0) -> Field:
     def field(at: Points) -> Points:
         way = (at[:, 0] - centre_mm[0] + 1j * (at[:, 1] - centre_mm[1])) * turn
         return np.stack([way.real, way.imag], axis=1)
+
+    return field
+
+
+def along_spine(spine: Points) -> Field:
+    """Lines beside a smooth curve through (n, 2) points in mm, n from 2, as rows follow a path.
+
+    The mean of the curve's directions, weighted by inverse distance: D. Shepard, "A two-dimensional
+    interpolation function for irregularly-spaced data", ACM National Conference 1968; doubled
+    angles, so that a curve that turns back has lines and no opposites beside it. Raises
+    ``ValueError`` where two points that follow each other are the same.
+    """
+    curve = spine_through(spine)
+    at = np.linspace(0, float(curve.x[-1]), SPINE_PIECES + 1)
+    places, ways = curve(at), curve(at, 1)
+    doubled = (ways[:, 0] + 1j * ways[:, 1]) ** 2
+    doubled /= np.abs(doubled)
+    near = (float(curve.x[-1]) / SPINE_PIECES) ** 2
+
+    def field(points: Points) -> Points:
+        found = np.empty(len(points), dtype=np.complex128)
+        for piece in np.array_split(np.arange(len(points)), len(points) // AT_ONCE + 1):
+            x, y = (points[piece, k, None] - places[:, k] for k in (0, 1))
+            weight = (x * x + y * y + near) ** (-NEAREST_COUNTS / 2)
+            found[piece] = np.sqrt(weight @ doubled)
+        return np.stack([found.real, found.imag], axis=1)
 
     return field
 
