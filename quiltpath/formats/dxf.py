@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 MILLIMETRES = 4
 
+DECIMALS = 6
+"""Of a millimetre. What lies behind them differs from processor to processor."""
+
 SEWING, TRACE, EDGE, CROSSES, CUTS = "sewing", "trace", "edge", "crosses", "cuts"
 
 _SOLID = "CONTINUOUS"
@@ -56,6 +59,7 @@ def write_dxf(
     from ezdxf import options  # type: ignore[attr-defined]
     from ezdxf.filemanagement import new
 
+    lines = [np.round(line, DECIMALS) for line in lines]
     # The library stamps times and random identifiers unless told that files are to be compared.
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True
@@ -66,7 +70,10 @@ def write_dxf(
         space = drawing.modelspace()
         for line, layer in zip(lines, layers, strict=True):
             space.add_lwpolyline(line.tolist(), dxfattribs={"layer": layer})
-        marks = [np.zeros((0, 2)) if place is None else place for place in (crosses, cuts)]
+        marks = [
+            np.zeros((0, 2)) if place is None else np.round(place, DECIMALS)
+            for place in (crosses, cuts)
+        ]
         _add_marks(space, *marks)
         _set_extents(drawing, np.vstack([*lines, *marks]))
         stream = io.StringIO()
