@@ -408,3 +408,20 @@ def test_three_lengths_and_widths_are_met_at_both_ends_and_in_the_middle() -> No
     assert places == pytest.approx(
         np.array([(2, 1.5), (998, -2.5), (-4, 298.5), (1004, 302.5), (500, 300)])
     )
+
+
+def test_listed_blocks_of_a_pieced_top_are_cut_larger_by_what_quilting_takes() -> None:
+    """200 + 30 + 150 + 30 + 200 = 610 mm wished; at 2 percent the flat top is 622.4 mm, and its
+    three blocks share the 12.4 mm by their lengths."""
+    runner = build(
+        parse(
+            'units = "mm"\n[runner]\nlength = 610\nwidth = 200\nsize_is = "quilted"\n'
+            '[top]\nmade = "pieced"\ngrows = "blocks"\n'
+            "[grid]\nblocks_along = [200, 150, 200]\nacross = 1\nsashing = 30\n"
+        ),
+        (0.98, 0.98),
+    )
+    assert runner.length_mm == pytest.approx(610 / 0.98, abs=2.0)
+    lengths = [float(np.diff(block.shape.bounds[0::2])[0]) for block in runner.blocks]
+    larger = (runner.length_mm - 60) / 550
+    assert lengths == pytest.approx([200 * larger, 150 * larger, 200 * larger], abs=2.0)

@@ -6,7 +6,7 @@ import pytest
 
 from quiltpath.project import parse
 from quiltpath.runner import build
-from quiltpath.runner.places import place_on
+from quiltpath.runner.places import lean_words, place_on, places_in_words
 from quiltpath.units import Measures
 
 TWO_BLOCKS = """
@@ -43,3 +43,31 @@ def test_inches_where_inches_are_asked_for() -> None:
     runner = build(parse('runner = { length = "24 in", width = "10 in" }'))
     said = place_on(runner, (25.4, 3 * 25.4), Measures("inches"))
     assert said == "1 in from the runner's left edge, 3 in above its lower edge"
+
+
+@pytest.mark.parametrize(
+    ("places", "said"),
+    [
+        (["sashing 1"], "left of A1"),
+        (["sashing 2"], "between A1 and B1"),
+        (["sashing 3"], "right of B1"),
+        (["A1", "B1"], "A1, B1"),
+    ],
+)
+def test_a_strip_is_told_by_the_blocks_beside_it(places: list[str], said: str) -> None:
+    assert places_in_words(build(parse(TWO_BLOCKS)), places) == said
+
+
+@pytest.mark.parametrize(
+    ("angle", "said"),
+    [
+        (0.0, "along the runner"),
+        (90.0, "across the runner"),
+        (30.0, "at 30 degrees, rising to the right"),
+        (45.0, "on the diagonal, rising to the right"),
+        (135.0, "on the diagonal, rising to the left"),
+        (150.0, "at 30 degrees, rising to the left"),
+    ],
+)
+def test_an_angle_is_told_as_it_is_seen(angle: float, said: str) -> None:
+    assert lean_words(angle) == said
