@@ -50,7 +50,8 @@ class FieldLinesLayer(RepertoireLayer):
     spine: Spine = ()
     """points that this curve goes through, each as a share of the region's length and its width"""
     angle: Angle = 0.0
-    """the way the stream runs, degrees from the runner's length; added to a twist's own turn"""
+    """the way the stream runs, degrees from the runner's length; added to a twist's own turn, or
+    how lines cross a curve of one's own"""
     edge: Edge = "line"
     """how near the inset edge lines may come: onto it, half a gap or a whole one"""
     joined: bool = True
@@ -108,7 +109,7 @@ def _beside_spine(layer: FieldLinesLayer, room: ClearRoom) -> Field:
     if spine is None:
         return fields.straight(0.0)
     try:
-        return fields.along_spine(spine)
+        return fields.along_spine(spine, layer.angle)
     except ValueError as error:
         raise spine_fault(error) from None
 

@@ -254,3 +254,23 @@ def test_a_spine_that_leads_nowhere_is_told_at_its_key(keys: str, words: str) ->
         quiltpath.compute(
             quiltpath.parse(f'{SPINE}quilting = [{{ kind = "field-lines", {keys} }}]\n')
         )
+
+
+def test_two_sets_turned_by_45_degrees_either_way_cross_at_right_angles() -> None:
+    """Crossings and headings there by GEOS: nine of ten within ten degrees, on curves that bend."""
+    project = quiltpath.parse(
+        SPINE + 'quilting = [{ pattern = "swaying-crosshatch", spacing = 25 }]\n'
+    )
+    lines = quiltpath.draw(quiltpath.build(project), project.quilting)
+    one, other = (shapely.union_all(lines.geometry[lines.layer == k]) for k in (0, 1))
+    crossings = shapely.get_parts(shapely.intersection(one, other))
+    assert len(crossings) > 200
+    angles = []
+    for point in crossings[shapely.get_type_id(crossings) == 0]:
+        ways = []
+        for family in (one, other):
+            near = shapely.get_coordinates(family.intersection(point.buffer(1.0)))
+            ways.append(near[-1] - near[0])
+        cosine = abs(ways[0] @ ways[1]) / np.hypot(*ways[0]) / np.hypot(*ways[1])
+        angles.append(np.degrees(np.arccos(min(1.0, cosine))))
+    assert np.percentile(angles, 10) > 80

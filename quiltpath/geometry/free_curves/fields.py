@@ -46,19 +46,20 @@ def radial(centre_mm: tuple[float, float], twist_deg: float = 0.0) -> Field:
     return field
 
 
-def along_spine(spine: Points) -> Field:
+def along_spine(spine: Points, turn_deg: float = 0.0) -> Field:
     """Lines beside a smooth curve through (n, 2) points in mm, n from 2, as rows follow a path.
 
     The mean of the curve's directions, weighted by inverse distance: D. Shepard, "A two-dimensional
     interpolation function for irregularly-spaced data", ACM National Conference 1968; doubled
-    angles, so that a curve that turns back has lines and no opposites beside it. Raises
+    angles, so that a curve that turns back has lines and no opposites beside it. ``turn_deg`` turns
+    all of them, so that they cross the curve at that angle. Raises
     ``ValueError`` where two points that follow each other are the same.
     """
     curve = spine_through(spine)
     at = np.linspace(0, float(curve.x[-1]), SPINE_PIECES + 1)
     places, ways = curve(at), curve(at, 1)
     doubled = (ways[:, 0] + 1j * ways[:, 1]) ** 2
-    doubled /= np.abs(doubled)
+    doubled *= np.exp(2j * np.radians(turn_deg)) / np.abs(doubled)
     near = (float(curve.x[-1]) / SPINE_PIECES) ** 2
 
     def field(points: Points) -> Points:
