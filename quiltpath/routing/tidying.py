@@ -15,6 +15,8 @@ from quiltpath.routing.runs import RunChange
 from quiltpath.units import millimetres
 
 REPORTED_MM = 1e-3
+TOLD_MM = 1.0
+"""An overlap shorter than this is where one line ends on another: nothing to be told."""
 ON_EACH_OTHER = 0.25
 """share of the tolerance: rings that nearly touch should not count as lying on each other"""
 
@@ -40,6 +42,7 @@ def tidy_lines(
             lap.at_mm,
         )
         for lap in overlaps
+        if lap.length_mm >= TOLD_MM
     ]
     edges, closed = _close_gaps(lines, edges, policy.tolerance_mm)
     edges, short = _settle_short(lines, edges, group, policy.shortest_mm)

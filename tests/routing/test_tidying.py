@@ -204,3 +204,11 @@ def test_the_earlier_role_keeps_a_shared_stretch_then_the_earlier_layer_then_the
     lines = join([layer(LineRole.FILL, (0, 60)), layer(LineRole.FILL, (40, 100))])
     assert tidy(lines)[0] == [(0, 60), (1, 40)]
     assert tidy(layer(LineRole.FILL, (0, 60), (40, 100)))[0] == [(0, 60), (1, 40)]
+
+
+@pytest.mark.parametrize(("along", "told"), [(0.5, False), (2.0, True)])
+def test_where_a_line_ends_upon_another_nothing_is_told(along: float, told: bool) -> None:
+    """It lies on the other for half a millimetre, or for two."""
+    lines = fill([(10, 50), (200, 50)], [(80, 70), (100, 50), (100 + along, 50)])
+    _, _, codes = sew(lines)
+    assert ("sewn-once" in codes) is told
