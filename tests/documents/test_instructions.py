@@ -219,6 +219,7 @@ def known_numbers(result: Result) -> np.ndarray:
                 found += [*division.cost, division.cost.cuts, *np.abs(apart).tolist()]
                 found += [*numbers_in(division.way), division.way.overrun_mm or 0.0]
         found += [*numbers_in(machine.profile.model_dump())]
+        found += numbers_in((machine.crosses - result.runner.outline.bounds[:2]).tolist())
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
     margin = result.project.wadding.extra

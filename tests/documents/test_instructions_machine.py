@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import pytest
 
 from quiltpath.documents.instructions import Layout, Step, steps
+from quiltpath.documents.instructions.crosses_step import MOST_TOLD as MOST_CROSSES
 from quiltpath.documents.instructions.machine_step import MOST_TOLD
 from quiltpath.formats import inspect_file
 from quiltpath.jobs.machine_files import machine_files
@@ -107,3 +109,41 @@ def test_the_page_is_in_the_set() -> None:
     files = {file.name: file.content for file in outputs(_result("longarm-small"))}
     assert b"Load the machine" in files["instructions.html"]
     assert b"the screen must show" in files["instructions.html"]
+
+
+@pytest.mark.parametrize("profile", ["longarm-small", "gantry"])
+def test_of_a_machine_in_parts_the_crosses_are_marked_and_no_line(profile: str) -> None:
+    """Each cross as the files have it, from the corner that a person measures from."""
+    result = _result(profile)
+    machine = result.machine_parts
+    assert machine is not None
+    own = _steps(result)
+    if machine.in_one:
+        assert "Mark the flat top" not in own
+        return
+    step = own["Mark the flat top"]
+    told = re.findall(
+        r"Cross [^()]*\(([\d.]+) mm\) from the left end, [^()]*\(([\d.]+) mm\) from the lower",
+        " ".join(step.tasks),
+    )
+    placed = sorted((float(x), float(y)) for x, y in told)
+    assert np.array(placed) == pytest.approx(np.array(sorted(machine.crosses.tolist())), abs=0.3)
+    assert len(placed) >= 2
+    assert "marking.pdf" not in " ".join(step.tasks)
+
+
+def test_many_crosses_are_left_to_the_placement_pages() -> None:
+    result = _result("hoop-100x100")
+    machine = result.machine_parts
+    assert machine is not None and len(machine.crosses) > MOST_CROSSES
+    told = " ".join(_steps(result)["Mark the flat top"].tasks)
+    assert f"{len(machine.crosses)} crosses: placement.pdf" in told
+    assert "from the lower edge." not in told
+
+
+def test_an_outline_of_its_own_is_cut_only_once_it_is_quilted() -> None:
+    """What is cut off beforehand would carry neither the crosses nor the pins of the corners."""
+    pointed = RUNNER.replace("[runner]", '[runner]\nshape = "pointed"')
+    for text, wanted in ((RUNNER, False), (pointed, True)):
+        own = _steps(compute(parse(text)))
+        assert ("Leave it a rectangle" in " ".join(own["Prepare the top"].tasks)) is wanted

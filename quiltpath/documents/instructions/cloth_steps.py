@@ -155,7 +155,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
         )
         tasks += _trims(result, words)
         if best.join is Join.NONE:
-            tasks.append(_top_size(result, words))
+            tasks += _top_size(result, words)
         pictures = (panels_picture(best, room, words),)
         return Step(say("Prepare the panels"), tuple(tasks), pictures, (), (IRON, CUTTER))
     if plan.top_cuts and plan.pieced is None:
@@ -166,13 +166,14 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
             )
         )
     if not _is_joined(result):
-        tasks.append(_top_size(result, words))
+        tasks += _top_size(result, words)
     return Step(
         say("Prepare the top"), tuple(tasks), (top_picture(result, room, words),), (), (IRON,)
     )
 
 
-def _top_size(result: Result, words: Measures) -> str:
+def _top_size(result: Result, words: Measures) -> list[str]:
+    """What the flat top measures, and that an outline of its own is cut only later."""
     plan = result.cutting
     size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
     finished = words.size(*result.states.in_use.pair)
@@ -190,7 +191,15 @@ def _top_size(result: Result, words: Measures) -> str:
         text += say(
             " By your own swatches it is between {least} and {most}.", least=least, most=most
         )
-    return text
+    if plan.trimming.diagonals_mm is not None:
+        return [text]
+    return [
+        text,
+        say(
+            "Leave it a rectangle of that size: its own outline is cut after quilting, when the"
+            " runner is squared up."
+        ),
+    ]
 
 
 def _washing(share: float) -> str:
@@ -312,6 +321,6 @@ def _join(result: Result, room: PictureRoom, words: Measures) -> Iterator[Step]:
         ),
         say("Sew with a seam allowance of {seam}.", seam=words.fine(seam)),
         say("Press the seam open."),
-        _top_size(result, words),
+        *_top_size(result, words),
     )
     yield Step(say("Join the panels"), tasks, (join_picture(best, room, words),), (), (PINS, IRON))

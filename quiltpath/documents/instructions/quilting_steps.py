@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.documents.instructions.crosses_step import crosses_step
 from quiltpath.documents.instructions.handling import handling
 from quiltpath.documents.instructions.machine_step import loading_step
 from quiltpath.documents.instructions.order_pictures import order_pictures
@@ -181,7 +182,13 @@ def marking_steps(
     result: Result, sheet: PictureRoom, words: Measures, layered: bool
 ) -> Iterator[Step]:
     """Marking, where it belongs: on the flat top for ruler, template and pen, which need a firm
-    table under the cloth; after basting (``layered``) where nothing but tape or a bar is needed."""
+    table under the cloth; after basting (``layered``) where nothing but tape or a bar is needed.
+    A machine follows its files: what it meets its parts by is marked, and no line."""
+    machine = result.machine_parts
+    if machine is not None:
+        if not layered and not machine.in_one:
+            yield crosses_step(machine, result.runner.outline, sheet, words)
+        return
     needs_marks = any(
         reason is None and (result.lines.layer == index).any()
         for index, reason in enumerate(result.sewing.unmarked)
