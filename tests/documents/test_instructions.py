@@ -255,6 +255,28 @@ def test_every_number_comes_from_the_result(name: str) -> None:
                 assert near <= rounding or value in SAID_BY_THE_TRADE, (step.title, text, value)
 
 
+def test_what_is_cut_of_the_layers_makes_the_layers_and_the_binding_waits() -> None:
+    """Sizes at the step where they are cut: sewn together they are the backing that is told."""
+    for more, copies in (("", 1), ("\n[materials]\ncopies = 3\n", 3)):
+        result = compute(parse(TABLE.replace("count = 2", f"count = {2 * copies}") + more))
+        cut = next(s for s in own_steps(result) if s.title == "Cut")
+        layer = result.cutting.layers.backing
+        area = 0.0
+        for number, along, across in re.findall(
+            r"Backing: (\d+) pieces? ([\d.]+) mm by ([\d.]+) mm", "\n".join(cut.tasks)
+        ):
+            area += int(number) * float(along) * float(across)
+        seams = len(layer.seams_mm) * 2 * layer.seam_allowance_mm
+        along, across = layer.size.length_mm, layer.size.width_mm
+        whole = (along + seams) * across if layer.axis == 0 else along * (across + seams)
+        assert area == pytest.approx(copies * whole, rel=0.003)
+        strips = len(result.cutting.binding.pieces()) * copies
+        told = sum(int(n) for n in re.findall(r"Cut the .*?: (\d+) piece", "\n".join(cut.tasks)))
+        laid = sum(layout.piece_count for layout in result.cutting.layouts)
+        assert (told, strips > 0) == (laid - strips, True)
+        assert sum("Binding: leave the cloth" in task for task in cut.tasks) == 1
+
+
 def test_another_runner_has_other_numbers() -> None:
     """The check above would be empty if texts did not follow the result: here they do."""
     longer = compute(parse(TABLE.replace('"56 in"', '"60 in"')))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from quiltpath.documents.instructions.cutting_layout import (
@@ -24,6 +25,7 @@ from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.runner_shapes import RegionKind
 from quiltpath.language import message, messages, say, say_known
 from quiltpath.materials.pieced_top import CutCount
+from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.runner.panel_steps import PanelCut, SeenLine
 from quiltpath.runner.panels import Join
@@ -94,16 +96,26 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
         *(layout_picture(layout, room, words) for layout in plan.layouts),
         cutter_picture(room),
     )
+    later = {piece.name for _, piece in plan.binding.pieces()}
     tasks = [
         say(
             "Cut the {name}: {pieces} from {length} of cloth.",
             name=cloth_words(layout),
-            pieces=count(layout.piece_count, "piece"),
+            pieces=count(now, "piece"),
             length=words.cut(layout.length_mm),
         )
         for layout in plan.layouts
+        if (now := sum(p.piece.holds for p in layout.placed if p.piece.name not in later))
     ]
     tasks += [_top_cut(cut, result, words) for cut in plan.top_cuts]
+    tasks += _layer_cuts(say("Backing"), plan.layers.backing, plan.copies, words)
+    tasks += _layer_cuts(say("Wadding"), plan.layers.wadding, plan.copies, words)
+    tasks.append(
+        say(
+            "Binding: leave the cloth that the drawing has for it whole; it is cut once the runner"
+            " is squared up and measured."
+        )
+    )
     notes = (
         say("Trim the selvedges off first. Cut the largest pieces first; label each as you go."),
     )
@@ -141,6 +153,18 @@ def _top_cut(cut: CutCount, result: Result, words: Measures) -> str:
         size=size,
         seam=seam,
     )
+
+
+def _layer_cuts(name: str, layer: Piecing, copies: int, words: Measures) -> Iterator[str]:
+    """The pieces of a layer, those of one size together, as they lie on their cloth."""
+    alike = Counter(words.size(p.on_length_mm, p.on_width_mm) for p in layer.pieces)
+    for size, pieces in alike.items():
+        yield say(
+            "{name}: {pieces} {size}.",
+            name=name,
+            pieces=count(pieces * copies, "piece"),
+            size=size,
+        )
 
 
 def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
