@@ -57,7 +57,7 @@ def _starts(result: Result) -> str:
     machine, sewn = result.machine, result.as_sewn
     if machine is None or isinstance(machine, Refusal) or sewn.starts == len(result.runs):
         return result.starts.words
-    return f"{sewn.starts} in {machine.parts_words}; in one piece {result.starts.words}"
+    return f"{sewn.starts}, sewn in {machine.parts_words}; in one piece {result.starts.words}"
 
 
 def _machine(result: Result) -> list[Row]:
