@@ -274,3 +274,14 @@ def test_two_sets_turned_by_45_degrees_either_way_cross_at_right_angles() -> Non
         cosine = abs(ways[0] @ ways[1]) / np.hypot(*ways[0]) / np.hypot(*ways[1])
         angles.append(np.degrees(np.arccos(min(1.0, cosine))))
     assert np.percentile(angles, 10) > 80
+
+
+def test_a_spine_that_goes_back_upon_itself_has_a_cusp_and_lines_all_the_same() -> None:
+    """There and back through the same points: at its turn the curve stands still."""
+    project = quiltpath.parse(
+        SPINE + 'quilting = [{ kind = "field-lines", along = "spine", spacing = 20,'
+        " spine = [[0, 0.5], [1, 0.5], [0, 0.5]] }]\n"
+    )
+    lines = quiltpath.draw(quiltpath.build(project), project.quilting)
+    assert shapely.length(lines.geometry).sum() > 0.8 * 900 * 300 / 20
+    assert np.isfinite(shapely.get_coordinates(lines.geometry)).all()

@@ -59,7 +59,8 @@ def along_spine(spine: Points, turn_deg: float = 0.0) -> Field:
     at = np.linspace(0, float(curve.x[-1]), SPINE_PIECES + 1)
     places, ways = curve(at), curve(at, 1)
     doubled = (ways[:, 0] + 1j * ways[:, 1]) ** 2
-    doubled *= np.exp(2j * np.radians(turn_deg)) / np.abs(doubled)
+    size = np.abs(doubled)
+    doubled *= np.exp(2j * np.radians(turn_deg)) / np.where(size > 0, size, 1.0)  # 0 at a cusp
     near = (float(curve.x[-1]) / SPINE_PIECES) ** 2
 
     def field(points: Points) -> Points:
