@@ -182,3 +182,10 @@ def test_the_picture_of_work_in_parts_has_no_number_of_one_go() -> None:
     assert machine is not None and not machine.in_one
     (picture,) = _steps(result)["Quilt"].pictures
     assert not [item for item in picture.items if isinstance(item, Text)]
+
+
+def test_who_has_a_frame_with_leaders_is_not_told_to_pin_on_a_table() -> None:
+    """Rollers hold the layers (common practice); a bed or a hoop holds none of the wadding."""
+    for profile, wanted in (("longarm-small", True), ("gantry", False), ("hoop-200x300", False)):
+        first, *_ = _steps(_result(profile))["Layer and baste"].tasks
+        assert ("do not baste" in first) is wanted
