@@ -27,6 +27,11 @@ from quiltpath.routing import Runs
 from quiltpath.runner.states import States
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
+from quiltpath.units import say_in_units
+
+HALTS_FOR = ("bobbin-change", "bobbin-outlasted")
+"""Codes of what is said of bobbins where all is sewn by hand in one go: a machine's files halt for
+a full one, and its sheet says where."""
 
 
 @dataclass(frozen=True)
@@ -126,7 +131,9 @@ class Result:
         """What the checks say, how it will lie, and what the machine cannot do."""
         found = (*self.checked, *self.distortion.findings)
         if isinstance(self.machine, Refusal):
-            return (self.machine.finding, *found)
+            return (self.machine.finding.in_units(self.project.handout_units), *found)
+        if self.machine is not None and self.project.machine.bobbin_stops:
+            return tuple(finding for finding in found if finding.code not in HALTS_FOR)
         return found
 
     @property
@@ -140,5 +147,7 @@ class Result:
         return None if self.gap_limit_mm is None else not is_too_wide(self.gaps, self.gap_limit_mm)
 
     def in_project_words(self, error: InputError) -> InputError:
-        """``error`` with the project's file named, where it names none."""
-        return error.at(error.where or self.project.file_name)
+        """``error`` in the project's units, with its file named where it names none."""
+        units = self.project.handout_units
+        fault, remedy = say_in_units(error.fault, units), say_in_units(error.remedy, units)
+        return InputError(error.where or self.project.file_name, error.key, fault, remedy)

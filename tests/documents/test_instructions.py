@@ -15,6 +15,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pdfplumber
 import pytest
+import shapely
 
 from quiltpath.documents.instructions import Layout, Step, instruction_files, steps
 from quiltpath.documents.instructions.quilting_steps import families, layer_order
@@ -335,6 +336,49 @@ def test_layers_are_told_in_the_order_they_are_sewn() -> None:
 
 
 # --- pages --------------------------------------------------------------------------------------
+
+
+WATER = """
+units = "in"
+[runner]
+length = 64
+width = 17
+[grid]
+along = 5
+block = [10, 11]
+sashing = 2
+outer_sashing = 3
+[[motif]]
+name = "goose"
+outline = [[0, 2], [3, 1], [4, 4], [7, 3], [5, 0.5], [4, -1], [1, -1]]
+blocks = "all"
+[[quilting]]
+kind = "motif"
+[[quilting]]
+pattern = "flowing-lines"
+region = "blocks"
+spacing = "about 3/4 in"
+"""
+
+
+def test_a_block_from_near_has_every_number_of_its_own_starts() -> None:
+    """Also of those that stand outside its edge; and it stands for no block of other starts."""
+    result = compute(parse(WATER))
+    starts = shapely.points(result.runs.ends[:, 0])
+    numbers = {
+        block.name: (np.flatnonzero(shapely.intersects(starts, block.shape)) + 1).tolist()
+        for block in result.runner.blocks
+    }
+    quilt = next(step for step in own_steps(result) if step.title == "Quilt")
+    near = [picture for picture in quilt.pictures if picture.name.startswith("order in ")]
+    assert near and len({len(found) for found in numbers.values()}) > 1
+    for picture in near:
+        shown = [item for item in picture.items if isinstance(item, Text)]
+        own = numbers[picture.name.removeprefix("order in ")]
+        assert {str(number) for number in own} <= {text.text for text in shown}
+        caption = next(text.text for text in shown if text.text.startswith("block "))
+        for block in re.findall(r"\b([A-E]1) from", caption):
+            assert len(numbers[block]) == len(own)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -10,6 +10,8 @@ import pytest
 from quiltpath.documents.instructions import Layout, Step, steps
 from quiltpath.documents.instructions.crosses_step import MOST_TOLD as MOST_CROSSES
 from quiltpath.documents.instructions.machine_step import MOST_TOLD
+from quiltpath.drawing.page_model import Text
+from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
@@ -147,3 +149,43 @@ def test_an_outline_of_its_own_is_cut_only_once_it_is_quilted() -> None:
     for text, wanted in ((RUNNER, False), (pointed, True)):
         own = _steps(compute(parse(text)))
         assert ("Leave it a rectangle" in " ".join(own["Prepare the top"].tasks)) is wanted
+
+
+def test_a_machine_s_refusal_is_told_in_the_units_of_the_file() -> None:
+    """As a finding and as the line that ``make`` ends with: no inches in a file of millimetres."""
+    long = RUNNER.replace("length = 600", "length = 2600")
+    result = compute(parse(f'{long}[machine]\nprofile = "longarm-small"\nformats = ["dst"]\n'))
+    (finding,) = [f for f in result.findings if f.code == "machine-cannot-sew-it"]
+    with pytest.raises(InputError) as caught:
+        machine_files(result)
+    for told in (f"{finding.message} {finding.remedy}", str(caught.value)):
+        assert " mm" in told and not re.search(r"\d in\b", told), told
+
+
+def test_of_bobbins_a_machine_s_own_sheet_speaks_alone() -> None:
+    """Its files halt where its own parts run out, which is not where one go would."""
+    little = "[thread]\nbobbin = 3\n[machine]\n"
+    halting = f'{little}profile = "longarm-small"\nformats = ["dst"]\n'
+    for more, wanted in (
+        (little, True),
+        (halting, False),
+        (f"{halting}bobbin_stops = false", True),
+    ):
+        codes = {finding.code for finding in compute(parse(RUNNER + more)).findings}
+        assert bool(codes & {"bobbin-change", "bobbin-outlasted"}) is wanted
+
+
+def test_the_picture_of_work_in_parts_has_no_number_of_one_go() -> None:
+    """The step says that those numbers are not for it."""
+    result = _result("longarm-small")
+    machine = result.machine_parts
+    assert machine is not None and not machine.in_one
+    (picture,) = _steps(result)["Quilt"].pictures
+    assert not [item for item in picture.items if isinstance(item, Text)]
+
+
+def test_who_has_a_frame_with_leaders_is_not_told_to_pin_on_a_table() -> None:
+    """Rollers hold the layers (common practice); a bed or a hoop holds none of the wadding."""
+    for profile, wanted in (("longarm-small", True), ("gantry", False), ("hoop-200x300", False)):
+        first, *_ = _steps(_result(profile))["Layer and baste"].tasks
+        assert ("do not baste" in first) is wanted

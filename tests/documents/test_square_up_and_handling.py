@@ -10,6 +10,9 @@ import pytest
 from quiltpath.documents.instructions import steps
 from quiltpath.documents.instructions.step import Step
 from quiltpath.documents.instructions.step_rows import Layout
+from quiltpath.drawing.page_model import Line, Shape, Text
+from quiltpath.drawing.sketch import CAPITAL
+from quiltpath.drawing.text_width import text_width
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
@@ -58,6 +61,25 @@ def test_points_are_told_by_the_centre_line_and_checked_on_both_sides() -> None:
     told = text(step("Square up", "pointed"))
     assert "200 mm along, 200 mm above the centre line" in told
     assert "both sides of each are 283 mm long" in told
+
+
+def test_no_line_crosses_the_letters_of_the_corners() -> None:
+    """The margin's edge runs where they stand: each has paper of its own, laid before it."""
+    (picture,) = step("Square up", "pointed").pictures
+    letters = [
+        at for at, i in enumerate(picture.items) if isinstance(i, Text) and i.text in "ABCDEF"
+    ]
+    assert len(letters) == 6
+    for at in letters:
+        patch, letter = picture.items[at - 1], picture.items[at]
+        assert isinstance(patch, Shape) and isinstance(letter, Text)
+        low, high = patch.rings[0].min(axis=0), patch.rings[0].max(axis=0)
+        x, y = letter.at
+        half = text_width(letter.text, letter.size_mm) / 2
+        assert low[0] <= x - half and x + half <= high[0]
+        assert low[1] <= y and y + CAPITAL * letter.size_mm <= high[1]
+    edges = [at for at, i in enumerate(picture.items) if isinstance(i, Line)]
+    assert min(edges) < min(letters)
 
 
 def test_curves_are_told_by_compass_or_by_offsets_and_held_together() -> None:

@@ -133,3 +133,11 @@ def test_the_starter_s_comments_are_a_project_when_they_are_uncommented() -> Non
     assert project.quilted.lengths[1] == pytest.approx(71.375 * 25.4)
     assert project.instructions.units == "both"
     assert project.also.look == 4000 and project.also.resume == (3,)
+
+
+def test_the_starter_s_layers_have_names_that_papers_can_print() -> None:
+    """Not the words of the file, such as "motif": a quilter reads them as headings."""
+    from quiltpath.project.loading import starter_text
+
+    names = [layer.name for layer in parse(starter_text()).quilting]
+    assert len(names) == 3 and all(name[:1].isupper() for name in names), names

@@ -38,6 +38,7 @@ def test_the_traditional_patterns_are_there(name: str) -> None:
 def test_each_pattern_is_told_in_words_and_draws_on_a_runner(name: str) -> None:
     pattern = BOOK.find(name)
     assert len(pattern.about) > 40 and pattern.foot
+    assert not pattern.foot.endswith(".")  # it is the end of a sentence, which has its own stop
     base = sashed()
     runner = type(base)(base.outline, base.regions, base.printed, (disc(125, 125, 40),), (), 76.2)
     assert len(draw(runner, _layers(name)))

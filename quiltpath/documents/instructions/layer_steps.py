@@ -11,6 +11,7 @@ from quiltpath.documents.instructions.runner_pictures import (
 from quiltpath.documents.instructions.step import IRON, SPRAY, TAPE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.language import say, say_known
+from quiltpath.machine import MachineKind
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count, join_with_and
@@ -121,11 +122,26 @@ def _wadding_on(shows_mm: float, words: Measures) -> str:
     )
 
 
+def _on_a_frame(result: Result) -> tuple[str, ...]:
+    """Rollers hold the layers as well as pins do: common practice on frames with leaders."""
+    machine = result.machine_parts
+    if machine is None or machine.profile.kind is not MachineKind.LONGARM:
+        return ()
+    return (
+        say(
+            "On a frame with leaders do not baste: pin the backing to the leaders, lay wadding"
+            " and top on it as the frame's manual says, and leave out the pins and the rest of"
+            " this step."
+        ),
+    )
+
+
 def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     basting, pins = plan.basting, plan.basting.pins
     inch = result.project.backing.extra - result.project.wadding.extra
     tasks = [
+        *_on_a_frame(result),
         say("Tape the backing to a flat surface, wrong side up, smooth but not stretched."),
         _wadding_on(inch, words),
         say("Lay the top on it, right side up, in the middle; smooth it from the centre outwards."),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from quiltpath.drawing.page_model import (
     GREY,
@@ -27,10 +29,10 @@ from quiltpath.drawing.sketch import (
     box_corners,
     polyline,
 )
-from quiltpath.geometry.runner_shapes import Region, Runner
+from quiltpath.geometry.runner_shapes import Region
 from quiltpath.language import say
 from quiltpath.result.values import Result
-from quiltpath.runner.order_marks import arrows, number_runs
+from quiltpath.runner.order_marks import DIGIT_SHARE, arrows, number_runs
 from quiltpath.runner.runner_picture import many
 from quiltpath.runner.states import FLAT_WORDS
 
@@ -38,7 +40,7 @@ SMALLEST_MM = 2.6
 """Height of a number on paper: 7.4 points."""
 
 MOST_BLOCKS = 4
-"""Near views of so many kinds of block; more kinds are shown by the whole alone."""
+"""Near views of so many kinds of block; more sizes and motifs are shown by the whole alone."""
 
 MOST_HIGH_MM = 75.0
 GUTTER_MM = 6.0
@@ -56,24 +58,28 @@ def order_pictures(result: Result, room: PictureRoom) -> tuple[Picture, ...]:
     if not len(result.runs):
         return ()
     wide = replace(room.across_the_page, most_high_mm=MOST_HIGH_MM)
-    kinds = _one_of_each_kind(result.runner)
-    if len(kinds) > MOST_BLOCKS or len(result.runner.blocks) < 2:
+    kinds = _one_of_each_kind(result)
+    if len({key for *_, key in kinds}) > MOST_BLOCKS or len(result.runner.blocks) < 2:
         kinds = []
+    kinds = kinds[:MOST_BLOCKS]
     if len(kinds) > 1:
         each = (wide.width_mm - GUTTER_MM * (len(kinds) - 1)) / len(kinds)
         room = replace(room, width_mm=min(room.width_mm, each))
-    blocks = tuple(_block_picture(result, block, alike, room) for block, alike in kinds)
+    blocks = tuple(_block_picture(result, block, alike, room) for block, alike, _ in kinds)
     return (_whole(result, wide), *blocks)
 
 
-def _one_of_each_kind(runner: Runner) -> list[tuple[Region, list[str]]]:
-    """The first block of each size and motif, with the names of those like it."""
-    found: dict[tuple[object, ...], tuple[Region, list[str]]] = {}
+def _one_of_each_kind(result: Result) -> list[tuple[Region, list[str], Hashable]]:
+    """The first block of each size, motif and number of starts, with the names of those like it
+    and its size and motifs: a block that is sewn in more starts is no picture of another."""
+    runner = result.runner
+    found: dict[Hashable, tuple[Region, list[str], Hashable]] = {}
     for block in runner.blocks:
         x0, y0, x1, y1 = block.shape.bounds
         motifs = sorted(m.name for m in runner.motifs if shapely.intersects(m.shape, block.shape))
-        key = round(x1 - x0), round(y1 - y0), *motifs
-        found.setdefault(key, (block, []))[1].append(block.name)
+        look = round(x1 - x0), round(y1 - y0), *motifs
+        key = look, len(_starts_in(result, block.shape))
+        found.setdefault(key, (block, [], look))[1].append(block.name)
     return list(found.values())
 
 
@@ -100,7 +106,8 @@ def _block_picture(result: Result, block: Region, alike: list[str], room: Pictur
     box = x0 - near, y0 - near, x1 + near, y1 + near
     view = room.view(box, foot_mm=1.8 * letter)
     items = _cloth(result, view, box)
-    items += _marked(result, view, box, max(SMALLEST_MM, 0.8 * letter) / view.scale)
+    own = _starts_in(result, block.shape)
+    items += _marked(result, view, box, max(SMALLEST_MM, 0.8 * letter) / view.scale, own)
     items.append(Text((0.0, 0.4 * letter), _caption(result, block, alike), letter))
     shows = say("block {name} from near, with its starts and directions", name=block.name)
     name = f"order in {block.name}"
@@ -110,10 +117,9 @@ def _block_picture(result: Result, block: Region, alike: list[str], room: Pictur
 def _caption(result: Result, block: Region, alike: list[str]) -> str:
     """The block's name, and the numbers of those that are sewn in the same way."""
     shapes = {one.name: one.shape for one in result.runner.blocks}
-    starts = shapely.points(result.runs.ends[:, 0])
     told = [say("block {name}", name=block.name)]
     for name in alike:
-        numbers = np.flatnonzero(shapely.intersects(starts, shapes[name])) + 1
+        numbers = _starts_in(result, shapes[name])
         if name != block.name:
             start = (
                 say("{block} from {start}", block=name, start=int(numbers[0]))
@@ -126,6 +132,12 @@ def _caption(result: Result, block: Region, alike: list[str]) -> str:
         if len(told) == 1
         else say("{block}; alike: {others}", block=told[0], others=", ".join(told[1:]))
     )
+
+
+def _starts_in(result: Result, shape: BaseGeometry) -> list[int]:
+    """Numbers of the starts that lie in or on the edge of the shape."""
+    starts = shapely.points(result.runs.ends[:, 0])
+    return (np.flatnonzero(shapely.intersects(starts, shape)) + 1).tolist()
 
 
 def _cloth(result: Result, view: View, box: Box) -> list[Item]:
@@ -150,8 +162,13 @@ def _cloth(result: Result, view: View, box: Box) -> list[Item]:
     return items
 
 
-def _marked(result: Result, view: View, box: Box, text_mm: float) -> list[Item]:
-    """Arrows and numbers whose places lie within the box, in picture mm."""
+def _marked(
+    result: Result, view: View, box: Box, text_mm: float, own: Sequence[int] = ()
+) -> list[Item]:
+    """Arrows and numbers whose places lie within the box, in picture mm.
+
+    Numbers of ``own`` that would stand beyond the box are brought to its edge: none is missing.
+    """
     few = len(result.runs) == 1
     every = (22.0 if few else 60.0) / view.scale
     head = HEAD_MM / view.scale
@@ -162,13 +179,22 @@ def _marked(result: Result, view: View, box: Box, text_mm: float) -> list[Item]:
         if isinstance(item, Polylines):
             items += _inside(item, view, box)
     for item in numbers.group.walk():
-        if (
-            isinstance(item, Text)
-            and box[0] <= item.at[0] <= box[2]
-            and (box[1] <= item.at[1] <= box[3])
-        ):
-            items += _number(item, view)
+        if not isinstance(item, Text):
+            continue
+        text = _brought_in(item, box) if int(item.text) in own else item
+        x, y = text.at
+        if box[0] <= x <= box[2] and box[1] <= y <= box[3]:
+            items += _number(text, view)
     return items
+
+
+def _brought_in(text: Text, box: Box) -> Text:
+    """The number as a whole within the box, centred on its place."""
+    half = DIGIT_SHARE * text.size_mm * len(text.text) / 2
+    middle = text.at[0] + {"start": half, "end": -half}.get(text.anchor, 0.0)
+    x = min(max(middle, box[0] + half), box[2] - half)
+    y = min(max(text.at[1], box[1]), box[3] - text.size_mm)
+    return replace(text, at=(x, y), anchor="middle")
 
 
 def _inside(lines: Polylines, view: View, box: Box) -> list[Item]:

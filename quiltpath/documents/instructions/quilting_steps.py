@@ -23,7 +23,7 @@ from quiltpath.documents.instructions.runner_pictures import (
 )
 from quiltpath.documents.instructions.square_up import square_up_step
 from quiltpath.documents.instructions.step import MARKER, MOVING, NEEDLE, Step
-from quiltpath.drawing.sketch import PictureRoom
+from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.language import say, say_known
 from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM, OneLineFacts
@@ -228,8 +228,11 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     ]
     machine = result.machine_parts
     in_parts = machine is not None and not machine.in_one
-    pictures = () if in_parts else order_pictures(result, sheet)
-    pictures = pictures or (sewing_picture(result, sheet.across_the_page),)
+    wide = sheet.across_the_page
+    if in_parts:  # its parts have starts of their own, which the placement pages show
+        pictures: tuple[Picture, ...] = (quilting_picture(result, wide, "quilting"),)
+    else:
+        pictures = order_pictures(result, sheet) or (sewing_picture(result, wide),)
     gap = words.cut(result.gaps.widest_mm)
     notes = [
         say(

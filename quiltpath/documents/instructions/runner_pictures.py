@@ -106,10 +106,12 @@ def _filled(result: Result, view: View, style: Style) -> Shape:
 
 
 def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
-    """The top with its printed or sewn lines and its join."""
+    """The top with its printed or sewn lines and its join, in the rectangle that it is for now."""
     letter = room.letter_mm
     view = room.view(_box(result), pad_mm=letter, foot_mm=2.4 * letter)
     items: list[Item] = [_filled(result, view, CLOTH), *_printed(result, view)]
+    if result.cutting.trimming.diagonals_mm is None:
+        items.append(rectangle(view, _box(result), DASHED))
     for seam in result.runner.seams:
         points = view.points(shapely.get_coordinates(seam.line))
         items.append(polyline(points, DASHED))

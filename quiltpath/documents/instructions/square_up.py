@@ -9,7 +9,7 @@ import numpy as np
 
 from quiltpath.checks.distortion import TOLD_MM
 from quiltpath.documents.instructions.step import CUTTER, Step
-from quiltpath.drawing.page_model import INK, Item, Shape, Style, Text
+from quiltpath.drawing.page_model import INK, WHITE, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import (
     CLOTH,
     DOTTED,
@@ -19,6 +19,7 @@ from quiltpath.drawing.sketch import (
     View,
     across,
     along,
+    box_corners,
     polyline,
     rectangle,
 )
@@ -28,6 +29,9 @@ from quiltpath.result.values import Result
 from quiltpath.runner.lying_picture import lying_picture
 from quiltpath.runner.states import QUILTED_WORDS
 from quiltpath.units import Measures, count, join_with_and
+
+PATCH = Style(None, fill=WHITE)
+"""Under a letter, so that no line crosses it."""
 
 ON_THE_LINE_MM = 0.5
 
@@ -320,5 +324,7 @@ def _measured_by(
         x, y = view.at(float(low[0]) + corner.along_mm, middle + corner.off_mm)
         up = 0.5 * letter if corner.off_mm >= 0 else -1.2 * letter
         side = -0.8 * letter if corner.along_mm < trim.length_mm / 2 else 0.8 * letter
+        patch = box_corners(x + side - 0.45 * letter, y + up - 0.12 * letter, 0.9 * letter, letter)
+        items.append(Shape((patch,), PATCH))
         items.append(Text((x + side, y + up), name, letter, "middle"))
     return items
