@@ -237,12 +237,16 @@ def _same(one: Floats, other: Floats) -> bool:
 
 
 def _place(runner: Runner, box: Box) -> str:
-    """Where a template goes: the block that holds its middle, or its distance along the runner."""
+    """Where a template goes: the whole runner, the block that holds its middle, or its distance
+    along the runner."""
+    is_whole = box[2] - box[0] > 0.8 * runner.length_mm
+    if is_whole and len(runner.blocks) > 1:
+        return say("whole runner")
     middle = shapely.Point((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
     for block in runner.blocks:
         if block.shape.covers(middle):
             return block.name
-    if box[2] - box[0] > 0.8 * runner.length_mm:
+    if is_whole:
         return say("whole runner")
     return say("{far} from the left end", far=both_units(middle.x - runner.outline.bounds[0]))
 

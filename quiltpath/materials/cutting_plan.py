@@ -73,6 +73,7 @@ class CuttingPlan:
     ``squared``    what measurements after quilting leave; None before they are there
     ``top_cuts``   the pieces of a pieced top, ``pieced`` the order in which a grid is sewn
     ``border_joins``    by a border strip's letter, where it is joined from several
+    ``has_no_parts``    a top is to be pieced, and nothing says of what
     ``copies``     so many are made; layouts and shopping are for all, the rest is for one
     """
 
@@ -96,6 +97,7 @@ class CuttingPlan:
     shopping: tuple[ShoppingItem, ...]
     copies: int = 1
     panels_missing: int = 0
+    has_no_parts: bool = False
 
     @cached_property
     def trimming(self) -> Trimming:
@@ -152,6 +154,7 @@ def cutting_plan(
         shopping=_shopping(project, use.layouts, basting, thread, foot or project.foot),
         copies=project.materials.copies,
         panels_missing=_panels_missing(project),
+        has_no_parts=project.top.made == "pieced" and not cuts and not project.panel,
     )
 
 

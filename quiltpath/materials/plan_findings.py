@@ -28,6 +28,7 @@ def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
     return (
         *_fit(plan),
         *_panels(plan),
+        *_no_parts(plan),
         *_size(plan),
         *_trimmed(plan),
         *_off_square(plan),
@@ -61,6 +62,16 @@ def _fit(plan: CuttingPlan) -> Iterator[Finding]:
             "place-mats-overlap",
             f"place mats lie {both_units(-fit.mat_clearance_mm)} over the runner on each side",
             "make the runner narrower by twice that",
+        )
+
+
+def _no_parts(plan: CuttingPlan) -> Iterator[Finding]:
+    if plan.has_no_parts:
+        yield Finding(
+            "top-without-parts",
+            "the top is to be cut and sewn, but without [grid] it has no parts: its cloth is"
+            " neither bought nor cut",
+            "for one piece of cloth write [grid] and along = 1",
         )
 
 

@@ -19,7 +19,6 @@ def with_grid_of_panels(project: Project) -> Project:
     """The project with the join and the grid that its panels make; raises what contradicts."""
     if not project.panel:
         return project
-    _enough_for_all_copies(project)
     runner = project.runner
     if "panel_join" not in runner.model_fields_set:
         join = "centre" if _takes_two(project) else "none"
@@ -27,19 +26,6 @@ def with_grid_of_panels(project: Project) -> Project:
     told = next((panel for panel in project.panel if panel.blocks_along), None)
     grid = _grid(project.grid, told or project.panel[0], runner.panel_join != "none")
     return project.replaced(runner=runner, **({} if grid is None else {"grid": grid}))
-
-
-def _enough_for_all_copies(project: Project) -> None:
-    """A copy is made of panels of one kind: one of each at the least."""
-    copies = project.materials.copies
-    most = max(panel.count for panel in project.panel)
-    if most < copies:
-        raise InputError(
-            "",
-            "materials.copies",
-            f"{copies} of it take {copies} panels of one kind or more, and there are {most}",
-            f"make {most} of it, or write how many there are: count under [[panel]]",
-        )
 
 
 def _takes_two(project: Project) -> bool:

@@ -169,7 +169,7 @@ def reachable_size_mm(project: Project, wanted: Sequence[float]) -> Pair:
     wanted_mm = float(wanted[0]), float(wanted[1])
     if not project.panel:
         return wanted_mm
-    best = panels_at_hand(project, wanted_mm)[0]
-    if best.fault:
+    best = next(iter(panels_at_hand(project, wanted_mm)), None)
+    if best is None or best.fault:  # too few for the copies, or none that fits: findings say so
         return wanted_mm
     return min(wanted_mm[0], best.length_mm), min(wanted_mm[1], best.width_mm)

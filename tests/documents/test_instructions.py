@@ -381,6 +381,39 @@ def test_a_block_from_near_has_every_number_of_its_own_starts() -> None:
             assert len(numbers[block]) == len(own)
 
 
+def test_lines_that_run_through_all_blocks_make_no_blocks_alike() -> None:
+    """A curve that sways from edge to edge lies elsewhere in each block."""
+    sways = WATER.replace('"flowing-lines"\nregion = "blocks"', '"swaying-lines"')
+    result = compute(parse(sways))
+    quilt = next(step for step in own_steps(result) if step.title == "Quilt")
+    captions = [
+        item.text
+        for picture in quilt.pictures
+        for item in picture.items
+        if isinstance(item, Text) and item.text.startswith("block ")
+    ]
+    inside = {
+        block.name: shapely.length(
+            shapely.intersection(result.lines.geometry, block.shape.buffer(-2))
+        ).sum()
+        for block in result.runner.blocks
+    }
+    assert captions and max(inside.values()) > 1.05 * min(inside.values())
+    for caption in captions:
+        one, *others = re.findall(r"\b[A-E]1\b", caption)
+        for other in others:
+            assert inside[other] == pytest.approx(inside[one], rel=0.05), caption
+
+
+def test_a_top_of_one_piece_is_not_pieced() -> None:
+    text = TABLE[: TABLE.index("[[panel]]")].replace('panel_join = "centre"', 'width = "14 in"')
+    plain = '[grid]\nalong = {}\n[top]\nmade = "pieced"\n[[quilting]]\nkind = "straight"\n'
+    for blocks, wanted in ((1, False), (2, True)):
+        result = compute(parse(text + plain.format(blocks) + 'spacing = "about 1 in"\n'))
+        titles = [step.title for step in own_steps(result)]
+        assert ("Piece the top" in titles) is wanted and "Cut" in titles
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_text_can_be_selected_and_lies_within_the_page(name: str) -> None:
     """Measured with pdfplumber, a reader that is not ours."""

@@ -154,6 +154,19 @@ def test_a_pattern_that_repeats_is_marked_with_one_repeat_and_moved_on(
         assert shapely.length(shapely.difference(moved, whole.buffer(0.1))) < 1e-6
 
 
+def test_lines_that_sway_through_all_blocks_are_a_template_of_no_block() -> None:
+    """Its middle lies in the middle block of three, and it is laid on the whole runner."""
+    blocks = tuple(
+        Region(name, RegionKind.BLOCK, box(x, 20, x + 200, 180))
+        for name, x in (("A1", 20), ("B1", 240), ("C1", 460))
+    )
+    runner = Runner(box(0, 0, 680, 200), blocks)
+    spine = [[0, 0.25], [0.33, 0.8], [0.67, 0.2], [1, 0.75]]
+    sways = layer("field-lines", along="spine", spine=spine, spacing=20)
+    _, found = templates_of(runner, sways)
+    assert [template.places for template in found] == [("whole runner",)]
+
+
 def test_lines_without_a_repeat_have_none() -> None:
     rng = np.random.default_rng(7)
     steps = np.cumsum(rng.uniform(10, 40, 60))

@@ -233,3 +233,41 @@ def test_what_a_curve_is_answered_with_can_be_written_into_the_project() -> None
     key, table = wanted.groups()
     answered = compute(parse(f"{text}{table}\n{key}\n"))
     assert "binding-needs-bias" not in {finding.code for finding in answered.findings}
+
+
+def test_a_pieced_top_without_a_grid_is_told_to_have_no_parts() -> None:
+    """Else its cloth would silently be missing; the remedy that is named gives one piece of it."""
+    text = (
+        'units = "mm"\n[runner]\nlength = 900\nwidth = 300\n[top]\nmade = "pieced"\n'
+        '[[quilting]]\nkind = "straight"\nspacing = 50\n'
+    )
+    code = "top-without-parts"
+    bare, one = compute(parse(text)), compute(parse(f"{text}[grid]\nalong = 1\n"))
+    assert code in {finding.code for finding in bare.findings} and not bare.cutting.top_cuts
+    assert code not in {finding.code for finding in one.findings}
+    assert [cut.count for cut in one.cutting.top_cuts] == [1]
+    at_hand = compute(parse(text.replace("pieced", "at hand")))
+    assert code not in {finding.code for finding in at_hand.findings}
+
+
+def test_panels_too_few_for_the_copies_are_a_finding_and_no_fault_of_the_program() -> None:
+    text = """units = "in"
+[runner]
+length = 36
+width = 14
+[[panel]]
+size = [40, 17]
+printed = [38, 15]
+count = 2
+[[quilting]]
+kind = "straight"
+spacing = 1
+[materials]
+copies = 3
+"""
+    found = compute(parse(text))
+    told = [f.message for f in found.findings if f.code == "panels-too-few"]
+    assert len(told) == 1 and "1 panel short" in told[0]
+    assert found.runner.length_mm > 36 * IN * 0.99
+    enough = compute(parse(text.replace("copies = 3", "copies = 2")))
+    assert "panels-too-few" not in {finding.code for finding in enough.findings}

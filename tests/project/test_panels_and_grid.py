@@ -62,11 +62,3 @@ def test_a_sashing_that_is_read_a_millimetre_off_is_no_contradiction() -> None:
     assert panels("along = 3\nblock = [10.03, 12]", count=1).grid is not None
     with pytest.raises(InputError):
         panels("along = 3\nblock = [10.2, 12]", count=1)
-
-
-def test_more_copies_than_panels_are_refused_with_both_counts() -> None:
-    copies = "[materials]\ncopies = {}"
-    with pytest.raises(InputError, match=r"3 of it take 3 panels .*, and there are 2") as caught:
-        panels("", more=copies.format(3))
-    assert caught.value.key == "materials.copies"
-    assert panels("", count=2, more=copies.format(2)).materials.copies == 2

@@ -39,7 +39,7 @@ def top_steps(result: Result, room: PictureRoom, words: Measures) -> Iterator[St
     yield _measure(result, room, words)
     yield gather_step(result, room, words)
     yield _cut(result, room, words)
-    if result.cutting.pieced is not None:
+    if result.cutting.pieced is not None and sum(c.count for c in result.cutting.pieced.cuts) > 1:
         pieced, joins = result.cutting.pieced, result.cutting.border_joins
         yield piecing_step(pieced, joins, room, words)
     yield _prepare(result, room, words)

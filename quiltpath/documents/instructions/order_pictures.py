@@ -42,6 +42,11 @@ SMALLEST_MM = 2.6
 MOST_BLOCKS = 4
 """Near views of so many kinds of block; more sizes and motifs are shown by the whole alone."""
 
+SAME_LENGTH_SHARE = 0.02
+"""Lines in two blocks that are sewn alike differ by no more: lines that run on from block to block
+lie elsewhere in each."""
+
+EDGE_MM = 2.0
 MOST_HIGH_MM = 75.0
 GUTTER_MM = 6.0
 HEAD_MM = 1.8
@@ -70,17 +75,31 @@ def order_pictures(result: Result, room: PictureRoom) -> tuple[Picture, ...]:
 
 
 def _one_of_each_kind(result: Result) -> list[tuple[Region, list[str], Hashable]]:
-    """The first block of each size, motif and number of starts, with the names of those like it
-    and its size and motifs: a block that is sewn in more starts is no picture of another."""
+    """The first block of each size, motif and sewing, with the names of those like it and its
+    size and motifs: a block of other starts or other lines is no picture of another."""
     runner = result.runner
-    found: dict[Hashable, tuple[Region, list[str], Hashable]] = {}
+    found: list[tuple[Region, list[str], Hashable]] = []
+    sewn: list[tuple[int, float]] = []
     for block in runner.blocks:
         x0, y0, x1, y1 = block.shape.bounds
         motifs = sorted(m.name for m in runner.motifs if shapely.intersects(m.shape, block.shape))
         look = round(x1 - x0), round(y1 - y0), *motifs
-        key = look, len(_starts_in(result, block.shape))
-        found.setdefault(key, (block, [], look))[1].append(block.name)
-    return list(found.values())
+        starts, line_mm = len(_starts_in(result, block.shape)), _line_mm(result, block.shape)
+        for (_, alike, other), (as_many, as_long) in zip(found, sewn, strict=True):
+            same = abs(line_mm - as_long) <= SAME_LENGTH_SHARE * as_long
+            if look == other and starts == as_many and same:
+                alike.append(block.name)
+                break
+        else:
+            found.append((block, [block.name], look))
+            sewn.append((starts, line_mm))
+    return found
+
+
+def _line_mm(result: Result, shape: BaseGeometry) -> float:
+    """Length of the lines inside the shape; those along its edge belong to its neighbours too."""
+    inside = shapely.intersection(result.lines.geometry, shape.buffer(-EDGE_MM))
+    return float(shapely.length(inside).sum())
 
 
 def _whole(result: Result, room: PictureRoom) -> Picture:
