@@ -98,6 +98,9 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
     )
     later = {piece.name for _, piece in plan.binding.pieces()}
     tasks = [
+        say("Trim the selvedges off first. Cut the largest pieces first; label each as you go.")
+    ]
+    tasks += [
         say(
             "Cut the {name}: {pieces} from {length} of cloth.",
             name=cloth_words(layout),
@@ -116,10 +119,7 @@ def _cut(result: Result, room: PictureRoom, words: Measures) -> Step:
             " is squared up and measured."
         )
     )
-    notes = (
-        say("Trim the selvedges off first. Cut the largest pieces first; label each as you go."),
-    )
-    return Step(say("Cut"), tuple(tasks), pictures, notes, (CUTTER,))
+    return Step(say("Cut"), tuple(tasks), pictures, (), (CUTTER,))
 
 
 PART_WORDS = {
