@@ -65,6 +65,14 @@ def arc_between(start: Points, end: Points, sweep_deg: float) -> Points:
     return points
 
 
+def cubic_bezier(handles: Points, steps: int) -> Points:
+    """(steps + 1, 2) points of the cubic curve with (4, 2) handles, by Bernstein's polynomials."""
+    t = np.linspace(0.0, 1.0, steps + 1)[:, None]
+    a, b, c, d = handles
+    curve = (1 - t) ** 3 * a + 3 * t * (1 - t) ** 2 * b + 3 * t**2 * (1 - t) * c + t**3 * d
+    return np.asarray(curve)
+
+
 def chain_paths(parts: list[Points]) -> Points:
     """Arcs and lines that follow one another, without the points that stand twice."""
     whole = np.concatenate(parts)

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import Field
 
-from quiltpath.geometry.curves import STRAY_MM, Points, chain_paths
+from quiltpath.geometry.curves import STRAY_MM, Points, chain_paths, cubic_bezier
 from quiltpath.patterns.frame import FigureFit, Frame, Tiling, fit_figures
 from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import INCH, RepeatingLayer, about
@@ -85,7 +85,7 @@ def flames(layer: FlamesLayer, frame: Frame) -> list[Points]:
     fit = fit_figures(frame, layer.size, 1.0, Tiling(column=1.0, row=layer.tall))
     width, height = frame.length / fit.columns, frame.width / fit.rows
     fine = max(8, math.ceil(math.hypot(width, height) / math.sqrt(8 * STRAY_MM * height)))
-    left, right = (_bezier(side, fine) * (width, height) for side in (LEFT, RIGHT))
+    left, right = (cubic_bezier(side, fine) * (width, height) for side in (LEFT, RIGHT))
     one = chain_paths([left, right])
     rows = []
     for row in range(fit.rows + 1):
@@ -93,13 +93,6 @@ def flames(layer: FlamesLayer, frame: Frame) -> list[Points]:
         places = width * (start + np.arange(fit.columns + 2))
         rows.append(chain_paths([np.add(one, (x, (row - 0.5) * height)) for x in places]))
     return rows
-
-
-def _bezier(ends: Points, steps: int) -> Points:
-    """(steps + 1, 2) points of a cubic by Bernstein's polynomials."""
-    t = np.linspace(0.0, 1.0, steps + 1)[:, None]
-    a, b, c, d = ends
-    return (1 - t) ** 3 * a + 3 * t * (1 - t) ** 2 * b + 3 * t**2 * (1 - t) * c + t**3 * d
 
 
 KINDS = (

@@ -92,6 +92,8 @@ def mean_gap_mm(layer: StippleLayer, room: ClearRoom) -> float:
     low_x, low_y, high_x, high_y = room.clear.bounds
     x, y = np.meshgrid(np.linspace(low_x, high_x, LOOKS), np.linspace(low_y, high_y, LOOKS))
     inside = shapely.contains_xy(room.clear, x, y)
+    if not inside.any():  # too thin for any of them
+        return layer.spacing.mm
     return float(1 / np.mean(1 / gap_at(np.stack([x[inside], y[inside]], axis=1))))
 
 

@@ -57,3 +57,15 @@ def test_a_fault_is_told_of_its_own_layer() -> None:
     for told in (expected_length_mm, draw):
         with pytest.raises(InputError, match=r"quilting\[2\]"):
             told(quiltpath.build(wrong), wrong.quilting, draw_layer)
+
+
+def test_a_region_too_thin_to_be_looked_at_in_places_is_expected_at_its_spacing() -> None:
+    """A border of 4 mm has none of the places at which a varying gap is looked at."""
+    thin = quiltpath.parse(
+        'units = "mm"\nrunner = { length = 1228, width = 308, size_is = "flat" }\n'
+        "[grid]\nalong = 2\nblock = [600, 300]\nsashing = 20\nborder = 4\n"
+        '[[quilting]]\nkind = "stipple"\nregion = "border"\ncloser_to = "edge"\n'
+        "inset = 1\nspacing = 3.2\nnear = 3\n"
+    )
+    told = expected_length_mm(quiltpath.build(thin), thin.quilting, draw_layer)
+    assert 0 < told < 2 * (1228 + 308) * 4 / 3.2

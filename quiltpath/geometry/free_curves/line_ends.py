@@ -9,6 +9,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.curves import cubic_bezier
 
 REACH = 1.75  # spacings
 ALONG_THE_EDGE = 2.6  # spacings
@@ -16,6 +17,7 @@ ON_THE_EDGE_MM = 0.2
 NEAR_THE_EDGE = 0.35  # spacings
 RUNS_ON = 0.7  # cosine of the sharpest turn into a step inside
 SIDE_BY_SIDE, ASLANT = 0.8, 0.7  # cosines: of two ends' ways, and of each with the step across
+STEPS_A_BEND = 16
 BULGE = 0.65  # of the step: how far a half turn reaches on
 
 
@@ -79,11 +81,7 @@ def _bend(a: int, b: int, lines: list[Points], way: Points) -> Points:
     handles = np.stack(
         [way[0], way[0] + BULGE * size * out, way[-1] + BULGE * size * back, way[-1]]
     )
-    share = np.linspace(0, 1, 17)[:, None]
-    weights = np.hstack(
-        [(1 - share) ** 3, 3 * share * (1 - share) ** 2, 3 * share**2 * (1 - share), share**3]
-    )
-    return np.asarray(weights @ handles)
+    return cubic_bezier(handles, STEPS_A_BEND)
 
 
 def _steps(lines: list[Points], room: Polygon, spacing_mm: float) -> dict[int, tuple[int, Points]]:

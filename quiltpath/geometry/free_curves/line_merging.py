@@ -16,6 +16,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
 from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.curves import cubic_bezier
 
 REACH = 1.25  # spacings: no farther off is a neighbour looked for
 OWN_TAIL = 5.0  # spacings: what of the line itself is no neighbour of its end
@@ -24,7 +25,7 @@ SLANTS = 2.0, 1.4, 1.0, 0.6, 0.3  # how far on a curve meets its neighbour, for 
 LEAST_ACROSS = 0.25  # of a spacing: nearer neighbours are met as if they were so far off
 STRAIGHT_ON = 0.3  # cosine: nothing is met by turning off more sharply than this
 HANDLE = 0.4  # of the chord: how far the curve leaves and arrives as it should
-POINTS_A_CURVE = 13
+STEPS_A_CURVE = 12
 THERE_MM = 0.05  # an end as near as this has arrived
 TOUCH_MM = 0.3  # of the curve's end, where it may touch what it meets
 
@@ -103,10 +104,7 @@ def _curves_into(
         arrives = _unit(_unit(chord) + sense * _heading(neighbour, at))
         handle = HANDLE * float(np.sqrt(chord @ chord))
         handles = np.stack([end, end + handle * leaves, meets - handle * arrives, meets])
-        share = np.linspace(0, 1, POINTS_A_CURVE)[:, None]
-        rest = 1 - share
-        weights = np.hstack([rest**3, 3 * share * rest**2, 3 * share**2 * rest, share**3])
-        yield weights @ handles
+        yield cubic_bezier(handles, STEPS_A_CURVE)
 
 
 def _heading(line: LineString, at_mm: float) -> Points:
