@@ -37,6 +37,20 @@ def test_a_guess_that_is_right_spares_a_drawing_and_a_wrong_one_changes_nothing(
     )
 
 
+def test_a_guess_within_a_mm_or_two_of_a_metre_is_drawn_once() -> None:
+    """Curves find room for a line or not by a hair, so that each of two tops asks for the other."""
+    asked: list[Pair] = []
+
+    def drawing(kept: Pair) -> tuple[Size, float]:
+        asked.append(kept)
+        return Size(1000 / kept[0], 400 / kept[1]), 59.15 if kept[0] < 0.9765 else 60.61
+
+    states, kept = settle(PROJECT, drawing, Counted(60.94))
+    assert asked == [kept]
+    own_share = quilting_share(drawing(kept)[1])
+    assert abs(states.quilting[0].likely - own_share) < 0.0015
+
+
 def test_a_density_that_never_settles_is_drawn_three_times_and_told_as_it_was_drawn() -> None:
     """Every other top would ask for twice as much."""
     asked: list[Pair] = []

@@ -38,8 +38,8 @@ FILL_UP = 0.9
 SHORTEST = 1.8
 DECIMALS = 6
 """Processors differ in the last bits of a sine or a logarithm, and of two places that are alike by
-symmetry those bits would choose one: what choices rest on is rounded, so that a drawing is the same
-everywhere."""
+symmetry those bits would choose one: what choices rest on is rounded, and so are the lines that
+others choose from, so that a drawing is the same everywhere."""
 
 
 def field_lines(
@@ -71,7 +71,7 @@ def field_lines(
         if joined:
             paths = join_line_ends(lines, room, spacing_mm)
             lines = merge_line_ends(paths, room, spacing_mm)
-        found += lines
+        found += [line.round(DECIMALS) for line in lines]
     return found
 
 
