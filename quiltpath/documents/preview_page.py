@@ -31,7 +31,7 @@ from quiltpath.drawing.script_modules import joined
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import Refusal, SewingTotals
+from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
@@ -159,8 +159,7 @@ def figures(result: Result) -> list[Row]:
     """Names and figures that stand beside the picture."""
     told = [
         *drawn_figures(result.states, result.lines),
-        *sewn_figures(result.runs, result.stitches, result.thread, result.time, result.as_sewn),
-        *division_figures(result),
+        *_as_sewn(result),
         *gap_figures(result.gaps, result.gap_limit_mm, result.holds),
     ]
     units = result.project.handout_units
@@ -178,42 +177,37 @@ def drawn_figures(states: States, lines: Lines) -> list[Row]:
     ]
 
 
-def sewn_figures(
-    runs: Runs,
-    stitches: Stitches,
-    thread: ThreadUse,
-    time: SewingTime,
-    sewn: SewingTotals | None = None,
-) -> list[Row]:
-    """What sewing takes; with ``sewn`` as a machine's parts take it together."""
-    count = sewn.stitches if sewn else stitches.stitch_count
-    minutes = sewn.minutes if sewn else time.sewing_min
+def sewn_figures(runs: Runs, stitches: Stitches, thread: ThreadUse, time: SewingTime) -> list[Row]:
+    """What sewing takes in one piece."""
     return [
         ("Starts", str(len(runs))),
-        ("Stitches", f"{count:,}"),
+        ("Stitches", f"{stitches.stitch_count:,}"),
         ("Sewn", f"{stitches.stitched_mm / 1000:.1f} m"),
         ("Needle thread", f"{thread.needle_m:.0f} m"),
         ("Bobbin thread", f"{thread.bobbin_m:.0f} m, {_bobbins(thread.bobbins)}"),
-        ("Time", f"{minutes:.0f} min"),
+        ("Time", f"{time.sewing_min:.0f} min"),
     ]
 
 
+def _as_sewn(result: Result) -> list[Row]:
+    """What sewing takes, by a machine's parts where it names one that can sew it."""
+    whole = sewn_figures(result.runs, result.stitches, result.thread, result.time)
+    return list({**dict(whole), **dict(machine_figures(result))}.items())
+
+
 def machine_figures(result: Result) -> list[Row]:
-    """What the machine's parts take together, and how many there are; nothing without one."""
-    divided = division_figures(result)
-    if not divided:
-        return []
-    sewn = result.as_sewn
-    return [("Stitches", f"{sewn.stitches:,}"), ("Time", f"{sewn.minutes:.0f} min"), *divided]
-
-
-def division_figures(result: Result) -> list[Row]:
-    """How the work is divided for the machine, where one is named that can sew it."""
-    machine = result.machine
+    """What the machine's parts take together, in the place of what the whole would in one piece,
+    and how many there are; nothing without a machine that can sew it."""
+    machine, sewn = result.machine, result.as_sewn
     if machine is None or isinstance(machine, Refusal):
         return []
-    said = machine.division_words[0].rstrip(".")
-    return [("Machine", say_in_units(said, result.project.handout_units))]
+    divided = machine.division_words[0].rstrip(".")
+    return [
+        ("Starts", f"{len(result.runs)}{result.starts_in_parts}"),
+        ("Stitches", f"{sewn.stitches:,}"),
+        ("Time", f"{sewn.minutes:.0f} min"),
+        ("Machine", say_in_units(divided, result.project.handout_units)),
+    ]
 
 
 def _bobbins(count: int) -> str:

@@ -75,7 +75,8 @@ def write_dxf(
             for place in (crosses, cuts)
         ]
         _add_marks(space, *marks)
-        _set_extents(drawing, np.vstack([*lines, *marks]))
+        arms = [marks[0] + arm for arm in (-ARM_MM, ARM_MM)]
+        _set_extents(drawing, np.vstack([*lines, *arms, marks[1]]))
         stream = io.StringIO()
         drawing.write(stream)
     finally:

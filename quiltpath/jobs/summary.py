@@ -54,10 +54,7 @@ def _figures(result: Result) -> list[Row]:
 
 def _starts(result: Result) -> str:
     """How often thread begins, also in the parts of a machine where that makes more."""
-    machine, sewn = result.machine, result.as_sewn
-    if machine is None or isinstance(machine, Refusal) or sewn.starts == len(result.runs):
-        return result.starts.words
-    return f"{result.starts.words}; {sewn.starts} when sewn in {machine.parts_words}"
+    return result.starts.words + result.starts_in_parts
 
 
 def _machine(result: Result) -> list[Row]:

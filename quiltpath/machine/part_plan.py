@@ -134,7 +134,7 @@ def plan_parts(
     fields, pieces, cuts = found.made.fields, found.made.pieces, found.made.cuts
     order = _order(fields, sorted({piece.field for piece in pieces}), setting.centre_out)
     used = [fields[index] for index in order]
-    crosses = alignment_crosses(used, outline.bounds)
+    crosses = alignment_crosses(used, outline.bounds, sewn=setting.sew_crosses)
     number = {index: place for place, index in enumerate(order, start=1)}
     parts = []
     for index, marks in zip(order, crosses, strict=True):
@@ -293,7 +293,8 @@ def _plan_of_passes(
     ]
     order = passes.order
     number = {index: place for place, index in enumerate(order, start=1)}
-    crosses = alignment_crosses([fields[index] for index in order], outline.bounds)
+    in_order = [fields[index] for index in order]
+    crosses = alignment_crosses(in_order, outline.bounds, sewn=setting.sew_crosses)
     parts = []
     for index, marks in zip(order, crosses, strict=True):
         sewn = passes.passes[index]

@@ -21,6 +21,10 @@ _Columns = tuple[Floats, NDArray[np.int8], NDArray[np.int32], NDArray[np.int32]]
 ARM_MM = 3.0
 """Half the length of a cross; drawn and sewn alike."""
 
+MARKED_INSIDE_MM, MOST_INSIDE = 25.0, 1 / 8
+"""From the cloth's edge to a cross that is marked by hand: 1 in, clear of a raw edge that frays and
+of the binding's seam (common practice), of a narrow piece no more than that share of it."""
+
 Bounds = tuple[float, float, float, float]
 
 
@@ -196,17 +200,24 @@ def _at(stitches: Stitches, points: Floats) -> Stitches:
     )
 
 
-def alignment_crosses(fields: Sequence[Field], cloth: Bounds) -> tuple[Floats, ...]:
+def alignment_crosses(
+    fields: Sequence[Field], cloth: Bounds, *, sewn: bool = False
+) -> tuple[Floats, ...]:
     """(2, 2) crosses of each field, fields in sewing order, in mm on the runner.
 
     They lie far apart in what the field has in common with the field sewn before it that it
     shares most with, on the cloth where that is possible; the first field takes those of the
-    second. A field that shares nothing is aligned on its own middle line.
+    second. A field that shares nothing is aligned on its own middle line. Where the machine sews
+    them (``sewn``) they may lie as near to the edge as their arms allow: the binding covers them.
     """
     partner = [_partner(fields, index) for index in range(len(fields))]
-    found = [
-        _spread(_on_cloth(field.common(fields[other]) if other is not None else None, field, cloth))
+    shared = [
+        field.common(fields[other]) if other is not None else None
         for field, other in zip(fields, partner, strict=True)
+    ]
+    found = [
+        _spread(_on_cloth(box, field, cloth, sewn=sewn))
+        for box, field in zip(shared, fields, strict=True)
     ]
     follower = next((index for index, other in enumerate(partner) if other == 0), None)
     if follower is not None:
@@ -223,15 +234,25 @@ def _area(box: Bounds | None) -> float:
     return (box[2] - box[0]) * (box[3] - box[1]) if box else 0.0
 
 
-def _on_cloth(box: Bounds | None, field: Field, cloth: Bounds) -> Bounds:
+def _on_cloth(box: Bounds | None, field: Field, cloth: Bounds, *, sewn: bool) -> Bounds:
     """The shared rectangle as far as it lies on the cloth, a cross's arm inside."""
     wide = box or (field.left, field.low, field.right, field.high)
-    low = [max(wide[axis], cloth[axis]) + ARM_MM for axis in (0, 1)]
-    high = [min(wide[axis + 2], cloth[axis + 2]) - ARM_MM for axis in (0, 1)]
+    low, high = list(wide[:2]), list(wide[2:])
     for axis in (0, 1):
-        if low[axis] > high[axis]:
+        inside = ARM_MM if sewn else _inside_mm(cloth[axis + 2] - cloth[axis])
+        for edge in (inside, ARM_MM):  # what two fields share at an end may be less than an inch
+            low[axis] = max(wide[axis] + ARM_MM, cloth[axis] + edge)
+            high[axis] = min(wide[axis + 2] - ARM_MM, cloth[axis + 2] - edge)
+            if low[axis] <= high[axis]:
+                break
+        else:
             low[axis] = high[axis] = (wide[axis] + wide[axis + 2]) / 2
     return low[0], low[1], high[0], high[1]
+
+
+def _inside_mm(cloth_mm: float) -> float:
+    """How far inside the edge a cross is marked on a cloth so long or wide."""
+    return max(ARM_MM, min(MARKED_INSIDE_MM, MOST_INSIDE * cloth_mm))
 
 
 def _spread(box: Bounds) -> Floats:

@@ -28,7 +28,8 @@ function shown(card) {
   const standing = figuresNow();
   const rows = TOLD.filter((name) => card.figures.has(name)).map((name) => {
     const text = card.figures.get(name), by = name === "Widest gap" ? "" : difference(text, standing.get(name));
-    return made("div", {}, made("dt", {}, name), made("dd", {}, text + by));
+    const said = (text || "").replace(/;|$/, (after) => by + after); // beside the figure that differs
+    return made("div", {}, made("dt", {}, name), made("dd", {}, said));
   });
   const putAway = () => {
     cards = cards.filter((other) => other !== card);

@@ -86,7 +86,8 @@ function take(fresh, before, asked) {
   document.title = now.state.title;
   const heading = document.querySelector("h1");
   if (heading) heading.textContent = now.state.title;
-  const known = [...before, ...rows];
+  // A machine's parts take other figures than the whole did in one piece: in the same place.
+  const known = [...new Map([...before, ...rows].map((row) => [row[0], row])).values()];
   figures.take(known, number === 0 ? "lines" : number === LAST_PART ? "all" : "more", drawnM);
   if (warnings) listWarnings(warnings, places, remedies);
   if (lying) {

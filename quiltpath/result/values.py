@@ -127,6 +127,17 @@ class Result:
         return machine.time(self.project.time) if machine else self.time
 
     @property
+    def starts_in_parts(self) -> str:
+        """What follows the design's starts where the parts of a machine take others; else nothing.
+
+        Words for a person, with the semicolon that they begin with.
+        """
+        machine, starts = self.machine, self.as_sewn.starts
+        if machine is None or isinstance(machine, Refusal) or starts == len(self.runs):
+            return ""
+        return f"; {starts} when sewn in {machine.parts_words}"
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """What the checks say, how it will lie, and what the machine cannot do."""
         found = (*self.checked, *self.distortion.findings)

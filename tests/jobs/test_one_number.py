@@ -155,6 +155,14 @@ def test_counts_are_one_number(made: Set) -> None:
         told["minutes"]["loading"] = _found(
             r"IN ALL: .* (\d+) minutes at the machine", made.loading
         )
+        in_parts = r"\d+.*?; (\d+) when sewn in \d+ parts"
+        told["starts in parts"] = {
+            "report": str(sewn["starts"]),
+            "terminal": _found(rf"starts {in_parts}", made.terminal),
+            "preview": _found(rf"Starts {in_parts}", made.preview),
+            "handout": _found(r"with (\d+) starts of thread", made.handout),
+        }
+        assert sewn["starts"] != report["stitching"]["runs"]
         parts = re.findall(r"([\d,]+) stitches in", made.loading)
         together = sum(int(part.replace(",", "")) for part in parts)
         told["stitches"]["loading, part by part"] = f"{together:,}"

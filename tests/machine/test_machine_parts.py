@@ -160,6 +160,22 @@ def test_crosses_are_common_to_a_neighbour_sewn_before(centre_out: bool) -> None
     assert shapely.contains(cloth, shapely.points(marks)).all()
 
 
+@pytest.mark.parametrize(("width", "inside"), [(300.0, 25.0), (120.0, 15.0)])
+def test_crosses_to_be_marked_lie_an_inch_inside_the_edge(width: float, inside: float) -> None:
+    """No pen draws a cross on a raw edge, and the binding would hide it (common practice); on a
+    narrow runner they stay three quarters of its width apart."""
+    edge, profile = outline(900.0, width), REGISTRY.find("hoop-200x360")
+    made = plan_parts(grid_runner(900.0, width), profile, PartSetting(), outline=edge)
+    marks = np.vstack([part.crosses for part in made.parts])
+    away = shapely.distance(edge.exterior, shapely.points(marks))
+    assert len(made.parts) > 1 and away.min() == pytest.approx(inside)
+    sewn = PartSetting(sew_crosses=True)
+    made = plan_parts(grid_runner(900.0, width), profile, sewn, outline=edge)
+    marks = np.vstack([part.crosses for part in made.parts])
+    away = shapely.distance(edge.exterior, shapely.points(marks))
+    assert away.min() == pytest.approx(3.0), "what the machine sews is hidden by the binding"
+
+
 def test_crosses_sewn_first_come_with_a_halt_each_and_lie_in_the_field() -> None:
     setting = PartSetting(sew_crosses=True)
     made = plan_parts(LONG, REGISTRY.find("hoop-200x300"), setting, outline=EDGE)

@@ -18,6 +18,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from quiltpath.jobs.summary import summary
+from quiltpath.project import load
+from quiltpath.result.computing import compute
 from quiltpath.units import parse_length
 from tests.page.served import Served, copied, plain, serving
 
@@ -508,6 +511,25 @@ def test_a_change_that_cannot_be_is_told_and_the_picture_stays(live: Any, tmp_pa
     page.settle()
     assert page.page.text_content("#heard") == ""
     assert page.page.text_content("#stitch-said") == "2.4 mm"
+
+
+def test_starts_are_told_as_the_terminal_tells_them_and_each_figure_once(
+    live: Any, tmp_path: Path
+) -> None:
+    """A frame sews the bench in two parts: 2 starts of the design, 4 in parts, on both."""
+    file = copied("boathouse-bench", tmp_path)
+    page = live(file)
+    page.page.evaluate("() => window.quiltpath.change('stitch.length', 3.3, true)")
+    page.settle()
+    page.page.click("#undo")
+    page.settle()
+    shown = page.page.locator("#figures dt").all_inner_texts()
+    assert len(shown) == len(set(shown)) and "Machine" in shown
+    result = compute(load(file))
+    design, parts = page.figure("Starts").split("; ")
+    assert re.fullmatch(r"\d+ when sewn in 2 parts", parts)
+    told = re.findall(r"starts +(\d+)\b.*; (.+)", summary(result, ()))
+    assert told == [(design, parts)]
 
 
 @pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
