@@ -37,6 +37,9 @@ LEANS = 0.25
 
 WIDTH = 88
 
+MOST_COUNTED = 60
+"""Lines of one place that a person counts without losing her place among them."""
+
 ReportEntry = Mapping[str, Any]
 
 
@@ -235,11 +238,24 @@ def _to_count(places: Sequence[ReportEntry]) -> list[str]:
     """Boxes to tick: a missing line is found while the piece can still be sewn."""
     told = [_counted_place(place["place"]) for place in places]
     width = max(map(len, told), default=0)
-    digits = [len(str(place["lines"])) for place in places]
-    return [
-        f"  [ ] {name:<{width}}  {' ' * (4 - wide)}{count(place['lines'], 'line')}"
-        for name, wide, place in zip(told, digits, places, strict=True)
+    lines = [
+        f"  [ ] {name:<{width}}  {_lines_to_count(place['lines'])}"
+        for name, place in zip(told, places, strict=True)
     ]
+    if all(place["lines"] <= MOST_COUNTED for place in places):
+        return lines
+    beside = say(
+        "Where there are too many lines to count, lay placement.pdf beside the piece and look along"
+        " every row for a gap that the drawing does not have."
+    )
+    return [wrap_paragraph(beside), *lines]
+
+
+def _lines_to_count(lines: int) -> str:
+    """In a column of two digits; of more, that nobody will count them."""
+    if lines > MOST_COUNTED:
+        return say("too many to count")
+    return f"{' ' * (2 - len(str(lines)))}{count(lines, 'line')}"
 
 
 def _counted_place(name: str) -> str:

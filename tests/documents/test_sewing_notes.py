@@ -51,6 +51,20 @@ def test_each_machine_has_the_notes_of_its_own_hands(profile: str, loads: bool) 
     assert ("GUIDE BAR" in text) != loads
 
 
+@pytest.mark.parametrize(("pattern", "counted"), [("lengthwise-lines", True), ("fans", False)])
+def test_only_as_many_lines_as_a_person_counts_are_to_be_counted(
+    pattern: str, counted: bool
+) -> None:
+    """Arcs of fans go into the hundreds: those are looked along beside the drawing."""
+    project = PLAIN if counted else PLAIN.replace("spacing", "size")
+    machine = '[machine]\nprofile = "longarm-small"\n'
+    text = sewing_notes(compute(parse(project.format(pattern=pattern) + machine)))
+    boxes = [line for line in text.splitlines() if line.startswith("  [ ] ")]
+    assert boxes and all(("too many to count" in line) != counted for line in boxes)
+    assert all(("lines" in line) == counted for line in boxes)
+    assert ("lay placement.pdf beside the piece" in " ".join(text.split())) != counted
+
+
 def test_a_piece_that_leans_is_told_and_one_that_does_not_is_left_alone() -> None:
     square = notes("crosswise-lines").replace("\n    ", " ")
     assert "SQUARENESS" not in square
