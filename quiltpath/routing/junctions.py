@@ -134,7 +134,7 @@ def contact_forest(
     Candidates come from an R-tree and are tested in chunks until nothing is left to join.
     """
     mine = np.flatnonzero(closed)
-    if not len(mine):
+    if not len(mine) or (component == component[0]).all():
         return np.zeros((0, 2), dtype=np.intp)
     # Components with odd nodes are one, number 0: two of them are never joined.
     group = np.zeros(int(component.max()) + 1, dtype=np.intp)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Scalar, distinct
 from quiltpath.project.sewing_sections import StitchSection
 from quiltpath.routing import Runs
 from quiltpath.stitching.path import Path, corner_arcs, securing_zones
@@ -168,13 +168,33 @@ def _with_equal_chords(
         number = number - fewer
         equal = _equal_chords(path, some, number)
     better = (equal.longest <= stitch.longest) & (equal.shortest > even.shortest[tight])
-    changed = tight.copy()
-    changed[tight] = better
-    numbers = even.number.copy()
-    numbers[changed] = number[better]
-    arcs = _even_arcs(parts, numbers)
-    arcs[np.repeat(changed, numbers)] = equal.arcs[better[equal.part]]
-    return _divide_at(path, parts, numbers, arcs)
+    return _replaced(even, tight, equal, better)
+
+
+def _replaced(
+    division: Division, some: NDArray[np.bool_], other: Division, better: NDArray[np.bool_]
+) -> Division:
+    """The division with those of ``some`` stretches (t,) from the other where that is ``better``,
+    (t,) of ``some``."""
+    changed = some.copy()
+    changed[some] = better
+    number, begin = division.number.copy(), division.first
+    number[changed] = other.number[better]
+    begin[changed] = len(division.part) + other.first[better]
+    part = np.repeat(np.arange(len(number)), number)
+    at = np.arange(len(part)) + np.repeat(begin - (np.cumsum(number) - number), number)
+
+    def both(mine: NDArray[Scalar], others: NDArray[Scalar]) -> NDArray[Scalar]:
+        return np.concatenate([mine, others]).take(at, axis=0)
+
+    return Division(
+        number,
+        part,
+        both(division.arcs, other.arcs),
+        both(division.points, other.points),
+        both(division.segment, other.segment),
+        both(division.chord, other.chord),
+    )
 
 
 def _equal_chords(path: Path, parts: Stretches, number: NDArray[np.int64]) -> Division:

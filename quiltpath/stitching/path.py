@@ -65,9 +65,11 @@ class Path:
         self, arcs: NDArray[np.float64], segment: NDArray[np.intp]
     ) -> NDArray[np.float64]:
         """(n, 2) points at arc lengths on the given segments."""
-        low, high = self.arc[segment], self.arc[segment + 1]
-        share = (arcs - low) / (high - low)
-        return self.start[segment] + self.vector[segment] * share[:, None]
+        share = (arcs - self.arc.take(segment)) / np.diff(self.arc).take(segment)
+        points = self.vector.take(segment, axis=0)
+        points *= share[:, None]
+        points += self.start.take(segment, axis=0)
+        return points
 
 
 def path_of(runs: Runs) -> Path:
