@@ -93,6 +93,11 @@ def _length(text: str, project: Project) -> float:
     return mm
 
 
+def _with_its_unit(text: str, project: Project) -> str:
+    """A length as it was written; a bare number with the unit that the file gives those."""
+    return text if text[-1].isalpha() or text[-1] in "\"'" else f"{text} {project.units}"
+
+
 def with_spacing(project: Project, text: str) -> Variant:
     """Every fill layer at this spacing; ``"about 1 in"`` lets it divide evenly."""
     spacing = Spacing(mm=_length(text, project), about=text.startswith("about "))
@@ -106,7 +111,8 @@ def with_spacing(project: Project, text: str) -> Variant:
             project.file_name, "quilting", "no fill layer has a spacing to change", "add one"
         )
     changed = tuple(index for index, may in enumerate(may_change) if may)
-    return Variant(text, project.replaced(quilting=layers), spacing.mm, changed)
+    label = _with_its_unit(text, project)
+    return Variant(label, project.replaced(quilting=layers), spacing.mm, changed)
 
 
 def _with_pattern(project: Project, name: str) -> Variant:
@@ -149,7 +155,7 @@ def _with_stitch(project: Project, text: str) -> Variant:
     mm, stitch = _length(text, project), project.stitch
     bounds = {"shortest": min(stitch.shortest, mm), "longest": max(stitch.longest, mm)}
     changed = stitch.model_copy(update={"length": mm, **bounds})
-    return Variant(f"{text} stitches", project.replaced(stitch=changed))
+    return Variant(f"{_with_its_unit(text, project)} stitches", project.replaced(stitch=changed))
 
 
 MAT = "mat "
@@ -177,7 +183,8 @@ def with_size(project: Project, text: str) -> tuple[str, Project]:
     table = None if is_mat else TableSection.model_validate(sizes, context={"units": "mm"})
     length = long if is_mat else long + 2 * drop
     width = wide if is_mat and project.grid is None else size_of(project)[1]
-    return text, resize(project, length, width).model_copy(update={"table": table})
+    label = _with_its_unit(text, project)
+    return label, resize(project, length, width).model_copy(update={"table": table})
 
 
 def may_change(project: Project) -> bool:

@@ -139,7 +139,9 @@ class ProfileRegistry:
             paths = (folder / f"{name}.toml" for folder in self.folders)
             return read_profile(next(path for path in paths if path.is_file()))
         close = difflib.get_close_matches(name, self.names(), n=3)
-        remedy = f"did you mean {' or '.join(close)}?" if close else "'quiltpath machines' lists them"
+        remedy = (
+            f"did you mean {' or '.join(close)}?" if close else "'quiltpath machines' lists them"
+        )
         raise InputError("", "machine.profile", f"there is no machine {name!r}", remedy)
 
 

@@ -93,6 +93,17 @@ def test_patterns_and_stitch_lengths_are_compared_too(project: Path) -> None:
     assert ratio == pytest.approx(3.5 / 2.5, rel=0.02)
 
 
+def test_a_bare_number_is_named_with_the_unit_that_the_file_gives_it(project: Path) -> None:
+    project.write_text(f'units = "mm"\n{PROJECT}', encoding="utf-8")
+    listed = compare(project, "--spacing", "20, about 40", "--stitch", "3, 2.5 mm")
+    assert [entry["label"] for entry in listed] == [
+        "20 mm",
+        "about 40 mm",
+        "3 mm stitches",
+        "2.5 mm stitches",
+    ]
+
+
 def test_a_title_cannot_put_markup_into_the_page(project: Path) -> None:
     compare(project, "--spacing", "40 mm")
     page = (project.parent / "side" / "compare.html").read_text(encoding="utf-8")
