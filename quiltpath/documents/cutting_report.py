@@ -156,7 +156,7 @@ def _layer(layer: Piecing) -> Report:
 def _basting(basting: Basting) -> Report:
     pins, stitches = basting.pins, basting.stitches
     return {
-        "method": basting.setting.method,
+        "method": basting.method,
         "pins": pins.count if pins else None,
         "pins_apart_mm": [pins.apart_along_mm, pins.apart_across_mm] if pins else None,
         "sections_mm": list(basting.sections_mm),

@@ -121,7 +121,7 @@ def load_and_check(file: Path, progress: Progress = no_progress) -> Result:
     try:
         formats_named(project.machine.asked_formats)
         cloth_photos(result)
-        if project.paper.sheets:
+        if project.sheets:
             paper_setting(project.paper, result.runner)
     except InputError as error:
         raise result.in_project_words(error) from None

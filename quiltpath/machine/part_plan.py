@@ -223,9 +223,12 @@ def _to_cover(
 def _refuse_small_field(
     bounds: tuple[float, float, float, float], profile: MachineProfile, overlap: float
 ) -> None:
-    """A frame must take the whole length; any field must be larger than the overlap."""
+    """A frame must take the whole length, or all of it turned; any field must be larger than the
+    overlap."""
     length, width = bounds[2] - bounds[0], bounds[3] - bounds[1]
     along, across = profile.usable
+    if profile.turns and width <= along + 1e-6 and length <= across + 1e-6:
+        return
     if profile.kind is MachineKind.LONGARM and length > along + 1e-6:
         needed = math.ceil(length + 2 * profile.margin)
         raise InputError(

@@ -114,11 +114,11 @@ def paper_outputs(
     Raises :class:`InputError` for a paper that is not known or too small, or a way of marking that
     a layer's lines do not allow.
     """
-    if not project.paper.sheets:
+    if not project.sheets:
         return
     setting = replace(paper_setting(project.paper, runner), units=project.handout_units)
     job = _Job(project, runner, lines, runs, setting, project.title, guide)
-    for wanted in dict.fromkeys(project.paper.sheets):
+    for wanted in dict.fromkeys(project.sheets):
         with speaking(project.instructions.language):
             made = tuple(MAKERS[wanted](job))
         yield from made

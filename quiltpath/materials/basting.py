@@ -1,7 +1,8 @@
-"""Holding layers together: wadding joins, pins, spray.
+"""Holding layers together: wadding joins, pins, spray, a frame's rollers.
 
 Butted wadding is held with fusible tape or a hand herringbone stitch; the layers with pins about
-a hand's width apart or with spray, half the piece at a time (common practice).
+a hand's width apart or with spray, half the piece at a time. A frame holds them on its rollers:
+there the top is basted along its edges alone (common practice).
 """
 
 from __future__ import annotations
@@ -71,9 +72,17 @@ def spray_sections(length_mm: float, at_a_go_mm: float) -> tuple[float, ...]:
     return tuple(length_mm * number / count for number in range(1, count + 1))
 
 
+EDGE_BASTING_MM = 3.0
+"""From the top's edge to the stitches that hold it on a frame: 1/8 in, which the binding covers
+(common practice)."""
+
+
 @dataclass(frozen=True)
 class Basting:
-    """What holds the layers; ``tape_mm`` and ``stitches`` are for the joins of the wadding."""
+    """What holds the layers; ``tape_mm`` and ``stitches`` are for the joins of the wadding.
+
+    On a frame there are neither pins nor sections of spray.
+    """
 
     setting: BastingSection
     pins: Pins | None
@@ -81,16 +90,36 @@ class Basting:
     tape_mm: float
     stitches: Herringbone | None
 
+    @property
+    def on_a_frame(self) -> bool:
+        """True where rollers hold the layers."""
+        return self.pins is None and not self.sections_mm
+
+    @property
+    def method(self) -> str:
+        """``"pins"``, ``"spray"`` or ``"frame"``."""
+        return "frame" if self.on_a_frame else self.setting.method
+
 
 def baste(
-    length_mm: float, width_mm: float, wadding_join_mm: float, setting: BastingSection
+    length_mm: float,
+    width_mm: float,
+    wadding_join_mm: float,
+    setting: BastingSection,
+    *,
+    frame: bool = False,
 ) -> Basting:
-    """The plan for a top of this size, over wadding with so much join."""
+    """The plan for a top of this size, over wadding with so much join.
+
+    On a ``frame`` nothing is pinned or sprayed, unless the file names one of the two: some frames
+    take layers that are basted already.
+    """
+    held = frame and "method" not in setting.model_fields_set
     pinned, taped = setting.method == "pins", setting.wadding_join == "tape"
     return Basting(
         setting,
-        pins(length_mm, width_mm, setting.pins_apart) if pinned else None,
-        () if pinned else spray_sections(length_mm, setting.at_a_go),
+        pins(length_mm, width_mm, setting.pins_apart) if pinned and not held else None,
+        () if pinned or held else spray_sections(length_mm, setting.at_a_go),
         wadding_join_mm if taped else 0.0,
         None if taped or wadding_join_mm <= 0 else herringbone(wadding_join_mm),
     )

@@ -116,9 +116,11 @@ def cutting_plan(
     thread: ThreadUse,
     states: States,
     foot: str | None = None,
+    *,
+    frame: bool = False,
 ) -> CuttingPlan:
     """The plan for the flat ``runner``, which ``states`` lead to the finished one; ``foot`` is
-    that of a machine, else the project's.
+    that of a machine, else the project's, and ``frame`` says whether that machine is a frame.
 
     Raises :class:`quiltpath.errors.InputError` where a piece is wider than its cloth.
     """
@@ -126,7 +128,8 @@ def cutting_plan(
     fit = _fit(project, states)
     top = _top(runner, fit, states)
     layers = _layers(project, top)
-    basting = baste(top.cut_length_mm, top.cut_width_mm, layers.wadding.join_mm, project.basting)
+    size = top.cut_length_mm, top.cut_width_mm
+    basting = baste(*size, layers.wadding.join_mm, project.basting, frame=frame)
     pieced = top_of_the_grid(project, runner, states)
     cuts = pieced.cuts if pieced else _cuts_without_a_grid(project, runner)
     binding = _binding(project, runner, draw_up.squared, states)
@@ -271,7 +274,7 @@ def _shopping(
 
 
 def _basting_items(project: Project, basting: Basting) -> list[ShoppingItem]:
-    """Pins serve for one copy after the other; tape and spray are used up."""
+    """Pins serve for one copy after the other; tape and spray are used up; a frame needs none."""
     stock, pins = project.stock, basting.pins
     tape = basting.tape_mm * project.materials.copies
     items = []
@@ -283,6 +286,6 @@ def _basting_items(project: Project, basting: Basting) -> list[ShoppingItem]:
         )
     if pins is not None:
         items.append(pieces(message("basting pins"), pins.count, stock.pins, message("curved")))
-    else:
+    elif not basting.on_a_frame:
         items.append(pieces(message("basting spray"), 1.0, stock.spray, message("for cloth")))
     return items

@@ -20,7 +20,7 @@ class PaperSection(Section):
     """Sheets to print, with the printer's own error taken out."""
 
     sheets: tuple[PaperSet, ...] = ("marking",)
-    """what to print"""
+    """what to print; left out, nothing for a machine with a profile, which follows its files"""
     size: str | tuple[Length, Length] = "A4"
     """a name such as "A4" or "Letter", or width and height in mm; "A4 or Letter" prints on both"""
     roll: Length | None = None

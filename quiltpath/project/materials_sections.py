@@ -180,7 +180,8 @@ class BastingSection(Section):
     """How the layers are held until they are quilted."""
 
     method: Literal["pins", "spray"] = "pins"
-    """curved pins through all layers, or spray between them"""
+    """curved pins through all layers, or spray between them; left out, pins at a table and in a
+    hoop, and neither on a frame, whose rollers hold the layers"""
     pins_apart: Length = 4 * IN
     """mm between pins at most: about a hand's width (common practice)"""
     at_a_go: Length = 20 * IN

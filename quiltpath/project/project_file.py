@@ -145,6 +145,13 @@ class Project(Section):
         told = "foot" in self.instructions.model_fields_set
         return self.instructions.foot if told or not self.machine.profile else MACHINE_FOOT
 
+    @property
+    def sheets(self) -> tuple[str, ...]:
+        """What is printed: as asked for; left out, marking guides, and nothing where a machine
+        follows its files, for then no line is marked."""
+        told = "sheets" in self.paper.model_fields_set
+        return self.paper.sheets if told or not self.machine.profile else ()
+
     def drawing(self, name: str) -> bytes:
         """The file of that name, read when the project was loaded."""
         return self._drawings[name]

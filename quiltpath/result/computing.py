@@ -22,7 +22,7 @@ from quiltpath.materials.settling import settle
 from quiltpath.patterns import Lines, is_slow_to_draw
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import foot_of, profile_of
+from quiltpath.result.machine_parts import foot_of, is_on_a_frame, profile_of
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named
@@ -155,7 +155,8 @@ def _checked(
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
     progress("checks", 5, STEPS)
-    plan = cutting_plan(project, runner, thread, sewn.drawn.states, foot_of(project))
+    kept, frame = sewn.drawn.states, is_on_a_frame(project)
+    plan = cutting_plan(project, runner, thread, kept, foot_of(project), frame=frame)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
     fit = (

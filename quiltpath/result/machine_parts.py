@@ -14,7 +14,7 @@ from quiltpath.findings import Finding
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say
-from quiltpath.machine import MachineProfile, ProfileRegistry
+from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.bobbin_stops import BobbinPlan, add_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.loads import Load, load_of
@@ -207,6 +207,12 @@ def foot_of(project: Project) -> str:
     profile = profile_of(project)
     named = "foot" in project.instructions.model_fields_set
     return project.instructions.foot if named or profile is None else profile.foot
+
+
+def is_on_a_frame(project: Project) -> bool:
+    """Whether rollers of the project's machine hold the layers."""
+    profile = profile_of(project)
+    return profile is not None and profile.kind is MachineKind.LONGARM
 
 
 def profile_of(project: Project) -> MachineProfile | None:

@@ -38,6 +38,8 @@ outer_sashing = "1 in"
 [machine]
 profile = "longarm-small"
 formats = ["dst"]
+[paper]
+sheets = ["marking"]
 [[quilting]]
 kind = "straight"
 spacing = "about 2 in"
@@ -156,7 +158,7 @@ PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 
 def test_one_layout_is_held_by_both_papers() -> None:
     """Printed at 100 % on either, nothing is cut off; a printer leaves 4 mm (common practice)."""
-    project = parse(SMALL.replace("[machine]", '[paper]\nsize = "A4 or Letter"\n[machine]'))
+    project = parse(SMALL.replace("[paper]", '[paper]\nsize = "A4 or Letter"'))
     result = replace(made(), project=project)
     content = {name: content for name, content, _ in instruction_files(result)}
     with pdfplumber.open(io.BytesIO(content["instructions.pdf"])) as pdf:

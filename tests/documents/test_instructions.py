@@ -91,7 +91,8 @@ def test_the_steps_go_from_the_table_to_the_washed_runner(name: str) -> None:
     order = [
         "Measure", "Gather what you need", "Cut", "Prepare the panels", "Prepare the top",
         "Join the panels", "Mark the flat top", "Make the backing", "Make the wadding",
-        "Layer and baste", "Mark as you go", "Load the machine", "Quilt", "Square up",
+        "Layer and baste", "Layer on the frame",
+        "Mark as you go", "Load the machine", "Quilt", "Square up",
         "Cut and join the binding", "Sew the binding on",
         "Mitre the corners", "Close the binding", "Fold the binding", "Top-stitch", "Use and care",
     ]  # fmt: skip

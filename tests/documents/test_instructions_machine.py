@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,7 +17,7 @@ from quiltpath.errors import InputError
 from quiltpath.formats import inspect_file
 from quiltpath.jobs.machine_files import machine_files
 from quiltpath.jobs.make import outputs
-from quiltpath.project import parse
+from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.units import Measures
@@ -184,8 +186,68 @@ def test_the_picture_of_work_in_parts_has_no_number_of_one_go() -> None:
     assert not [item for item in picture.items if isinstance(item, Text)]
 
 
-def test_who_has_a_frame_with_leaders_is_not_told_to_pin_on_a_table() -> None:
-    """Rollers hold the layers (common practice); a bed or a hoop holds none of the wadding."""
-    for profile, wanted in (("longarm-small", True), ("gantry", False), ("hoop-200x300", False)):
-        first, *_ = _steps(_result(profile))["Layer and baste"].tasks
-        assert ("do not baste" in first) is wanted
+@pytest.mark.parametrize(
+    ("profile", "frame"), [("longarm-small", True), ("gantry", False), ("hoop-200x300", False)]
+)
+def test_on_a_frame_the_layers_are_held_by_rollers_and_basted_along_the_edge(
+    profile: str, *, frame: bool
+) -> None:
+    """Rollers hold the layers (common practice); on a bed or in a hoop they are pinned."""
+    result = _result(profile)
+    own = _steps(result)
+    assert ("Layer on the frame" in own) is frame and ("Layer and baste" in own) is not frame
+    bought = " ".join(own["Gather what you need"].tasks)
+    assert ("Basting pins" in bought) is not frame
+    assert ("clips for the leaders" in bought) is frame
+    report = json.loads({f.name: f.content for f in outputs(result)}["report.json"])
+    assert report["cutting"]["basting"]["method"] == ("frame" if frame else "pins")
+    if frame:
+        told = " ".join(own["Layer on the frame"].tasks)
+        assert "long edges of the backing to the leaders" in told
+        assert "Baste it down along that edge, 1/8 in (3 mm) inside" in told
+
+
+def test_a_frame_that_takes_basted_layers_has_them_pinned_where_the_file_says_so() -> None:
+    result = compute(
+        parse(f'{RUNNER}[machine]\nprofile = "longarm-small"\n[basting]\nmethod = "pins"\n')
+    )
+    own = _steps(result)
+    assert "Basting pins" in " ".join(own["Gather what you need"].tasks)
+    assert "Pin from the centre outwards" in " ".join(own["Layer and baste"].tasks)
+
+
+def test_a_runner_that_is_turned_has_its_short_edges_on_the_rollers(tmp_path: Path) -> None:
+    """A rail of 400 mm takes the width of 300, not the length of 600."""
+    (tmp_path / "short.toml").write_text(
+        'title = "A short frame"\nkind = "longarm"\nformats = ["dst"]\nturns = true\n'
+        'field = { along = "400 mm", across = "700 mm" }\n'
+    )
+    (tmp_path / "runner.toml").write_text(f'{RUNNER}[machine]\nprofile = "short.toml"\n')
+    told = " ".join(_steps(compute(load(tmp_path / "runner.toml")))["Layer on the frame"].tasks)
+    assert "short edges of the backing" in told and "its left end straight along" in told
+
+
+@pytest.mark.parametrize(
+    ("more", "printed"),
+    [
+        ("", True),
+        ('[machine]\nformats = ["dst"]\n', True),
+        ('[machine]\nprofile = "hoop-200x300"\n', False),
+        ('[machine]\nprofile = "longarm-small"\n', False),
+        ('[machine]\nprofile = "longarm-small"\n[paper]\nsheets = ["marking"]\n', True),
+    ],
+)
+def test_sheets_to_mark_by_are_printed_where_lines_are_marked(more: str, *, printed: bool) -> None:
+    """A machine with a profile follows its files: no page is written that nobody uses, and no
+    paper is laid ready for it."""
+    result = compute(parse(RUNNER + more))
+    assert ("marking.pdf" in {file.name for file in outputs(result)}) is printed
+    gathered = " ".join(_steps(result)["Gather what you need"].tasks)
+    assert ("printer paper" in gathered) is printed
+
+
+def test_who_marks_neither_line_nor_cross_needs_no_marker() -> None:
+    for profile, parts in (("longarm-small", True), ("longarm-medium", False)):
+        result = _result(profile)
+        gathered = " ".join(_steps(result)["Gather what you need"].tasks)
+        assert ("a marker" in gathered) is parts

@@ -51,9 +51,15 @@ def _from_the_basket(result: Result) -> str:
         say("a tape measure"),
         say("a hand needle"),
     ]
-    if any(reason is None for reason in result.sewing.unmarked):
+    if result.cutting.basting.on_a_frame:
+        tools.append(say("pins or clips for the leaders"))
+    machine, project = result.machine_parts, result.project
+    by_hand = machine is None and any(reason is None for reason in result.sewing.unmarked)
+    in_parts = machine is not None and not machine.in_one
+    if by_hand or in_parts:  # lines, or the crosses by which parts meet
         tools.append(say("a marker and a scrap to try it on"))
-    if result.project.paper.sheets:
+    asked = "sheets" in project.paper.model_fields_set
+    if (by_hand or asked) and set(project.sheets) - {"projector"}:
         tools.append(say("printer paper"))
     return say(
         "From your workbox: {tools}.",

@@ -8,10 +8,10 @@ from quiltpath.documents.instructions.runner_pictures import (
     basting_picture,
     layer_picture,
 )
-from quiltpath.documents.instructions.step import IRON, SPRAY, TAPE, Step
+from quiltpath.documents.instructions.step import IRON, NEEDLE, SPRAY, TAPE, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.language import say, say_known
-from quiltpath.machine import MachineKind
+from quiltpath.materials.basting import EDGE_BASTING_MM
 from quiltpath.materials.piecing import Piecing
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count, join_with_and
@@ -122,26 +122,79 @@ def _wadding_on(shows_mm: float, words: Measures) -> str:
     )
 
 
-def _on_a_frame(result: Result) -> tuple[str, ...]:
-    """Rollers hold the layers as well as pins do: common practice on frames with leaders."""
+def _load_on_a_frame(result: Result, room: PictureRoom, words: Measures) -> Step:
+    """Rollers hold the layers: the backing on the leaders, the top basted along its edges, the far
+    one first (common practice on frames with leaders)."""
+    shows = result.project.backing.extra - result.project.wadding.extra
+    tasks = [
+        *_on_the_leaders(result),
+        say("Roll the backing up straight and taut, but not stretched."),
+        _wadding_on(shows, words),
+        *_basted_along_its_edges(result, words.fine(EDGE_BASTING_MM)),
+        say("Once the runner is bound, take out whatever of these stitches still shows."),
+    ]
+    note = say(
+        "Layers that are basted already are for a frame without leaders: write method ="
+        ' "pins" under [basting], and this step tells of pins.'
+    )
+    picture = basting_picture(result, room, words)
+    return Step(say("Layer on the frame"), tuple(tasks), (picture,), (note,), (NEEDLE,))
+
+
+def _lies_crosswise(result: Result) -> bool:
     machine = result.machine_parts
-    if machine is None or machine.profile.kind is not MachineKind.LONGARM:
-        return ()
+    return machine is not None and machine.parts[0].field.turned
+
+
+def _on_the_leaders(result: Result) -> tuple[str, ...]:
+    """Middle to middle, and which edges the rollers take."""
+    if _lies_crosswise(result):
+        return (
+            say("Crease the middle of both short edges of backing and top."),
+            say(
+                "Pin or clip the short edges of the backing to the leaders of the two rollers,"
+                " wrong side up, middle to middle, its right end towards you."
+            ),
+        )
+    return (
+        say("Crease the middle of both long edges of backing and top."),
+        say(
+            "Pin or clip the long edges of the backing to the leaders of the two rollers,"
+            " wrong side up, middle to middle, its lower edge towards you."
+        ),
+    )
+
+
+def _basted_along_its_edges(result: Result, inside: str) -> tuple[str, ...]:
+    """The top with long stitches along one edge after the other, as the work is rolled on."""
+    if _lies_crosswise(result):
+        return (
+            say(
+                "Lay the top on it, right side up, in the middle, its left end straight along the"
+                " far rail. Baste it down along that end, {inside} inside, with long stitches by"
+                " machine or by hand, and along both long edges as far as they lie open.",
+                inside=inside,
+            ),
+            say("After each rolling on baste both long edges on, and the right end at last."),
+        )
     return (
         say(
-            "On a frame with leaders do not baste: pin the backing to the leaders, lay wadding"
-            " and top on it as the frame's manual says, and leave out the pins and the rest of"
-            " this step."
+            "Lay the top on it, right side up, in the middle, its upper edge straight along the"
+            " far rail. Baste it down along that edge, {inside} inside, with long stitches by"
+            " machine or by hand, and along both ends as far as they lie open.",
+            inside=inside,
         ),
+        say("After each rolling on baste both ends on, and the lower edge at last."),
     )
 
 
 def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
     plan = result.cutting
     basting, pins = plan.basting, plan.basting.pins
+    if basting.on_a_frame:
+        return _load_on_a_frame(result, room, words)
     inch = result.project.backing.extra - result.project.wadding.extra
     tasks = [
-        *_on_a_frame(result),
         say("Tape the backing to a flat surface, wrong side up, smooth but not stretched."),
         _wadding_on(inch, words),
         say("Lay the top on it, right side up, in the middle; smooth it from the centre outwards."),

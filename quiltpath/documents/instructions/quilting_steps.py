@@ -93,14 +93,14 @@ def _which_lines(result: Result) -> str:
 
 def _print_first(result: Result) -> str:
     """What is printed, and what is measured before it is believed."""
-    if "marking" in result.project.paper.sheets:
+    if "marking" in result.project.sheets:
         return say("Print marking.pdf at 100 %, and measure the two squares on its first page.")
     return say("Print the marking guide at 100 %, and measure both of its bars: 100 mm and 4 in.")
 
 
 def _by_its_sheet(result: Result) -> str:
     """Where lines that are no parallel ones are told or drawn to be marked."""
-    if "marking" in result.project.paper.sheets:
+    if "marking" in result.project.sheets:
         return say("mark it as the first page of marking.pdf says, from its list or its template")
     return say("mark it from the marking guide")
 

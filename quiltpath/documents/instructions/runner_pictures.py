@@ -174,7 +174,14 @@ def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
         items += _pins(result, view)
     for at in plan.basting.sections_mm[:-1]:
         items.append(polyline([view.at(at, 0), view.at(at, top[3])], DASHED))
+    if plan.basting.on_a_frame:
+        inside = 0.4 * letter  # to be seen: 3 mm would lie on the edge
+        (left, low), (right, high) = view.at(*top[:2]), view.at(*top[2:])
+        ring = shapely.get_coordinates(shapely.box(left, low, right, high).buffer(-inside).exterior)
+        items.append(polyline(ring.tolist(), DASHED))
     shows = say("backing (dark), wadding and top (white) with the sections of spray")
+    if plan.basting.on_a_frame:
+        shows = say("backing (dark), wadding and top (white), basted along its edges (dashed)")
     if plan.basting.pins:
         shows = say("backing (dark), wadding and top (white) with the pins")
     items.append(Text((room.width_mm / 2, 0.4 * letter), shows, letter, "middle"))
