@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from quiltpath.units import Units, say_in_units
+
 
 class QuiltpathError(Exception):
     """Base of every error that this package raises on purpose."""
@@ -43,6 +45,11 @@ class InputError(QuiltpathError):
         """The same fault, seen from further out (a section knows its key, the loader the file)."""
         key = ".".join(part for part in (key_prefix, self.key) if part)
         return InputError(where or self.where, key, self.fault, self.remedy)
+
+    def in_units(self, units: Units) -> InputError:
+        """The same fault with its lengths in the units that were asked for."""
+        fault, remedy = say_in_units(self.fault, units), say_in_units(self.remedy, units)
+        return InputError(self.where, self.key, fault, remedy)
 
 
 class FormatLimitError(QuiltpathError):

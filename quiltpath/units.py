@@ -294,6 +294,12 @@ def say_in_units(text: str, units: Units) -> str:
     return _IN_BOTH.sub(said, text)
 
 
+def units_of_faults(own: str | None) -> Units:
+    """Units in which a mistake is told, by those of a file: millimetres as they are, but an inch to
+    the nearest eighth is no figure to reckon with, so that both stand there."""
+    return "metric" if own in ("mm", "cm") else "both"
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """``"1 strip"``, ``"6 strips"``."""
     return say_count(number, one, many or f"{one}s")

@@ -25,6 +25,7 @@ from quiltpath.project.panel_grid import with_grid_of_panels
 from quiltpath.project.project_file import Project
 from quiltpath.project.spelling import Place, in_own_words, layer_in_own_words, pattern_word
 from quiltpath.schema import decode_text, toml_content
+from quiltpath.units import units_of_faults
 
 MAX_FILE_BYTES = 1_000_000
 """A project file of a megabyte is no project file."""
@@ -115,6 +116,15 @@ def parse_content(
     given: Mapping[str, bytes] = NO_FILES,
 ) -> Project:
     """The validated project in the tables of a project file."""
+    try:
+        return _validated(content, name, folder, given)
+    except InputError as error:
+        raise error.in_units(units_of_faults(content.get("units"))) from None
+
+
+def _validated(
+    content: dict[str, Any], name: str, folder: Path | None, given: Mapping[str, bytes]
+) -> Project:
     content, names = in_own_words(content, Project)
     content, entry_of_layer = _with_patterns(content, folder, name)
     written, units = _spelling(names, entry_of_layer), _units(content, name)

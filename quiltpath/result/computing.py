@@ -36,7 +36,7 @@ from quiltpath.stitching.thread_and_time import (
     thread_setting,
     thread_use,
 )
-from quiltpath.units import Measures
+from quiltpath.units import Measures, units_of_faults
 
 Checking = Callable[[Runner, Lines], Callable[[], LineChecks]]
 """Called with drawn lines, which it may begin to check; what it returns is asked for the answer."""
@@ -114,7 +114,8 @@ def compute_by_steps(
     try:
         yield from _computed(project, progress, reuse or Reuse(), checking)
     except InputError as error:
-        raise error.at(error.where or project.file_name) from None
+        told = error.in_units(units_of_faults(project.units))
+        raise told.at(error.where or project.file_name) from None
 
 
 def _computed(

@@ -56,11 +56,11 @@ FAULTS: list[tuple[str, str]] = [
     # Figures that the remedy works out: half a wave, a quarter of a bar, the odd numbers.
     (
         LAYER + '"waves"\nwave = 100\nheight = 50.8\n',
-        "quilting[1]: waves this steep are not gentle; give a height of 2 in (50 mm) or less",
+        "quilting[1]: waves this steep are not gentle; give a height of 50 mm or less",
     ),
     (
         LAYER + '"bamboo"\njoint = "8 in"\nring = "3 in"\n',
-        "quilting[1]: the joints are wider than the bars between; ring: 2 in (51 mm) or less",
+        "quilting[1]: the joints are wider than the bars between; ring: 51 mm or less",
     ),
     (
         LAYER + '"basket-weave"\nlines = 6\n',
@@ -68,11 +68,11 @@ FAULTS: list[tuple[str, str]] = [
     ),
     (
         LAYER + '"clamshells"\nsize = 12\n',
-        "quilting[1]: size is too small for stitches of 3 mm; give 1/2 in (12.5 mm) or more",
+        "quilting[1]: size is too small for stitches of 3 mm; give 12.5 mm or more",
     ),
     (
         LAYER + '"spiral"\nspacing = 2\n',
-        "quilting[1]: spacing is too small for stitches of 3 mm; give 1/8 in (3 mm) or more",
+        "quilting[1]: spacing is too small for stitches of 3 mm; give 3 mm or more",
     ),
     (
         LAYER + '"drawing"\nfile = "a.svg"\narrangement = "nested"\nrow = 90\n',
@@ -81,7 +81,7 @@ FAULTS: list[tuple[str, str]] = [
     # Blocks, panels, table.
     (
         "[grid]\nblock = [101.6, 50.8]\nsashing = 76.2\n",
-        "grid: the sashing (3 in (76 mm)) is wider than the block (2 in (51 mm));"
+        "grid: the sashing (76 mm) is wider than the block (51 mm);"
         " common practice is up to a quarter of the block",
     ),
     (
@@ -172,7 +172,7 @@ FAULTS: list[tuple[str, str]] = [
     ("[paper]\noverlap = 1.5\n", "paper: an overlap of 1.5 mm; give 2 to 50 mm; 10 mm is usual"),
     ("[paper]\nmargin = 31\n", "paper: a printer's margin of 31 mm; give 30 mm or less"),
     # What else is made.
-    ("[also]\nlook = 999\n", "also.look: 39 3/8 in (999 mm) is not across a room; give 1 to 50 m"),
+    ("[also]\nlook = 999\n", "also.look: 999 mm is not across a room; give 1 to 50 m"),
     ("[also.ask]\n", "also.ask: nothing is at hand; give thread, time or binding"),
     (
         '[also.ask]\ntime = "0 min"\n',
@@ -225,6 +225,17 @@ def test_a_fault_is_told_with_its_place_and_what_would_be_right(text: str, line:
     """Sizes in the remedies are reckoned by hand: half of 100 mm, a quarter of 8 in."""
     whole = 'units = "mm"\n' + text if "[runner]" in text else PLAIN + text
     assert fault(whole) == f"project: {line}"
+
+
+@pytest.mark.parametrize(
+    ("units", "block", "sashing"),
+    [("mm", "51 mm", "76 mm"), ("cm", "51 mm", "76 mm"), ("in", "2 in (51 mm)", "3 in (76 mm)")],
+)
+def test_a_metric_file_is_answered_without_inches(units: str, block: str, sashing: str) -> None:
+    """Inches are rounded to an eighth, so that millimetres stand beside them."""
+    text = 'grid = { block = "50.8 mm", sashing = "76.2 mm" }\n'
+    told = fault(f'units = "{units}"\nrunner = {{ length = "2 m", width = "300 mm" }}\n{text}')
+    assert f"the sashing ({sashing}) is wider than the block ({block})" in told
 
 
 @pytest.mark.parametrize("more", [0, 1])
