@@ -28,7 +28,6 @@ from quiltpath.drawing.page_model import (
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known
-from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.ruler_rows import ruler_rows
@@ -56,6 +55,7 @@ from quiltpath.marking.templates import Template, sample_of, templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
+from quiltpath.result.marking_ways import Marking, Way, markings
 from quiltpath.runner.runner_picture import many
 from quiltpath.units import Units, both_units, count, say_in_units
 

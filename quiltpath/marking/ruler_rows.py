@@ -22,8 +22,16 @@ from quiltpath.drawing.text_width import wrap_words
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.language import say, say_known
-from quiltpath.marking.choice import InsetList, Marking, Way
-from quiltpath.marking.ruler_lists import (
+from quiltpath.marking.sheet import (
+    LEADING,
+    TEXT_MM,
+    SheetRow,
+    cells,
+    heading,
+    paragraph,
+)
+from quiltpath.result.marking_ways import InsetList, Marking, Way
+from quiltpath.result.ruler_lists import (
     EDGE_NAMES,
     LEFT,
     LOWER,
@@ -32,14 +40,6 @@ from quiltpath.marking.ruler_lists import (
     RIGHT,
     UPPER,
     RulerList,
-)
-from quiltpath.marking.sheet import (
-    LEADING,
-    TEXT_MM,
-    SheetRow,
-    cells,
-    heading,
-    paragraph,
 )
 from quiltpath.runner.places import places_in_words, region_words
 from quiltpath.runner.runner_picture import many, rings_of

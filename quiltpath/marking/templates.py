@@ -19,8 +19,8 @@ from quiltpath.drawing.page_model import Box
 from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say, say_known
-from quiltpath.marking.choice import Marking
 from quiltpath.patterns import Lines
+from quiltpath.result.marking_ways import Marking
 from quiltpath.runner.places import region_words
 from quiltpath.units import both_units
 

@@ -13,8 +13,8 @@ from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.language import say, say_known
-from quiltpath.marking.ruler_lists import EDGE_NAMES, RulerList
 from quiltpath.marking.taping import PaperPiece
+from quiltpath.result.ruler_lists import EDGE_NAMES, RulerList
 
 HEIGHT_MM = 26.0
 FOLD_MM = 17.0
