@@ -54,6 +54,7 @@ from quiltpath.marking.template_piece import template_piece
 from quiltpath.marking.templates import Template, sample_of, templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
+from quiltpath.patterns.kinds import layer_words
 from quiltpath.patterns.layer import Layer
 from quiltpath.result.marking_ways import Marking, Way, markings
 from quiltpath.runner.runner_picture import many
@@ -213,7 +214,7 @@ def way_words(ways: Sequence[Marking], counts: str) -> tuple[str, ...]:
         if way.way is not Way.TEMPLATE and len(way.templated):
             words += say("; {lines} by template", lines=count(len(way.templated), "more line"))
         words = f"{say_known(WAY_WORDS[way.way])}, {words}"
-        told.append(say("{name}: {told}.", name=say_known(way.name), told=words))
+        told.append(say("{name}: {told}.", name=layer_words(way.name), told=words))
     return (*told, counts)
 
 

@@ -224,6 +224,8 @@ def known_numbers(result: Result) -> np.ndarray:
                 found += [*numbers_in(division.way), division.way.overrun_mm or 0.0]
         found += [*numbers_in(machine.profile.model_dump())]
         found += numbers_in((machine.crosses - result.runner.outline.bounds[:2]).tolist())
+    found += [abs(plan.binding.one_less_mm or 0.0), plan.binding.handling_mm]
+    found.append(len(plan.binding.strips.lengths_mm) - 1)
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
     margin = result.project.wadding.extra
@@ -362,6 +364,19 @@ def test_each_layer_is_told_the_one_way_in_which_it_is_marked() -> None:
     for name, way in ways.items():
         (by,) = [said for start, said in short.items() if way.startswith(start)]
         assert f"{name}: {by}" in first, (name, by, first)
+
+
+def test_layers_without_a_name_are_told_by_what_they_draw() -> None:
+    """In the steps, on the first page of the marking set and beside the guide alike."""
+    result = compute(parse(re.sub(r"name = .*\n", "", MARKED)))
+    told = [step for step in own_steps(result) if step.title in ("Mark the flat top", "Quilt")]
+    files = {file.name: file.content for file in outputs(result)}
+    with pdfplumber.open(io.BytesIO(files["marking.pdf"])) as pdf:
+        sheet = " ".join(pdf.pages[0].extract_text().split())
+    guide = " ".join(ElementTree.fromstring(files["guide.svg"]).itertext())
+    for text in (*(" ".join(step.tasks) for step in told), sheet, guide):
+        assert "Straight lines" in text and "Rings round a shape" in text
+        assert not re.search(r"\b(straight|echo)(:| \(|$)", text)
 
 
 def test_ruler_settings_are_measured_on_the_lines() -> None:

@@ -21,7 +21,7 @@ from quiltpath.documents.instructions.runner_pictures import hanging_picture
 from quiltpath.documents.instructions.step import CUTTER, HOT_DISHES, IRON, MICROWAVE, NEEDLE, Step
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.language import message, say, say_known
-from quiltpath.materials.binding import TOP_STITCH_MM, joined_length
+from quiltpath.materials.binding import TOP_STITCH_MM
 from quiltpath.materials.binding_plan import BindingPlan, MitreRow
 from quiltpath.project import Project
 from quiltpath.result.values import Result
@@ -130,15 +130,14 @@ def _spare(binding: BindingPlan, words: Measures) -> str:
 
 def _one_less(binding: BindingPlan, words: Measures) -> tuple[str, ...]:
     """Why so much is over, where it is the better part of a strip: what one less would leave."""
-    lengths, join_mm = binding.strips.lengths_mm, binding.setting.join_mm
-    if binding.bias_mm is not None or binding.spare_mm < max(lengths) / 2 or len(lengths) == 1:
+    lengths, left_mm = binding.strips.lengths_mm, binding.one_less_mm
+    if left_mm is None or binding.spare_mm < max(lengths) / 2:
         return ()
     fewer = count(len(lengths) - 1, "strip")
-    left_mm = joined_length(lengths[:-1], join_mm) - binding.laid_mm
     if left_mm < 0:
         short = words.cut(-left_mm)
         return (say("With {fewer} it would be {short} too short.", fewer=fewer, short=short),)
-    needs = words.cut(binding.needed.total_mm - binding.laid_mm)
+    needs = words.cut(binding.handling_mm)
     return (
         say(
             "With {fewer} only {left} would be over: too little to lay the ends by, for which"

@@ -19,6 +19,7 @@ from quiltpath.documents.instructions.step import MARKER, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.language import message, say, say_known
+from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.marking_ways import Marking, Way
 from quiltpath.result.values import Result
 from quiltpath.runner.places import lean_words
@@ -112,7 +113,7 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
         own = lines.layer == index
         if own.any() and reason:
             told.append(
-                say("{name}: no marks, {reason}.", name=say_known(name), reason=say_known(reason))
+                say("{name}: no marks, {reason}.", name=layer_words(name), reason=say_known(reason))
             )
             continue
         groups = families(lines.geometry[own], lines.source[own])[:MOST_FAMILIES]
@@ -120,7 +121,7 @@ def ruler_settings(result: Result, words: Measures) -> list[str]:
         if own.any():
             way = ways[index]
             settings = say("{apart}; {way}", apart=apart, way=way) if apart else way
-            told.append(say("{name}: {told}.", name=say_known(name), told=settings))
+            told.append(say("{name}: {told}.", name=layer_words(name), told=settings))
     return told
 
 

@@ -22,6 +22,7 @@ from quiltpath.documents.instructions.step import MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.language import say, say_known
+from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM, OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
@@ -151,7 +152,7 @@ def _in_words(stage: _Stage) -> str:
     which = say("number {first}", first=stage.first)
     if stage.last > stage.first:
         which = say("numbers {first} to {last}", first=stage.first, last=stage.last)
-    told = [f"{say_known(name)} ({count(lines, 'line')})" for name, lines in stage.told]
+    told = [f"{layer_words(name)} ({count(lines, 'line')})" for name, lines in stage.told]
     turn = say(", in turn") if len(told) > 1 else ""
     return f"{join_with_and(told)}{turn}: {which}."
 
@@ -173,7 +174,7 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
                     "{layer}: sew straight on to each turn, stop with the needle down,"
                     " pivot, and go on until you are back at the start. {starts}"
                     " in place of {lines}.",
-                    layer=say_known(ones[0].layer),
+                    layer=layer_words(ones[0].layer),
                     starts=count(len(ones), "start"),
                     lines=lines,
                 )
@@ -185,7 +186,7 @@ def one_line_tasks(result: Result, words: Measures) -> list[str]:
                     " pivot, and go on until you are back at the start. {starts}"
                     " in place of {lines}; the outermost turns lie {inside} inside the"
                     " finished edge, so trim outside them.",
-                    layer=say_known(ones[0].layer),
+                    layer=layer_words(ones[0].layer),
                     starts=count(len(ones), "start"),
                     lines=lines,
                     inside=words.fine(inside_mm),
