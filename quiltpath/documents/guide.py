@@ -26,6 +26,7 @@ from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say, say_known, speaking
 from quiltpath.patterns import Lines
+from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.order_marks import arrows, number_runs
@@ -234,7 +235,7 @@ def _legend(lines: Lines, page_width: float) -> _Legend:
         x = EDGE_MM + column * LEGEND_COLUMN_MM
         y = EDGE_MM + BARS_MM + row * LEGEND_ROW_MM
         items.append(Line(np.array([(x, y + 1.6), (x + 30, y + 1.6)]), layer_style(index, 0.5)))
-        items.append(Text((x + 33, y), f"{index + 1} {say_known(name)}"[:32], 5.0))
+        items.append(Text((x + 33, y), f"{index + 1} {layer_words(name)}"[:32], 5.0))
     return _Legend(Group("key", tuple(items)), -(-len(lines.layers) // columns))
 
 

@@ -15,6 +15,7 @@ from typing import Any
 from quiltpath.documents.report import sewing_report
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known, speaking
+from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM
 from quiltpath.result.values import Result
 from quiltpath.runner.places import lean_words, lie_beside_blocks, place_on, places_in_words
@@ -78,7 +79,7 @@ def _one_line(layers: Sequence[Mapping[str, Any]]) -> list[str]:
                     "{layer}: one line and one start do the work of {lines}. Its"
                     " rows lie {gap} apart. Baste firmly: it is not sewn from the centre"
                     " outwards.{turns}",
-                    layer=say_known(one["layer"]),
+                    layer=layer_words(one["layer"]),
                     lines=one["replaces_lines"],
                     gap=_mm(one["gap_mm"]),
                     turns=_turns(one["turns_inside_mm"]),
@@ -110,7 +111,7 @@ def _seams(layers: Sequence[Mapping[str, Any]]) -> list[str]:
             say(
                 "{layer}: {times} a line passes close beside a seam. To have lines meet the seams,"
                 " or fall halfway between them, write {line}.",
-                layer=say_known(layer["layer"]),
+                layer=layer_words(layer["layer"]),
                 times=_times(len(layer["near_misses"])),
                 line=layer["best_fit"]["project"],
             )
@@ -161,7 +162,7 @@ def _guide_bar(runner: Runner, families: Sequence[Mapping[str, Any]]) -> list[st
             key = (
                 say(
                     "{layer}, lines {lean}",
-                    layer=say_known(family["layer"]),
+                    layer=layer_words(family["layer"]),
                     lean=lean_words(family["angle_deg"]),
                 ),
                 words,

@@ -28,7 +28,6 @@ from quiltpath.drawing.page_model import (
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known
-from quiltpath.marking.choice import Marking, Way, markings
 from quiltpath.marking.page_tiling import plain_tiling
 from quiltpath.marking.paper_sizes import PaperSetting
 from quiltpath.marking.ruler_rows import ruler_rows
@@ -55,7 +54,9 @@ from quiltpath.marking.template_piece import template_piece
 from quiltpath.marking.templates import Template, sample_of, templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
+from quiltpath.patterns.kinds import layer_words
 from quiltpath.patterns.layer import Layer
+from quiltpath.result.marking_ways import Marking, Way, markings
 from quiltpath.runner.runner_picture import many
 from quiltpath.units import Units, both_units, count, say_in_units
 
@@ -213,7 +214,7 @@ def way_words(ways: Sequence[Marking], counts: str) -> tuple[str, ...]:
         if way.way is not Way.TEMPLATE and len(way.templated):
             words += say("; {lines} by template", lines=count(len(way.templated), "more line"))
         words = f"{say_known(WAY_WORDS[way.way])}, {words}"
-        told.append(say("{name}: {told}.", name=say_known(way.name), told=words))
+        told.append(say("{name}: {told}.", name=layer_words(way.name), told=words))
     return (*told, counts)
 
 

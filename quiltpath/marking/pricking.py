@@ -17,7 +17,6 @@ from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Polylines, S
 from quiltpath.geometry.arrays import Floats, Points
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known
-from quiltpath.marking.choice import Way, markings
 from quiltpath.marking.marking_set import (
     MOST_PAGES,
     fewest_packed,
@@ -33,6 +32,7 @@ from quiltpath.marking.template_piece import shown, template_piece
 from quiltpath.marking.templates import Template, sample_of, templates
 from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
+from quiltpath.result.marking_ways import Way, markings
 
 APART_MM = 2.5
 """From one hole to the next, at most."""

@@ -22,8 +22,17 @@ from quiltpath.drawing.text_width import wrap_words
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
 from quiltpath.language import say, say_known
-from quiltpath.marking.choice import InsetList, Marking, Way
-from quiltpath.marking.ruler_lists import (
+from quiltpath.marking.sheet import (
+    LEADING,
+    TEXT_MM,
+    SheetRow,
+    cells,
+    heading,
+    paragraph,
+)
+from quiltpath.patterns.kinds import layer_words
+from quiltpath.result.marking_ways import InsetList, Marking, Way
+from quiltpath.result.ruler_lists import (
     EDGE_NAMES,
     LEFT,
     LOWER,
@@ -32,14 +41,6 @@ from quiltpath.marking.ruler_lists import (
     RIGHT,
     UPPER,
     RulerList,
-)
-from quiltpath.marking.sheet import (
-    LEADING,
-    TEXT_MM,
-    SheetRow,
-    cells,
-    heading,
-    paragraph,
 )
 from quiltpath.runner.places import places_in_words, region_words
 from quiltpath.runner.runner_picture import many, rings_of
@@ -95,7 +96,7 @@ def _place_rows(
     where = ", ".join(map(region_words, first.places))
     if runner is not None:
         where = places_in_words(runner, first.places)
-    rows = [heading(f"{say_known(name)}: {where}{part}", room)]
+    rows = [heading(f"{layer_words(name)}: {where}{part}", room)]
     for row in paragraph(_from_where(lists), room):
         rows.append(SheetRow(row.height, row.items, keep=True))
     drawing, high = _drawing(lists)
@@ -244,7 +245,7 @@ def _tick(point: Floats, edge: int) -> Floats:
 
 def _inset_rows(name: str, inset: InsetList, room: float, units: Units) -> list[SheetRow]:
     places = ", ".join(map(_inset_place, inset.places))
-    rows = [heading(f"{say_known(name)}: {places}", room)]
+    rows = [heading(f"{layer_words(name)}: {places}", room)]
     words = say("Measure every distance square in from the edge, and join the marks.")
     if inset.places == ("the printed line",):
         words = say("Measure from the printed line towards the block, and join the marks.")

@@ -18,9 +18,10 @@ from shapely.geometry.base import BaseGeometry
 from quiltpath.drawing.page_model import Box
 from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.language import say, say_known
-from quiltpath.marking.choice import Marking
+from quiltpath.language import say
 from quiltpath.patterns import Lines
+from quiltpath.patterns.kinds import layer_words
+from quiltpath.result.marking_ways import Marking
 from quiltpath.runner.places import region_words
 from quiltpath.units import both_units
 
@@ -253,7 +254,7 @@ def _place(runner: Runner, box: Box) -> str:
 
 def _name(lines: Lines, chosen: NDArray[np.intp]) -> str:
     layers = [lines.layers[index] for index in distinct(lines.layer[chosen]).tolist()]
-    return ", ".join(dict.fromkeys(map(say_known, layers)))
+    return ", ".join(dict.fromkeys(map(layer_words, layers)))
 
 
 def repeat_along(geometry: NDArray[np.object_]) -> float | None:

@@ -13,8 +13,9 @@ from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Polylines
 from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.language import say, say_known
-from quiltpath.marking.ruler_lists import EDGE_NAMES, RulerList
 from quiltpath.marking.taping import PaperPiece
+from quiltpath.patterns.kinds import layer_words
+from quiltpath.result.ruler_lists import EDGE_NAMES, RulerList
 
 HEIGHT_MM = 26.0
 FOLD_MM = 17.0
@@ -51,7 +52,7 @@ class Strip:
     @property
     def name(self) -> str:
         """What the strip is for."""
-        return f"{say_known(self.layer)}: {say(' and ').join(map(say_known, self.edges))}"
+        return f"{layer_words(self.layer)}: {say(' and ').join(map(say_known, self.edges))}"
 
 
 def strips_of(layer: str, lists: Sequence[RulerList]) -> tuple[Strip, ...]:

@@ -75,6 +75,20 @@ class BindingPlan:
         return max(0.0, joined - self.laid_mm)
 
     @property
+    def one_less_mm(self) -> float | None:
+        """What would be over with one strip less, below 0 where it would not reach; None where
+        there is but one strip, or one piece for bias."""
+        fewer = self.strips.lengths_mm[:-1]
+        if self.bias_mm is not None or not fewer:
+            return None
+        return joined_length(fewer, self.setting.join_mm) - self.laid_mm
+
+    @property
+    def handling_mm(self) -> float:
+        """What is reckoned to be over, so that the ends can be laid one over the other."""
+        return self.needed.total_mm - self.laid_mm
+
+    @property
     def needs_bias(self) -> bool:
         """True where the edge curves too tightly for these strips."""
         return edge_needs_bias(self.edge, self.setting)

@@ -20,6 +20,7 @@ from quiltpath.result.machine_parts import (
     foot_of,
     machine_parts,
 )
+from quiltpath.result.marking_ways import Marking, markings
 from quiltpath.result.relief_facts import ReliefFacts, relief_facts
 from quiltpath.result.sewing_facts import SewingFacts, sewing_facts
 from quiltpath.result.start_facts import StartFacts, start_facts
@@ -99,6 +100,12 @@ class Result:
     def starts(self) -> StartFacts:
         """How often thread begins, why, and how seldom it would as one line."""
         return start_facts(self.project, self.runner, self.lines, self.runs)
+
+    @cached_property
+    def markings(self) -> tuple[Marking, ...]:
+        """How each layer that draws something is marked; raises :class:`InputError` where one asks
+        for a way that its lines do not allow."""
+        return markings(self.runner, self.lines, self.project.quilting)
 
     @cached_property
     def relief(self) -> ReliefFacts:

@@ -58,10 +58,12 @@ def files(told: str = "") -> dict[str, bytes]:
 
 
 def words_at(told: str) -> Iterator[dict[str, float]]:
-    """For each page of the instructions: where each word begins, in points."""
+    """For each page of the instructions: where each word begins, in points; of one that stands in
+    a picture and in the words below it, in the picture."""
     with pdfplumber.open(io.BytesIO(files(told)["instructions.pdf"])) as pdf:
         for page in pdf.pages:
-            yield {word["text"]: word["x0"] for word in page.extract_words()}
+            words = sorted(page.extract_words(), key=lambda word: -word["top"])
+            yield {word["text"]: word["x0"] for word in words}
 
 
 def texts(picture: Picture) -> list[str]:

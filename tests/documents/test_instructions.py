@@ -18,12 +18,14 @@ import pytest
 import shapely
 
 from quiltpath.documents.instructions import Layout, Step, instruction_files, steps
-from quiltpath.documents.instructions.quilting_steps import families, layer_order
+from quiltpath.documents.instructions.marking_steps import families
+from quiltpath.documents.instructions.quilting_steps import layer_order
 from quiltpath.documents.instructions.step import CUTTER, IRON, full_cautions_once
 from quiltpath.documents.report import sewing_report
 from quiltpath.drawing.page_model import Group, Line, Polylines, Shape, Text
 from quiltpath.drawing.sketch import Picture
 from quiltpath.drawing.text_width import text_width, wrap_words
+from quiltpath.jobs.make import outputs
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from quiltpath.result.machine_parts import MachineParts
@@ -222,6 +224,8 @@ def known_numbers(result: Result) -> np.ndarray:
                 found += [*numbers_in(division.way), division.way.overrun_mm or 0.0]
         found += [*numbers_in(machine.profile.model_dump())]
         found += numbers_in((machine.crosses - result.runner.outline.bounds[:2]).tolist())
+    found += [abs(plan.binding.one_less_mm or 0.0), plan.binding.handling_mm]
+    found.append(len(plan.binding.strips.lengths_mm) - 1)
     start = plan.binding.joins.start_mm
     found += [(start - c.along_mm) % plan.binding.edge.length_mm for c in plan.binding.edge.corners]
     margin = result.project.wadding.extra
@@ -307,6 +311,72 @@ def test_units_are_those_asked_for(units: Units, has: str, lacks: str) -> None:
         if step.title in ("Measure", "Make the backing", "Square up"):
             told = " ".join(step.tasks)
             assert has in told and not re.search(rf"\d{re.escape(lacks)}", told)
+
+
+MARKED = """
+title = "Marked in each way"
+units = "mm"
+runner = { length = 900, width = 300, size_is = "flat" }
+[[quilting]]
+kind = "straight"
+name = "Wide rows"
+spacing = 60
+marking = "ruler"
+[[quilting]]
+kind = "straight"
+name = "Close rows"
+angle = 90
+spacing = 10
+[[quilting]]
+kind = "straight"
+name = "Own rows"
+angle = 45
+spacing = 60
+marking = "template"
+[[quilting]]
+kind = "echo"
+name = "Rings"
+around = "outline"
+direction = "inwards"
+spacing = 40
+rings = 2
+[[quilting]]
+pattern = "clamshells"
+name = "Shells"
+"""
+
+
+def test_each_layer_is_told_the_one_way_in_which_it_is_marked() -> None:
+    """The same way as the first page of marking.pdf names; no reader is left to choose."""
+    result = compute(parse(MARKED))
+    (step,) = [step for step in own_steps(result) if step.title == "Mark the flat top"]
+    told = {task.split(":")[0]: task for task in step.tasks}
+    ways = {"Wide rows": "by ruler, from its list in marking.pdf", "Rings": "by ruler, from its",
+            "Close rows": "by its paper strips from marking.pdf",
+            "Own rows": "by its template from marking.pdf",
+            "Shells": "by its template from marking.pdf"}  # fmt: skip
+    for name, way in ways.items():
+        assert f"mark it {way}" in told[name], told[name]
+    files = {file.name: file.content for file in outputs(result)}
+    with pdfplumber.open(io.BytesIO(files["marking.pdf"])) as pdf:
+        first = " ".join(pdf.pages[0].extract_text().split())
+    short = {"by ruler": "by ruler", "by its paper": "by paper strips", "by its te": "by template"}
+    for name, way in ways.items():
+        (by,) = [said for start, said in short.items() if way.startswith(start)]
+        assert f"{name}: {by}" in first, (name, by, first)
+
+
+def test_layers_without_a_name_are_told_by_what_they_draw() -> None:
+    """In the steps, on the first page of the marking set and beside the guide alike."""
+    result = compute(parse(re.sub(r"name = .*\n", "", MARKED)))
+    told = [step for step in own_steps(result) if step.title in ("Mark the flat top", "Quilt")]
+    files = {file.name: file.content for file in outputs(result)}
+    with pdfplumber.open(io.BytesIO(files["marking.pdf"])) as pdf:
+        sheet = " ".join(pdf.pages[0].extract_text().split())
+    guide = " ".join(ElementTree.fromstring(files["guide.svg"]).itertext())
+    for text in (*(" ".join(step.tasks) for step in told), sheet, guide):
+        assert "Straight lines" in text and "Rings round a shape" in text
+        assert not re.search(r"\b(straight|echo)(:| \(|$)", text)
 
 
 def test_ruler_settings_are_measured_on_the_lines() -> None:

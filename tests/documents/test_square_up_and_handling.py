@@ -168,3 +168,41 @@ def test_four_of_a_kind_are_said_first_and_cut_in_one_go() -> None:
     once, all_of_them = text(step("Cut", "rectangle", GRID)), text(step("Cut", "rectangle", more))
     (one,), (four,) = (re.findall(r"A: (\d+) block", told) for told in (once, all_of_them))
     assert int(four) == 4 * int(one)
+
+
+def _binding_notes(length_mm: int, width_mm: int = 420) -> str:
+    """What is told of strips 60 mm wide, from cloth of a metre, round a runner of that size."""
+    result = compute(
+        parse(f"""
+units = "mm"
+runner = {{ length = {length_mm}, width = {width_mm} }}
+quilting = [{{ kind = "straight", spacing = "about 50 mm" }}]
+""")
+    )
+    told = steps(result, Layout.of("A4", False).picture_room, Measures("metric"))
+    return text(next(one for one in told if one.title == "Cut and join the binding"))
+
+
+def test_where_nearly_a_strip_is_over_it_says_why_one_less_would_not_do() -> None:
+    """By hand, 3 mm a mitre and 60 mm of closing join: round 1400 x 420 go 3640 + 72 = 3712 mm;
+    four strips of 1000 with three joins of 60 are 3820. Round 1480 x 420 go 3872."""
+    told = _binding_notes(1400)
+    assert "Cut 5 strips 60 mm wide, each across the whole width of the cloth." in told
+    assert "With 4 strips only 108 mm would be over" in told
+    assert "for which 200 mm are reckoned" in told
+    assert "With 4 strips it would be 52 mm too short." in _binding_notes(1480)
+
+
+def test_where_little_is_over_nothing_is_said_of_one_strip_less() -> None:
+    """Five strips are 4760 mm: round 1800 x 420 go 4512, so 248 mm are over."""
+    told = _binding_notes(1800)
+    assert "248 mm are over" in told and "With 4 strips" not in told
+
+
+def test_square_corners_are_told_their_angle_where_there_are_others() -> None:
+    pointed, plain = (text(step("Mitre the corners", s)) for s in ("pointed", "rectangle"))
+    assert "At each of the 4 corners: stop" in plain and "degrees" not in plain
+    assert (
+        "2 corners of 90 degrees: stop" in pointed and "4 corners of 135 degrees: stop" in pointed
+    )
+    assert "At each" not in pointed

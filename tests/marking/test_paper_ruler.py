@@ -17,12 +17,12 @@ from shapely.geometry import Polygon, box
 from quiltpath.drawing.page_model import Line, Polylines, Text
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.marking.choice import Marking, Way, markings
-from quiltpath.marking.ruler_lists import RulerList, ruler_lists
 from quiltpath.marking.ruler_rows import marks_in_words, reading, ruler_words
 from quiltpath.marking.tick_strips import FOLD_MM, strip_pieces, strips_of
 from quiltpath.patterns import Lines, draw
 from quiltpath.project import parse
+from quiltpath.result.marking_ways import Marking, Way, markings
+from quiltpath.result.ruler_lists import RulerList, ruler_lists
 from quiltpath.runner import build
 from tests.documents.quilted import galley_runner, layer
 

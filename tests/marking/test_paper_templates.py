@@ -19,7 +19,6 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon, box
 from quiltpath.drawing import pdf, svg
 from quiltpath.drawing.page_model import Group, Page, Style, Text
 from quiltpath.geometry.runner_shapes import PlacedMotif, Region, RegionKind, Runner
-from quiltpath.marking.choice import markings
 from quiltpath.marking.projector import GRID_MM, projector_drawing
 from quiltpath.marking.stencil import (
     BRIDGE_EVERY_MM,
@@ -32,6 +31,7 @@ from quiltpath.marking.stencil import (
 from quiltpath.marking.template_piece import template_piece
 from quiltpath.marking.templates import Template, repeat_along, templates
 from quiltpath.patterns import Lines, draw
+from quiltpath.result.marking_ways import markings
 from tests.documents.quilted import galley_runner, layer, quilting
 
 MM_PER_POINT = 25.4 / 72

@@ -14,7 +14,7 @@ from shapely.geometry import box
 
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.patterns.kind import WALKING, Kind
-from quiltpath.patterns.kinds import KINDS, is_fill, registry
+from quiltpath.patterns.kinds import KINDS, is_fill, layer_words, registry
 from quiltpath.patterns.layer import Layer, RepertoireLayer
 from quiltpath.patterns.straight import StraightLayer, straight
 from quiltpath.patterns.strokes import Strokes
@@ -128,3 +128,11 @@ def test_what_reads_the_runner_alone_gets_it_and_lies_where_it_lies() -> None:
 def test_lines_fill_unless_their_kind_or_their_layer_says_otherwise() -> None:
     assert is_fill(layer("straight")) and not is_fill(layer("straight", role="hold"))
     assert not is_fill(layer("sashing")) and is_fill(layer("motif", role="fill"))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_paper_tells_a_layer_in_the_file_s_spelling(kind: str) -> None:
+    """A quilter has the paper and not the file."""
+    words = layer_words(kind)
+    assert words[0].isupper() and "-" not in words and words != kind
+    assert layer_words("Grandmother's fan-tail") == "Grandmother's fan-tail"

@@ -8,8 +8,9 @@ from quiltpath.documents.instructions.binding_steps import binding_steps
 from quiltpath.documents.instructions.cloth_steps import top_steps
 from quiltpath.documents.instructions.cutting_layout import cutting_drawing
 from quiltpath.documents.instructions.layer_steps import layer_steps
+from quiltpath.documents.instructions.marking_steps import marking_steps
 from quiltpath.documents.instructions.printed_pages import instruction_pages
-from quiltpath.documents.instructions.quilting_steps import marking_steps, quilting_steps
+from quiltpath.documents.instructions.quilting_steps import quilting_steps
 from quiltpath.documents.instructions.runner_pictures import cover_picture
 from quiltpath.documents.instructions.step import (
     Cover,

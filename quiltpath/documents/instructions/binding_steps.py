@@ -53,7 +53,7 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
         order = join_with_and([words.cut(length) for length in binding.joins.strips_mm])
         tasks = [
             say(
-                "Cut {lengths} {width} wide, from selvedge to selvedge.",
+                "Cut {lengths} {width} wide, each across the whole width of the cloth.",
                 lengths=count(len(lengths), "strip"),
                 width=width,
             ),
@@ -74,7 +74,7 @@ def _strips(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     if binding.joins.cut_first_mm >= 0.5:
         tasks.append(_cut_first(binding, words.cut(binding.joins.cut_first_mm)))
     picture = diagonal_picture(setting, room, words)
-    notes = (_spare(binding, words), *_on_curves(binding, words))
+    notes = (_spare(binding, words), *_one_less(binding, words), *_on_curves(binding, words))
     return Step(say("Cut and join the binding"), tuple(tasks), (picture,), notes, (CUTTER, IRON))
 
 
@@ -82,11 +82,12 @@ def _cut_first(binding: BindingPlan, off: str) -> str:
     if binding.edge.is_curved:
         return say(
             "Cut {off} off the beginning of the joined strip, so that the joins lie where the"
-            " edge is straight or nearly so.",
+            " edge is straight or nearly so; try the seam on it.",
             off=off,
         )
     return say(
-        "Cut {off} off the beginning of the joined strip, so that no join lands in a corner.",
+        "Cut {off} off the beginning of the joined strip, so that no join lands in a corner;"
+        " try the seam on it.",
         off=off,
     )
 
@@ -124,6 +125,27 @@ def _spare(binding: BindingPlan, words: Measures) -> str:
         "The edge takes {laid} with its mitres and the closing join; {over} are over.",
         laid=laid,
         over=over,
+    )
+
+
+def _one_less(binding: BindingPlan, words: Measures) -> tuple[str, ...]:
+    """Why so much is over, where it is the better part of a strip: what one less would leave."""
+    lengths, left_mm = binding.strips.lengths_mm, binding.one_less_mm
+    if left_mm is None or binding.spare_mm < max(lengths) / 2:
+        return ()
+    fewer = count(len(lengths) - 1, "strip")
+    if left_mm < 0:
+        short = words.cut(-left_mm)
+        return (say("With {fewer} it would be {short} too short.", fewer=fewer, short=short),)
+    needs = words.cut(binding.handling_mm)
+    return (
+        say(
+            "With {fewer} only {left} would be over: too little to lay the ends by, for which"
+            " {needs} are reckoned.",
+            fewer=fewer,
+            left=words.cut(left_mm),
+            needs=needs,
+        ),
     )
 
 
@@ -267,7 +289,7 @@ def _corner_name(binding: BindingPlan, at: float) -> str:
 def _mitre(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     rows = binding.mitres
     outer = [row for row in rows if not row.is_inner]
-    tasks = [_mitre_row(row, words) for row in rows]
+    tasks = [_mitre_row(row, words, alone=len(rows) == 1) for row in rows]
     tasks += [
         say("Keep the needle down, turn, and sew off diagonally into the corner. Cut the thread."),
         say("Fold the strip away so that its raw edge makes one straight line with the next edge."),
@@ -279,7 +301,8 @@ def _mitre(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
     return Step(say("Mitre the corners"), tuple(tasks), pictures, (), (NEEDLE,))
 
 
-def _mitre_row(row: MitreRow, words: Measures) -> str:
+def _mitre_row(row: MitreRow, words: Measures, *, alone: bool) -> str:
+    """What is done at these corners; their angle is told, but where all are square."""
     corners = count(row.corners, "corner")
     if row.is_inner:
         return say(
@@ -287,6 +310,14 @@ def _mitre_row(row: MitreRow, words: Measures) -> str:
             " seam line, spread it straight and sew past.",
             corners=corners,
             angle=row.angle_deg,
+        )
+    if round(row.angle_deg, 1) == 90.0 and not alone:
+        return say(
+            "{corners} of {angle:.0f} degrees: stop {stop} before the edge; the first fold"
+            " lies on the diagonal.",
+            corners=corners,
+            angle=row.angle_deg,
+            stop=words.fine(row.stop_mm),
         )
     if round(row.angle_deg, 1) == 90.0:
         return say(

@@ -97,7 +97,10 @@ def parts_picture(parts: Sequence[Part], outline: shapely.Polygon, sheet: Pictur
     items += [rectangle(view, tuple(box), DASHED) for box in boxes.tolist()]
     for place, numbers in _starts(parts, view, letter):
         items += _tag(place, ", ".join(str(number) for number in numbers), letter)
-    shows = say("the runner, what the machine reaches in each part (dashed), and where each starts")
+    shows = say(
+        "the runner; dashed what the machine reaches in each part; a part's number stands where it"
+        " starts"
+    )
     return Picture("loading", sheet.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 

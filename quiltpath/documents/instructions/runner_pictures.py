@@ -165,7 +165,7 @@ def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
     plan, letter = result.cutting, room.letter_mm
     backing, wadding = plan.layers.backing.size, plan.layers.wadding.size
     box = (backing.low_x, backing.low_y, backing.high_x, backing.high_y)
-    view = room.view(box, pad_mm=0.6 * letter, foot_mm=1.8 * letter)
+    view = room.view(box, pad_mm=0.6 * letter, foot_mm=0.6 * letter)
     top: Box = (0.0, 0.0, plan.top.cut_length_mm, plan.top.cut_width_mm)
     inner = (wadding.low_x, wadding.low_y, wadding.high_x, wadding.high_y)
     items: list[Item] = [rectangle(view, box, DARK_CLOTH), rectangle(view, inner, CLOTH)]
@@ -184,7 +184,6 @@ def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Pictu
         shows = say("backing (dark), wadding and top (white), basted along its edges (dashed)")
     if plan.basting.pins:
         shows = say("backing (dark), wadding and top (white) with the pins")
-    items.append(Text((room.width_mm / 2, 0.4 * letter), shows, letter, "middle"))
     return Picture("basting", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 

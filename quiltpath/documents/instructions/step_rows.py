@@ -266,13 +266,18 @@ def _caution_row(cautions: Sequence[str], column: Column) -> StepRow:
 
 
 def _picture_row(picture: Picture, left: float, letter: float) -> StepRow:
-    """The picture, and below it of which state its measures are."""
-    told = say_known(picture.state)
-    size = size_that_fits(told, 0.7 * letter, picture.width_mm)
+    """The picture, and below it what it shows, and of which state its measures are."""
+    state = say_known(picture.state)
+    size = size_that_fits(state, 0.7 * letter, picture.width_mm)
+    shows = f"{picture.shows[:1].upper()}{picture.shows[1:]}."
+    told = [*wrap_words(shows, size, picture.width_mm), state]
 
     def drawn(top: float) -> tuple[Item | Group, ...]:
         low = top - picture.height_mm - 1.0
-        state = Text((left, low - 1.1 * size), told, size)
-        return (Group(picture.name, picture.items, shift_mm=(left, low)), state)
+        lines = (
+            Text((left, low - 1.1 * size - LEADING * size * number), line, size)
+            for number, line in enumerate(told)
+        )
+        return (Group(picture.name, picture.items, shift_mm=(left, low)), *lines)
 
-    return StepRow(picture.height_mm + 3.0 + LEADING * size, drawn, (picture.state,))
+    return StepRow(picture.height_mm + 3.0 + len(told) * LEADING * size, drawn, (picture.state,))

@@ -19,12 +19,12 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner, patches
 from quiltpath.language import message, say
-from quiltpath.marking.ruler_lists import RulerList, ruler_lists, straight_only
 from quiltpath.patterns import Lines
 from quiltpath.patterns.echo import EchoLayer
 from quiltpath.patterns.kinds import reason_for_no_marks
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.printed_lines import MotifLayer, SashingLayer, printed_sources
+from quiltpath.result.ruler_lists import RulerList, ruler_lists, straight_only
 
 MOST_BY_RULER = 20
 """Marks on one edge that a person still measures off without a slip; more are printed as ticks."""
