@@ -294,6 +294,10 @@ def say_in_units(text: str, units: Units) -> str:
     return _IN_BOTH.sub(said, text)
 
 
+UNITS_OF_PAPERS: dict[str | None, Units] = {"in": "inches", "mm": "metric", "cm": "metric"}
+"""Units of all that people read by the unit of a file; both where it has none."""
+
+
 def units_of_faults(own: str | None) -> Units:
     """Units in which a mistake is told, by those of a file: millimetres as they are, but an inch to
     the nearest eighth is no figure to reckon with, so that both stand there."""

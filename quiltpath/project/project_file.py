@@ -40,9 +40,11 @@ from quiltpath.project.sewing_sections import (
     WaddingSection,
 )
 from quiltpath.schema import Section, bare_unit
-from quiltpath.units import MM_PER_INCH, Units
+from quiltpath.units import MM_PER_INCH, UNITS_OF_PAPERS, Units, both_units
 
 MACHINE_FOOT = message("the machine's own quilting foot")
+
+SAME_MM = 0.01
 
 MOST_ENTRIES = 200
 """Layers or motifs in one project: the work is bounded before it starts."""
@@ -136,8 +138,7 @@ class Project(Section):
     @property
     def handout_units(self) -> Units:
         """Units of all that people read: as asked for, else the file's own, else both."""
-        own: dict[str | None, Units] = {"in": "inches", "mm": "metric", "cm": "metric"}
-        return self.instructions.units or own.get(self.units, "both")
+        return self.instructions.units or UNITS_OF_PAPERS.get(self.units, "both")
 
     @property
     def foot(self) -> str:
@@ -151,6 +152,19 @@ class Project(Section):
         follows its files, for then no line is marked."""
         told = "sheets" in self.paper.model_fields_set
         return self.paper.sheets if told or not self.machine.profile else ()
+
+    @property
+    def sizes_of_table(self) -> tuple[str, str]:
+        """How length and width follow from those of the table, for a person who gave neither; ""
+        where the file itself gives one, or where it has no table."""
+        table, runner = self.table, self.runner
+        if table is None or runner.length is None or runner.width is None:
+            return "", ""
+        long, wide = both_units(table.length), both_units(table.width)
+        drops = f", the table's {long} and twice the drop of {both_units(table.drop)}"
+        own_length = abs(table.length + 2 * table.drop - runner.length) > SAME_MM
+        own_width = abs(table.width / 3 - runner.width) > SAME_MM
+        return "" if own_length else drops, "" if own_width else f", a third of the table's {wide}"
 
     def drawing(self, name: str) -> bytes:
         """The file of that name, read when the project was loaded."""

@@ -21,7 +21,7 @@ from quiltpath.schema import (
     fault,
     two_lengths,
 )
-from quiltpath.units import MM_PER_INCH, both_units, parse_length
+from quiltpath.units import MM_PER_INCH, UNITS_OF_PAPERS, both_units, parse_length
 
 Point = tuple[Position, Position]
 
@@ -343,9 +343,11 @@ def _has_a_size_of_its_own(runner: Mapping[str, Any]) -> bool:
     return drawn or (named is not None and named.one_size)
 
 
-def _is_metric(content: Mapping[str, Any]) -> bool:
+def _is_metric(content: Mapping[str, Any], own: str | None) -> bool:
+    """Whether papers are metric: as asked for, or else by the unit of the file."""
     told = content.get("instructions")
-    return isinstance(told, Mapping) and told.get("units") == "metric"
+    asked = told.get("units") if isinstance(told, Mapping) else None
+    return (asked or UNITS_OF_PAPERS.get(own)) == "metric"
 
 
 def size_from_table(content: Any, units: str | None) -> Any:
@@ -362,7 +364,7 @@ def size_from_table(content: Any, units: str | None) -> Any:
     try:
         length = parse_length(table["length"], units)
         width = parse_length(table["width"], units)
-        usual = METRIC_DROP_MM if _is_metric(content) else DROP_MM
+        usual = METRIC_DROP_MM if _is_metric(content, units) else DROP_MM
         drop = parse_length(table["drop"], units) if "drop" in table else usual
     except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
         return content

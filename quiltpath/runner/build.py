@@ -96,9 +96,12 @@ def _bands(project: Project, wished: Polygon, wanted: Pair) -> tuple[Bands, Band
     if project.grid is None:
         return (), ()
     top = project.top
+    pieced, mark = top.made == "pieced", project.ruler_mark_mm
     sizes = [
-        AxisSize(size, flat, top.grows or "", top.made == "pieced", project.ruler_mark_mm)
-        for size, flat in zip(wished.bounds[2:], wanted, strict=True)
+        AxisSize(size, flat, top.grows or "", pieced, mark, of_table)
+        for size, flat, of_table in zip(
+            wished.bounds[2:], wanted, project.sizes_of_table, strict=True
+        )
     ]
     return bands(project.grid, 0, sizes[0]), bands(project.grid, 1, sizes[1])
 

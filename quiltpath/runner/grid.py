@@ -60,6 +60,7 @@ class AxisSize:
     ``grows``      the part that takes the difference; "" for the usual: the border, else the outer
                    sashing of a print, which never stretches, or the blocks of a pieced top
     ``pieced``     true where the top is sewn from its parts
+    ``of_table``   how the wished size follows from the table's; "" where the file gives it
     ``mark_mm``    finest mark of the ruler by which they are cut: a part whose width is reckoned is
                    so many marks, and the top is what its parts come to; 0 where nothing is cut
     """
@@ -69,6 +70,7 @@ class AxisSize:
     grows: str = ""
     pieced: bool = False
     mark_mm: float = 0.0
+    of_table: str = ""
 
     def on_a_mark(self, width_mm: float) -> float:
         """The width as a ruler shows it, where the part is cut by one."""
@@ -244,7 +246,7 @@ def _check_sum(grid: GridSection, axis: int, given: _Widths, size: AxisSize) -> 
         "",
         f"grid.{_AXIS_KEY[axis]}",
         f"{' + '.join(parts)} = {both_units(given.total)}, but the {_AXIS_NAME[axis]} is"
-        f" {both_units(size.wished_mm)}",
+        f" {both_units(size.wished_mm)}{size.of_table}",
         "change one of them, or leave block out to have it filled in evenly",
     )
 

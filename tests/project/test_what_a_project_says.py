@@ -275,10 +275,13 @@ def test_a_table_that_cannot_be_read_gives_no_size(table: str) -> None:
 
 
 def test_a_table_gives_its_length_and_two_drops_and_a_third_of_its_width() -> None:
-    """1000 mm and twice 8 in are 1406.4 mm; with a drop of 100 mm, 1200."""
+    """1000 mm and twice 200 mm are 1400 mm, twice 8 in where papers are in inches 1406.4 (both
+    common practice); with a drop of 100 mm, 1200."""
     table = 'units = "mm"\n[table]\nlength = 1000\nwidth = 900\n'
     usual, given = parse(table).runner, parse(table + "drop = 100\n").runner
-    assert (usual.length, usual.width) == pytest.approx((1406.4, 300))
+    assert (usual.length, usual.width) == pytest.approx((1400, 300))
+    inches = parse(table + '[instructions]\nunits = "inches"\n').runner
+    assert inches.length == pytest.approx(1406.4)
     assert (given.length, given.width) == pytest.approx((1200, 300))
     drawn = parse(table + "[runner]\noutline = [[0, 0], [9, 0], [0, 9]]\n").runner
     assert (drawn.length, drawn.width) == (None, None)

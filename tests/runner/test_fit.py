@@ -114,3 +114,34 @@ def test_any_overhang_at_all_folds_the_runner() -> None:
     assert Fit(Table(1800, 900), 1801, 320).fold_lines_mm == (0.5, 1800.5)
     assert Fit(Table(1800, 900), 1800, 320).fold_lines_mm == ()
     assert Fit(Table(1800, 900), 1500, 320).drop_mm == -150
+
+
+@pytest.mark.parametrize(
+    ("units", "because"),
+    [
+        ("cm", "1560 mm, the table's 1160 mm and twice the drop of 200 mm"),
+        (
+            "in",
+            "61 5/8 in (1566.5 mm), the table's 45 5/8 in (1160 mm) and twice the drop of"
+            " 8 in (203 mm)",
+        ),
+    ],
+)
+def test_a_length_that_nobody_wrote_is_told_with_the_table_that_it_comes_from(
+    units: str, because: str
+) -> None:
+    """The usual drop is 200 mm in a metric file and 8 in elsewhere (common practice)."""
+    table = f'units = "{units}"\ntable = {{ length = "1160 mm", width = "390 mm" }}\n'
+    blocks = 'grid = { along = 4, block = "310 mm" }\n'
+    with pytest.raises(InputError) as told:
+        compute(parse(table + blocks))
+    assert f"but the length is {because};" in str(told.value)
+    with pytest.raises(InputError) as given:
+        compute(parse(f'{table}runner = {{ length = "2 m" }}\n{blocks}'))
+    assert "the table's" not in str(given.value)
+
+
+def test_a_width_that_nobody_wrote_is_a_third_of_the_table_s() -> None:
+    table = 'units = "mm"\ntable = { length = 1160, width = 390 }\n'
+    with pytest.raises(InputError, match="but the width is 130 mm, a third of the table's 390 mm;"):
+        compute(parse(f"{table}grid = {{ along = 6, block = [260, 260] }}\n"))
