@@ -140,9 +140,13 @@ def under_the_binding(lines: Geometries, outline: Polygon) -> NDArray[np.bool_]:
 
 
 def _beside_edge(lines: Geometries, outline: Polygon, within_mm: float) -> NDArray[np.bool_]:
-    samples = [shapely.line_interpolate_point(lines, t, normalized=True) for t in SAMPLED]
-    distance = [shapely.distance(points, outline.exterior) for points in samples]
-    return np.logical_and.reduce([each <= within_mm for each in distance])
+    edge = outline.exterior
+    shapely.prepare(edge)
+    beside = shapely.dwithin(edge, lines, within_mm + AT_THE_EDGE_MM)
+    for share in SAMPLED:
+        samples = shapely.line_interpolate_point(lines[beside], share, normalized=True)
+        beside[beside] = shapely.distance(samples, edge) <= within_mm
+    return np.asarray(beside, dtype=np.bool_)
 
 
 def run_on(lines: Geometries, outline: Polygon, overrun_mm: float) -> Geometries:

@@ -75,12 +75,11 @@ def clip_strokes(drawn: Strokes) -> Strokes:
 
 def _grow(shapes: Geometries) -> Geometries:
     """Each shape a millionth of a millimetre larger, so that lines may end on its very edge."""
-    known: dict[int, object] = {}
-    for shape in shapes:
-        if id(shape) not in known:
-            known[id(shape)] = shapely.buffer(shape, WITHIN_MM, join_style="mitre")
-            shapely.prepare(known[id(shape)])
-    return objects([known[id(shape)] for shape in shapes])
+    number = np.fromiter(map(id, shapes), np.int64, len(shapes))
+    first, which = np.unique(number, return_index=True, return_inverse=True)[1:]
+    grown = shapely.buffer(shapes[first], WITHIN_MM, join_style="mitre")
+    shapely.prepare(grown)
+    return np.asarray(grown[which], dtype=object)
 
 
 def pieces(drawn: Strokes, cut: Geometries) -> Strokes:

@@ -21,7 +21,7 @@ SAME_ANGLE_RAD = 1e-9
 SHORT_MM = 30.0
 """A segment up to this long crosses few others."""
 
-PIECE_RAD, PIECE_SEGMENTS = np.radians(45.0), 12
+PIECE_RAD, PIECE_SEGMENTS = np.radians(45.0), 4
 """How far a piece of a curve turns at most, and of how many segments it is."""
 
 
@@ -108,10 +108,11 @@ def _has_others_near(segments: _Segments, tolerance_mm: float) -> NDArray[np.boo
     """(n,) false for the segments of curves that have nothing beside them to lie on.
 
     Curves are taken in pieces that turn so little that they cannot lie on themselves, nor, unless
-    there is a sharp tip between them, on the next one: most of a drawing of curves is done with.
+    there is a sharp tip between them, on the next one; nor do two that lead different ways. Most of
+    a drawing of curves is done with.
     """
     short = segments.length <= SHORT_MM
-    if 2 * np.count_nonzero(short) < len(short):
+    if 2 * np.count_nonzero(short) < max(len(short), 1):
         return np.ones(len(short), dtype=bool)
     turned, number = segments.turned, np.arange(len(short))
     begins = np.ones(len(short), dtype=bool)
@@ -136,6 +137,11 @@ def _has_others_near(segments: _Segments, tolerance_mm: float) -> NDArray[np.boo
     boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
     one, two = piece[shapely.STRtree(boxes).query(boxes)]
     one, two = one[one < two], two[one < two]
+    heading = np.arctan2(segments.unit[first, 1], segments.unit[first, 0])
+    turn = turned[last] - turned[first]
+    differ = np.abs(heading[one] - heading[two]) % np.pi
+    alike = np.minimum(differ, np.pi - differ) <= turn[one] + turn[two] + 2 * PARALLEL_RAD
+    one, two = one[alike], two[alike]
     follows = (two == one + 1) & (segments.owner[first[two]] == segments.owner[first[one]])
     tip = turned[last[two]] - turned[first[one]] >= np.pi - PARALLEL_RAD
     beside = ~follows | tip

@@ -156,4 +156,11 @@ def _lengths_inside(
     edge, area = shapely.STRtree(areas).query(shapes, predicate="intersects")
     order = np.lexsort((area, edge))
     edge, area = edge[order], area[order]
-    return edge, area, shapely.length(shapely.intersection(shapes[edge], areas[area]))
+    shapely.prepare(areas)
+    whole = shapely.covers(areas[area], shapes[edge])
+    inside = np.where(whole, shapely.length(shapes)[edge], 0.0)
+    part = np.flatnonzero(~whole)
+    # Most others meet the region with an end alone.
+    part = part[~shapely.relate_pattern(shapes[edge[part]], areas[area[part]], "FF*******")]
+    inside[part] = shapely.length(shapely.intersection(shapes[edge[part]], areas[area[part]]))
+    return edge, area, inside

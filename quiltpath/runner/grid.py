@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Polygon
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Region, RegionKind
@@ -292,17 +292,24 @@ def regions(
         *_strips(along, across, cornerstones),
         *_border(along, across),
     ]
-    return tuple(kept for region in parts for kept in _on_the_runner(region, outline))
+    shapes = np.array([region.shape for region in parts], dtype=object)
+    pieces, part = shapely.get_parts(shapely.intersection(shapes, outline), return_index=True)
+    area = shapely.area(pieces)
+    pieces, area, part = pieces[area > 1.0], area[area > 1.0], part[area > 1.0]
+    order = np.lexsort((-area.round(3), part))
+    left = np.split(pieces[order], np.cumsum(np.bincount(part, minlength=len(parts)))[:-1])
+    return tuple(
+        kept
+        for region, mine in zip(parts, left, strict=True)
+        for kept in _on_the_runner(region, mine.tolist())
+    )
 
 
-def _on_the_runner(region: Region, outline: Polygon) -> Iterator[Region]:
+def _on_the_runner(region: Region, pieces: list[Polygon]) -> Iterator[Region]:
     """What is left of a part; where an outline parts it, the largest piece keeps the name.
 
     A border whose strips an oval meets is four pieces.
     """
-    cut = shapely.get_parts(shapely.intersection(region.shape, outline))
-    pieces = [piece for piece in cut if isinstance(piece, Polygon) and piece.area > 1.0]
-    pieces.sort(key=lambda piece: -round(piece.area, 3))
     for number, piece in enumerate(pieces, start=1):
         name = region.name if number == 1 else f"{region.name}, part {number}"
         yield Region(name, region.kind, piece)
@@ -375,7 +382,8 @@ def _span(bands: list[Band] | Bands) -> Band:
 
 
 def _cell(column: Band, row: Band) -> Polygon:
-    return box(column.low, row.low, column.high, row.high)
+    cell: Polygon = shapely.box(column.low, row.low, column.high, row.high)
+    return cell
 
 
 def printed_lines(along: Bands, across: Bands, outline: Polygon) -> tuple[LineString, ...]:

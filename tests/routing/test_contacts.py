@@ -105,10 +105,17 @@ def test_rings_take_turns_to_be_looked_at() -> None:
     shapes = edges(
         ring(0, 0, 9), ring(40, 0, 9), [(-20, 3), (60, 3)], [(-20, -3), (60, -3)]
     ).shapes()
-    one, two = contacts._neighbours(shapes, np.array([0, 1]), 0.2)
-    assert list(zip(one.tolist(), two.tolist(), strict=True)) == [
-        (0, 0), (1, 1), (0, 2), (1, 2), (0, 3), (1, 3),
-    ]  # fmt: skip
+    both = np.array([0, 1])
+    pairs = np.column_stack(contacts._neighbours(shapes, both, 0.2, np.arange(4)))
+    assert pairs.tolist() == [[0, 2], [1, 2], [0, 3], [1, 3]]
+    pairs = np.column_stack(contacts._neighbours(shapes, both, 0.2, np.array([0, 1, 0, 1])))
+    assert pairs.tolist() == [[1, 2], [0, 3]]
+
+
+def test_two_rings_side_by_side_are_looked_at_once() -> None:
+    shapes = edges(ring(0, 0, 9), ring(10, 0, 9), ring(20, 0, 9)).shapes()
+    pairs = np.column_stack(contacts._neighbours(shapes, np.arange(3), 0.2, np.arange(3)))
+    assert pairs.tolist() == [[1, 0], [2, 1]]
 
 
 @pytest.mark.parametrize(
