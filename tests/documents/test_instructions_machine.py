@@ -115,7 +115,7 @@ def test_the_page_is_in_the_set() -> None:
     assert b"the screen must show" in files["instructions.html"]
 
 
-@pytest.mark.parametrize("profile", ["longarm-small", "gantry"])
+@pytest.mark.parametrize("profile", ["longarm-small", "gantry", "hoop-160x260"])
 def test_of_a_machine_in_parts_the_crosses_are_marked_and_no_line(profile: str) -> None:
     """Each cross as the files have it, from the corner that a person measures from."""
     result = _result(profile)
@@ -126,20 +126,23 @@ def test_of_a_machine_in_parts_the_crosses_are_marked_and_no_line(profile: str) 
         assert "Mark the flat top" not in own
         return
     step = own["Mark the flat top"]
-    told = re.findall(
-        r"Cross [^()]*\(([\d.]+) mm\) from the left end, [^()]*\(([\d.]+) mm\) from the lower",
-        " ".join(step.tasks),
-    )
-    placed = sorted((float(x), float(y)) for x, y in told)
+    told = [
+        [float(mm) for mm in re.findall(r"\(([\d.]+) mm\)", task)]
+        for task in step.tasks
+        if task.startswith("Cross")
+    ]
+    assert [x for x, *_ in told] == sorted({x for x, *_ in told})
+    placed = sorted((x, y) for x, *ups in told for y in ups)
     assert np.array(placed) == pytest.approx(np.array(sorted(machine.crosses.tolist())), abs=0.3)
     assert len(placed) >= 2
     assert "marking.pdf" not in " ".join(step.tasks)
 
 
 def test_many_crosses_are_left_to_the_placement_pages() -> None:
-    result = _result("hoop-100x100")
+    long = RUNNER.replace("length = 600", "length = 2600")
+    result = compute(parse(f'{long}[machine]\nprofile = "hoop-100x100"\n'))
     machine = result.machine_parts
-    assert machine is not None and len(machine.crosses) > MOST_CROSSES
+    assert machine is not None and len(np.unique(machine.crosses[:, 0])) > MOST_CROSSES
     told = " ".join(_steps(result)["Mark the flat top"].tasks)
     assert f"{len(machine.crosses)} crosses: placement.pdf" in told
     assert "from the lower edge." not in told

@@ -11,10 +11,11 @@ from quiltpath.drawing.sketch import CLOTH, DASHED, EDGE, Picture, PictureRoom, 
 from quiltpath.language import say
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import Measures
+from quiltpath.units import Measures, join_with_and
 
-MOST_TOLD = 12
-"""Crosses told one by one; of more the placement pages tell those of each part."""
+MOST_TOLD = 30
+"""Distances from the left end at which crosses are told; of more the placement pages tell those of
+each part."""
 
 ARM_LETTERS = 0.8
 """Half a cross in the picture, in heights of a letter."""
@@ -36,15 +37,9 @@ def crosses_step(
             " with a ruler, its arms along and across the runner."
         ),
     ]
-    if len(crosses) <= MOST_TOLD:
-        tasks += [
-            say(
-                "Cross {along} from the left end, {up} from the lower edge.",
-                along=words.fine(x - left),
-                up=words.fine(y - low),
-            )
-            for x, y in crosses.tolist()
-        ]
+    told = _from_left_to_right(crosses - (left, low), words)
+    if len(told) <= MOST_TOLD:
+        tasks += told
     else:
         tasks.append(
             say(
@@ -55,6 +50,24 @@ def crosses_step(
         )
     picture = crosses_picture(crosses, outline, sheet)
     return Step(say("Mark the flat top"), tuple(tasks), (picture,), (), (MARKER,))
+
+
+def _from_left_to_right(crosses: np.ndarray, words: Measures) -> list[str]:
+    """(n, 2) crosses in mm from the left end and the lower edge, those at one length together: the
+    ruler lies across the top once for all of them."""
+    at: dict[str, list[str]] = {}
+    for x, y in crosses[np.lexsort(crosses.T[::-1])].tolist():
+        at.setdefault(words.fine(x), []).append(words.fine(y))
+    return [
+        say("Cross {along} from the left end, {up} from the lower edge.", along=along, up=ups[0])
+        if len(ups) == 1
+        else say(
+            "Crosses {along} from the left end: {ups} from the lower edge.",
+            along=along,
+            ups=join_with_and(ups),
+        )
+        for along, ups in at.items()
+    ]
 
 
 def crosses_picture(crosses: np.ndarray, outline: shapely.Polygon, sheet: PictureRoom) -> Picture:

@@ -189,7 +189,7 @@ def _part_lines(part: Part, fact: PartFacts) -> list[str]:
             "  {stitches:,} stitches in {starts}, about {sewing:.0f} min of needle time.",
             stitches=fact.stitches,
             starts=fact.starts_words,
-            sewing=fact.sewing_min,
+            sewing=max(fact.sewing_min, 1.0),
         ),
         say(
             "  Needle thread {needle:.1f} m; bobbin {bobbin:.1f} m, {bobbin_share:.0%} of a"
