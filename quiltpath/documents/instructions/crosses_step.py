@@ -8,13 +8,14 @@ import shapely
 from quiltpath.documents.instructions.step import MARKER, Step
 from quiltpath.drawing.page_model import Item, Shape
 from quiltpath.drawing.sketch import CLOTH, DASHED, EDGE, Picture, PictureRoom, polyline, rectangle
+from quiltpath.geometry.arrays import distinct
 from quiltpath.language import say
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.units import Measures
+from quiltpath.units import Measures, join_with_and
 
 MOST_TOLD = 12
-"""Crosses told one by one; of more the placement pages tell those of each part."""
+"""Crosses told one by one, or rows of them; of more the placement pages tell those of each part."""
 
 ARM_LETTERS = 0.8
 """Half a cross in the picture, in heights of a letter."""
@@ -36,7 +37,10 @@ def crosses_step(
             " with a ruler, its arms along and across the runner."
         ),
     ]
-    if len(crosses) <= MOST_TOLD:
+    rows = _rows(crosses - (left, low), words)
+    if len(crosses) > MOST_TOLD >= len(rows):
+        tasks += rows
+    elif len(crosses) <= MOST_TOLD:
         tasks += [
             say(
                 "Cross {along} from the left end, {up} from the lower edge.",
@@ -55,6 +59,26 @@ def crosses_step(
         )
     picture = crosses_picture(crosses, outline, sheet)
     return Step(say("Mark the flat top"), tuple(tasks), (picture,), (), (MARKER,))
+
+
+def _rows(crosses: np.ndarray, words: Measures) -> list[str]:
+    """Crosses in rows, those with one distance from an edge told together: along or across,
+    whichever makes fewer rows."""
+    places = np.round(crosses, 1)
+    axis = int(len(distinct(places[:, 0])) >= len(distinct(places[:, 1])))
+    told = []
+    for at in distinct(places[:, axis]):
+        others = np.sort(places[places[:, axis] == at, 1 - axis])
+        listed = join_with_and([words.fine(other) for other in others.tolist()])
+        one = words.fine(float(at))
+        told.append(
+            say("{up} from the lower edge: at {alongs} from the left end.", up=one, alongs=listed)
+            if axis
+            else say(
+                "{along} from the left end: at {ups} from the lower edge.", along=one, ups=listed
+            )
+        )
+    return told
 
 
 def crosses_picture(crosses: np.ndarray, outline: shapely.Polygon, sheet: PictureRoom) -> Picture:
