@@ -172,6 +172,22 @@ def test_a_pieced_top_has_a_step_with_letters_rows_pressing_and_sizes() -> None:
     (row,) = re.findall(r"Row 1, from the left: ([A-Z ]+)\.", told)
     assert set(row.split()) <= letters and letters == set("ABCD")
     assert "Press every seam towards the sashing" in told
+    assert "the first measure of a piece lies along the runner" in told
+    sizes = r"\d+ (block|sashing strip)s? ([\d.]+) mm by ([\d.]+) mm, with"
+    found = re.findall(sizes, cut)
+    assert len(found) >= 2
+    for name, along, across in found:
+        kind = name.removesuffix(" strip")
+        there = [r for r in made("rectangle", GRID).runner.regions if r.kind.value == kind]
+        boxes = [region.shape.bounds for region in there]
+        seams = (0.0, 6.35, 12.7)  # none on the outside, one, two
+        assert any(
+            abs(box[2] - box[0] + a - float(along)) < 0.6
+            and abs(box[3] - box[1] + b - float(across)) < 0.6
+            for box in boxes
+            for a in seams
+            for b in seams
+        ), (name, along, across)
     top = made("rectangle", GRID).cutting.top
     length = round(2 * top.cut_length_mm) / 2
     assert f"The top measures {length:g} mm by" in told
