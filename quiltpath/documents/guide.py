@@ -26,9 +26,9 @@ from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say, say_known, speaking
 from quiltpath.patterns import Lines
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.order_marks import arrows, number_runs
 from quiltpath.runner.runner_picture import (
     blocks_group,

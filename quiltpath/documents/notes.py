@@ -15,9 +15,9 @@ from typing import Any
 from quiltpath.documents.report import sewing_report
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known, speaking
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM
 from quiltpath.result.values import Result
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.places import lean_words, lie_beside_blocks, place_on, places_in_words
 from quiltpath.units import Measures, count, inch_fraction
 

@@ -54,9 +54,9 @@ from quiltpath.marking.template_piece import template_piece
 from quiltpath.marking.templates import Template, sample_of, templates
 from quiltpath.marking.tick_strips import strip_pieces, strips_of
 from quiltpath.patterns import Lines
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.patterns.layer import Layer
 from quiltpath.result.marking_ways import Marking, Way, markings
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.runner_picture import many
 from quiltpath.units import Units, both_units, count, say_in_units
 

@@ -30,7 +30,6 @@ from quiltpath.marking.sheet import (
     heading,
     paragraph,
 )
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.marking_ways import InsetList, Marking, Way
 from quiltpath.result.ruler_lists import (
     EDGE_NAMES,
@@ -42,6 +41,7 @@ from quiltpath.result.ruler_lists import (
     UPPER,
     RulerList,
 )
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.places import places_in_words, region_words
 from quiltpath.runner.runner_picture import many, rings_of
 from quiltpath.units import MM_PER_INCH, Units, inch_fraction, millimetres, say_in_units

@@ -20,8 +20,8 @@ from quiltpath.geometry.arrays import Floats, Points, distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say
 from quiltpath.patterns import Lines
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.marking_ways import Marking
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.places import region_words
 from quiltpath.units import both_units
 

@@ -14,8 +14,8 @@ from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.language import say, say_known
 from quiltpath.marking.taping import PaperPiece
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.ruler_lists import EDGE_NAMES, RulerList
+from quiltpath.runner.layer_names import layer_words
 
 HEIGHT_MM = 26.0
 FOLD_MM = 17.0

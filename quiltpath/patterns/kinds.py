@@ -8,7 +8,7 @@ from typing import Annotated, Any, Protocol
 from pydantic import BeforeValidator
 
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.language import message, say_known
+from quiltpath.language import message
 from quiltpath.patterns import (
     bands_along_strips,
     border_runs,
@@ -103,28 +103,6 @@ def _by_kind(value: Any, info: Any) -> Layer:
 
 AnyLayer = Annotated[Layer, BeforeValidator(_by_kind)]
 """A layer of whatever kind its table names."""
-
-
-PLAIN_WORDS = {
-    "straight": message("straight lines"),
-    "grid": message("crossed lines"),
-    "echo": message("rings round a shape"),
-    "sashing": message("lines along the sashing"),
-    "motif": message("outlines of the motifs"),
-    "field-lines": message("flowing lines"),
-    "concentric": message("squares one in another"),
-    "radiating": message("rays"),
-    "drawing": message("your drawing"),
-}
-"""What paper says of a layer without a name, where the file's word for its kind says little."""
-
-
-def layer_words(name: str) -> str:
-    """What a person who has only the paper reads of a layer: its name, or what its kind draws."""
-    if name not in KINDS:
-        return say_known(name)
-    words = say_known(PLAIN_WORDS.get(name, name.replace("-", " ")))
-    return words[:1].upper() + words[1:]
 
 
 def is_fill(layer: Layer) -> bool:

@@ -10,6 +10,8 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding, for_a_person
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials import CuttingPlan
+from quiltpath.materials.edge_corners import edge_of
+from quiltpath.materials.trimming import Trimming, trimming
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
 from quiltpath.result.distortion_facts import DistortionFacts, distortion_facts
@@ -100,6 +102,11 @@ class Result:
     def starts(self) -> StartFacts:
         """How often thread begins, why, and how seldom it would as one line."""
         return start_facts(self.project, self.runner, self.lines, self.runs)
+
+    @cached_property
+    def flat_trimming(self) -> Trimming:
+        """How the outline is drawn on the flat top, which quilting draws up."""
+        return trimming(edge_of(self.runner.outline))
 
     @cached_property
     def markings(self) -> tuple[Marking, ...]:

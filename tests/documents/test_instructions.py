@@ -232,6 +232,7 @@ def known_numbers(result: Result) -> np.ndarray:
     found.append(result.project.backing.extra - margin)
     found += [*numbers_in(plan.trimming), plan.binding.edge.bends.tightest_mm]
     found += [abs(corner.off_mm) for corner in plan.trimming.corners]
+    found += [abs(mm) for mm in numbers_in(result.flat_trimming)]
     places = np.array([(c.along_mm, c.off_mm) for c in plan.trimming.corners])
     found += np.hypot(*(np.roll(places, -1, axis=0) - places).T).tolist()
     found += [float(stitches.pivots), *runs.coordinates[0].tolist()]

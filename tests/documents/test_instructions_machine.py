@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from unittest.mock import patch
 
 import numpy as np
 import pytest
@@ -115,7 +116,7 @@ def test_the_page_is_in_the_set() -> None:
     assert b"the screen must show" in files["instructions.html"]
 
 
-@pytest.mark.parametrize("profile", ["longarm-small", "gantry", "hoop-160x260"])
+@pytest.mark.parametrize("profile", ["longarm-small", "gantry"])
 def test_of_a_machine_in_parts_the_crosses_are_marked_and_no_line(profile: str) -> None:
     """Each cross as the files have it, from the corner that a person measures from."""
     result = _result(profile)
@@ -126,26 +127,43 @@ def test_of_a_machine_in_parts_the_crosses_are_marked_and_no_line(profile: str) 
         assert "Mark the flat top" not in own
         return
     step = own["Mark the flat top"]
-    told = [
-        [float(mm) for mm in re.findall(r"\(([\d.]+) mm\)", task)]
-        for task in step.tasks
-        if task.startswith("Cross")
-    ]
-    assert [x for x, *_ in told] == sorted({x for x, *_ in told})
-    placed = sorted((x, y) for x, *ups in told for y in ups)
+    told = re.findall(
+        r"Cross [^()]*\(([\d.]+) mm\) from the left end, [^()]*\(([\d.]+) mm\) from the lower",
+        " ".join(step.tasks),
+    )
+    placed = sorted((float(x), float(y)) for x, y in told)
     assert np.array(placed) == pytest.approx(np.array(sorted(machine.crosses.tolist())), abs=0.3)
     assert len(placed) >= 2
     assert "marking.pdf" not in " ".join(step.tasks)
 
 
-def test_many_crosses_are_left_to_the_placement_pages() -> None:
-    long = RUNNER.replace("length = 600", "length = 2600")
-    result = compute(parse(f'{long}[machine]\nprofile = "hoop-100x100"\n'))
+def test_many_crosses_are_told_row_by_row() -> None:
+    """Each once, measured from two edges: nobody adds distances from the middles of parts."""
+    result = _result("hoop-100x100")
     machine = result.machine_parts
-    assert machine is not None and len(np.unique(machine.crosses[:, 0])) > MOST_CROSSES
-    told = " ".join(_steps(result)["Mark the flat top"].tasks)
+    assert machine is not None and len(machine.crosses) > MOST_CROSSES
+    tasks = _steps(result)["Mark the flat top"].tasks
+    placed = []
+    for row in (task for task in tasks if ": at " in task):
+        head, listed = row.split(": at ")
+        assert head.endswith(("from the lower edge", "from the left end"))
+        (one,) = [float(mm) for mm in re.findall(r"\(([\d.]+) mm\)", head)]
+        others = [float(mm) for mm in re.findall(r"\(([\d.]+) mm\)", listed)]
+        up = head.endswith("lower edge")
+        placed += [(other, one) if up else (one, other) for other in others]
+    assert len(placed) == len(machine.crosses)
+    away = np.array(placed)[:, None] - machine.crosses[None]
+    assert np.abs(away).max(axis=2).min(axis=0).max() <= 0.3
+
+
+def test_more_rows_of_crosses_than_a_page_holds_are_left_to_the_placement_pages() -> None:
+    result = _result("hoop-100x100")
+    machine = result.machine_parts
+    assert machine is not None
+    with patch("quiltpath.documents.instructions.crosses_step.MOST_ROWS", 1):
+        told = " ".join(_steps(result)["Mark the flat top"].tasks)
     assert f"{len(machine.crosses)} crosses: placement.pdf" in told
-    assert "from the lower edge." not in told
+    assert "from the lower edge" not in told.partition("runner. ")[2]
 
 
 def test_an_outline_of_its_own_is_cut_only_once_it_is_quilted() -> None:

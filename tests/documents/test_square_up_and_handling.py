@@ -63,6 +63,22 @@ def test_points_are_told_by_the_centre_line_and_checked_on_both_sides() -> None:
     assert "both sides of each are 283 mm long" in told
 
 
+def test_an_outline_of_its_own_is_drawn_on_the_top_before_lines_are_measured_from_it() -> None:
+    """The top is a rectangle until it is squared up: without a drawn edge nobody could measure
+    from it, nor sew over it. As large as the flat top, which quilting draws up to 200 mm."""
+    flat = made("pointed").states.flat
+    told = text(step("Prepare the top", "pointed"))
+    shoulder, half = 200 * flat.length_mm / 1800, flat.width_mm / 2
+    found = re.search(r"A ([\d.]+) mm along, ([\d.]+) mm below the centre line", told)
+    assert found is not None, told
+    assert float(found[1]) == pytest.approx(shoulder, abs=2)
+    assert float(found[2]) == pytest.approx(half, abs=0.3)
+    assert "radius" in text(step("Prepare the top", "rounded"))
+    assert "centre line" not in text(step("Prepare the top", "rectangle"))
+    framed = '[machine]\nprofile = "longarm-medium"\n'
+    assert "centre line" not in text(step("Prepare the top", "pointed", framed))
+
+
 def test_no_line_crosses_the_letters_of_the_corners() -> None:
     """The margin's edge runs where they stand: each has paper of its own, laid before it."""
     (picture,) = step("Square up", "pointed").pictures
@@ -156,6 +172,22 @@ def test_a_pieced_top_has_a_step_with_letters_rows_pressing_and_sizes() -> None:
     (row,) = re.findall(r"Row 1, from the left: ([A-Z ]+)\.", told)
     assert set(row.split()) <= letters and letters == set("ABCD")
     assert "Press every seam towards the sashing" in told
+    assert "the first measure of a piece lies along the runner" in told
+    sizes = r"\d+ (block|sashing strip)s? ([\d.]+) mm by ([\d.]+) mm, with"
+    found = re.findall(sizes, cut)
+    assert len(found) >= 2
+    for name, along, across in found:
+        kind = name.removesuffix(" strip")
+        there = [r for r in made("rectangle", GRID).runner.regions if r.kind.value == kind]
+        boxes = [region.shape.bounds for region in there]
+        seams = (0.0, 6.35, 12.7)  # none on the outside, one, two
+        assert any(
+            abs(box[2] - box[0] + a - float(along)) < 0.6
+            and abs(box[3] - box[1] + b - float(across)) < 0.6
+            for box in boxes
+            for a in seams
+            for b in seams
+        ), (name, along, across)
     top = made("rectangle", GRID).cutting.top
     length = round(2 * top.cut_length_mm) / 2
     assert f"The top measures {length:g} mm by" in told

@@ -14,10 +14,11 @@ from shapely.geometry import box
 
 from quiltpath.geometry.runner_shapes import Patch, Runner
 from quiltpath.patterns.kind import WALKING, Kind
-from quiltpath.patterns.kinds import KINDS, is_fill, layer_words, registry
+from quiltpath.patterns.kinds import KINDS, is_fill, registry
 from quiltpath.patterns.layer import Layer, RepertoireLayer
 from quiltpath.patterns.straight import StraightLayer, straight
 from quiltpath.patterns.strokes import Strokes
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.schema import Spacing
 from tests.patterns.runners import layer, plain
 

@@ -20,6 +20,7 @@ from quiltpath.documents.instructions.runner_pictures import (
     table_picture,
     top_picture,
 )
+from quiltpath.documents.instructions.square_up import outline_on_the_top
 from quiltpath.documents.instructions.step import CUTTER, IRON, PINS, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.runner_shapes import RegionKind
@@ -223,6 +224,7 @@ def _top_size(result: Result, words: Measures) -> list[str]:
             "Leave it a rectangle of that size: its own outline is cut after quilting, when the"
             " runner is squared up."
         ),
+        *outline_on_the_top(result, words),
     ]
 
 

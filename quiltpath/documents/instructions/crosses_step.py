@@ -8,14 +8,17 @@ import shapely
 from quiltpath.documents.instructions.step import MARKER, Step
 from quiltpath.drawing.page_model import Item, Shape
 from quiltpath.drawing.sketch import CLOTH, DASHED, EDGE, Picture, PictureRoom, polyline, rectangle
+from quiltpath.geometry.arrays import distinct
 from quiltpath.language import say
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import Measures, join_with_and
 
-MOST_TOLD = 30
-"""Distances from the left end at which crosses are told; of more the placement pages tell those of
-each part."""
+MOST_TOLD = 12
+"""Crosses told one by one."""
+
+MOST_ROWS = 30
+"""Rows of crosses that are told; of more the placement pages tell those of each part."""
 
 ARM_LETTERS = 0.8
 """Half a cross in the picture, in heights of a letter."""
@@ -37,9 +40,18 @@ def crosses_step(
             " with a ruler, its arms along and across the runner."
         ),
     ]
-    told = _from_left_to_right(crosses - (left, low), words)
-    if len(told) <= MOST_TOLD:
-        tasks += told
+    rows = _rows(crosses - (left, low), words)
+    if len(crosses) <= MOST_TOLD:
+        tasks += [
+            say(
+                "Cross {along} from the left end, {up} from the lower edge.",
+                along=words.fine(x - left),
+                up=words.fine(y - low),
+            )
+            for x, y in crosses.tolist()
+        ]
+    elif len(rows) <= MOST_ROWS:
+        tasks += rows
     else:
         tasks.append(
             say(
@@ -52,22 +64,24 @@ def crosses_step(
     return Step(say("Mark the flat top"), tuple(tasks), (picture,), (), (MARKER,))
 
 
-def _from_left_to_right(crosses: np.ndarray, words: Measures) -> list[str]:
-    """(n, 2) crosses in mm from the left end and the lower edge, those at one length together: the
-    ruler lies across the top once for all of them."""
-    at: dict[str, list[str]] = {}
-    for x, y in crosses[np.lexsort(crosses.T[::-1])].tolist():
-        at.setdefault(words.fine(x), []).append(words.fine(y))
-    return [
-        say("Cross {along} from the left end, {up} from the lower edge.", along=along, up=ups[0])
-        if len(ups) == 1
-        else say(
-            "Crosses {along} from the left end: {ups} from the lower edge.",
-            along=along,
-            ups=join_with_and(ups),
+def _rows(crosses: np.ndarray, words: Measures) -> list[str]:
+    """Crosses in rows, those with one distance from an edge told together: along or across,
+    whichever makes fewer rows."""
+    places = np.round(crosses, 1)
+    axis = int(len(distinct(places[:, 0])) >= len(distinct(places[:, 1])))
+    told = []
+    for at in distinct(places[:, axis]):
+        others = np.sort(places[places[:, axis] == at, 1 - axis])
+        listed = join_with_and([words.fine(other) for other in others.tolist()])
+        one = words.fine(float(at))
+        told.append(
+            say("{up} from the lower edge: at {alongs} from the left end.", up=one, alongs=listed)
+            if axis
+            else say(
+                "{along} from the left end: at {ups} from the lower edge.", along=one, ups=listed
+            )
         )
-        for along, ups in at.items()
-    ]
+    return told
 
 
 def crosses_picture(crosses: np.ndarray, outline: shapely.Polygon, sheet: PictureRoom) -> Picture:

@@ -19,9 +19,9 @@ from quiltpath.documents.instructions.step import MARKER, Step
 from quiltpath.drawing.sketch import PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.language import message, say, say_known
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.marking_ways import Marking, Way
 from quiltpath.result.values import Result
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.places import lean_words
 from quiltpath.units import Measures, count
 

@@ -32,8 +32,8 @@ def piecing_step(
     tasks = [
         say(
             "Sew with {seam} seams throughout; sew a test seam on a scrap and measure it."
-            " Letters are those of the cutting list; lay all pieces out by the drawing"
-            " first.",
+            " Letters are those of the cutting list, where the first measure of a piece lies"
+            " along the runner; lay all pieces out by the drawing first.",
             seam=seam,
         ),
         *_units(top, words),

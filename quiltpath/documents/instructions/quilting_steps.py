@@ -22,10 +22,10 @@ from quiltpath.documents.instructions.step import MOVING, NEEDLE, Step
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.geometry.arrays import distinct
 from quiltpath.language import say, say_known
-from quiltpath.patterns.kinds import layer_words
 from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM, OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.units import Measures, count, join_with_and
 
 MACHINE_POLICIES = ("continuous", "hoop")

@@ -61,6 +61,29 @@ def square_up_step(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     return Step(say("Square up"), tuple(tasks), tuple(pictures), notes, (CUTTER,))
 
 
+def outline_on_the_top(result: Result, words: Measures) -> Iterator[str]:
+    """How an outline of its own is drawn on the flat top: what hands mark and sew goes by it. A
+    machine goes by its files."""
+    if result.machine_parts is not None:
+        return
+    trim = result.flat_trimming
+    yield say(
+        "Draw the outline on it with a marker that comes out: the quilting is measured and sewn by"
+        " this line. Draw the centre line along the whole top first; places are told from the left"
+        " end and from the centre line."
+    )
+    if trim.wants_template:
+        yield _by_a_template(trim)
+    elif trim.corners:
+        places = [
+            f"{letter} {_place(c.along_mm, c.off_mm, words)}"
+            for letter, c in zip(ascii_uppercase, trim.corners, strict=False)
+        ]
+        yield say("Its corners: {places}.", places="; ".join(places))
+        yield say("Join them with a ruler where the drawing shows straight sides.")
+    yield from _curves(trim, words)
+
+
 def _narrowest(result: Result, words: Measures) -> Iterator[str]:
     """What is left to trim to where the width of a rectangle differs."""
     widths = result.distortion.lies.widths
@@ -124,19 +147,21 @@ def _any_outline(trim: Trimming, words: Measures) -> Iterator[str]:
         )
     )
     if trim.wants_template:
-        yield (
-            say(
-                "The outline has {corners} and {arcs}: cut a template of one repeat from"
-                " card, lay it along the drawn lines and trace it from the middle outwards.",
-                corners=count(len(trim.corners), "corner"),
-                arcs=count(sum(arc.count for arc in trim.arcs), "arc"),
-            )
-        )
+        yield _by_a_template(trim)
     else:
         yield from _corners(trim, words)
     yield from _curves(trim, words)
     yield from _cutting(trim, words)
     yield from _check(trim, words)
+
+
+def _by_a_template(trim: Trimming) -> str:
+    return say(
+        "The outline has {corners} and {arcs}: cut a template of one repeat from"
+        " card, lay it along the drawn lines and trace it from the middle outwards.",
+        corners=count(len(trim.corners), "corner"),
+        arcs=count(sum(arc.count for arc in trim.arcs), "arc"),
+    )
 
 
 def _corners(trim: Trimming, words: Measures) -> Iterator[str]:
