@@ -315,7 +315,8 @@ class InstructionsSection(Section):
     needle: str = Field(default=message("quilting needle, size 90/14"), max_length=60)
     """the kind to put in; size 90/14 goes through three layers (common practice)"""
     foot: str = Field(default=message("walking foot"), max_length=60)
-    """the kind to put on; a walking foot keeps the layers from creeping (common practice)"""
+    """the kind to put on; left out, a walking foot, which keeps the layers from creeping, or a
+    darning foot for lines that turn more than that can (common practice), or that of the machine"""
 
 
 MM_PER_M = 1000.0

@@ -23,6 +23,7 @@ from quiltpath.machine.part_plan import Misplacement, PartPlan, worst_misplaceme
 from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import profile_from
 from quiltpath.patterns import Lines
+from quiltpath.patterns.feet import usual_foot
 from quiltpath.project import Project
 from quiltpath.project.sewing_sections import TimeSection
 from quiltpath.result.machine_plan import machine_plan
@@ -203,10 +204,11 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
 
 
 def foot_of(project: Project) -> str:
-    """The foot that the project names, or that of its machine."""
+    """The foot that the project names, that of its machine, or what its patterns ask for."""
     profile = profile_of(project)
-    named = "foot" in project.instructions.model_fields_set
-    return project.instructions.foot if named or profile is None else profile.foot
+    if "foot" in project.instructions.model_fields_set:
+        return project.instructions.foot
+    return usual_foot(project.quilting) if profile is None else profile.foot
 
 
 def is_on_a_frame(project: Project) -> bool:

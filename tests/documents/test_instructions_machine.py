@@ -272,3 +272,33 @@ def test_who_marks_neither_line_nor_cross_needs_no_marker() -> None:
         result = _result(profile)
         gathered = " ".join(_steps(result)["Gather what you need"].tasks)
         assert ("a marker" in gathered) is parts
+
+
+@pytest.mark.parametrize(
+    ("layers", "more", "foot", "by_hand"),
+    [
+        (["lengthwise-lines"], "", "walking foot", None),
+        (["loops"], "", "darning foot", "Loops: "),
+        (["lengthwise-lines", "stipple"], "", "walking foot and darning foot", "Stipple: "),
+        (["loops"], '[instructions]\nfoot = "open-toe foot"\n', "open-toe foot", None),
+        (["loops"], '[machine]\nprofile = "longarm-small"\n', "hopping foot", None),
+    ],
+)
+def test_lines_that_a_walking_foot_cannot_turn_are_sewn_by_hand_with_a_darning_foot(
+    layers: list[str], more: str, foot: str, by_hand: str | None
+) -> None:
+    """Free motion: darning foot, feed dogs down, the hands make the stitches (common practice);
+    of 3.2 mm three go to the centimetre and eight to the inch."""
+    quilting = "".join(f'[[quilting]]\npattern = "{name}"\n' for name in layers)
+    result = compute(
+        parse(
+            f'units = "mm"\n[runner]\nlength = 600\nwidth = 240\nsize_is = "flat"\n{quilting}{more}'
+        )
+    )
+    (told,) = [item for item in result.cutting.shopping if item.name == "foot"]
+    assert (told.note, told.need) == (foot, 1 + (" and " in foot))
+    tasks = _steps(result)["Quilt"].tasks
+    assert f"; {foot};" in tasks[0]
+    free = [task for task in tasks if "feed dogs down" in task]
+    assert [task.startswith(by_hand or "") for task in free] == [True] * (by_hand is not None)
+    assert all("8 stitches to the inch, 3 to the centimetre" in task for task in free)

@@ -26,7 +26,7 @@ from quiltpath.result.sewing_facts import NEAR_THE_TRIM_MM, OneLineFacts
 from quiltpath.result.values import Result
 from quiltpath.routing import PieceKind
 from quiltpath.runner.layer_names import layer_words
-from quiltpath.units import Measures, count, join_with_and
+from quiltpath.units import MM_PER_INCH, Measures, count, join_with_and
 
 MACHINE_POLICIES = ("continuous", "hoop")
 
@@ -49,6 +49,7 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
             length=stitch.length,
             foot=say_known(sewn.foot),
         ),
+        *_by_hand(result, words),
         *_order(result, words),
     ]
     machine = result.machine_parts
@@ -76,6 +77,31 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
     ]
     cautions = (NEEDLE, MOVING) if _moves(result) else (NEEDLE,)
     return Step(say("Quilt"), tuple(tasks), pictures, tuple(notes), cautions)
+
+
+def _by_hand(result: Result, words: Measures) -> list[str]:
+    """What is sewn with the feed dogs down, where the hands and not the machine make stitches."""
+    free = [layer_words(name) for name in result.free_motion_layers]
+    if not free:
+        return []
+    inch, centimetre = (round(mm / result.project.stitch.length) for mm in (MM_PER_INCH, 10.0))
+    many = {
+        "inches": say("{inch} stitches to the inch", inch=inch),
+        "metric": say("{centimetre} stitches to the centimetre", centimetre=centimetre),
+        "both": say(
+            "{inch} stitches to the inch, {centimetre} to the centimetre",
+            inch=inch,
+            centimetre=centimetre,
+        ),
+    }[words.units]
+    return [
+        say(
+            "{layers}: with the darning foot, the feed dogs down. Your hands move the cloth and"
+            " make the stitches: about {many}, all alike, at an even speed of the machine.",
+            layers=join_with_and(list(dict.fromkeys(free))),
+            many=many,
+        )
+    ]
 
 
 def _order(result: Result, words: Measures) -> list[str]:
