@@ -22,7 +22,7 @@ from quiltpath.patterns.clear_rooms import (
 from quiltpath.patterns.frame import Frame, frame_of
 from quiltpath.patterns.layer import Layer, RepertoireLayer, check_amount
 from quiltpath.patterns.lines import LineRole, Remark
-from quiltpath.patterns.strokes import Strokes, objects, polylines
+from quiltpath.patterns.strokes import Strokes, polylines, strokes_in
 
 WALKING = message("walking foot")
 EITHER = message("walking foot for large figures, darning foot for small ones")
@@ -147,12 +147,8 @@ class Kind:
             return draw_in_clear(runner, layer, patches, self.in_clear, self.most_spacings)
         known: dict[_Size, list[Points]] = {}
         figures = [self._figure(layer, patch, known) for patch in patches]
-        count = [len(figure) for figure in figures]
-        return Strokes(
-            polylines([points for figure in figures for points in figure]),
-            objects([patch.shape for patch in patches]).repeat(count),
-            objects([patch.name for patch in patches]).repeat(count),
-        )
+        drawn = polylines([points for figure in figures for points in figure])
+        return strokes_in(patches, drawn, list(map(len, figures)))
 
     def share_of_the_most(self, runner: Runner, layer: Any, patches: Sequence[Patch]) -> float:
         """How much of the most that is drawn of free curves the layer takes up, from 0 to 1."""

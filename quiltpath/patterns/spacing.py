@@ -87,6 +87,8 @@ def _mirror_axes(gaps: NDArray[np.float64]) -> tuple[float, float]:
     none is centred on its first line, or halfway across its first gap.
     """
     count, half = len(gaps), float(gaps.sum()) / 2
+    if count == 1:
+        return 0.0, half
     steps = np.concatenate([[0.0], np.cumsum(gaps)])
     for index in range(count):
         after = np.roll(gaps, -index)

@@ -10,11 +10,12 @@ import shapely
 from numpy.typing import NDArray
 from pydantic import model_validator
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.layer import Angle, Edge, SpacedLayer, check_amount
 from quiltpath.patterns.spacing import divided, even_gap, gaps_of, line_positions
-from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, strokes_in
 from quiltpath.schema import Length, Spacing, fault
 
 
@@ -84,12 +85,9 @@ def family(layer: _Parallels, angle_deg: float, patches: Sequence[Patch]) -> Str
     placed = [(patch, *_placed(layer, patch, normal)) for patch in patches]
     expected = sum(patch.shape.area / gap for patch, _, gap in placed)
     check_amount(expected, min((gap for _, _, gap in placed), default=1.0))
-    return join_strokes(
-        [
-            strokes(_through(patch, places, along, normal), patch.shape, patch.name)
-            for patch, places, _ in placed
-        ]
-    )
+    ends = [_through(patch, places, along, normal) for patch, places, _ in placed]
+    every = np.concatenate([np.zeros((0, 2, 2)), *ends])
+    return strokes_in(patches, shapely.linestrings(every), list(map(len, ends)))
 
 
 def directions(angle_deg: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -131,12 +129,11 @@ def _through(
     places: NDArray[np.float64],
     along: NDArray[np.float64],
     normal: NDArray[np.float64],
-) -> Geometries:
-    """Lines right across the patch, 1 mm longer than it at both ends."""
+) -> Floats:
+    """(n, 2, 2) ends of lines right across the patch, 1 mm longer than it on both sides."""
     low, high = extent(patch.shape, along)
     ends = np.array([low - 1.0, high + 1.0])
-    points = places[:, None, None] * normal + ends[:, None] * along
-    return shapely.linestrings(points)
+    return np.asarray(places[:, None, None] * normal + ends[:, None] * along)
 
 
 KINDS = (

@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.runner_shapes import Patch
+
 Geometries = NDArray[np.object_]
 
 WITHIN_MM = 1e-6
@@ -36,6 +38,13 @@ def strokes(geometry: Sequence[object] | Geometries, within: object, source: str
     shapes.fill(within)
     words.fill(source)
     return Strokes(lines, shapes, words)
+
+
+def strokes_in(patches: Sequence[Patch], geometry: Geometries, count: Sequence[int]) -> Strokes:
+    """Lines of patches, so many of each, in the order of the patches."""
+    patch = np.repeat(np.arange(len(patches)), np.array(count, dtype=np.intp))
+    shapes, names = objects([p.shape for p in patches]), objects([p.name for p in patches])
+    return Strokes(geometry, shapes[patch], names[patch])
 
 
 def join_strokes(parts: Sequence[Strokes]) -> Strokes:

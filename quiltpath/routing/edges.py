@@ -65,7 +65,7 @@ class Edges:
 
     def take(self, chosen: NDArray[np.bool_] | NDArray[np.intp]) -> Edges:
         """The chosen edges, by mask or by index, in the order given."""
-        index = np.arange(len(self), dtype=np.intp)[chosen]
+        index = np.flatnonzero(chosen) if chosen.dtype == np.bool_ else chosen.astype(np.intp)
         vertex, start = gather_slices(self.start, index)
         return Edges(self.coordinates[vertex], start, self.line[index], self.kind[index])
 
@@ -97,7 +97,7 @@ def gather_slices(
     start: NDArray[np.intp], index: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Positions of the members of the chosen slices of a flat array, and the new offsets."""
-    count = np.diff(start)[index]
+    count = start[index + 1] - start[index]
     new = offsets(count)
     return np.arange(new[-1]) + np.repeat(start[index] - new[:-1], count), new
 

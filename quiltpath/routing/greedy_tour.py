@@ -26,7 +26,7 @@ def greedy_tour(points: Points) -> list[int]:
     far = [end ^ 1 for end in range(len(points))]
     free = np.arange(len(points))
     while len(free) > 2:
-        for one, other in _candidates(points, free).tolist():
+        for one, other in zip(*_candidates(points, free).T.tolist(), strict=True):
             if across[one] < 0 and across[other] < 0 and far[one] != other:
                 across[one], across[other] = other, one
                 first, last = far[one], far[other]
@@ -47,7 +47,17 @@ def _candidates(points: Points, free: NDArray[np.intp]) -> NDArray[np.intp]:
     away, found = tree.query(points[free], k=min(NEAREST, len(free)))
     one, other = np.repeat(free, found.shape[1]), free[found.reshape(-1)]
     away = away.reshape(-1)
-    once = (one < other) | ~np.isin(other * len(points) + one, one * len(points) + other)
+    once = (one < other) | ~_are_among(other * len(points) + one, one * len(points) + other)
     once &= one >> 1 != other >> 1
     one, other = one[once], other[once]
     return np.stack([one, other], axis=1)[np.lexsort((other, one, away[once]))]
+
+
+def _are_among(numbers: NDArray[np.intp], known: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """(n,) which of the numbers are among the (k,) known ones, of which there is one at least.
+
+    Both are long and nearly all are: sorting is quicker than the tables of ``numpy.isin``.
+    """
+    known = np.sort(known)
+    place = np.minimum(np.searchsorted(known, numbers), len(known) - 1)
+    return np.asarray(known[place] == numbers)

@@ -17,6 +17,7 @@ from __future__ import annotations
 import random
 from collections import deque
 from collections.abc import Iterable
+from itertools import pairwise
 from math import hypot
 
 import numpy as np
@@ -80,10 +81,10 @@ def neighbour_lists(points: NDArray[np.float64]) -> list[Near]:
     """For each run end, the nearest ends of other runs."""
     found = _nearest_points(points, NEAR + 2)
     away = np.hypot(*np.moveaxis(points[found] - points[:, None], -1, 0))
-    return [
-        [(other, far) for other, far in zip(*row, strict=True) if other >> 1 != end >> 1]
-        for end, row in enumerate(zip(found.tolist(), away.tolist(), strict=True))
-    ]
+    others = found >> 1 != np.arange(len(points))[:, None] >> 1
+    pairs = list(zip(found[others].tolist(), away[others].tolist(), strict=True))
+    ends = np.cumsum(others.sum(axis=1)).tolist()
+    return [pairs[begin:end] for begin, end in pairwise([0, *ends])]
 
 
 def _nearest_points(points: NDArray[np.float64], count: int) -> NDArray[np.intp]:
@@ -167,9 +168,9 @@ class _Tour:
 
     def _number(self, first: int, last: int) -> None:
         self.renumbered = [min(first, self.renumbered[0]), max(last, self.renumbered[1])]
-        tour, place = self.tour, self.place
-        for number in range(first, last):
-            place[tour[number] >> 1] = number
+        place = self.place
+        for number, end in enumerate(self.tour[first:last], first):
+            place[end >> 1] = number
 
     def step(self, place: int) -> float:
         """Travel from the run at ``place - 1`` to the run at ``place``; 0 beyond either end."""
@@ -243,18 +244,22 @@ class _Tour:
         self, first: int, second: int, third: int, left: float, best: float
     ) -> tuple[float, int]:
         """The end over which the way back to the ``first`` gains most, over ``best``; or -1."""
-        found, fourth, opened = -1, self.across[third], (first, second, third)
-        x, y = self.x[first], self.y[first]
+        # Most of the time of a large tour goes here: names of its own are looked up faster.
+        across, gap, x, y = self.across, self.gap, self.x, self.y
+        found, fourth, to_x, to_y = -1, across[third], x[first], y[first]
         for fifth, away in self.nearest[fourth] if fourth >= 0 else ():
             reached = left - away
             if reached <= best:
                 break
-            gain = reached + self.gap[fifth]
+            gain = reached + gap[fifth]
             if gain <= best:
                 continue
-            sixth = self.across[fifth]
-            gain -= hypot(self.x[sixth] - x, self.y[sixth] - y) if sixth >= 0 else 0.0
-            if gain > best and fifth not in opened and self._three_joints(second, third, fifth):
+            sixth = across[fifth]
+            if sixth >= 0:
+                gain -= hypot(x[sixth] - to_x, y[sixth] - to_y)
+            if gain <= best or fifth in (first, second, third):
+                continue
+            if self._three_joints(second, third, fifth):
                 best, found = gain, fifth
         return best, found
 
