@@ -199,7 +199,7 @@ SHOWN: list[tuple[str, Callable[[Report], bool], str, str]] = [
     ("supper-mats", one_line, "instructions.pdf", "1 start in place of 54."),
     ("galley", seams, "sewing-notes.txt", "a line passes close beside a seam. To have lines meet"),
     ("galley", skew, "sewing-notes.txt", "lines that rise to the other side would even it out"),
-    ("supper-mats", swatches, "instructions.pdf", "By your own swatches it is between"),
+    ("supper-mats", swatches, "instructions.pdf", "own swatches it is between"),
     ("galley", swatches, "instructions.html", "By your own swatches it is between"),
     ("supper-mats", at_hand, "at-hand.txt", "longest runner that the cloth binds"),
     ("galley", grown_by_blocks, "sewing-notes.txt", "blocks along"),

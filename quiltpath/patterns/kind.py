@@ -40,7 +40,7 @@ class Kind:
     """The row of one kind, which stands in its module below its keys and its drawing function.
 
     ``model``         its keys, defaults and limits; ``kind: Literal["rays"]`` there is its word
-    ``foot``          which foot or machine suits it; one that begins with the darning foot is sewn with
+    ``foot``          which foot or machine suits it; what begins with the darning foot is sewn with
                       the feed dogs down
 
     One of these five draws it, and is given no more than it reads:
