@@ -28,8 +28,8 @@ from quiltpath.materials.shopping import ShoppingItem, cloths_for, pieces, threa
 from quiltpath.materials.strip_packing import ClothLayout
 from quiltpath.materials.top_of_a_grid import top_of_the_grid
 from quiltpath.materials.trimming import Trimming, trimming
-from quiltpath.patterns.feet import BOTH
 from quiltpath.project import Project
+from quiltpath.project.materials_sections import BOTH_FEET
 from quiltpath.runner.panel_steps import PanelStep, panel_steps, panels_at_hand
 from quiltpath.runner.panels import Fit, PanelChoice, Table
 from quiltpath.runner.skew import PanelMeasures, Skew, TrueRectangle, largest_rectangle, skew_of
@@ -270,7 +270,7 @@ def _shopping(
         *_basting_items(project, basting),
         *thread_items(thread, project.thread.spool, stock, copies),
         pieces(message("needles"), 1.0, stock.needles, kinds.needle),
-        pieces(message("foot"), 2.0 if foot == BOTH else 1.0, stock.foot, foot),
+        pieces(message("foot"), 2.0 if foot == BOTH_FEET else 1.0, stock.foot, foot),
     )
 
 

@@ -32,6 +32,10 @@ ClothUse = Literal[
 """A layer, the binding, or the kind of part of a pieced top."""
 
 
+WALKING_FOOT, DARNING_FOOT = message("walking foot"), message("darning foot")
+BOTH_FEET = message("walking foot and darning foot")
+
+
 class TableSection(Section):
     """The table. With it the runner's length may be left out: table length + 2 x drop."""
 
@@ -314,7 +318,7 @@ class InstructionsSection(Section):
     """left out: the size that [paper] names, where it is one of these, else A4"""
     needle: str = Field(default=message("quilting needle, size 90/14"), max_length=60)
     """the kind to put in; size 90/14 goes through three layers (common practice)"""
-    foot: str = Field(default=message("walking foot"), max_length=60)
+    foot: str = Field(default=WALKING_FOOT, max_length=60)
     """the kind to put on; left out, a walking foot, which keeps the layers from creeping, or a
     darning foot for lines that turn more than that can (common practice), or that of the machine"""
 

@@ -23,7 +23,6 @@ from quiltpath.machine.part_plan import Misplacement, PartPlan, worst_misplaceme
 from quiltpath.machine.parts import Part
 from quiltpath.machine.profile import profile_from
 from quiltpath.patterns import Lines
-from quiltpath.patterns.feet import usual_foot
 from quiltpath.project import Project
 from quiltpath.project.sewing_sections import TimeSection
 from quiltpath.result.machine_plan import machine_plan
@@ -201,14 +200,6 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
         tuple(count_in_part(part.name, part.stitches) for part in planned.parts),
         worst_misplacement(planned),
     )
-
-
-def foot_of(project: Project) -> str:
-    """The foot that the project names, that of its machine, or what its patterns ask for."""
-    profile = profile_of(project)
-    if "foot" in project.instructions.model_fields_set:
-        return project.instructions.foot
-    return usual_foot(project.quilting) if profile is None else profile.foot
 
 
 def is_on_a_frame(project: Project) -> bool:

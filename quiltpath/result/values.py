@@ -13,14 +13,13 @@ from quiltpath.materials import CuttingPlan
 from quiltpath.materials.edge_corners import edge_of
 from quiltpath.materials.trimming import Trimming, trimming
 from quiltpath.patterns import Lines
-from quiltpath.patterns.feet import is_free_motion
 from quiltpath.project import Project
 from quiltpath.result.distortion_facts import DistortionFacts, distortion_facts
+from quiltpath.result.feet import foot_of, layers_by_hand
 from quiltpath.result.machine_parts import (
     MachineParts,
     Refusal,
     SewingTotals,
-    foot_of,
     machine_parts,
 )
 from quiltpath.result.marking_ways import Marking, markings
@@ -130,20 +129,15 @@ class Result:
     def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
         machine = None if isinstance(self.machine, Refusal) else self.machine
-        foot = foot_of(self.project)
+        foot = foot_of(self.project, self.lines, self.runs)
         if machine is not None:
             return machine.as_sewn(self.project.time, foot)
         return SewingTotals.of(self.stitches.stitch_count, len(self.runs), 1, foot, self.time)
 
     @property
-    def free_motion_layers(self) -> tuple[str, ...]:
-        """Names of the layers that hands sew with the feed dogs down; none where a machine moves
-        the work, or where the file names a foot of its own."""
-        project = self.project
-        if project.machine.profile or "foot" in project.instructions.model_fields_set:
-            return ()
-        named = zip(self.lines.layers, project.quilting, strict=True)
-        return tuple(name for name, layer in named if is_free_motion(layer))
+    def layers_by_hand(self) -> tuple[str, ...]:
+        """Names of the layers that hands sew with the feed dogs down."""
+        return layers_by_hand(self.project, self.lines, self.runs)
 
     @property
     def sewing_time(self) -> SewingTime:

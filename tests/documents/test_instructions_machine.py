@@ -274,12 +274,16 @@ def test_who_marks_neither_line_nor_cross_needs_no_marker() -> None:
         assert ("a marker" in gathered) is parts
 
 
+ONE_GO = '[sewing]\npolicy = "continuous"\n'
+
+
 @pytest.mark.parametrize(
     ("layers", "more", "foot", "by_hand"),
     [
         (["lengthwise-lines"], "", "walking foot", None),
         (["loops"], "", "darning foot", "Loops: "),
-        (["lengthwise-lines", "stipple"], "", "walking foot and darning foot", "Stipple: "),
+        (["along-the-sashing", "stipple"], "", "walking foot and darning foot", "Stipple: "),
+        (["lengthwise-lines", "stipple"], ONE_GO, "darning foot", "Lengthwise lines and Stipple: "),
         (["loops"], '[instructions]\nfoot = "open-toe foot"\n', "open-toe foot", None),
         (["loops"], '[machine]\nprofile = "longarm-small"\n', "hopping foot", None),
     ],
@@ -290,11 +294,10 @@ def test_lines_that_a_walking_foot_cannot_turn_are_sewn_by_hand_with_a_darning_f
     """Free motion: darning foot, feed dogs down, the hands make the stitches (common practice);
     of 3.2 mm three go to the centimetre and eight to the inch."""
     quilting = "".join(f'[[quilting]]\npattern = "{name}"\n' for name in layers)
-    result = compute(
-        parse(
-            f'units = "mm"\n[runner]\nlength = 600\nwidth = 240\nsize_is = "flat"\n{quilting}{more}'
-        )
-    )
+    if "along-the-sashing" in layers:
+        quilting = f'grid = {{ along = 3, sashing = 20 }}\n{quilting}region = "blocks"\n'
+    runner = 'units = "mm"\nrunner = { length = 600, width = 240, size_is = "flat" }\n'
+    result = compute(parse(f"{runner}{quilting}{more}"))
     (told,) = [item for item in result.cutting.shopping if item.name == "foot"]
     assert (told.note, told.need) == (foot, 1 + (" and " in foot))
     tasks = _steps(result)["Quilt"].tasks

@@ -81,7 +81,7 @@ def _quilt(result: Result, sheet: PictureRoom, words: Measures) -> Step:
 
 def _by_hand(result: Result, words: Measures) -> list[str]:
     """What is sewn with the feed dogs down, where the hands and not the machine make stitches."""
-    free = [layer_words(name) for name in result.free_motion_layers]
+    free = [layer_words(name) for name in result.layers_by_hand]
     if not free:
         return []
     inch, centimetre = (round(mm / result.project.stitch.length) for mm in (MM_PER_INCH, 10.0))
