@@ -24,9 +24,6 @@ from numpy.typing import NDArray
 from quiltpath.checks.obstacles import Guides, Obstacles
 from quiltpath.geometry.arrays import Floats
 
-_FIRST, _SECOND = np.triu_indices(4)
-"""every pair of a cell's four candidates, a candidate with itself included"""
-
 
 @dataclass(frozen=True)
 class Cells:
@@ -216,7 +213,7 @@ def _measure(
     inside = around.inside(centre)
     held = inside | _reach_inside(low, high, ~inside, around)
     low, high = low[held], high[held]
-    candidates = np.column_stack([nearest, nearest, parent_pair])[held]
+    candidates = np.column_stack([nearest, parent_pair])[held]
     pair, bound = _best_pair(candidates, low, high, around)
     poor = bound > enough_mm
     more = np.column_stack([pair[poor], _sides(low[poor], high[poor], around)])
@@ -266,10 +263,12 @@ def _distances(points: Floats, segment: NDArray[np.intp], around: Obstacles) -> 
 def _best_pair(
     candidates: NDArray[np.intp], low: Floats, high: Floats, around: Obstacles
 ) -> tuple[NDArray[np.intp], Floats]:
-    """The two of four candidates with the least bound, and the bound."""
-    to_corners = _distances(_corners(low, high), candidates, around)
-    bounds = ((to_corners[:, _FIRST] + to_corners[:, _SECOND]) / 2).max(axis=2)
+    """The two of (n, k) candidates, or one twice, with the least bound, and the bound."""
+    one, two = np.triu_indices(candidates.shape[1])
+    bounds = np.zeros((len(candidates), len(one)))
+    for away in np.moveaxis(_distances(_corners(low, high), candidates, around), 2, 0):
+        np.maximum(bounds, (away[:, one] + away[:, two]) / 2, out=bounds)
     best = bounds.argmin(axis=1)
     row = np.arange(len(best))
-    pair = candidates[row[:, None], np.column_stack([_FIRST[best], _SECOND[best]])]
+    pair = candidates[row[:, None], np.column_stack([one[best], two[best]])]
     return pair, bounds[row, best]
