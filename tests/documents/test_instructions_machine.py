@@ -152,6 +152,7 @@ def test_many_crosses_are_told_row_by_row() -> None:
         up = head.endswith("lower edge")
         placed += [(other, one) if up else (one, other) for other in others]
     assert len(placed) == len(machine.crosses)
+    assert "which two are its own" in tasks[-1]
     away = np.array(placed)[:, None] - machine.crosses[None]
     assert np.abs(away).max(axis=2).min(axis=0).max() <= 0.3
 
