@@ -44,7 +44,7 @@ from quiltpath.result.ruler_lists import (
 from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.places import places_in_words, region_words
 from quiltpath.runner.runner_picture import many, rings_of
-from quiltpath.units import MM_PER_INCH, Units, inch_fraction, millimetres, say_in_units
+from quiltpath.units import MM_PER_INCH, Measures, Units, inch_fraction, millimetres, say_in_units
 
 DRAWING_MM = (78.0, 74.0)
 """Room for the drawing of a place with its lines, across and up."""
@@ -97,7 +97,10 @@ def _place_rows(
     if runner is not None:
         where = places_in_words(runner, first.places)
     rows = [heading(f"{layer_words(name)}: {where}{part}", room)]
-    for row in paragraph(_from_where(lists), room):
+    told_first = _from_where(lists)
+    if runner is not None and not first.whole and len(first.places) == 1:
+        told_first += " " + _where_it_lies(first, runner, units)
+    for row in paragraph(told_first, room):
         rows.append(SheetRow(row.height, row.items, keep=True))
     drawing, high = _drawing(lists)
     left = DRAWING_MM[0] + 4.0
@@ -201,6 +204,29 @@ def _from_where(lists: Sequence[RulerList]) -> str:
     return say(
         "Measure each mark {where} of the straight middle, never from the mark before.",
         where=where,
+    )
+
+
+def _where_it_lies(listed: RulerList, runner: Runner, units: Units) -> str:
+    """No seam and no print shows where the straight middle of a shaped piece begins and ends."""
+    words, (left, low, _, high) = Measures(units), runner.outline.bounds
+    x0, y0, x1, y1 = listed.box
+    ends = words.fine(x0 - left), words.fine(x1 - left)
+    if y0 - low < SIXTEENTH_MM and high - y1 < SIXTEENTH_MM:
+        return say(
+            "It lies from {first} to {last} from the runner's left end: draw a line across at both,"
+            " and the lines of this list on beyond them to the outline.",
+            first=ends[0],
+            last=ends[1],
+        )
+    return say(
+        "It lies from {first} to {last} from the runner's left end and from {lower} to {upper}"
+        " above its lower edge: draw this rectangle, and the lines of this list on beyond it to"
+        " the outline.",
+        first=ends[0],
+        last=ends[1],
+        lower=words.fine(y0 - low),
+        upper=words.fine(y1 - low),
     )
 
 

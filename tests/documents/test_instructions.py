@@ -367,6 +367,17 @@ def test_each_layer_is_told_the_one_way_in_which_it_is_marked() -> None:
         assert f"{name}: {by}" in first, (name, by, first)
 
 
+def test_a_top_that_is_there_already_is_among_what_is_gathered() -> None:
+    """No cloth is bought for it, so no other line would say that one is needed, and how large."""
+    text = 'units = "mm"\nrunner = { length = 900, width = 300, size_is = "flat" }\n'
+    text += 'quilting = [{ kind = "straight", spacing = "about 50 mm" }]\n'
+    pieced = text + 'grid = { along = 3, sashing = 40 }\ntop = { made = "pieced" }\n'
+    for project, wanted in ((text, True), (pieced, False)):
+        (step,) = [s for s in own_steps(compute(parse(project)), "metric") if "Gather" in s.title]
+        told = "1 flat top of your own: 900 mm by 300 mm." in step.tasks
+        assert told is wanted, step.tasks
+
+
 def test_layers_without_a_name_are_told_by_what_they_draw() -> None:
     """In the steps, on the first page of the marking set and beside the guide alike."""
     result = compute(parse(re.sub(r"name = .*\n", "", MARKED)))

@@ -152,6 +152,7 @@ def test_many_crosses_are_told_row_by_row() -> None:
         up = head.endswith("lower edge")
         placed += [(other, one) if up else (one, other) for other in others]
     assert len(placed) == len(machine.crosses)
+    assert "which two are its own" in tasks[-1]
     away = np.array(placed)[:, None] - machine.crosses[None]
     assert np.abs(away).max(axis=2).min(axis=0).max() <= 0.3
 
@@ -228,6 +229,27 @@ def test_on_a_frame_the_layers_are_held_by_rollers_and_basted_along_the_edge(
         assert "Baste it down along that edge, 1/8 in (3 mm) inside" in told
 
 
+@pytest.mark.parametrize(
+    ("small", "large"), [("longarm-small", "longarm-medium"), ("hoop-200x300", "hoop-large.toml")]
+)
+def test_what_is_sewn_in_one_part_has_no_crosses_and_is_not_rolled_on(
+    small: str, large: str, tmp_path: Path
+) -> None:
+    (tmp_path / "hoop-large.toml").write_text(
+        'title = "A large hoop"\nkind = "hoop"\nformats = ["dst"]\n'
+        'field = { along = "700 mm", across = "400 mm" }\n'
+    )
+    for profile, in_parts in ((small, True), (large, False)):
+        text = f'{RUNNER}[machine]\nprofile = "{profile}"\nformats = ["dst"]\n'
+        result = compute(parse(text, folder=tmp_path))
+        own = _steps(result)
+        told = " ".join(task for step in own.values() for task in step.tasks)
+        (sheet,) = [f for f in outputs(result) if f.name == "machine/LOADING.txt"]
+        for words in (told, sheet.content.decode()):
+            assert ("alignment crosses" in " ".join(words.split())) is in_parts
+        assert ("rolling on" in told) is (in_parts and "longarm" in profile)
+
+
 def test_a_frame_that_takes_basted_layers_has_them_pinned_where_the_file_says_so() -> None:
     result = compute(
         parse(f'{RUNNER}[machine]\nprofile = "longarm-small"\n[basting]\nmethod = "pins"\n')
@@ -237,15 +259,21 @@ def test_a_frame_that_takes_basted_layers_has_them_pinned_where_the_file_says_so
     assert "Pin from the centre outwards" in " ".join(own["Layer and baste"].tasks)
 
 
-def test_a_runner_that_is_turned_has_its_short_edges_on_the_rollers(tmp_path: Path) -> None:
-    """A rail of 400 mm takes the width of 300, not the length of 600."""
+@pytest.mark.parametrize(
+    ("across", "told"), [(700, "all four edges, the far one first"), (500, "its left end straight")]
+)
+def test_a_runner_that_is_turned_has_its_short_edges_on_the_rollers(
+    across: int, told: str, tmp_path: Path
+) -> None:
+    """A rail of 400 mm takes the width of 300, not the length of 600: in one pass, and in two."""
     (tmp_path / "short.toml").write_text(
         'title = "A short frame"\nkind = "longarm"\nformats = ["dst"]\nturns = true\n'
-        'field = { along = "400 mm", across = "700 mm" }\n'
+        f'field = {{ along = "400 mm", across = "{across} mm" }}\n'
     )
     (tmp_path / "runner.toml").write_text(f'{RUNNER}[machine]\nprofile = "short.toml"\n')
-    told = " ".join(_steps(compute(load(tmp_path / "runner.toml")))["Layer on the frame"].tasks)
-    assert "short edges of the backing" in told and "its left end straight along" in told
+    own = _steps(compute(load(tmp_path / "runner.toml")))
+    tasks = " ".join(own["Layer on the frame"].tasks)
+    assert "short edges of the backing" in tasks and told in tasks
 
 
 @pytest.mark.parametrize(

@@ -73,6 +73,9 @@ def test_an_outline_of_its_own_is_drawn_on_the_top_before_lines_are_measured_fro
     assert found is not None, told
     assert float(found[1]) == pytest.approx(shoulder, abs=2)
     assert float(found[2]) == pytest.approx(half, abs=0.3)
+    (picture,) = step("Prepare the top", "pointed").pictures
+    letters = [item.text for item in picture.items if isinstance(item, Text)]
+    assert letters == list("ABCDEF") and "dashed the rectangle" in picture.shows
     assert "radius" in text(step("Prepare the top", "rounded"))
     assert "centre line" not in text(step("Prepare the top", "rectangle"))
     framed = '[machine]\nprofile = "longarm-medium"\n'

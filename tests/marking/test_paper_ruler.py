@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -14,10 +15,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from quiltpath.drawing.page_model import Line, Polylines, Text
+from quiltpath.drawing.page_model import Group, Item, Line, Polylines, Text
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
-from quiltpath.marking.ruler_rows import marks_in_words, reading, ruler_words
+from quiltpath.marking.ruler_rows import marks_in_words, reading, ruler_rows, ruler_words
 from quiltpath.marking.tick_strips import FOLD_MM, strip_pieces, strips_of
 from quiltpath.patterns import Lines, draw
 from quiltpath.project import parse
@@ -191,6 +192,24 @@ def test_a_pointed_runner_is_ruled_on_its_straight_middle_and_templated_at_its_p
     assert len(way.templated) > 0
     core = box(150, 0, 1350, 300)
     assert not shapely.intersects(core.buffer(-5), lines.geometry[way.templated]).any()
+
+
+def texts_of(items: Iterable[Item | Group]) -> list[Text]:
+    return [i for i in Group("all", tuple(items)).walk() if isinstance(i, Text)]
+
+
+def test_where_a_straight_middle_lies_is_told_for_nothing_on_the_cloth_shows_it() -> None:
+    """Its ends are drawn by hand; by hand, 150 mm from either end of 1500."""
+    shape = Polygon([(0, 150), (150, 0), (1350, 0), (1500, 150), (1350, 300), (150, 300)])
+    runner = Runner(shape, margin_mm=75.0)
+    _, ways = ways_of(runner, layer("straight", angle=60, spacing=60))
+    rows = ruler_rows(ways, 180.0, "metric", runner)
+    told = " ".join(i.text for row in rows for i in texts_of(row.items))
+    assert "It lies from 150 mm to 1350 mm from the runner's left end: draw a line across" in told
+    whole = Runner(box(0, 0, 1500, 300), margin_mm=75.0)
+    _, ways = ways_of(whole, layer("straight", angle=60, spacing=60))
+    rows = ruler_rows(ways, 180.0, "metric", whole)
+    assert "It lies" not in " ".join(i.text for row in rows for i in texts_of(row.items))
 
 
 def feet(piece: object) -> np.ndarray:

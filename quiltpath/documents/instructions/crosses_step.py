@@ -20,6 +20,9 @@ MOST_TOLD = 12
 MOST_ROWS = 30
 """Rows of crosses that are told; of more the placement pages tell those of each part."""
 
+A_PAIR = 2
+"""Crosses of one part, and of all where there are two."""
+
 ARM_LETTERS = 0.8
 """Half a cross in the picture, in heights of a letter."""
 
@@ -41,17 +44,10 @@ def crosses_step(
         ),
     ]
     rows = _rows(crosses - (left, low), words)
-    if len(crosses) <= MOST_TOLD:
-        tasks += [
-            say(
-                "Cross {along} from the left end, {up} from the lower edge.",
-                along=words.fine(x - left),
-                up=words.fine(y - low),
-            )
-            for x, y in crosses.tolist()
-        ]
-    elif len(rows) <= MOST_ROWS:
-        tasks += rows
+    if len(crosses) <= MOST_TOLD or len(rows) <= MOST_ROWS:
+        tasks += rows if len(crosses) > MOST_TOLD else _one_by_one(crosses - (left, low), words)
+        if len(crosses) > A_PAIR:
+            tasks.append(say("placement.pdf shows on the page of each part which two are its own."))
     else:
         tasks.append(
             say(
@@ -62,6 +58,17 @@ def crosses_step(
         )
     picture = crosses_picture(crosses, outline, sheet)
     return Step(say("Mark the flat top"), tuple(tasks), (picture,), (), (MARKER,))
+
+
+def _one_by_one(crosses: np.ndarray, words: Measures) -> list[str]:
+    return [
+        say(
+            "Cross {along} from the left end, {up} from the lower edge.",
+            along=words.fine(x),
+            up=words.fine(y),
+        )
+        for x, y in crosses.tolist()
+    ]
 
 
 def _rows(crosses: np.ndarray, words: Measures) -> list[str]:

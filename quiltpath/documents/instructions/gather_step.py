@@ -30,7 +30,13 @@ def gather_step(result: Result, room: PictureRoom, words: Measures) -> Step:
 
 
 def _panels(result: Result, words: Measures) -> Iterator[str]:
-    """The printed panels that are used, with the size that they are sold in."""
+    """The printed panels that are used, with the size that they are sold in; else the top that is
+    there already, which no other line would tell of."""
+    plan = result.cutting
+    if not plan.panel_choices and result.project.top.made == "at hand":
+        tops = count(plan.copies, "flat top", "flat tops")
+        size = words.size(plan.top.cut_length_mm, plan.top.cut_width_mm)
+        yield say("{tops} of your own: {size}.", tops=tops, size=size)
     if result.cutting.panel_choices:
         best = result.cutting.panel_choices[0]
         size = words.size(best.panel.length_mm, best.panel.width_mm)

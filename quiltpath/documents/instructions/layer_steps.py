@@ -167,6 +167,16 @@ def _on_the_leaders(result: Result) -> tuple[str, ...]:
 
 def _basted_along_its_edges(result: Result, inside: str) -> tuple[str, ...]:
     """The top with long stitches along one edge after the other, as the work is rolled on."""
+    machine = result.machine_parts
+    if machine is not None and machine.in_one:
+        return (
+            say(
+                "Lay the top on it, right side up, in the middle, straight along the far rail."
+                " Baste it down along all four edges, the far one first, {inside} inside, with long"
+                " stitches by machine or by hand.",
+                inside=inside,
+            ),
+        )
     if _lies_crosswise(result):
         return (
             say(

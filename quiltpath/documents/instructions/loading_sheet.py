@@ -40,14 +40,7 @@ AS_DRAWN = message("as it is drawn on the marking guide")
 TURNED = message("turned a quarter to the right, its right end towards you")
 
 CLAMPING = {
-    MachineKind.HOOP: (
-        message("Hoop the layers flat and evenly tight, and do not stretch them."),
-        message(
-            "Let the needle down by hand on both alignment crosses before sewing. Move or"
-            " turn the design at the machine until both meet."
-        ),
-        message("Between hoopings leave the cloth marked: each pair of crosses is used again."),
-    ),
+    MachineKind.HOOP: (message("Hoop the layers flat and evenly tight, and do not stretch them."),),
     MachineKind.LONGARM: (
         message("Load the runner sideways: its length lies along the rails."),
         message(
@@ -58,7 +51,6 @@ CLAMPING = {
             "The head must reach the whole depth of the pass. Move it to all four corners"
             " by hand with the needle up."
         ),
-        message("After rolling on, bring the head to both alignment crosses before the next pass."),
     ),
     MachineKind.GANTRY: (
         message("Clamp the layers flat on the bed, clear of the head's whole way."),
@@ -74,6 +66,21 @@ CLAMPING = {
     ),
 }
 
+FROM_PART_TO_PART = {
+    MachineKind.HOOP: (
+        message(
+            "Let the needle down by hand on both alignment crosses before sewing. Move or"
+            " turn the design at the machine until both meet."
+        ),
+        message("Between hoopings leave the cloth marked: each pair of crosses is used again."),
+    ),
+    MachineKind.LONGARM: (
+        message("After rolling on, bring the head to both alignment crosses before the next pass."),
+    ),
+    MachineKind.GANTRY: (),
+}
+"""What is sewn in one part has no crosses, and is not rolled on."""
+
 _CROSSWISE = (
     message(
         "Load the runner crosswise: its width lies along the rails, its right end towards you."
@@ -86,7 +93,8 @@ def clamping(machine: MachineParts) -> tuple[str, ...]:
     steps = CLAMPING[machine.profile.kind]
     if machine.profile.kind is MachineKind.LONGARM and machine.parts[0].field.turned:
         steps = (*_CROSSWISE, *steps[1:])
-    return tuple(map(say_known, steps))
+    further = () if machine.in_one else FROM_PART_TO_PART[machine.profile.kind]
+    return tuple(map(say_known, (*steps, *further)))
 
 
 CHECKS = (

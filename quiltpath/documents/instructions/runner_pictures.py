@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
+from quiltpath.documents.instructions.square_up import measured_by
 from quiltpath.drawing.page_model import GREY, INK, LAYER_DASHES, Box, Item, Shape, Style, Text
 from quiltpath.drawing.sketch import (
     CLOTH,
@@ -108,16 +109,21 @@ def _filled(result: Result, view: View, style: Style) -> Shape:
 def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
     """The top with its printed or sewn lines and its join, in the rectangle that it is for now."""
     letter = room.letter_mm
-    view = room.view(_box(result), pad_mm=letter, foot_mm=2.4 * letter)
+    view = room.view(_box(result), pad_mm=1.6 * letter, foot_mm=2.4 * letter)
     items: list[Item] = [_filled(result, view, CLOTH), *_printed(result, view)]
+    shows = say("the top")
     if result.cutting.trimming.diagonals_mm is None:
+        low, high = np.reshape(_box(result), (2, 2))
         items.append(rectangle(view, _box(result), DASHED))
+        shows = say("the top, dashed the rectangle that it stays until it is squared up")
+        if result.machine_parts is None:
+            items += measured_by(result.flat_trimming, low, high, view, letter)
     for seam in result.runner.seams:
         points = view.points(shapely.get_coordinates(seam.line))
         items.append(polyline(points, DASHED))
         words_at = (float(points[0, 0]), float(points[0, 1]) - 1.2 * letter)
         items.append(Text(words_at, say_known(seam.name), letter, "middle"))
-    return Picture("top", room.width_mm, view.height_mm, tuple(items), say("the top"), FLAT_WORDS)
+    return Picture("top", room.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)
 
 
 def _printed(result: Result, view: View) -> list[Item]:

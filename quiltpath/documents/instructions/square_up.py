@@ -321,7 +321,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
             items.append(polyline([view.at(low[0], y0), view.at(high[0], y1)], DOTTED))
         shows = say("trim to the solid line; the two diagonals must measure the same")
     else:
-        items += _measured_by(trim, low, high, view, letter)
+        items += measured_by(trim, low, high, view, letter)
         shows = say("trim to the solid line, measured from the dotted centre line and the left end")
     foot = view.at(0, box[1])[1] - 0.8 * letter
     items += along(view, float(low[0]), float(high[0]), foot, words.short(trim.length_mm), letter)
@@ -330,7 +330,7 @@ def squaring_picture(result: Result, room: PictureRoom, words: Measures) -> Pict
     return Picture("squaring up", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
-def _measured_by(
+def measured_by(
     trim: Trimming, low: np.ndarray, high: np.ndarray, view: View, letter: float
 ) -> list[Item]:
     """The centre line, the left end, the offsets, and the letters of the corners."""
