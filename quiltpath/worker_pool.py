@@ -8,10 +8,12 @@ only work of seconds is worth it.
 from __future__ import annotations
 
 import os
+import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from functools import partial
 from multiprocessing import get_context, parent_process
 from typing import TypeVar
 
@@ -51,27 +53,56 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
-def begin_beside(work: Callable[[Task], Done], task: Task) -> Callable[[], Done] | None:
-    """Begin ``work`` in a copy of this process; what is returned waits for its answer.
+def _end_by_ctrl_c() -> None:
+    """At once and without a word: it is told by the process that began this one; who has it
+    ignored, as a shell has in the background, keeps that."""
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
 
-    For work of parts of a second, so None where it would have to be a fresh process or take turns
-    with this one. As with :func:`map_in_parallel`, an error is raised here, and work that ends
-    without an answer is done again here.
+
+class Beside:
+    """A copy of this process for work of parts of a second beside this one's own.
+
+    What that work needs is loaded there at once (``prepare``), while it is still being found out
+    here what there is to do. Nothing is begun where it would have to be a fresh process or take
+    turns with this one; all work is then done here. At the end of the block nobody waits for what
+    has not begun.
     """
-    if not may_be_copied() or (os.cpu_count() or 1) < 2:
-        return None
-    pool = _copies(1)
-    answer = pool.submit(work, task)
 
-    def wait() -> Done:
+    def __init__(self, prepare: Callable[[], object]) -> None:
+        can_copy = may_be_copied() and (os.cpu_count() or 1) >= 2
+        self._pool = _pool(1, "fork", _end_by_ctrl_c) if can_copy else None
+        if self._pool is not None:
+            self._pool.submit(prepare)
+
+    def __enter__(self) -> Beside:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+
+    def begin(self, work: Callable[[Task], Done], task: Task) -> Callable[[], Done]:
+        """Begin ``work``; what is returned waits for its answer, or does it.
+
+        As with :func:`map_in_parallel`, an error is raised where it is waited for, and work that
+        ends without an answer is done again here.
+        """
+        here = partial(work, task)
+        if self._pool is None:
+            return here
         try:
-            return answer.result()
+            answer = self._pool.submit(work, task)
         except BrokenProcessPool:
-            return work(task)
-        finally:
-            pool.shutdown()
+            return here
 
-    return wait
+        def wait() -> Done:
+            try:
+                return answer.result()
+            except BrokenProcessPool:
+                return here()
+
+        return wait
 
 
 def map_in_parallel(work: Callable[[Task], Done], tasks: Sequence[Task]) -> Iterator[Done]:

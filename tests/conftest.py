@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
+from quiltpath.process import look_seldom_for_garbage
 from tests.once import FOLDER
 
 # A busy machine is no fault of the code: no test asserts a time. The examples are the same each
@@ -24,6 +25,9 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("steady")
+
+# The tests are gathered without a search for garbage, which would take a sixth of that time.
+look_seldom_for_garbage()
 
 # Some shells ask Python to keep no compiled code. Reading the tests would then take three times as
 # long, and every process that a test starts would compile the package anew.
@@ -43,9 +47,20 @@ def pytest_configure(config: pytest.Config) -> None:
         os.environ.pop("PYTEST_ADDOPTS", None)
 
 
+def pytest_collection_finish() -> None:
+    """Ten thousand tests and what they import are no garbage."""
+    look_seldom_for_garbage()
+
+
 def pytest_unconfigure(config: pytest.Config) -> None:
     if not hasattr(config, "workerinput") and FOLDER in os.environ:
         shutil.rmtree(os.environ.pop(FOLDER), ignore_errors=True)
+
+
+@pytest.fixture
+def designs_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A comparison is computed here: each fresh process would take a second to load."""
+    monkeypatch.setattr("quiltpath.jobs.compare.map_in_parallel", map)
 
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")

@@ -63,6 +63,7 @@ profile = "frame-96x16"
 
 [paper]
 size = "B4"
+sheets = ["marking"]
 
 [also]
 reels = "20 m"

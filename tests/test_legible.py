@@ -121,18 +121,19 @@ def printed(name: str) -> list[tuple[str, float, str]]:
 def _letters(content: bytes) -> set[tuple[float, str]]:
     """By pdfium: size and colour of each letter that stands upright; a turned one is a label."""
     found = set()
+    matrix, rgba = pdfium.FS_MATRIX(), [c_uint() for _ in "rgba"]
     for page in pypdfium2.PdfDocument(content):
         text = page.get_textpage()
         for place in range(text.count_chars()):
-            shown = chr(pdfium.FPDFText_GetUnicode(text, place)).strip()
-            pdfium.FPDFText_GetMatrix(text, place, matrix := pdfium.FS_MATRIX())
+            if not chr(pdfium.FPDFText_GetUnicode(text, place)).strip():
+                continue
+            pdfium.FPDFText_GetMatrix(text, place, matrix)
             upright = matrix.a > 0 and abs(matrix.b) < 1e-6
-            if upright and shown and not pdfium.FPDFText_IsGenerated(text, place):
+            if upright and not pdfium.FPDFText_IsGenerated(text, place):
                 points = pdfium.FPDFText_GetFontSize(text, place) * matrix.d
-                pdfium.FPDFText_GetFillColor(text, place, *(rgba := [c_uint() for _ in "rgba"]))
-                colour = "#" + "".join(f"{level.value:02x}" for level in rgba[:3])
-                found.add((round(points, 1), colour))
-    return found
+                pdfium.FPDFText_GetFillColor(text, place, *rgba)
+                found.add((points, *(level.value for level in rgba[:3])))
+    return {(round(points, 1), f"#{r:02x}{g:02x}{b:02x}") for points, r, g, b in found}
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -18,6 +18,7 @@ from quiltpath.result.start_facts import start_facts
 from quiltpath.result.values import Result
 from quiltpath.routing import POLICIES, route
 from quiltpath.runner import build
+from tests.whole_sets import computed
 
 TEXT = """
 units = "mm"
@@ -60,7 +61,7 @@ def test_what_is_promised_of_one_line_is_what_that_policy_sews(tmp_path: Path) -
 
 @pytest.fixture(scope="module")
 def supper() -> Result:
-    return compute(load(Path(__file__).parents[1] / "samples" / "harvest-supper" / "runner.toml"))
+    return computed("harvest-supper")
 
 
 def test_rules_make_up_the_difference_to_the_fewest(supper: Result) -> None:

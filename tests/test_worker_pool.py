@@ -20,6 +20,17 @@ def process_and_square(number: int) -> tuple[int, int]:
     return os.getpid(), number * number
 
 
+LOADED: list[int] = []
+
+
+def load() -> None:
+    LOADED.append(os.getpid())
+
+
+def where_loaded(_: object) -> tuple[int, list[int]]:
+    return os.getpid(), LOADED
+
+
 def fail(error: Exception) -> None:
     raise error
 
@@ -61,10 +72,11 @@ def test_a_process_that_dies_has_its_work_done_here() -> None:
 
 BESIDE = """
 import os, sys, threading
-from tests.test_worker_pool import die_elsewhere, fail, process_and_square
+from functools import partial
+from tests.test_worker_pool import die_elsewhere, fail, load, process_and_square, where_loaded
 from quiltpath.errors import InputError
 from quiltpath.process import take_over
-from quiltpath.worker_pool import begin_beside
+from quiltpath.worker_pool import Beside
 os.cpu_count = lambda: 2
 """
 
@@ -82,26 +94,63 @@ linux_only = pytest.mark.skipif(sys.platform != "linux", reason="no process is c
 @linux_only
 def test_the_command_lines_process_has_work_done_beside_it() -> None:
     process, square, here = printed_by(
-        "take_over(); wait = begin_beside(process_and_square, 7)\nprint(*wait(), os.getpid())"
+        "take_over()\nwith Beside(load) as beside:\n"
+        "    print(*beside.begin(process_and_square, 7)(), os.getpid())"
     )
     assert (square, process != here) == ("49", True)
 
 
 @linux_only
+def test_what_the_work_needs_is_loaded_beside_before_there_is_any() -> None:
+    process, *loaded = printed_by(
+        "take_over()\nwith Beside(load) as beside:\n"
+        "    process, loaded = beside.begin(where_loaded, 0)()\n"
+        "print(process, *loaded, *where_loaded(0)[1])"
+    )
+    assert loaded == [process]
+
+
+@linux_only
 def test_a_fault_found_beside_is_raised_where_it_is_waited_for() -> None:
     told = printed_by(
-        "take_over(); wait = begin_beside(fail, InputError('a.toml', 'key', 'wrong', 'mend'))\n"
-        "try: wait()\nexcept InputError as error: print(error)"
+        "take_over(); error = InputError('a.toml', 'key', 'wrong', 'mend')\n"
+        "try:\n    with Beside(load) as beside: beside.begin(fail, error)()\n"
+        "except InputError as error: print(error)"
     )
     assert " ".join(told) == "a.toml: key: wrong; mend"
 
 
 @linux_only
-def test_work_whose_process_dies_is_done_here() -> None:
-    assert printed_by("take_over(); print(begin_beside(die_elsewhere, os.getpid())())") == [
-        "done",
-        "here",
-    ]
+@pytest.mark.parametrize("prepare", ["load", "partial(die_elsewhere, os.getpid())"])
+def test_work_whose_process_dies_is_done_here(prepare: str) -> None:
+    """In the midst of it, or before there was any."""
+    told = printed_by(
+        f"take_over()\nwith Beside({prepare}) as beside:\n"
+        "    print(beside.begin(die_elsewhere, os.getpid())())"
+    )
+    assert " ".join(told) == "done here"
+
+
+@linux_only
+@pytest.mark.parametrize(
+    ("handler", "told"), [("default_int_handler", ["ended"]), ("SIG_IGN", ["49", "again"])]
+)
+def test_ctrl_c_is_told_by_the_first_process_alone(handler: str, told: list[str]) -> None:
+    """It reaches both; the one beside has nothing to do at the moment, or does not heed it."""
+    script = (
+        f"{BESIDE}\nimport signal, time\nsignal.signal(signal.SIGINT, signal.{handler})\n"
+        "take_over()\ntry:\n"
+        "    with Beside(load) as beside:\n"
+        "        process = beside.begin(process_and_square, 6)()[0]\n"
+        "        os.killpg(0, signal.SIGINT); time.sleep(0.2)\n"
+        "        again, square = beside.begin(process_and_square, 7)()\n"
+        "        print(square, 'again' if process == again else 'here')\n"
+        "except KeyboardInterrupt: print('ended')"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, start_new_session=True
+    )
+    assert (done.stdout.split(), done.stderr) == (told, "")
 
 
 def alive(process: int) -> bool:
@@ -145,7 +194,11 @@ def test_no_process_outlives_the_one_that_began_it(copied: bool) -> None:
     ids=["somebody else's process", "one core", "another thread"],
 )
 def test_nothing_is_copied_where_that_gains_nothing_or_is_not_safe(before: str) -> None:
-    assert printed_by(f"{before}\nprint(begin_beside(process_and_square, 7))") == ["None"]
+    process, square, here = printed_by(
+        f"{before}\nwith Beside(load) as beside:\n"
+        "    print(*beside.begin(process_and_square, 7)(), os.getpid())"
+    )
+    assert (process, square) == (here, "49")
 
 
 def test_an_input_error_survives_being_sent_to_another_process() -> None:

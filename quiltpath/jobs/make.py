@@ -9,18 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from quiltpath.errors import InputError, QuiltpathError
+from quiltpath.errors import InputError
 from quiltpath.jobs.folder import OutputFile, write_set
 from quiltpath.jobs.set_placing import REPORT_NAME
 from quiltpath.progress import Progress, no_progress
 from quiltpath.units import say_in_units
+from quiltpath.worker_pool import Beside
 
 if TYPE_CHECKING:
     from quiltpath.jobs.all_jobs import FurtherFiles
+    from quiltpath.result.relief_facts import ReliefFacts
     from quiltpath.result.values import Result
 
 
@@ -77,8 +78,8 @@ def _instructions(result: Result) -> Iterator[OutputFile]:
 class Writer:
     """One kind of document: what it is called while it is written, and who writes it.
 
-    ``by_relief`` says that it needs how the cloth stands up. So does the report: these are written
-    where that is, the others beside them.
+    ``by_relief`` says that it needs how the cloth stands up, which takes as long as all the others:
+    these are written beside them.
     """
 
     name: str
@@ -142,8 +143,10 @@ def load_and_make(
     if formats:
         machine = project.machine.model_copy(update={"formats": tuple(formats)})
         project = project.replaced(machine=machine)
-    result = compute(project, progress)
-    files = outputs(result, progress)
+    with Beside(_load_what_lights) as beside:
+        result = compute(project, progress)
+        written = _written(result, progress, beside)
+    files = _whole_set(result, written, progress)
     write_set(files, folder)
     return result, files
 
@@ -178,26 +181,41 @@ def outputs(result: Result, progress: Progress = no_progress) -> tuple[OutputFil
         >>> [file.name for file in quiltpath.outputs(quiltpath.compute(project))][:2]
         ['runner.dst', 'runner.pes']
     """
-    files = _written(result, progress)
-    return (*files, *_last(result, files, _also(result, progress)))
+    with Beside(_load_what_lights) as beside:
+        written = _written(result, progress, beside)
+    return _whole_set(result, written, progress)
 
 
-def _written(result: Result, progress: Progress) -> list[OutputFile]:
-    """The files of all writers. What is written beside the rest waits for nothing but the end."""
-    from quiltpath.worker_pool import begin_beside
+def _load_what_lights() -> None:
+    """What the writers by relief would load when they come to it."""
+    import scipy.ndimage  # noqa: F401
+    import svgwrite  # noqa: F401
+    from PIL import Image
 
-    _ = result.sewing  # Both sides tell of it, so it goes along.
-    others = begin_beside(_without_relief, result) or partial(_without_relief, result, progress)
-    try:
-        lit = _files(result, progress, by_relief=True)
-    except QuiltpathError:
-        others()  # A fault of theirs comes first, wherever they are written.
-        raise
-    return [*others(), *lit]
+    import quiltpath.documents.all_previews  # noqa: F401
+
+    Image.preinit()
 
 
-def _without_relief(result: Result, progress: Progress = no_progress) -> list[OutputFile]:
-    return _files(result, progress, by_relief=False)
+def _written(result: Result, progress: Progress, beside: Beside) -> list[OutputFile]:
+    """The files of all writers; a fault of those that need no relief comes first."""
+    _ = result.sewing, result.distortion  # Both sides tell of them, so they go along.
+    lit = beside.begin(_by_relief, result)
+    others = _files(result, progress, by_relief=False)
+    files, relief = lit()
+    result.keep_relief(relief)
+    return [*others, *files]
+
+
+def _by_relief(result: Result) -> tuple[list[OutputFile], ReliefFacts]:
+    return _files(result, no_progress, by_relief=True), result.relief
+
+
+def _whole_set(
+    result: Result, written: Sequence[OutputFile], progress: Progress
+) -> tuple[OutputFile, ...]:
+    """What was written, and what tells of it."""
+    return (*written, *_last(result, written, _also(result, progress)))
 
 
 def _files(result: Result, progress: Progress, *, by_relief: bool) -> list[OutputFile]:

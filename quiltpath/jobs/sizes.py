@@ -21,8 +21,8 @@ def other_sizes(designs: Sequence[Design], wishes: tuple[str, ...]) -> JobOutput
     """The design as it is first, then each of the sizes. Raises :class:`InputError`."""
     design = designs[0]
     project = design.project
-    made = [picture_option(AS_IT_IS, design.result)]
-    made += [compute_option(_of_size(project, wish.strip())) for wish in wishes]
+    others = [compute_option(_of_size(project, wish.strip())) for wish in wishes]
+    made = [picture_option(AS_IT_IS, design.result), *others]
     options = [option for option, _ in made]
     title = f"{project.title}: sizes"
     each = [

@@ -119,6 +119,10 @@ class Result:
         """How the cloth stands up between its lines: computed only for who shows or tells it."""
         return relief_facts(self.project, self.runner, self.lines, self.stitches)
 
+    def keep_relief(self, relief: ReliefFacts) -> None:
+        """Take ``relief`` as it was computed in another process from a copy of this result."""
+        vars(self)["relief"] = relief
+
     @cached_property
     def distortion(self) -> DistortionFacts:
         """How the quilted piece lies before it is squared up, and what would even it out."""

@@ -43,8 +43,12 @@ Record = dict[str, Figures]
 
 
 def came_to(name: str, text: str) -> Record:
-    """Figures of all that a job draws, sews and says; of the cloth only where it is about that."""
-    result = compute(parse(text, folder=DRAWINGS))
+    """Figures of all that a job draws, sews and says."""
+    return record_of(name, compute(parse(text, folder=DRAWINGS)))
+
+
+def record_of(name: str, result: Result) -> Record:
+    """The same of its result; of the cloth only where it is about that."""
     report = json.loads(report_json(result, ()))
     for key in LEFT_OUT if name.startswith("cloth") else (*LEFT_OUT, "cutting"):
         report.pop(key, None)

@@ -12,21 +12,23 @@ import numpy as np
 import pytest
 import shapely
 
-from quiltpath.patterns import draw
+from quiltpath.patterns import Lines
 from quiltpath.project import parse
-from quiltpath.runner import build
+from quiltpath.result.computing import compute
 from tests.approved.jobs import jobs
 from tests.approved.record import (
     DRAWINGS,
     RECORDS,
+    Record,
     _figures_of,
     approved,
     as_text,
-    came_to,
     difference,
     from_text,
+    record_of,
     restored,
 )
+from tests.once import once
 
 JOBS = jobs()
 SHARE, FIGURE = 2e-4, 0.06
@@ -42,10 +44,17 @@ def alike(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
+@once
+def drawn(name: str) -> tuple[Record, Lines]:
+    """What a job came to, and its lines."""
+    result = compute(parse(JOBS[name], folder=DRAWINGS))
+    return record_of(name, result), result.lines
+
+
 @pytest.mark.parametrize("name", JOBS)
 def test_nothing_changed_that_nobody_looked_at(name: str) -> None:
     before = approved(name)
-    now = from_text(as_text(came_to(name, JOBS[name])))
+    now = from_text(as_text(drawn(name)[0]))
     changed = {
         f"{place}: {figure}": (old.get(figure), new.get(figure))
         for place in before.keys() | now.keys()
@@ -100,8 +109,6 @@ def test_a_record_is_got_back_from_what_it_has_otherwise() -> None:
 @pytest.mark.parametrize("name", JOBS)
 def test_no_line_stands_still(name: str) -> None:
     """Two points at one place have no direction: nothing can run on, turn or be marked there."""
-    project = parse(JOBS[name], folder=DRAWINGS)
-    lines = draw(build(project), project.quilting)
-    for line in lines.geometry:
+    for line in drawn(name)[1].geometry:
         steps = np.hypot(*np.diff(shapely.get_coordinates(line), axis=0).T)
         assert steps.min() > 1e-6

@@ -33,6 +33,7 @@ from quiltpath.result.values import Result
 from quiltpath.schema import Section
 from quiltpath.units import MM_PER_INCH, Measures, Units
 from tests.patterns.runners import drawn, plain
+from tests.whole_sets import computed
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 NAMES = ["harvest-supper", "galley", "allotment-ends", "supper-mats", "boathouse-bench"]
@@ -60,9 +61,8 @@ spacing = "about 1 in"
 """
 
 
-@functools.cache
 def sample(name: str) -> Result:
-    return compute(load(SAMPLES / name / "runner.toml"))
+    return computed(name)
 
 
 @functools.cache

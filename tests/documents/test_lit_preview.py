@@ -14,9 +14,10 @@ import shapely
 from PIL import Image
 
 from quiltpath.documents.all_previews import lit_previews
-from quiltpath.project import load, parse
+from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from tests.whole_sets import computed
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 STRIPES = """
@@ -56,9 +57,8 @@ def grey(result_of: Any, *arguments: Any) -> tuple[Result, np.ndarray]:
     return result, np.asarray(Image.open(io.BytesIO(content)).convert("L"), dtype=float)
 
 
-@cache
 def sample() -> Result:
-    return compute(load(SAMPLES / "harvest-supper" / "runner.toml"))
+    return computed("harvest-supper")
 
 
 def pixel_points(result: Result, shape: tuple[int, ...]) -> np.ndarray:

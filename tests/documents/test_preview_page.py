@@ -6,7 +6,6 @@ import itertools
 import json
 import math
 import re
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,16 +14,16 @@ import pytest
 import shapely
 
 from quiltpath.documents.preview_page import payload, preview_page
-from quiltpath.project import load, parse
+from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from tests.whole_sets import computed
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "harvest-supper" / "runner.toml"
 
 
-@cache
 def sample() -> Result:
-    return compute(load(SAMPLE))
+    return computed("harvest-supper")
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ ours.
 
 from __future__ import annotations
 
+import functools
 import io
 
 import numpy as np
@@ -22,7 +23,9 @@ MM = 72 / 25.4
 FOOT_MM, MARGIN_MM = 25.0, 17.0
 
 
+@functools.cache
 def pages_of(sample: str, name: str = "instructions.pdf") -> list[pdfplumber.page.Page]:
+    """Each page keeps what was read from it."""
     pdf = pdfplumber.open(io.BytesIO(outputs_of(sample)[name].content))
     return list(pdf.pages)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -11,12 +12,14 @@ from click.testing import CliRunner
 
 from quiltpath.cli import main
 from quiltpath.errors import InputError
-from quiltpath.jobs.all_jobs import JOBS, by_name
+from quiltpath.jobs.all_jobs import JOBS, also_work, by_name
 from quiltpath.jobs.folder import OutputFile
 from quiltpath.jobs.make import outputs
 from quiltpath.jobs.resume import load_and_list
+from quiltpath.progress import no_progress
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
+from quiltpath.result.values import Result
 
 PLAIN = """
 title = "Long table"
@@ -38,6 +41,17 @@ formats = ["dst"]
 def made(also: str = "", machine: str = "", spacing: str = "40") -> dict[str, OutputFile]:
     text = PLAIN.format(also=also, machine=machine).replace("about 40", f"about {spacing}")
     return {file.name: file for file in outputs(compute(parse(text)))}
+
+
+@functools.cache
+def plain_result() -> Result:
+    return compute(parse(PLAIN.format(also="", machine="")))
+
+
+def refused(also: str, spacing: str = "40") -> None:
+    """Only what [also] asks for is made, all of one result."""
+    text = PLAIN.format(also=f"[also]\n{also}", machine="").replace("about 40", f"about {spacing}")
+    also_work(replace(plain_result(), project=parse(text)), no_progress)
 
 
 def report(files: dict[str, OutputFile]) -> dict[str, object]:
@@ -170,14 +184,19 @@ def test_each_part_of_a_machine_has_its_own_checkpoints(tmp_path: Path) -> None:
 )
 def test_a_slip_is_told_in_one_line_with_its_key(also: str, said: str) -> None:
     with pytest.raises(InputError, match=said):
-        made(f"[also]\n{also}")
+        refused(also)
+
+
+def test_a_slip_that_is_found_late_leaves_no_set() -> None:
+    with pytest.raises(InputError, match=r"also\.resume.*there is no checkpoint 999"):
+        made("[also]\nresume = [999]")
 
 
 def test_the_spacing_that_would_do_for_a_huge_mat_is_that_of_five_million_stitches() -> None:
     """In stitches of 3 mm, with 1 % to spare; the flat top is larger by up to 5 % (common practice:
     quilting draws a piece up by 1 to 3 %, and more when it is dense)."""
     with pytest.raises(InputError) as told:
-        made('[also]\nsizes = ["mat 3.2 m x 3.2 m"]', spacing="0.5")
+        refused('sizes = ["mat 3.2 m x 3.2 m"]', spacing="0.5")
     spacing_mm = float(str(told.value).partition("; give ")[2].split(" mm")[0])
     finished_mm = 1.01 * 3_200**2 / 3 / 5_000_000
     assert finished_mm <= spacing_mm <= finished_mm / 0.95**2 + 0.1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 
@@ -36,7 +37,8 @@ def compared(tmp_path_factory: pytest.TempPathFactory) -> str:
         wish="35 mm",
         sizes=["mat 300 x 200 mm"],
     )
-    carry_out(COMPARE, (folder / "mat.toml",), wishes, folder / "side")
+    with patch("os.cpu_count", lambda: 1):
+        carry_out(COMPARE, (folder / "mat.toml",), wishes, folder / "side")
     return (folder / "side" / "compare.html").as_uri()
 
 

@@ -175,9 +175,8 @@ def collected(files: Mapping[str, bytes], terminal: str) -> Collected:
     for sentence in sentences:
         _name(sentence, (flat["length_mm"], flat["width_mm"]), word_by_word, found)
     _name_the_report(report, found)
-    page, paper = (
-        sentences_of({name: files[name]}, "") for name in ("instructions.html", "instructions.pdf")
-    )
+    page = [sentence for sentence in sentences if sentence.document == "instructions.html"]
+    paper = sentences_of({"instructions.pdf": files["instructions.pdf"]}, "")
     prose = [sentence for sentence in page if not sentence.text.startswith("picture")]
     found.instructions = _written(page), _written(prose), _written(paper)
     found.told += _sides_of_cloths(found.told)
@@ -232,6 +231,8 @@ def _name(
 def _by_the_rules(sentence: Sentence) -> Iterator[tuple[str, str, tuple[int, int]]]:
     """Name, length as it is written, and where it stands, of all that rules find; the first rule's
     come first."""
+    if not re.search(LENGTH, sentence.text):
+        return  # two hundred rules are not asked about a sentence without any length
     for rule in _rules():
         if not sentence.document.endswith(rule.document):
             continue

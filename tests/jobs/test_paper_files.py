@@ -10,16 +10,14 @@ import pdfplumber
 from click.testing import CliRunner
 
 from quiltpath.cli import main
-from quiltpath.jobs.make import outputs
-from quiltpath.project import load
-from quiltpath.result.computing import compute
+from tests.whole_sets import whole_set
 
 SAMPLE = Path(__file__).parent.parent.parent / "samples" / "harvest-supper" / "runner.toml"
 MM_PER_POINT = 25.4 / 72
 
 
 def test_the_report_tells_pages_plain_pages_and_the_way_of_every_layer() -> None:
-    files = {file.name: file.content for file in outputs(compute(load(SAMPLE)))}
+    files = {name: file.content for name, file in whole_set("harvest-supper")[1].items()}
     (told,) = json.loads(files["report.json"])["paper"]
     assert told["path"] == "marking.pdf"
     with pdfplumber.open(io.BytesIO(files["marking.pdf"])) as read:

@@ -127,6 +127,7 @@ def test_a_crosshatch_in_one_line_tells_its_gap_on_every_table() -> None:
         assert len(result.lines) == 1 and gap == pytest.approx(25, rel=0.05)
 
 
+@pytest.mark.usefixtures("designs_one_by_one")
 def test_the_sheet_tells_what_changes(tmp_path: Path) -> None:
     project, out = tmp_path / "runner.toml", tmp_path / "sizes"
     project.write_text(PLAIN.format(angle=90))

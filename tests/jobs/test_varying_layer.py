@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from quiltpath.jobs.variants import variants
 from quiltpath.jobs.varying_layer import LayerFigures, filled_area, layer_figures
 from quiltpath.project import Project, load, parse
 from quiltpath.result.computing import compute
+from tests.whole_sets import computed
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -35,8 +37,9 @@ def stripes(spacing: float, *, wadding: str = "wool", limit: float = 90, more: s
     return parse(STRIPES.format(spacing=spacing, wadding=wadding, limit=limit, more=more))
 
 
-def figures(project: Project) -> LayerFigures:
-    found = layer_figures(compute(project), (0,))
+@cache
+def figures_of(spacing: float, limit: float = 90, more: str = "") -> LayerFigures:
+    found = layer_figures(compute(stripes(spacing, limit=limit, more=more)), (0,))
     assert found is not None
     return found
 
@@ -44,21 +47,21 @@ def figures(project: Project) -> LayerFigures:
 @pytest.mark.parametrize("spacing", [20, 40, 80])
 def test_parallel_lines_leave_a_gap_of_their_spacing(spacing: float) -> None:
     """An empty circle between two parallels has their distance as its diameter (Euclid)."""
-    assert figures(stripes(spacing)).gap_mm == pytest.approx(spacing, abs=0.6)
+    assert figures_of(spacing).gap_mm == pytest.approx(spacing, abs=0.6)
 
 
 @pytest.mark.parametrize("spacing", [20, 40])
 def test_lines_a_spacing_apart_are_one_over_it_on_a_unit_of_area(spacing: float) -> None:
     """Parallels s apart have the length 1 / s on a unit of area; one more or less at the edges."""
     one_line = 1000 / 800
-    assert figures(stripes(spacing)).m_per_m2 == pytest.approx(1000 / spacing, abs=one_line)
+    assert figures_of(spacing).m_per_m2 == pytest.approx(1000 / spacing, abs=one_line)
 
 
 def test_minutes_and_thread_of_the_layers_are_those_of_the_whole_job() -> None:
     """Each stitch belongs to one layer, each start to one: the parts make up the whole but for
     the way along the margin and what is rounded in turns."""
-    project = load(SAMPLES / "harvest-supper" / "runner.toml")
-    result = compute(project)
+    result = computed("harvest-supper")
+    project = result.project
     parts = [layer_figures(result, (index,)) for index in range(len(project.quilting))]
     minutes = sum(part.minutes for part in parts if part)
     thread = sum(part.thread_m for part in parts if part)
@@ -79,7 +82,7 @@ def test_a_gap_inside_a_motif_is_not_the_layer_s() -> None:
 
 
 def test_motifs_are_no_part_of_what_is_filled() -> None:
-    result = compute(load(SAMPLES / "harvest-supper" / "runner.toml"))
+    result = computed("harvest-supper")
     area = filled_area(result.project, result.runner, (2,))
     motifs = sum(motif.shape.area for motif in result.runner.motifs)
     blocks = sum(block.shape.area for block in result.runner.blocks)
@@ -87,18 +90,18 @@ def test_motifs_are_no_part_of_what_is_filled() -> None:
 
 
 def test_what_limits_is_the_wadding_or_the_hand() -> None:
-    assert figures(stripes(100, limit=80)).limited_by == "wadding: 3/4 in (20 mm) too wide"
-    assert figures(stripes(80, limit=90)).limited_by.startswith("wadding: 3/8 in (10 mm) to spare")
-    assert figures(stripes(8, limit=90)).limited_by.startswith("its stiffness: 8")
+    assert figures_of(100, limit=80).limited_by == "wadding: 3/4 in (20 mm) too wide"
+    assert figures_of(80, limit=90).limited_by.startswith("wadding: 3/8 in (10 mm) to spare")
+    assert figures_of(8, limit=90).limited_by.startswith("its stiffness: 8")
 
 
 def test_a_swatch_of_one_s_own_replaces_the_usual_loft() -> None:
     """Lines as far apart as on the swatch puff as high as it was measured."""
     more = '[[swatch]]\nspacing = "40 mm"\nbefore = "200 mm"\nquilted = "198 mm"\npuff = "5 mm"'
-    measured = figures(stripes(40, more=more))
+    measured = figures_of(40, more=more)
     assert measured.puff_mm == pytest.approx(5.0, rel=0.03)
     assert "measured on your own swatch" in measured.puff_how
-    assert figures(stripes(40)).puff_mm != pytest.approx(5.0, rel=0.1)
+    assert figures_of(40).puff_mm != pytest.approx(5.0, rel=0.1)
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.materials.settling import settle
 from quiltpath.page.controls import control_values
 from quiltpath.page.edits import make_changes
+from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.patterns.kinds import KINDS
 from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
@@ -179,18 +180,18 @@ def test_stitch_lengths_one_after_the_other_are_all_taken(bounds: str, folder: P
         assert bench.refuses(*changes[:end]) is None
 
 
+FURTHER = ["allotment-ends", "galley", "harvest-supper"]
+SHIPPED = PatternBook((shipped_folder(),)).names()
+
+
 @pytest.mark.parametrize(
-    "sample",
-    [
-        *SMALL,
-        *(
-            pytest.param(name, marks=pytest.mark.exhaustive)
-            for name in ("allotment-ends", "galley", "harvest-supper")
-        ),
-    ],
+    "sample", [*SMALL, *(pytest.param(name, marks=pytest.mark.exhaustive) for name in FURTHER)]
 )
 def test_every_pattern_and_region_on_the_lists_can_be_had(sample: str, folder: Path) -> None:
-    """Each with each on small runners; on a sample each pattern in its own and in one other."""
+    """Each with each on small runners; on samples each pattern by turns in its own and in another.
+
+    Every pattern is in a region of its own on one sample at least, and in one that is named.
+    """
     if sample in SMALL:
         text = SMALL[sample] + STRAIGHT
     else:
@@ -203,13 +204,17 @@ def test_every_pattern_and_region_on_the_lists_can_be_had(sample: str, folder: P
     assert len(entry["patterns"]) > 25 and "runner" in controls["regions"]
     regions = controls["regions"]
 
-    def regions_for(number: int) -> list[str]:
-        return regions if sample in SMALL else [regions[number % len(regions)]]
+    def regions_for(name: str) -> list[str | None]:
+        if sample in SMALL:
+            return [None, *regions]
+        number = SHIPPED.index(name)
+        turn = number + FURTHER.index(sample)
+        return [regions[number % len(regions)] if turn % 2 else None]
 
     refused = [
         told
-        for number, name in enumerate(entry["patterns"])
-        for region in [None, *regions_for(number)]
+        for name in entry["patterns"]
+        for region in regions_for(name)
         if (
             told := bench.refuses(
                 *([{"key": "region", "value": region, **said}] if region else []),

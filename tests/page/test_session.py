@@ -204,6 +204,7 @@ def test_make_tells_how_far_it_is(tmp_path: Path) -> None:
     assert any(at["running"] for at in seen)
 
 
+@pytest.mark.usefixtures("designs_one_by_one")
 def test_cards_are_compared_or_nothing_is_written(tmp_path: Path) -> None:
     session = Session(plain(tmp_path), tmp_path / "out", PAGE_JOBS)
     one = {"name": "as it is", "changes": []}
@@ -224,6 +225,7 @@ def test_cards_are_compared_or_nothing_is_written(tmp_path: Path) -> None:
     assert session.made("set/compare.json") is session.made("compare/none.txt") is None
 
 
+@pytest.mark.usefixtures("designs_one_by_one")
 def test_cards_are_compared_beside_a_set_in_the_current_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

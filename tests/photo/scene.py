@@ -232,6 +232,8 @@ class Scene:
         return np.array([(wide - 1) / 2, (high - 1) / 2]), float(np.hypot(wide, high) / 2)
 
     def _undistorted(self, seen: Points) -> Points:
+        if not self.radial:
+            return seen
         middle, half = self._lens()
         away = (seen - middle) / half
         straight = away.copy()
@@ -294,7 +296,8 @@ class Scene:
             ],
             axis=-1,
         ).astype(np.float32)
-        found *= self._shade_of_folds(mm)[..., None]
+        if self.folds:
+            found *= self._shade_of_folds(mm)[..., None]
         per_mm = 1 / self.mm_per_px()
         inside = np.minimum.reduce(
             [mm[..., 0], self.panel.length - mm[..., 0], mm[..., 1], self.panel.width - mm[..., 1]]
