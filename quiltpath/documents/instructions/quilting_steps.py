@@ -97,7 +97,8 @@ def _by_hand(result: Result, words: Measures) -> list[str]:
     return [
         say(
             "At a table sew {layers} with the darning foot, the feed dogs down. Your hands move the"
-            " cloth and make the stitches: about {many}, all alike, at an even speed of the machine.",
+            " cloth and make the stitches: about {many}, all alike, at an even speed of the"
+            " machine.",
             layers=join_with_and(list(dict.fromkeys(free))),
             many=many,
         )
