@@ -399,7 +399,7 @@ def test_the_ways_that_a_policy_allows(policy: Policy, again: int, round_it: boo
     assert net.cost[net.ring].sum() == pytest.approx(2.0 * track * round_it)
     # What was sewn before is a way as well.
     before = build_network(
-        ROWS.take(may_repeat), np.zeros(2, bool), policy, CLOTH, 50.0, ROWS.take([1])
+        ROWS.take(may_repeat), np.zeros(2, bool), policy, CLOTH, 50.0, ROWS.take(np.array([1]))
     )
     assert before.optional.line[before.optional.kind == PieceKind.RETRACE].tolist() == [1] * (
         again > 0
