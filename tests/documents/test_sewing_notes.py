@@ -51,14 +51,14 @@ def test_each_machine_has_the_notes_of_its_own_hands(profile: str, loads: bool) 
     assert ("GUIDE BAR" in text) != loads
 
 
-@pytest.mark.parametrize(("pattern", "counted"), [("lengthwise-lines", True), ("fans", False)])
+@pytest.mark.parametrize(("spacing", "counted"), [("about 1 in", True), ("about 1/4 in", False)])
 def test_only_as_many_lines_as_a_person_counts_are_to_be_counted(
-    pattern: str, counted: bool
+    spacing: str, counted: bool
 ) -> None:
-    """Arcs of fans go into the hundreds: those are looked along beside the drawing."""
-    project = PLAIN if counted else PLAIN.replace("spacing", "size")
-    machine = '[machine]\nprofile = "longarm-small"\n'
-    text = sewing_notes(compute(parse(project.format(pattern=pattern) + machine)))
+    """47 lines across the runner are; those that go into the hundreds are looked along beside the
+    drawing."""
+    project = PLAIN.replace("about 1 in", spacing).format(pattern="crosswise-lines")
+    text = sewing_notes(compute(parse(f'{project}[machine]\nprofile = "longarm-small"\n')))
     boxes = [line for line in text.splitlines() if line.startswith("  [ ] ")]
     assert boxes and all(("too many to count" in line) != counted for line in boxes)
     assert all(("lines" in line) == counted for line in boxes)
