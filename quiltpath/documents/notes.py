@@ -39,7 +39,7 @@ LEANS = 0.25
 WIDTH = 88
 
 MOST_COUNTED = 60
-"""Lines of one place that a person counts without losing her place among them."""
+"""Lines of one place that a person counts without losing her place; our own judgement."""
 
 ReportEntry = Mapping[str, Any]
 

@@ -98,4 +98,14 @@ def band_in(patch: Patch, inset_mm: float, width_mm: float) -> Polygon | None:
     return band if wide_enough and isinstance(band, Polygon) and not band.is_empty else None
 
 
-KINDS = (Kind(BorderRunsLayer, EITHER, in_patch=border_runs, one_path=True),)
+TURN_TIGHTLY = ("loops", "vine", "feather")
+
+KINDS = (
+    Kind(
+        BorderRunsLayer,
+        EITHER,
+        in_patch=border_runs,
+        one_path=True,
+        by_hand=lambda own: own.figure in TURN_TIGHTLY,
+    ),
+)

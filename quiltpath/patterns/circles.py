@@ -10,7 +10,7 @@ import numpy as np
 
 from quiltpath.geometry.curves import Points, arc_between, chain_paths, circle
 from quiltpath.patterns.frame import Frame, Tiling, fit_figures
-from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.kind import EITHER, FREE, Kind
 from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import Spacing
 
@@ -73,5 +73,5 @@ def overlapping_circles(layer: CirclesLayer, frame: Frame) -> list[Points]:
 
 KINDS = (
     Kind(OrangePeelLayer, EITHER, in_frame=orange_peel, one_path=True),
-    Kind(CirclesLayer, EITHER, in_frame=overlapping_circles, one_path=True),
+    Kind(CirclesLayer, FREE, in_frame=overlapping_circles, one_path=True),
 )

@@ -123,5 +123,6 @@ KINDS = (
         one_path=True,
         most_spacings=MOST_SPACINGS,
         length_share=0.98,
+        by_hand=lambda own: own.along == "twist",
     ),
 )

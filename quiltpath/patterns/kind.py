@@ -40,8 +40,7 @@ class Kind:
     """The row of one kind, which stands in its module below its keys and its drawing function.
 
     ``model``         its keys, defaults and limits; ``kind: Literal["rays"]`` there is its word
-    ``foot``          which foot or machine suits it; what begins with the darning foot is sewn with
-                      the feed dogs down
+    ``foot``          which foot or machine suits it
 
     One of these five draws it, and is given no more than it reads:
 
@@ -64,6 +63,8 @@ class Kind:
     ``role``          what its lines are for unless the layer says
     ``needs``         (layer): what must be on the runner, of the three words above, or None
     ``remark``        (layer, patches, number of lines): what a person should know of them
+    ``by_hand``       (layer): whether it turns more than a walking foot can, so that the feed dogs
+                      are lowered and hands move the cloth; left out, where its foot is ``FREE``
     ``unmarked``      (layer): why it needs no marks on the cloth, or None where it does
 
     Raises ``TypeError``, one line, where something that a kind must have is missing.
@@ -86,6 +87,7 @@ class Kind:
     role: LineRole = LineRole.FILL
     needs: Callable[[Any], str | None] | None = None
     remark: Callable[[Any, Sequence[Patch], int], Remark | None] | None = None
+    by_hand: Callable[[Any], bool] | None = None
     unmarked: Callable[[Any], str | None] | None = None
 
     def __post_init__(self) -> None:
@@ -126,6 +128,10 @@ class Kind:
         """True for the repertoire: figures that fill each patch by itself."""
         ways = (self.in_frame, self.in_patch, self.in_clear)
         return any(way is not None for way in ways)
+
+    def is_free_motion(self, layer: Any) -> bool:
+        """Whether hands move the cloth for that layer where no machine does (common practice)."""
+        return self.by_hand(layer) if self.by_hand else self.foot == FREE
 
     @property
     def drawn_even(self) -> bool:

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from quiltpath.geometry.curves import STRAY_MM, Points, chain_paths, cubic_bezier
 from quiltpath.patterns.frame import FigureFit, Frame, Tiling, fit_figures
-from quiltpath.patterns.kind import EITHER, Kind
+from quiltpath.patterns.kind import EITHER, FREE, Kind
 from quiltpath.patterns.layer import INCH, RepeatingLayer, about
 from quiltpath.schema import LengthOrZero, Spacing
 
@@ -95,7 +95,10 @@ def flames(layer: FlamesLayer, frame: Frame) -> list[Points]:
     return rows
 
 
+LARGE_TONGUE_MM = 3 * INCH
+"""Wider ones can be steered with the feed dogs up (common practice)."""
+
 KINDS = (
-    Kind(SwirlsLayer, EITHER, in_frame=swirls, one_path=True),
-    Kind(FlamesLayer, EITHER, in_frame=flames),
+    Kind(SwirlsLayer, FREE, in_frame=swirls, one_path=True),
+    Kind(FlamesLayer, EITHER, in_frame=flames, by_hand=lambda own: own.size.mm <= LARGE_TONGUE_MM),
 )

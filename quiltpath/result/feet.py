@@ -33,7 +33,7 @@ def layers_by_hand(project: Project, lines: Lines, runs: Runs) -> tuple[str, ...
     names a foot of its own."""
     if project.machine.profile or "foot" in project.instructions.model_fields_set:
         return ()
-    free = np.array([KINDS[layer.kind].foot.startswith(DARNING_FOOT) for layer in project.quilting])
+    free = np.array([KINDS[layer.kind].is_free_motion(layer) for layer in project.quilting])
     if not free.any():
         return ()
     on_a_line = runs.piece_line >= 0

@@ -13,11 +13,13 @@ import shapely
 from shapely.geometry import box
 
 from quiltpath.geometry.runner_shapes import Patch, Runner
+from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.patterns.kind import WALKING, Kind
 from quiltpath.patterns.kinds import KINDS, is_fill, registry
 from quiltpath.patterns.layer import Layer, RepertoireLayer
 from quiltpath.patterns.straight import StraightLayer, straight
 from quiltpath.patterns.strokes import Strokes
+from quiltpath.project import parse
 from quiltpath.runner.layer_names import layer_words
 from quiltpath.schema import Spacing
 from tests.patterns.runners import layer, plain
@@ -137,3 +139,23 @@ def test_no_paper_tells_a_layer_in_the_file_s_spelling(kind: str) -> None:
     words = layer_words(kind)
     assert words[0].isupper() and "-" not in words and words != kind
     assert layer_words("Grandmother's fan-tail") == "Grandmother's fan-tail"
+
+
+BOOK = PatternBook((shipped_folder(),))
+RUNNER = "runner = { length = 1200, width = 320 }\n"
+
+
+@pytest.mark.parametrize("name", BOOK.names())
+def test_the_list_of_patterns_and_the_paper_name_one_foot(name: str) -> None:
+    """What the list says suits a pattern first is what hands are told to put on."""
+    project = parse(f'units = "mm"\n{RUNNER}[[quilting]]\npattern = "{name}"\n')
+    by_hand = any(KINDS[one.kind].is_free_motion(one) for one in project.quilting)
+    assert by_hand == BOOK.find(name).foot.startswith("darning foot")
+
+
+@pytest.mark.parametrize(("size", "by_hand"), [(76, True), (77, False)])
+def test_large_tongues_are_steered_with_the_feed_dogs_up(size: float, by_hand: bool) -> None:
+    """Over 3 in, as the list of patterns says."""
+    text = f'{RUNNER}[[quilting]]\npattern = "flames"\nsize = {size}\n'
+    (one,) = parse(f'units = "mm"\n{text}').quilting
+    assert KINDS[one.kind].is_free_motion(one) is by_hand
