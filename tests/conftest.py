@@ -15,6 +15,7 @@ from hypothesis import HealthCheck, settings
 
 from quiltpath.process import look_seldom_for_garbage
 from tests.once import FOLDER
+from tests.pages import PATIENCE_MS
 
 # A busy machine is no fault of the code: no test asserts a time. The examples are the same each
 # time, so that what fails is what was changed; QUILTPATH_NEW_EXAMPLES=1 draws others.
@@ -91,6 +92,7 @@ class Watched:
 
     def __init__(self, browser: Any, width: int, height: int) -> None:
         self.page = browser.new_page(viewport={"width": width, "height": height})
+        self.page.set_default_timeout(PATIENCE_MS)
         self.errors: list[str] = []
         self.requests: list[str] = []
         self.page.on("console", self._console)

@@ -21,6 +21,7 @@ from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from tests.benchmarks.yardsticks import long_sample_holes, writing_s
 from tests.page.served import copied, serving
+from tests.pages import wait_for_rest
 
 PARTS = {"lines": (0.4, 1.5), "stitches and figures": (1.2, 4), "gaps and warnings": (2, 10)}
 """What the frame with each part shows; aims as times the yardstick on samples, on a large quilt."""
@@ -46,10 +47,6 @@ width = "110 in"
 kind = "straight"
 spacing = "1/4 in"
 """
-
-
-def settled(page: Any) -> None:
-    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
 
 
 def file_of(design: str, folder: Path) -> Path:
@@ -80,7 +77,7 @@ def test_a_change_on_the_live_page(
                 s.dispatchEvent(new Event('input')); s.dispatchEvent(new Event('change')); }""",
                 slider,
             )
-            settled(page)
+            wait_for_rest(page)
 
         change()
         page.evaluate("() => { window.quiltpath.waited.length = 0; }")

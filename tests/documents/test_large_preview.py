@@ -19,6 +19,7 @@ from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from quiltpath.stitching import PointKind
+from tests.pages import wait_for_frame
 
 SQUARE = """
 [runner]
@@ -84,7 +85,7 @@ def opened(watched: Any, tmp_path: Path, result: Result) -> Any:
 def rest(page: Any) -> None:
     """Until the picture is drawn in full again."""
     page.wait_for_timeout(250)
-    page.evaluate("() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))")
+    wait_for_frame(page)
 
 
 def inked(page: Any) -> list[int]:

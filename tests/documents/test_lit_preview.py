@@ -17,6 +17,7 @@ from quiltpath.documents.all_previews import lit_previews
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from tests.pages import wait_for_frame, wait_for_light
 from tests.whole_sets import computed
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -125,7 +126,7 @@ def page(watched: Any, tmp_path: Path) -> Any:
     file.write_bytes(files_of_sample()["preview.html"])
     seen = watched()
     seen.page.goto(file.as_uri())
-    seen.page.wait_for_function("() => window.quiltpath.lit()")
+    wait_for_light(seen.page)
     yield seen.page
     assert seen.errors == []
     assert {url for url in seen.requests if not url.startswith("data:")} == {file.as_uri()}
@@ -133,7 +134,7 @@ def page(watched: Any, tmp_path: Path) -> Any:
 
 def canvas(page: Any) -> np.ndarray:
     """The page's picture as (rows, columns, 4)."""
-    page.evaluate("() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))")
+    wait_for_frame(page)
     url = page.evaluate("() => document.getElementById('cloth').toDataURL()")
     content = base64.b64decode(url.partition(",")[2])
     return np.asarray(Image.open(io.BytesIO(content)).convert("RGBA"), dtype=float)

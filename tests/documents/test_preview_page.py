@@ -17,6 +17,7 @@ from quiltpath.documents.preview_page import payload, preview_page
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
+from tests.pages import wait_for_frame
 from tests.whole_sets import computed
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "harvest-supper" / "runner.toml"
@@ -49,17 +50,13 @@ def picture(page: Any) -> str:
     return drawn
 
 
-def settle(page: Any) -> None:
-    page.evaluate("() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))")
-
-
 @pytest.mark.parametrize(("width", "height"), [(1280, 900), (390, 844)])
 def test_it_loads_without_an_error_and_asks_for_nothing(
     watched: Any, page_file: str, width: int, height: int
 ) -> None:
     seen = watched(width, height)
     seen.page.goto(page_file)
-    settle(seen.page)
+    wait_for_frame(seen.page)
     assert seen.errors == []
     assert seen.requests == [page_file]
     assert inked(seen.page) > 0.2
@@ -73,7 +70,7 @@ def test_the_runner_keeps_its_proportions(
 ) -> None:
     seen = watched(width, height)
     seen.page.goto(page_file)
-    settle(seen.page)
+    wait_for_frame(seen.page)
     buffer, shown = seen.page.evaluate(
         """() => { const c = document.getElementById('cloth');
         return [[c.width, c.height], [c.clientWidth, c.clientHeight]]; }"""
@@ -85,7 +82,7 @@ def test_keys_alone_move_zoom_and_sew(watched: Any, page_file: str) -> None:
     seen = watched()
     page = seen.page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     whole = picture(page)
     for _ in range(3):
         page.keyboard.press("Tab")
@@ -93,14 +90,14 @@ def test_keys_alone_move_zoom_and_sew(watched: Any, page_file: str) -> None:
             break
     assert page.evaluate("() => document.activeElement.id") == "cloth"
     page.keyboard.press("+")
-    settle(page)
+    wait_for_frame(page)
     nearer = picture(page)
     assert nearer != whole
     page.keyboard.press("ArrowRight")
-    settle(page)
+    wait_for_frame(page)
     assert picture(page) != nearer
     page.keyboard.press("0")
-    settle(page)
+    wait_for_frame(page)
     assert picture(page) == whole
     page.keyboard.press(" ")
     page.wait_for_function("() => document.getElementById('said').textContent.startsWith('Start ')")
@@ -112,11 +109,11 @@ def test_layers_back_and_thread_change_the_picture(watched: Any, page_file: str)
     seen = watched()
     page = seen.page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     before = picture(page)
     for selector in ['[data-layer="2"]', "#behind", "#gaps", "#ends", "#by-layer"]:
         page.check(selector) if not page.is_checked(selector) else page.uncheck(selector)
-        settle(page)
+        wait_for_frame(page)
         after = picture(page)
         assert after != before, selector
         before = after
@@ -128,18 +125,18 @@ def test_each_colour_of_cloth_and_thread_is_the_one_in_the_picture(
 ) -> None:
     page = watched().page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     for number, name in enumerate(("ground", "block", "motif")):
         colour = (10 + number, 200, 30)
         page.fill(f"#{name}", "#{:02x}{:02x}{:02x}".format(*colour))
-        settle(page)
+        wait_for_frame(page)
         assert pixels_of(page, colour) > 500, name
     page.fill("#thread", "#c80a5a")
-    settle(page)
+    wait_for_frame(page)
     assert pixels_of(page, (200, 10, 90), within=70) > 500
     page.check("#behind")
     page.fill("#bobbin", "#0e05c8")
-    settle(page)
+    wait_for_frame(page)
     assert pixels_of(page, (14, 5, 200), within=90) > 500
     assert pixels_of(page, (13, 200, 30)) == 0, "needle thread does not show on the back"
 
@@ -178,7 +175,7 @@ def test_runs_follow_one_another_on_the_time_line(watched: Any, page_file: str) 
             " l.dispatchEvent(new Event('input')); }",
             share,
         )
-        settle(page)
+        wait_for_frame(page)
         places.append(picture(page))
         minute = int(re.search(r"about minute (\d+) of (\d+)", page.text_content("#said"))[1])  # type: ignore[index]
         assert minute == pytest.approx(share * sample().time.sewing_min, abs=8)
@@ -206,7 +203,7 @@ def test_the_ruler_measures_what_is_drawn(watched: Any, page_file: str) -> None:
     seen = watched()
     page = seen.page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     page.check("#ruler")
     box = page.locator("#cloth").bounding_box()
     length, margin = sample().runner.length_mm, min(sample().runner.margin_mm, 25) + 5
@@ -232,7 +229,7 @@ def test_fingers_and_wheel_move_the_picture_and_bring_it_nearer(
     wheel of 500 px makes it e times as large."""
     page = browser.new_page(viewport={"width": 1280, "height": 900}, has_touch=True)
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     box = page.locator("#cloth").bounding_box()
     x, y = box["x"] + box["width"] * 0.4, box["y"] + box["height"] * 0.6
     hand = page.context.new_cdp_session(page)
@@ -272,10 +269,10 @@ def test_turned_the_left_end_is_at_the_top_and_hands_go_as_they_see(
     """On a telephone a long runner is drawn larger; a way down the screen is one along it."""
     page = watched(390, 844).page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     before = page.evaluate("() => quiltpath.view.scale")
     page.check("#turned")
-    settle(page)
+    wait_for_frame(page)
     assert page.evaluate("() => quiltpath.view.scale") > 1.4 * before
     assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
     box = page.locator("#cloth").bounding_box()
@@ -311,7 +308,7 @@ def test_the_ruler_measures_by_keys_too(watched: Any, page_file: str) -> None:
     """Enter, then the picture moved by two times 40 pixels: so many mm at this scale."""
     page = watched().page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     page.check("#ruler")
     page.focus("#cloth")
     for key in ("Enter", "ArrowRight", "ArrowRight"):
@@ -340,7 +337,7 @@ def test_on_paper_the_runner_keeps_its_shape_in_fine_points(watched: Any, page_f
     """A picture 180 mm wide on paper with three points to a pixel: finer than 150 to the inch."""
     page = watched(700, 900).page
     page.goto(page_file)
-    settle(page)
+    wait_for_frame(page)
     page.emulate_media(media="print", color_scheme="dark")
     page.evaluate("() => window.dispatchEvent(new Event('beforeprint'))")
     buffer, shown, colours = page.evaluate(

@@ -16,6 +16,7 @@ from quiltpath.jobs.compare import compare_and_name
 from quiltpath.jobs.make import make_and_name
 from quiltpath.page.server import LiveServer
 from quiltpath.page.session import PageJobs, Session
+from tests.pages import PATIENCE_MS
 
 PAGE_JOBS = PageJobs(make_and_name, compare_and_name)
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -46,7 +47,7 @@ class Served:
 
     def ask(self, method: str, path: str, body: bytes = b"", **headers: str) -> tuple[int, str]:
         """Status and text; headers as ``Content_Type="..."``."""
-        connection = HTTPConnection("127.0.0.1", self.server.port, timeout=10)
+        connection = HTTPConnection("127.0.0.1", self.server.port, timeout=PATIENCE_MS / 1000)
         try:
             named = {name.replace("_", "-"): value for name, value in headers.items()}
             connection.request(method, path, body, named)

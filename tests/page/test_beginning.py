@@ -19,6 +19,7 @@ from quiltpath.page.server import Beginning, LiveServer
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from tests.page.served import PAGE_JOBS, Served
+from tests.pages import wait_for_light, wait_for_rest
 
 INCH = 25.4
 
@@ -121,10 +122,6 @@ def test_once_it_is_kept_the_questions_are_over(beginning: Served) -> None:
     assert [path.name for path in beginning.file.iterdir()] == ["first.toml"]
 
 
-def at_rest(page: Any) -> None:
-    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
-
-
 def sewn_mm(folder: Path, name: str) -> tuple[float, float]:
     """Extent of a stitch file by the reference reader."""
     pattern = pyembroidery.read(str(folder / f"{name}-out" / "runner.dst"))
@@ -137,13 +134,13 @@ def test_from_nothing_to_a_stitch_file_in_inches_by_mouse(beginning: Served, wat
     seen = watched(1366, 768)
     page = seen.page
     page.goto(beginning.server.address)
-    at_rest(page)
+    wait_for_rest(page)
     page.fill("[name=title]", "Hall table")
     page.check("[name=known][value=size]")
     page.fill("[name=length]", "40")
     page.fill("[name=width]", "12")
     page.fill("[name=along]", "3")
-    at_rest(page)
+    wait_for_rest(page)
     assert page.locator("#picture").get_attribute("alt").endswith("3 blocks")
     assert "40 in" in page.locator("#figures").inner_text()
     page.click("#create")
@@ -154,7 +151,7 @@ def test_from_nothing_to_a_stitch_file_in_inches_by_mouse(beginning: Served, wat
     )
     with page.expect_popup() as opened:
         page.click("#made a >> text=preview.html")
-    opened.value.wait_for_function("() => window.quiltpath.lit()")
+    wait_for_light(opened.value)
     assert opened.value.title() == "Hall table"
     wide, high = sewn_mm(beginning.file, "hall-table")
     assert 40 * INCH < wide < 44 * INCH and 12 * INCH < high < 15 * INCH
@@ -168,7 +165,7 @@ def test_from_nothing_to_a_stitch_file_in_millimetres_by_keyboard(
     seen = watched(820, 1180)
     page = seen.page
     page.goto(beginning.server.address)
-    at_rest(page)
+    wait_for_rest(page)
     keys = page.keyboard
     keys.press("Tab")
     assert page.evaluate("document.activeElement.name") == "title"
@@ -185,7 +182,7 @@ def test_from_nothing_to_a_stitch_file_in_millimetres_by_keyboard(
     keys.press("Tab")
     keys.press("ArrowDown")
     assert page.evaluate("document.querySelector('[name=cloth]:checked').value") == "plain"
-    at_rest(page)
+    wait_for_rest(page)
     assert page.locator("#heard").inner_text() == ""
     keys.press("Enter")
     page.wait_for_selector("#make:not([disabled])")
@@ -210,6 +207,6 @@ def test_the_questions_fit_and_an_independent_checker_finds_no_fault(
     seen = watched(width, height)
     page = seen.page
     page.goto(beginning.server.address)
-    at_rest(page)
+    wait_for_rest(page)
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     assert [fault["id"] for fault in axe.Axe().run(page).response["violations"]] == []

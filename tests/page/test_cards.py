@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.page.served import plain, serving
-
-SETTLED = "() => window.quiltpath.settled === window.quiltpath.version()"
+from tests.pages import wait_for_rest
 
 
 def test_by_keys_alone_a_design_is_kept_and_taken_up_again(watched: Any, tmp_path: Path) -> None:
@@ -16,7 +15,7 @@ def test_by_keys_alone_a_design_is_kept_and_taken_up_again(watched: Any, tmp_pat
         seen = watched()
         page = seen.page
         page.goto(served.server.address)
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         page.focus("#keep")
         page.keyboard.press("Enter")
         card = page.locator("#cards article")
@@ -28,7 +27,7 @@ def test_by_keys_alone_a_design_is_kept_and_taken_up_again(watched: Any, tmp_pat
         assert before["Starts"] in card.inner_text()
 
         page.select_option("#pattern-0", "square-grid")
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         after = dict(page.evaluate("window.quiltpath.figures()"))
         fewer = int(before["Starts"].split()[0]) - int(after["Starts"].split()[0])
         assert fewer < 0
@@ -48,11 +47,11 @@ def test_by_keys_alone_a_design_is_kept_and_taken_up_again(watched: Any, tmp_pat
         assert str(told["options"][0]["runs"]) == before["Starts"].split()[0]
         with page.expect_popup() as opened:
             page.click("#made a >> text=compare.html")
-        assert "side by side" in opened.value.title()
+        opened.value.wait_for_function("() => document.title.includes('side by side')")
 
         page.get_by_label("Go back to it: Kept 1").focus()
         page.keyboard.press("Enter")
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         assert dict(page.evaluate("window.quiltpath.figures()")) == before
         page.get_by_label("Put it away: Kept 1").focus()
         page.keyboard.press("Enter")

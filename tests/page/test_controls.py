@@ -20,6 +20,7 @@ from quiltpath.project import parse
 from quiltpath.result.reuse import Reuse
 from quiltpath.runner.states import Pair, Size
 from tests.page.served import SAMPLES, serving
+from tests.pages import wait_for_rest
 from tests.small_projects import SMALL, STRAIGHT
 
 LEAF = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0 h40 v30 l-20 8 l-20 -8 z"/></svg>'
@@ -274,11 +275,9 @@ def test_the_sliders_in_the_browser_send_nothing_that_is_refused(
     file.write_text(with_kinds(*KINDS, units=units), encoding="utf-8")
     with serving(file) as served:
         seen = watched()
-        seen.page.goto(served.server.address, timeout=180_000)
+        seen.page.goto(served.server.address)
         seen.page.set_checked("#lit", False)
-        seen.page.wait_for_function(
-            "() => window.quiltpath.settled === window.quiltpath.version()", timeout=180_000
-        )
+        wait_for_rest(seen.page)
         sent = seen.page.evaluate(RECORD)
         entries = seen.page.evaluate("() => window.quiltpath.state().entries")
     tried = {change["key"] for change in sent}

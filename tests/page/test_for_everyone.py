@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from tests.page.served import copied, plain, serving
+from tests.pages import wait_for_rest
 
 CONTROLS = {
     *("button", "checkbox", "combobox", "link", "listbox", "radio", "slider", "spinbutton"),
     *("textbox", "ColorWell", "DisclosureTriangle", "searchbox", "switch"),
 }
-SETTLED = "() => window.quiltpath.settled === window.quiltpath.version()"
 
 
 def spoken(page: Any) -> list[tuple[str, str]]:
@@ -42,7 +42,7 @@ def test_every_control_has_its_name_in_the_tree_that_is_heard(watched: Any, tmp_
     with serving(copied("galley", tmp_path)) as served:
         page = watched().page
         page.goto(served.server.address)
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         opened_up(page)
         heard = spoken(page)
     controls = [(role, name) for role, name in heard if role in CONTROLS]
@@ -62,7 +62,7 @@ def test_letters_twice_as_large_need_no_sideways_scrolling(
     with serving(copied("galley", tmp_path)) as served:
         page = watched(width, height).page
         page.goto(served.server.address)
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         opened_up(page)
         page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
         over = page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
@@ -81,9 +81,9 @@ def test_who_wants_no_movement_sees_none(watched: Any, tmp_path: Path) -> None:
         page = watched().page
         page.emulate_media(reduced_motion="reduce")
         page.goto(served.server.address)
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         page.select_option("#pattern-0", "square-grid")
-        page.wait_for_function(SETTLED)
+        wait_for_rest(page)
         moving = page.evaluate("() => document.getAnimations().length")
         smooth = page.evaluate(
             """() => [...document.querySelectorAll('*')]

@@ -23,6 +23,7 @@ from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.units import parse_length
 from tests.page.served import Served, copied, plain, serving
+from tests.pages import wait_for_frame, wait_for_light, wait_for_rest
 
 
 class Live:
@@ -45,17 +46,13 @@ class Live:
 
     def settle(self) -> None:
         """Until the last change has been answered in full and drawn."""
-        self.page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
-        self.page.evaluate(
-            "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
-        )
+        wait_for_rest(self.page)
+        wait_for_frame(self.page)
 
     def wait_for_light(self) -> None:
         """Until the cloth is shown as quilted."""
-        self.page.wait_for_function("() => window.quiltpath.lit()")
-        self.page.evaluate(
-            "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
-        )
+        wait_for_light(self.page)
+        wait_for_frame(self.page)
 
     def figure(self, name: str) -> str:
         listed: dict[str, str] = self.page.evaluate(
@@ -396,8 +393,7 @@ def test_what_the_page_makes_the_command_line_makes_byte_for_byte(
     page.page.wait_for_selector("#make:enabled")
     page.page.click("#make")
     page.page.wait_for_function(
-        "() => /files in the folder/.test(document.getElementById('heard').textContent)",
-        timeout=60_000,
+        "() => /files in the folder/.test(document.getElementById('heard').textContent)"
     )
     command = [sys.executable, "-m", "quiltpath", "make", str(file), "--out", str(tmp_path / "cli")]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
@@ -460,7 +456,6 @@ def test_a_change_on_disk_appears(live: Any, tmp_path: Path) -> None:
         "n => [...document.querySelectorAll('#figures > div')].some("
         "d => d.children[0].textContent === 'Lines' && Number(d.children[1].textContent) > n)",
         arg=before[1],
-        timeout=8000,
     )
     page.settle()
     assert page.picture() != before[0]
@@ -476,7 +471,7 @@ def test_a_file_that_changed_meanwhile_is_not_saved_over_but_can_be_loaded(
     page.settle()
     theirs = file.read_text().replace("about 40 mm", "about 20 mm").replace("Galley", "Pantry")
     file.write_text(theirs)
-    page.page.wait_for_selector("#load:not([hidden])", timeout=8000)
+    page.page.wait_for_selector("#load:not([hidden])")
     assert "changed on disk" in page.page.text_content("#heard")
     page.page.click("#save")
     page.page.wait_for_function(

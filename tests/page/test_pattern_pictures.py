@@ -12,6 +12,7 @@ import pytest
 from quiltpath.page.controls import needs_of_patterns, taken_over
 from quiltpath.page.pattern_pictures import USES
 from tests.page.served import Served, copied, plain, serving
+from tests.pages import wait_for_rest
 
 MM = 40.0
 KEPT = {"spacing": {"mm": MM, "about": True}, "angle": 20}
@@ -129,7 +130,7 @@ def test_by_keys_alone_a_pattern_is_chosen_by_its_picture(watched: Any, tmp_path
         assert named.get_attribute("aria-label").startswith("Square grid: ")
         named.focus()
         page.keyboard.press("Enter")
-        page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+        wait_for_rest(page)
         assert page.locator("#pattern-0").input_value() == "square-grid"
         page.wait_for_selector(".patterns button[data-name='square-grid'][aria-pressed='true']")
         assert page.locator("#pictures-0").get_attribute("aria-expanded") == "true"

@@ -28,6 +28,7 @@ from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
 from tests.page.served import PAGE_JOBS, Served, plain, serving
+from tests.pages import wait_for_frame, wait_for_rest
 from tests.photo.scene import Panel, Points, Scene, flower, jug
 
 cv2 = pytest.importorskip("cv2")
@@ -82,9 +83,7 @@ class Bench:
 
     def drawn(self) -> None:
         """Two frames later, what was asked for is on the canvas."""
-        self.page.evaluate(
-            "() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))"
-        )
+        wait_for_frame(self.page)
 
     def at(self, mm: Any) -> tuple[float, float]:
         """Pixels of the window."""
@@ -147,8 +146,7 @@ def served(tmp_path: Path) -> Iterator[Served]:
 def opened(served: Served, page: Any, photo: bytes, size: str) -> Bench:
     page.goto(served.server.address)
     made = Bench(page, served)
-    page.set_default_timeout(120_000)  # a busy machine is no fault of the page
-    page.wait_for_function("() => window.quiltpath?.settled === window.quiltpath?.version()")
+    wait_for_rest(page)
     made.measure(photo, size)
     return made
 
@@ -193,7 +191,7 @@ def apart_mm(one: Any, other: Polygon) -> float:
 
 def saved(bench: Bench) -> Result:
     page = bench.page
-    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+    wait_for_rest(page)
     assert page.text_content("#heard") == ""
     page.click("#save")
     page.wait_for_function("() => document.getElementById('heard').textContent.startsWith('saved')")
@@ -253,7 +251,7 @@ def test_the_photo_lies_under_the_lines_after_use(clear: Bench) -> None:
     bench, page = clear, clear.page
     page.click("#photo-use")
     bench.idle()
-    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+    wait_for_rest(page)
     (photo,) = bench.served.draw(*page.evaluate("() => window.quiltpath.changes()"))[-1]["data"][
         "photos"
     ]
@@ -264,7 +262,7 @@ def test_the_photo_lies_under_the_lines_after_use(clear: Bench) -> None:
     strip, block = (rgb[high // 5, int(wide * x / 420)] for x in (210, 230))
     assert block.mean() > strip.mean() + 60, "light blocks between dark strips, as printed"
     page.click("#undo")
-    page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+    wait_for_rest(page)
     assert page.evaluate("() => window.quiltpath.state().motifs.length") == 0
 
 

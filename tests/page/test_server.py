@@ -20,6 +20,7 @@ import pytest
 
 from quiltpath.page.server import MOST_AT_ONCE
 from tests.page.served import Served, plain, serving
+from tests.pages import PATIENCE_MS
 
 
 @pytest.fixture(scope="module")
@@ -124,7 +125,9 @@ def test_a_huge_body_is_refused_unread(served: Served) -> None:
         f"X-Token: {served.server.token}\r\nContent-Type: application/json\r\n"
         "Content-Length: 99999999999\r\n\r\n"
     )
-    with socket.create_connection(("127.0.0.1", served.server.port), timeout=5) as raw:
+    with socket.create_connection(
+        ("127.0.0.1", served.server.port), timeout=PATIENCE_MS / 1000
+    ) as raw:
         raw.sendall(head.encode())
         assert b" 413 " in raw.recv(200).split(b"\r\n")[0]
 
@@ -240,7 +243,7 @@ def test_words_of_the_file_stay_words(tmp_path: Path) -> None:
 
 
 def test_the_page_forbids_itself_all_foreign_addresses(served: Served) -> None:
-    connection = HTTPConnection("127.0.0.1", served.server.port, timeout=10)
+    connection = HTTPConnection("127.0.0.1", served.server.port, timeout=PATIENCE_MS / 1000)
     connection.request("GET", f"/?token={served.server.token}")
     reply = connection.getresponse()
     page = reply.read().decode()
@@ -289,7 +292,7 @@ def test_what_was_made_is_opened_from_the_page_and_nothing_else(served: Served) 
     for name in ("mine.txt", "..%2fmat.toml", "../mat.toml", "%2fetc%2fpasswd", ""):
         assert served.ask("GET", f"/made/set/{name}{token}")[0] == 404
     assert served.ask("GET", "/made/set/report.json")[0] == 403
-    connection = HTTPConnection("127.0.0.1", served.server.port, timeout=10)
+    connection = HTTPConnection("127.0.0.1", served.server.port, timeout=PATIENCE_MS / 1000)
     connection.request("GET", f"/made/set/{made['all']}{token}")
     with ZipFile(io.BytesIO(connection.getresponse().read())) as archive:
         assert sorted(archive.namelist()) == sorted(made["files"])
@@ -303,11 +306,11 @@ def test_what_was_made_is_opened_from_the_page_and_nothing_else(served: Served) 
 def test_many_connections_at_once_are_all_answered(served: Served, silent: int) -> None:
     """Two hundred at the same moment, also where others are open and say nothing: none is reset."""
     address = ("127.0.0.1", served.server.port)
-    quiet = [socket.create_connection(address, timeout=20) for _ in range(silent)]
+    quiet = [socket.create_connection(address, timeout=PATIENCE_MS / 1000) for _ in range(silent)]
     together = threading.Barrier(200)
 
     def asked(_: int) -> int:
-        together.wait(timeout=20)
+        together.wait(timeout=PATIENCE_MS / 1000)
         return served.post("/progress", {})[0]
 
     try:

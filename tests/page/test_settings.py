@@ -14,6 +14,7 @@ from quiltpath.page.edits import make_changes
 from quiltpath.page.settings import settings_of
 from quiltpath.project import Project, parse
 from tests.page.served import SAMPLES, Served, copied, plain, serving
+from tests.pages import wait_for_rest
 
 NAMES = sorted(path.parent.name for path in SAMPLES.glob("*/runner.toml"))
 
@@ -152,8 +153,7 @@ def test_by_keys_alone_a_setting_is_changed_and_a_wrong_one_told(
     with serving(copied("supper-mats", tmp_path)) as served:
         page = watched().page
         page.goto(served.server.address)
-        settled = "() => window.quiltpath.settled === window.quiltpath.version()"
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         page.focus("#settings > summary")
         page.keyboard.press("Enter")
         page.wait_for_selector("#tables summary")
@@ -171,7 +171,7 @@ def test_by_keys_alone_a_setting_is_changed_and_a_wrong_one_told(
         )
         field.fill("12 1/2 in")
         page.keyboard.press("Tab")
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         page.wait_for_function("() => window.quiltpath.changes().length === 1")
         page.click("#save")
         page.wait_for_function(
@@ -217,8 +217,7 @@ def test_by_keys_alone_cloth_at_hand_is_added_and_left_out(watched: Any, tmp_pat
     with serving(copied("supper-mats", tmp_path)) as served:
         page = watched().page
         page.goto(served.server.address)
-        settled = "() => window.quiltpath.settled === window.quiltpath.version()"
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         page.focus("#settings > summary")
         page.keyboard.press("Enter")
         page.locator("#tables summary", has_text="A further cloth").focus()
@@ -227,7 +226,7 @@ def test_by_keys_alone_cloth_at_hand_is_added_and_left_out(watched: Any, tmp_pat
         page.select_option("#set-cloth-further-use", "backing")
         page.get_by_label("Add it: A further cloth").focus()
         page.keyboard.press("Enter")
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         page.wait_for_selector("#set-cloth-0-name", state="attached")
         assert page.locator("#set-cloth-0-name").input_value() == "blue linen"
         assert page.locator("#set-cloth-further-name").input_value() == ""

@@ -13,6 +13,7 @@ from quiltpath.page.remedies import remedies
 from quiltpath.project import load, parse
 from quiltpath.result.computing import compute
 from tests.page.served import serving
+from tests.pages import wait_for_frame, wait_for_rest
 
 OPEN = """[runner]
 length = "400 mm"
@@ -27,7 +28,6 @@ spacing = "150 mm"
 limit = "60 mm"
 """
 PIXELS = "() => document.querySelector('canvas').toDataURL()"
-NEXT_FRAME = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
 
 
 def test_a_place_is_shown_and_put_away_again(watched: Any, tmp_path: Path) -> None:
@@ -46,17 +46,17 @@ def test_a_place_is_shown_and_put_away_again(watched: Any, tmp_path: Path) -> No
     seen = watched()
     seen.page.goto(made.as_uri())
     # The page first draws in the frame after it is loaded: until then the picture is blank.
-    seen.page.evaluate(NEXT_FRAME)
+    wait_for_frame(seen.page)
     button = seen.page.locator("#warnings li").nth(told.index("gap-too-wide")).locator("button")
     before = seen.page.evaluate(PIXELS)
     button.first.focus()
     seen.page.keyboard.press("Enter")
-    seen.page.evaluate(NEXT_FRAME)
+    wait_for_frame(seen.page)
     shown = seen.page.evaluate(PIXELS)
     assert button.first.get_attribute("aria-pressed") == "true"
     assert shown != before
     seen.page.keyboard.press("Enter")
-    seen.page.evaluate(NEXT_FRAME)
+    wait_for_frame(seen.page)
     assert seen.page.evaluate(PIXELS) == before
     assert seen.errors == []
 
@@ -70,7 +70,7 @@ def test_the_live_page_tells_places_with_what_it_tells(watched: Any, tmp_path: P
         assert any(last["places"])
         page = watched().page
         page.goto(served.server.address)
-        page.wait_for_function("() => window.quiltpath.settled === window.quiltpath.version()")
+        wait_for_rest(page)
         assert page.locator("#warnings .where").count() == sum(map(bool, last["places"]))
 
 
@@ -95,18 +95,17 @@ def test_a_remedy_is_done_by_a_button_and_undone(watched: Any, tmp_path: Path) -
     """The widest spacing that holds, in the file's own inches; what was told is told no more."""
     file = tmp_path / "wide.toml"
     file.write_text(CROOKED, encoding="utf-8")
-    settled = "() => window.quiltpath.settled === window.quiltpath.version()"
     with serving(file) as served:
         seen = watched()
         page = seen.page
         page.goto(served.server.address)
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         warnings = page.locator("#warnings")
         assert "the wadding holds up to 4 in" in warnings.inner_text()
         mend = warnings.locator(".mend").first
         mend.focus()
         page.keyboard.press("Enter")
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         assert "the wadding holds up to" not in warnings.inner_text()
         page.click("#save")
         page.wait_for_function(
@@ -116,7 +115,7 @@ def test_a_remedy_is_done_by_a_button_and_undone(watched: Any, tmp_path: Path) -
         assert "in" in line and "mm" not in line and "# too wide by far" in line
         assert compute(load(file)).holds
         page.click("#undo")
-        page.wait_for_function(settled)
+        wait_for_rest(page)
         assert warnings.locator(".mend").count() >= 1
         assert seen.errors == []
 
