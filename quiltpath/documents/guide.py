@@ -23,6 +23,7 @@ from quiltpath.drawing.page_model import (
     reword_drawing,
 )
 from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
+from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say, say_known, speaking
 from quiltpath.patterns import Lines
@@ -48,6 +49,10 @@ TITLE_MM = 20.0
 BARS_MM = 34.0
 LEGEND_ROW_MM = 9.0
 LEGEND_COLUMN_MM = 110.0
+"""At least; wider where a name asks for it."""
+
+LEGEND_SAMPLE_MM = 33.0
+LEGEND_MM = 5.0
 NUMBER_ROOM_MM = 30.0
 """Runs start up to an overrun past the edge; their numbers stand beyond."""
 
@@ -228,15 +233,20 @@ class _Legend:
 
 def _legend(lines: Lines, page_width: float) -> _Legend:
     """A sample of each layer's line with its name, in columns above the bars."""
-    columns = max(1, int((page_width - 2 * EDGE_MM) // LEGEND_COLUMN_MM))
+    told = [f"{index} {layer_words(name)}" for index, name in enumerate(lines.layers, start=1)]
+    room = page_width - 2 * EDGE_MM
+    widest = max((text_width(words, LEGEND_MM) for words in told), default=0.0)
+    wide = min(room, max(LEGEND_COLUMN_MM, LEGEND_SAMPLE_MM + widest + LEGEND_MM))
+    columns = max(1, int(room // wide))
     items: list[Item] = []
-    for index, name in enumerate(lines.layers):
+    for index, words in enumerate(told):
         row, column = divmod(index, columns)
-        x = EDGE_MM + column * LEGEND_COLUMN_MM
+        x = EDGE_MM + column * wide
         y = EDGE_MM + BARS_MM + row * LEGEND_ROW_MM
         items.append(Line(np.array([(x, y + 1.6), (x + 30, y + 1.6)]), layer_style(index, 0.5)))
-        items.append(Text((x + 33, y), f"{index + 1} {layer_words(name)}"[:32], 5.0))
-    return _Legend(Group("key", tuple(items)), -(-len(lines.layers) // columns))
+        size = size_that_fits(words, LEGEND_MM, wide - LEGEND_SAMPLE_MM)
+        items.append(Text((x + LEGEND_SAMPLE_MM, y), words, size))
+    return _Legend(Group("key", tuple(items)), -(-len(told) // columns))
 
 
 def marking_guide(result: Result) -> bytes:

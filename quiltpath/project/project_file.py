@@ -8,6 +8,7 @@ from pydantic import Field, PrivateAttr, ValidationInfo, model_validator
 from quiltpath.language import message
 from quiltpath.patterns.kinds import AnyLayer
 from quiltpath.patterns.own_drawing import DrawingLayer
+from quiltpath.patterns.same_names import tell_apart
 from quiltpath.project.document_sections import AlsoSection, LookSection, PaperSection
 from quiltpath.project.materials_sections import (
     BackingSection,
@@ -178,12 +179,13 @@ class Project(Section):
     def with_files(
         self, file_name: str, drawings: Mapping[str, bytes], entry_of_layer: tuple[int, ...] = ()
     ) -> Self:
-        """The same project, holding the files it names so that later floors touch no disk."""
+        """The same project, holding the files it names so that later floors touch no disk, its
+        layers told apart."""
         layers = [
             layer.with_svg(drawings[layer.file]) if isinstance(layer, DrawingLayer) else layer
             for layer in self.quilting
         ]
-        whole = self.model_copy(update={"quilting": tuple(layers)})
+        whole = self.model_copy(update={"quilting": tell_apart(layers)})
         whole._file_name = file_name
         whole._drawings = dict(drawings)
         whole._entry_of_layer = entry_of_layer

@@ -28,6 +28,7 @@ from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say
 from quiltpath.patterns import Lines
+from quiltpath.runner.layer_names import layer_words
 
 OUTLINE = Style(INK, 0.6)
 SEAM = Style(INK, 0.4, (10, 2, 2, 2))
@@ -100,7 +101,7 @@ def layer_groups(lines: Lines, *, mono: bool = False) -> tuple[Group, ...]:
         Group(
             f"layer {index + 1} {lines.layers[index]}",
             (many(lines.geometry[lines.layer == index], _style(index, mono)),),
-            title=f"set {index + 1}: {lines.layers[index]}",
+            title=f"set {index + 1}: {layer_words(lines.layers[index])}",
         )
         for index in range(len(lines.layers))
         if (lines.layer == index).any()
