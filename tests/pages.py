@@ -27,3 +27,11 @@ def wait_for_light(page: Any) -> None:
 def wait_for_frame(page: Any) -> None:
     """Until what was asked for has been painted: a callback runs before its own frame is."""
     page.evaluate("() => new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r)))")
+
+
+def apart(one: dict[str, float], other: dict[str, float]) -> bool:
+    """Two boxes of a page overlap nowhere."""
+    return any(
+        min(one[at] + one[size], other[at] + other[size]) <= max(one[at], other[at])
+        for at, size in (("x", "width"), ("y", "height"))
+    )

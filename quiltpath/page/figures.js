@@ -1,4 +1,5 @@
 // Figures beside the picture: exact ones, and what is reckoned from them while something changes.
+// Those that are told in short right under it are kept out of sight in the list of all.
 
 import { made, part } from "../drawing/page_elements.js";
 import { about, length } from "./figure_words.js";
@@ -11,7 +12,7 @@ const GAP = "Widest gap";
 const BRIEF = [...FOLLOWS, "Starts", GAP];
 
 const listed = (/** @type {Row[]} */ rows) => rows.map(([name, text, before]) =>
-  made("div", {}, made("dt", {}, name), made("dd", before ? { className: "before" } : {}, text)));
+  made("div", BRIEF.includes(name) ? { className: "brief" } : {}, made("dt", {}, name), made("dd", before ? { className: "before" } : {}, text)));
 
 export class Figures {
   /** @type {Row[]} */

@@ -17,7 +17,7 @@ from quiltpath.documents.preview_page import payload, preview_page
 from quiltpath.project import parse
 from quiltpath.result.computing import compute
 from quiltpath.result.values import Result
-from tests.pages import wait_for_frame
+from tests.pages import apart, wait_for_frame
 from tests.whole_sets import computed
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "harvest-supper" / "runner.toml"
@@ -330,7 +330,7 @@ def test_the_picture_stays_in_sight_while_it_is_sewn(
     boxes = [page.locator(each).bounding_box() for each in ("#cloth", "#sew")]
     for box in boxes:
         assert box["y"] >= 0 and box["y"] + box["height"] <= height
-    assert boxes[0]["y"] + boxes[0]["height"] <= boxes[1]["y"], "the picture covers no control"
+    assert apart(*boxes), "the picture covers no control"
 
 
 def test_on_paper_the_runner_keeps_its_shape_in_fine_points(watched: Any, page_file: str) -> None:

@@ -23,7 +23,7 @@ from quiltpath.project import load
 from quiltpath.result.computing import compute
 from quiltpath.units import parse_length
 from tests.page.served import Served, copied, plain, serving
-from tests.pages import wait_for_frame, wait_for_light, wait_for_rest
+from tests.pages import apart, wait_for_frame, wait_for_light, wait_for_rest
 
 
 class Live:
@@ -166,6 +166,17 @@ def test_dragging_a_slider_changes_numbers_and_picture(live: Any, tmp_path: Path
 
 
 @pytest.mark.parametrize(("width", "height"), [(1440, 900), (1366, 768), (820, 1180), (390, 844)])
+def test_the_first_controls_are_seen_at_once(
+    live: Any, tmp_path: Path, width: int, height: int
+) -> None:
+    page = live(plain(tmp_path), width=width, height=height).page
+    page.evaluate("() => scrollTo(0, 0)")
+    for seen in ("#cloth", "#save", "#pattern-0"):
+        box = page.locator(seen).bounding_box()
+        assert box["y"] >= 0 and box["y"] + box["height"] <= height
+
+
+@pytest.mark.parametrize(("width", "height"), [(1440, 900), (1366, 768), (820, 1180), (390, 844)])
 def test_picture_and_figures_stay_in_view_at_every_control(
     live: Any, tmp_path: Path, width: int, height: int
 ) -> None:
@@ -174,13 +185,11 @@ def test_picture_and_figures_stay_in_view_at_every_control(
     assert controls.count() >= 3
     for number in range(controls.count()):
         controls.nth(number).focus()
-        for seen in ("#cloth", "#brief"):
-            top, foot = page.evaluate(
-                "(id) => { const box = document.querySelector(id).getBoundingClientRect();"
-                " return [box.top, box.bottom]; }",
-                seen,
-            )
-            assert -1 <= top < foot <= height + 1
+        boxes = [page.locator(seen).bounding_box() for seen in ("#cloth", "#brief", ":focus")]
+        for box in boxes:
+            assert -1 <= box["y"] < box["y"] + box["height"] <= height + 1
+        for box in boxes[:2]:
+            assert apart(box, boxes[2]), "neither covers the control"
 
 
 def test_figures_are_told_as_about_while_they_are_reckoned(live: Any, tmp_path: Path) -> None:
