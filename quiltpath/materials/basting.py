@@ -101,6 +101,12 @@ class Basting:
         return "frame" if self.on_a_frame else self.setting.method
 
 
+def is_held_by_rollers(setting: BastingSection, *, frame: bool) -> bool:
+    """Whether a ``frame`` holds the layers, the backing wound on its rollers: unless the file names
+    pins or spray, since some frames take layers that are basted already."""
+    return frame and "method" not in setting.model_fields_set
+
+
 def baste(
     length_mm: float,
     width_mm: float,
@@ -111,10 +117,9 @@ def baste(
 ) -> Basting:
     """The plan for a top of this size, over wadding with so much join.
 
-    On a ``frame`` nothing is pinned or sprayed, unless the file names one of the two: some frames
-    take layers that are basted already.
+    Where a ``frame`` holds the layers nothing is pinned or sprayed.
     """
-    held = frame and "method" not in setting.model_fields_set
+    held = is_held_by_rollers(setting, frame=frame)
     pinned, taped = setting.method == "pins", setting.wadding_join == "tape"
     return Basting(
         setting,

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message
-from quiltpath.materials.basting import Basting, baste
+from quiltpath.materials.basting import Basting, baste, is_held_by_rollers
 from quiltpath.materials.binding_plan import BindingPlan, plan_binding
 from quiltpath.materials.border_strips import BorderJoins
 from quiltpath.materials.cloth_layouts import cloth_items, lay_out_all
@@ -118,17 +118,20 @@ def cutting_plan(
     states: States,
     foot: str | None = None,
     *,
-    frame: bool = False,
+    rollers: int | None = None,
 ) -> CuttingPlan:
     """The plan for the flat ``runner``, which ``states`` lead to the finished one; ``foot`` is
-    that of a machine, else the project's, and ``frame`` says whether that machine is a frame.
+    that of a machine, else the project's, and ``rollers`` the axis of the runner along which a
+    frame's rollers lie, None where the machine is no frame.
 
     Raises :class:`quiltpath.errors.InputError` where a piece is wider than its cloth.
     """
     draw_up = draw_up_setting(project.quilted, project.swatch)
     fit = _fit(project, states)
     top = _top(runner, fit, states)
-    layers = _layers(project, top)
+    frame = rollers is not None
+    wound = rollers if is_held_by_rollers(project.basting, frame=frame) else None
+    layers = _layers(project, top, wound)
     size = top.cut_length_mm, top.cut_width_mm
     basting = baste(*size, layers.wadding.join_mm, project.basting, frame=frame)
     pieced = top_of_the_grid(project, runner, states)
@@ -209,11 +212,11 @@ def _top(runner: Runner, fit: Fit | None, states: States) -> TopPlace:
     return TopPlace(*states.flat.pair, tuple(joins), tuple(folds))
 
 
-def _layers(project: Project, top: TopPlace) -> Layers:
+def _layers(project: Project, top: TopPlace, rollers: int | None) -> Layers:
     backing, wadding = (cloths_for(project.cloth, use)[0] for use in ("backing", "wadding"))
     return plan_layers(
         top,
-        layer_setting(project.backing, backing),
+        layer_setting(project.backing, backing, rollers),
         layer_setting(project.wadding, wadding),
         project.materials.copies,
     )

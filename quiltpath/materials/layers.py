@@ -7,7 +7,7 @@ overlapped, and joins are kept away from each other (all common practice).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quiltpath.language import message
 from quiltpath.materials.piecing import (
@@ -32,7 +32,8 @@ MOST_LAID = 4
 class LayerSetting:
     """How much larger than the top a layer is at its sides and ends, its cloth, its seams, in mm.
 
-    Longarm takers want more at the ends. A seam must save ``seam_worth_mm`` of cloth.
+    Longarm takers want more at the ends. A seam must save ``seam_worth_mm`` of cloth. ``rollers``
+    is the axis along which a frame's rollers lie, on which it is wound; None where it is not.
     """
 
     extra_side_mm: float
@@ -41,13 +42,23 @@ class LayerSetting:
     seam_mm: float = 0.0
     clear_mm: float = KEEP_CLEAR_MM
     seam_worth_mm: float = SEAM_WORTH_MM
+    rollers: int | None = None
 
 
-def layer_setting(section: BackingSection | WaddingSection, cloth: Cloth) -> LayerSetting:
-    """A layer of that cloth; wadding is butted, so that its seams take nothing."""
+def layer_setting(
+    section: BackingSection | WaddingSection, cloth: Cloth, rollers: int | None = None
+) -> LayerSetting:
+    """A layer of that cloth; wadding is butted, so that its seams take nothing.
+
+    Of backing on a frame's ``rollers`` no seam lies across them (common practice), unless the file
+    says itself what a seam is worth.
+    """
     ends = section.extra if section.extra_ends is None else section.extra_ends
-    seam = section.seam if isinstance(section, BackingSection) else 0.0
-    return LayerSetting(section.extra, ends, cloth, seam, section.clear, section.seam_worth)
+    setting = LayerSetting(section.extra, ends, cloth, 0.0, section.clear, section.seam_worth)
+    if not isinstance(section, BackingSection):
+        return setting
+    wound = None if "seam_worth" in section.model_fields_set else rollers
+    return replace(setting, seam_mm=section.seam, rollers=wound)
 
 
 @dataclass(frozen=True)
@@ -97,14 +108,14 @@ def _preferred(
     """Every way, the best first. Where several are cut together it is the cloth for all of them
     that counts: two unjoined pieces may lie side by side where one leaves half the width over."""
     size, worth = layer_size(top, setting), setting.seam_worth_mm
-    found = piecings(size, setting.cloth, setting.seam_mm, avoid, worth)
+    found = piecings(size, setting.cloth, setting.seam_mm, avoid, worth, setting.rollers)
     if copies == 1:
         return found
     few = min(copies, MOST_LAID)
 
     def of_all(piecing: Piecing) -> tuple[float, ...]:
         laid = lay_out(piecing.pieces * few, setting.cloth).length_mm * copies / few
-        return rank_piecing(piecing, avoid, worth, laid, copies)
+        return rank_piecing(piecing, avoid, worth, laid, copies, setting.rollers)
 
     return tuple(sorted(found, key=of_all))
 

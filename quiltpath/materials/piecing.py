@@ -128,6 +128,10 @@ class Piecing:
         """Length of all joins together."""
         return len(self.seams_mm) * self.size.extent(1 - self.axis)
 
+    def seams_across(self, rollers: int | None) -> int:
+        """Seams that lie across rollers along that axis: wound up, each builds up in one place."""
+        return len(self.seams_mm) if self.axis == rollers else 0
+
 
 def piecings(
     size: LayerSize,
@@ -135,13 +139,15 @@ def piecings(
     seam_mm: float,
     avoid: Sequence[LineToAvoid] = (),
     seam_worth_mm: float = SEAM_WORTH_MM,
+    rollers: int | None = None,
 ) -> tuple[Piecing, ...]:
     """Every way to make the layer, the best first.
 
-    Fewest lines touched that were to be avoided, then least cloth as shops sell it (0.1 m), then
-    fewest seams, then least cloth. Without any cloth wide enough the pieces are joined from more
-    widths. A seam must save ``seam_worth_mm`` of cloth to be worth sewing; 0 asks for
-    the very least cloth, however many seams it takes.
+    Fewest lines touched that were to be avoided, then fewest seams across the rollers that it is
+    wound on, where ``rollers`` says which axis they lie along, then least cloth as shops sell it
+    (0.1 m), then fewest seams, then least cloth. Without any cloth wide enough the pieces are
+    joined from more widths. A seam must save ``seam_worth_mm`` of cloth to be worth sewing; 0 asks
+    for the very least cloth, however many seams it takes.
     """
     found = [p for axis in (0, 1) for p in _along_axis(size, cloth, seam_mm, avoid, axis)]
     if not found:
@@ -150,7 +156,9 @@ def piecings(
             f"{cloth.name} of {both_units(cloth.usable_mm)} is too narrow for a layer of"
             f" {both_units(size.length_mm)} by {both_units(size.width_mm)}", "take a wider cloth",
         )  # fmt: skip
-    return tuple(sorted(found, key=lambda piecing: rank_piecing(piecing, avoid, seam_worth_mm)))
+    return tuple(
+        sorted(found, key=lambda own: rank_piecing(own, avoid, seam_worth_mm, rollers=rollers))
+    )
 
 
 def rank_piecing(
@@ -159,7 +167,8 @@ def rank_piecing(
     seam_worth_mm: float,
     cloth_mm: float | None = None,
     copies: int = 1,
-) -> tuple[float, float, int, float, int, bool]:
+    rollers: int | None = None,
+) -> tuple[float, int, float, int, float, int, bool]:
     """What the order of piecings goes by, the best lowest; for ``copies`` that are cut together.
 
     ``cloth_mm`` is what all of them take, what one takes where it is left out.
@@ -168,7 +177,8 @@ def rank_piecing(
     worst = sum(10.0 ** -rank[name] for name in piecing.near)
     cloth, seams = piecing.cloth_mm if cloth_mm is None else cloth_mm, len(piecing.seams_mm)
     bought = tenths_of_a_metre(cloth) + seams * copies * seam_worth_mm / 1000
-    return (worst, bought, seams, cloth, piecing.axis, not piecing.grain_along_runner)
+    built_up = piecing.seams_across(rollers)
+    return (worst, built_up, bought, seams, cloth, piecing.axis, not piecing.grain_along_runner)
 
 
 def _along_axis(

@@ -20,7 +20,10 @@ SHORT_MM = 1.0
 
 
 OFF_A_MARK_MM = MM_PER_INCH / 4
-"""What the ruler's marks may add up to on a pieced top before it is told."""
+"""What the ruler's marks may add up to on a pieced top before it is asked about."""
+
+HALF_A_MARK_MM = MM_PER_INCH / 16
+"""What they may add up to before it is told at all: nobody measures less with such a ruler."""
 
 
 def plan_findings(plan: CuttingPlan) -> tuple[Finding, ...]:
@@ -144,14 +147,26 @@ def _size(plan: CuttingPlan) -> Iterator[Finding]:
 
 def _by_the_ruler(states: States) -> Iterator[Finding]:
     """Parts of a pieced top are so many marks of a ruler: told where it shows in the whole."""
-    off = zip(states.in_use.pair, states.wished.pair, strict=True)
-    if states.used == "flat" or max(abs(size - wish) for size, wish in off) <= OFF_A_MARK_MM:
+    comes_to, wished = states.size(states.used), states.wished
+    off = [size - wish for size, wish in zip(comes_to.pair, wished.pair, strict=True)]
+    most = max(map(abs, off))
+    if most <= HALF_A_MARK_MM:
         return
+    differs = [
+        f"{both_units(abs(by), 16)} {much} than wished"
+        for by, much in (
+            (off[0], "longer" if off[0] > 0 else "shorter"),
+            (off[1], "wider" if off[1] > 0 else "narrower"),
+        )
+        if abs(by) > HALF_A_MARK_MM
+    ]
+    leaves = "" if states.used == "flat" else f", which leaves {_by(comes_to, 16)}"
     yield Finding(
         "pieced-by-the-ruler",
-        f"blocks cut to a mark of the ruler come to a flat top of {_by(states.flat)}, which leaves"
-        f" {_by(states.in_use)}, not the {_by(states.wished)} that are wished",
+        f"blocks cut to a mark of the ruler come to a flat top of {_by(states.flat)}{leaves}:"
+        f" {' and '.join(differs)}",
         'take it so, or let a border take the difference: border and grows = "border" under [top]',
+        mild=most <= OFF_A_MARK_MM,
     )
 
 
@@ -193,8 +208,8 @@ def _uncut(plan: CuttingPlan) -> str:
     return text
 
 
-def _by(size: Size) -> str:
-    return f"{both_units(size.length_mm)} by {both_units(size.width_mm)}"
+def _by(size: Size, denominator: int = 8) -> str:
+    return f"{both_units(size.length_mm, denominator)} by {both_units(size.width_mm, denominator)}"
 
 
 def _off_square(plan: CuttingPlan) -> Iterator[Finding]:

@@ -177,7 +177,8 @@ class BackingSection(Section):
     clear: LengthOrZero = 2 * IN
     """mm between its joins and those of the other layers, 2 in (common practice)"""
     seam_worth: LengthOrZero = 200.0
-    """mm of cloth that a join must save to be worth sewing; 0 asks for the very least cloth"""
+    """mm of cloth that a join must save to be worth sewing; 0 asks for the very least cloth; left
+    out, no join lies across a frame's rollers, where it would build up as it is wound"""
 
 
 class BastingSection(Section):

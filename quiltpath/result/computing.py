@@ -23,7 +23,7 @@ from quiltpath.patterns import Lines, is_slow_to_draw
 from quiltpath.progress import Progress, no_progress
 from quiltpath.project import Project
 from quiltpath.result.feet import foot_of
-from quiltpath.result.machine_parts import is_on_a_frame, profile_of
+from quiltpath.result.machine_parts import profile_of, rollers_along
 from quiltpath.result.reuse import Reuse
 from quiltpath.result.values import Result
 from quiltpath.routing import Policy, Runs, policy_named
@@ -157,9 +157,10 @@ def _checked(
     project, runner, lines = sewn.drawn.project, sewn.drawn.runner, sewn.drawn.lines
     runs, stitches, thread = sewn.runs, sewn.stitches, sewn.thread
     progress("checks", 5, STEPS)
-    kept, frame = sewn.drawn.states, is_on_a_frame(project)
+    kept = sewn.drawn.states
     foot = foot_of(project, lines, runs)
-    plan = cutting_plan(project, runner, thread, kept, foot, frame=frame)
+    rollers = rollers_along(project, runner.length_mm)
+    plan = cutting_plan(project, runner, thread, kept, foot, rollers=rollers)
     supplies = Supplies(limit, _bobbin_m_per_stitch(thread, stitches), thread.setting.bobbin_m)
     remedy = partial(gap_remedy, project, runner, lines, limit or 0.0)
     fit = (

@@ -202,10 +202,13 @@ def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygo
     )
 
 
-def is_on_a_frame(project: Project) -> bool:
-    """Whether rollers of the project's machine hold the layers."""
+def rollers_along(project: Project, length_mm: float) -> int | None:
+    """The axis of a flat runner of that length along which a frame's rollers lie: its length (0),
+    or its width (1) where it has to go in crosswise; None where the machine is no frame."""
     profile = profile_of(project)
-    return profile is not None and profile.kind is MachineKind.LONGARM
+    if profile is None or profile.kind is not MachineKind.LONGARM:
+        return None
+    return int(profile.turns and length_mm > profile.usable[0])
 
 
 def profile_of(project: Project) -> MachineProfile | None:

@@ -129,7 +129,18 @@ def bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
             given = _trim(given, size.wanted_mm)
         else:
             given = _grow(given, more, _taker(given, size), size)
+    elif size.pieced:
+        given = _take_the_rest(given, size)
     return _laid_out(given.parts())
+
+
+def _take_the_rest(given: _Widths, size: AxisSize) -> _Widths:
+    """Blocks that fill the top, cut to a mark of the ruler, and what that leaves of its size, or
+    takes too much: a border makes it up, or an outer sashing that is to."""
+    part = size.grows or "border"
+    width = {"border": given.border, "outer sashing": given.outer}.get(part, 0.0)
+    rest = size.wanted_mm - given.total
+    return _grow(given, rest, part, size) if width > -rest / 2 and width > 0 else given
 
 
 def _widths(grid: GridSection, axis: int, size: AxisSize) -> _Widths:

@@ -8,6 +8,7 @@ import re
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
+from quiltpath.findings import for_a_person
 from quiltpath.geometry.runner_shapes import Region, RegionKind, Runner, Seam
 from quiltpath.materials import CuttingPlan, plan_findings
 from quiltpath.materials.strip_packing import MOST_SINGLE
@@ -271,3 +272,61 @@ copies = 3
     assert found.runner.length_mm > 36 * IN * 0.99
     enough = compute(parse(text.replace("copies = 3", "copies = 2")))
     assert "panels-too-few" not in {finding.code for finding in enough.findings}
+
+
+PIECED = """
+units = "in"
+[runner]
+length = "{length} in"
+width = "12 in"
+size_is = "flat"
+[grid]
+along = {along}
+sashing = "1 in"
+outer_sashing = "1 in"
+{border}
+[top]
+made = "pieced"
+[[quilting]]
+kind = "straight"
+"""
+
+
+@pytest.mark.parametrize(
+    ("length", "along", "told", "mild"),
+    [
+        # (40 - 8) / 7 = 4.571, cut as 4 5/8: 7 of them and 8 strips are 40 3/8
+        (40, 7, "flat top of 40 3/8 in by 12 in: 3/8 in longer than wished", False),
+        # (60 - 14) / 13 = 3.538, cut as 3 1/2: 59 1/2
+        (60, 13, "flat top of 59 1/2 in by 12 in: 1/2 in shorter than wished", False),
+        # (45 - 8) / 7 = 5.286, cut as 5 1/4: 44 3/4
+        (45, 7, "flat top of 44 3/4 in by 12 in: 1/4 in shorter than wished", True),
+        # (37 - 7) / 6 = 5
+        (37, 6, "", True),
+    ],
+)
+def test_a_pieced_top_that_is_wished_flat_is_told_to_come_out_otherwise(
+    length: int, along: int, told: str, mild: bool
+) -> None:
+    result = compute(parse(PIECED.format(length=length, along=along, border="")))
+    found = [f for f in result.findings if f.code == "pieced-by-the-ruler"]
+    assert result.states.flat.length_mm == pytest.approx(result.cutting.pieced.size_mm[0])
+    if not told:
+        assert not found
+        return
+    (one,) = found
+    assert told in one.message and one.mild is mild
+    assert bool(for_a_person(found)) is not mild
+
+
+def test_a_border_that_grows_takes_what_the_ruler_leaves() -> None:
+    """The remedy as the finding words it, carried out."""
+    text = PIECED.format(length=72, along=10, border='border = "1 in"')
+    text = text.replace('made = "pieced"', 'made = "pieced"\ngrows = "border"')
+    result = compute(parse(text))
+    # (72 - 13) / 10 = 5.9, cut as 5 7/8: 1/4 in is left, 1/8 for each end
+    assert result.states.flat.length_mm == pytest.approx(72 * IN)
+    assert result.cutting.pieced is not None and result.cutting.pieced.border is not None
+    ends = result.cutting.pieced.border.ends
+    assert ends.along_mm == pytest.approx((1 + 1 / 8 + 1 / 4) * IN, abs=0.1)
+    assert not [f for f in result.findings if f.code == "pieced-by-the-ruler"]

@@ -146,8 +146,8 @@ SLIPS = (
         ),
         (
             "a seam of the backing takes nothing",
-            "seam = section.seam if isinstance(section, BackingSection) else 0.0",
-            "seam = 0.0",
+            "return replace(setting, seam_mm=section.seam, rollers=wound)",
+            "return replace(setting, rollers=wound)",
         ),
     ),
     *slips_in(

@@ -129,6 +129,7 @@ def _load_on_a_frame(result: Result, room: PictureRoom, words: Measures) -> Step
     tasks = [
         *_on_the_leaders(result),
         say("Roll the backing up straight and taut, but not stretched."),
+        *_wound_seams(result),
         _wadding_on(shows, words),
         *_basted_along_its_edges(result, words.fine(EDGE_BASTING_MM)),
         say("Once the runner is bound, take out whatever of these stitches still shows."),
@@ -161,6 +162,31 @@ def _on_the_leaders(result: Result) -> tuple[str, ...]:
         say(
             "Pin or clip the long edges of the backing to the leaders of the two rollers,"
             " wrong side up, middle to middle, its lower edge towards you."
+        ),
+    )
+
+
+def _wound_seams(result: Result) -> tuple[str, ...]:
+    """How seams of the backing lie on the rollers (common practice: along them)."""
+    backing = result.cutting.layers.backing
+    if not backing.seams_mm:
+        return ()
+    one = len(backing.seams_mm) == 1
+    if not backing.seams_across(int(_lies_crosswise(result))):
+        return (
+            say("Its seam lies along the rollers, where it winds up flat.")
+            if one
+            else say("Its seams lie along the rollers, where they wind up flat."),
+        )
+    return (
+        say(
+            "Its seam lies across the rollers and builds up in one place. Each time you roll,"
+            " smooth the backing on both sides of it until it is as taut there as at the seam."
+        )
+        if one
+        else say(
+            "Its seams lie across the rollers and build up in one place each. Each time you roll,"
+            " smooth the backing on both sides of them until it is as taut there as at the seams."
         ),
     )
 
