@@ -106,7 +106,7 @@ export function fit() {
   const [x0, y0, x1, y1] = scene.data.bounds, room = Math.min(scene.data.margin, 25) + 5;
   const along = x1 - x0 + 2 * room, across = y1 - y0 + 2 * room;
   const tall = (canvas.clientWidth || 1) * (turned() ? along / across : across / along);
-  canvas.style.height = Math.max(180, Math.min(tall + 24, window.innerHeight * (turned() ? 0.66 : 0.56))) + "px";
+  canvas.style.height = Math.max(130, Math.min(tall + 24, window.innerHeight * (turned() ? 0.66 : 0.56))) + "px";
   view.x = (x0 + x1) / 2; view.y = (y0 + y1) / 2;
   view.scale = Math.min((wide() || 1) / along, (high() || 1) / across);
 }
