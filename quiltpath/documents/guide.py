@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.drawing import svg
+from quiltpath.drawing.names_beside import names_beside
 from quiltpath.drawing.page_model import (
     GREY,
     INK,
@@ -26,6 +27,7 @@ from quiltpath.drawing.sketch import BAR_MM, bars, upright_bar
 from quiltpath.drawing.text_width import size_that_fits, text_width
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say, say_known, speaking
+from quiltpath.machine.named_crosses import CrossRow
 from quiltpath.patterns import Lines
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
@@ -66,13 +68,13 @@ def guide(
     lines: Lines,
     runs: Runs,
     title: str = "Marking guide",
-    crosses: NDArray[np.float64] | None = None,
+    cross_rows: Sequence[CrossRow] = (),
     checkpoints: Sequence[tuple[str, Checkpoints]] = (),
 ) -> Drawing:
     """One page that holds the runner, its wadding margin, every line and the sewing order.
 
     True to size: 1 mm of the drawing is 1 mm of cloth. Layers differ in their dashes as well as
-    their colours, so that a mono print can be read. ``crosses`` (n, 2) mm are those by which a
+    their colours, so that a mono print can be read. ``cross_rows`` are those by which a
     machine's parts are aligned; ``checkpoints`` those at which sewing can be taken up again, by
     the name of their part, "" for the whole.
     """
@@ -85,8 +87,9 @@ def guide(
     shift = (EDGE_MM + margin - low_x, foot + margin - low_y)
     numbers = number_runs(runner, runs)
     groups = _runner_groups(runner, lines, runs, numbers.group)
-    if crosses is not None and len(crosses):
-        groups = (*groups, _crosses(crosses))
+    crosses = np.vstack([np.zeros((0, 2)), *(row.places for row in cross_rows)])
+    if len(crosses):
+        groups = (*groups, _crosses(crosses, cross_rows))
     marked = [(part, places) for part, places in checkpoints if len(places) > 1]
     if marked:
         groups = (*groups, checkpoints_group(marked, [part for part, _ in checkpoints], crosses))
@@ -132,13 +135,15 @@ def _wadding(runner: Runner) -> Group:
     return Group("wadding", drawn, title=say("edge of the wadding"))
 
 
-def _crosses(places: NDArray[np.float64]) -> Group:
-    """Alignment crosses of the machine's parts, 10 mm wide, to be marked on the cloth."""
+def _crosses(places: NDArray[np.float64], rows: Sequence[CrossRow]) -> Group:
+    """Alignment crosses of the machine's parts with their names, 10 mm wide, to be marked on the
+    cloth."""
     arms = np.array([(-5.0, 0.0), (5.0, 0.0), (0.0, -5.0), (0.0, 5.0)])
     points = (places[:, None, :] + arms).reshape(-1, 2)
     start = np.arange(0, len(points) + 1, 2, dtype=np.intp)
     drawn = Polylines(points, start, Style(INK, 0.35))
-    return Group("crosses", (drawn,), title=say("alignment crosses for the machine"))
+    names = names_beside([(row.names, row.places) for row in rows], LEGEND_MM, 5.0)
+    return Group("crosses", (drawn, *names), title=say("alignment crosses for the machine"))
 
 
 def _title(runner: Runner, title: str, page_height: float) -> Group:
@@ -264,6 +269,6 @@ def _guide(result: Result) -> Drawing:
         result.lines,
         result.runs,
         result.project.title,
-        machine.crosses if machine else None,
+        machine.cross_rows if machine else (),
         result.sewing.checkpoints,
     )

@@ -35,6 +35,7 @@ class Load:
     ``rings``    the finished edge where the machine reaches it, closed, each an (n, 2) array; the
                  first begins at its point nearest to the zero
     ``crosses``  (2, 2) alignment crosses, none where nothing is to be aligned
+    ``cross_names``  what they are called on the runner's map
     ``cuts``     (k, 2) places where lines pass to another load
     ``turned``   the runner lies turned a quarter to the right
     ``corner``   the corner of the reach that path files count from: 0 or 1 to the right, and up
@@ -43,6 +44,7 @@ class Load:
     sewn: Bounds
     rings: tuple[Floats, ...] = ()
     crosses: Floats = field(default_factory=_nowhere)
+    cross_names: tuple[str, ...] = ()
     cuts: Floats = field(default_factory=_nowhere)
     turned: bool = False
     corner: tuple[int, int] = (0, 0)

@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 from quiltpath.checks.lines_to_count import ToCount, count_in_part
 from quiltpath.errors import InputError
 from quiltpath.findings import Finding
-from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say
 from quiltpath.machine import MachineKind, MachineProfile, ProfileRegistry
 from quiltpath.machine.bobbin_stops import BobbinPlan, add_bobbin_stops
 from quiltpath.machine.hooping_cuts import Cut
 from quiltpath.machine.loads import Load, load_of
+from quiltpath.machine.named_crosses import CrossRow, cross_rows, names_of
 from quiltpath.machine.part_facts import PartFacts, part_facts
 from quiltpath.machine.part_plan import Misplacement, PartPlan, worst_misplacement
 from quiltpath.machine.parts import Part
@@ -129,12 +129,14 @@ class MachineParts:
         )
 
     @property
+    def cross_rows(self) -> tuple[CrossRow, ...]:
+        """Alignment crosses to be marked on the cloth, each once, in rows; none for one part."""
+        return () if self.in_one else cross_rows(self.parts)
+
+    @property
     def crosses(self) -> NDArray[np.float64]:
-        """(n, 2) mm, alignment crosses to be marked on the cloth, each once; none for one part."""
-        if self.in_one:
-            return np.zeros((0, 2))
-        every = np.vstack([part.crosses for part in self.parts])
-        return distinct(np.round(every, 3), axis=0)
+        """(n, 2) mm, the same crosses in the order of their numbers."""
+        return np.vstack([np.zeros((0, 2)), *(row.places for row in self.cross_rows)])
 
 
 @dataclass(frozen=True)
@@ -189,13 +191,19 @@ def nothing_to_sew() -> InputError:
 def with_facts(planned: PartPlan, thread: ThreadSetting, outline: shapely.Polygon) -> MachineParts:
     """A plan with the figures of each of its parts; ``thread`` is what thread is reckoned by, and
     ``outline`` is the finished edge."""
+    rows = () if planned.in_one else cross_rows(planned.parts)
+    loads = (
+        load_of(part, outline, alone=planned.in_one, cuts=planned.cuts_of(part))
+        for part in planned.parts
+    )
+    named = (
+        replace(load, cross_names=names_of(part.crosses, rows) if rows else ())
+        for load, part in zip(loads, planned.parts, strict=True)
+    )
     return MachineParts(
         planned,
         tuple(part_facts(part, planned.profile, thread) for part in planned.parts),
-        tuple(
-            load_of(part, outline, alone=planned.in_one, cuts=planned.cuts_of(part))
-            for part in planned.parts
-        ),
+        tuple(named),
         tuple(checkpoints(part.stitches) for part in planned.parts),
         tuple(count_in_part(part.name, part.stitches) for part in planned.parts),
         worst_misplacement(planned),

@@ -128,7 +128,8 @@ def test_of_a_machine_in_parts_the_crosses_are_marked_and_no_line(profile: str) 
         return
     step = own["Mark the flat top"]
     told = re.findall(
-        r"Cross [^()]*\(([\d.]+) mm\) from the left end, [^()]*\(([\d.]+) mm\) from the lower",
+        r"Cross x\d+: [^()]*\(([\d.]+) mm\) from the left end,"
+        r" [^()]*\(([\d.]+) mm\) from the lower",
         " ".join(step.tasks),
     )
     placed = sorted((float(x), float(y)) for x, y in told)

@@ -217,7 +217,7 @@ def test_the_check_of_the_sheet_is_where_the_files_have_it(tmp_path: Path, bed: 
     for number, (name, (place, *numbers)) in enumerate(zip(names, checks, strict=True)):
         assert result.machine_parts is not None
         part = result.machine_parts.parts[number]
-        if place == "cross 1":
+        if place.startswith("cross x"):
             on_cloth = part.crosses[0]
         else:
             on_cloth = np.array(re.findall(r"([\d.]+) mm (?:along|across)", place), dtype=float)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 
 from quiltpath.documents.instructions.step import MARKER, Step
+from quiltpath.drawing.names_beside import names_beside
 from quiltpath.drawing.page_model import Item, Shape
 from quiltpath.drawing.sketch import CLOTH, DASHED, EDGE, Picture, PictureRoom, polyline, rectangle
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import Floats
 from quiltpath.language import say
+from quiltpath.machine.named_crosses import CrossRow
 from quiltpath.result.machine_parts import MachineParts
 from quiltpath.runner.states import FLAT_WORDS
 from quiltpath.units import Measures, join_with_and
@@ -31,8 +35,9 @@ def crosses_step(
     machine: MachineParts, outline: shapely.Polygon, sheet: PictureRoom, words: Measures
 ) -> Step:
     """Where the crosses are marked, from the left end and the lower edge of the flat top."""
-    crosses = machine.crosses
-    left, low = outline.bounds[:2]
+    rows = machine.cross_rows
+    crosses = sum(len(row.places) for row in rows)
+    corner = np.array(outline.bounds[:2])
     tasks = [
         say(
             "Mark no line of the quilting: the machine follows its files. Mark the alignment"
@@ -43,56 +48,68 @@ def crosses_step(
             " with a ruler, its arms along and across the runner."
         ),
     ]
-    rows = _rows(crosses - (left, low), words)
-    if len(crosses) <= MOST_TOLD or len(rows) <= MOST_ROWS:
-        tasks += rows if len(crosses) > MOST_TOLD else _one_by_one(crosses - (left, low), words)
-        if len(crosses) > A_PAIR:
+    if crosses <= MOST_TOLD or len(rows) <= MOST_ROWS:
+        told = _in_rows if crosses > MOST_TOLD else _one_by_one
+        tasks += told(rows, corner, words)
+        if crosses > A_PAIR:
             tasks.append(say("placement.pdf shows on the page of each part which two are its own."))
     else:
         tasks.append(
             say(
                 "There are {crosses} crosses: placement.pdf says on the page of each part where"
                 " its middle lies on the runner, and how far from there its two crosses are.",
-                crosses=len(crosses),
+                crosses=crosses,
             )
         )
-    picture = crosses_picture(crosses, outline, sheet)
+    picture = crosses_picture(rows, outline, sheet)
     return Step(say("Mark the flat top"), tuple(tasks), (picture,), (), (MARKER,))
 
 
-def _one_by_one(crosses: np.ndarray, words: Measures) -> list[str]:
+def _one_by_one(rows: Sequence[CrossRow], corner: Floats, words: Measures) -> list[str]:
     return [
         say(
-            "Cross {along} from the left end, {up} from the lower edge.",
+            "Cross {name}: {along} from the left end, {up} from the lower edge.",
+            name=name,
             along=words.fine(x),
             up=words.fine(y),
         )
-        for x, y in crosses.tolist()
+        for row in rows
+        for name, (x, y) in zip(row.names, (row.places - corner).tolist(), strict=True)
     ]
 
 
-def _rows(crosses: np.ndarray, words: Measures) -> list[str]:
-    """Crosses in rows, those with one distance from an edge told together: along or across,
-    whichever makes fewer rows."""
-    places = np.round(crosses, 1)
-    axis = int(len(distinct(places[:, 0])) >= len(distinct(places[:, 1])))
+def _in_rows(rows: Sequence[CrossRow], corner: Floats, words: Measures) -> list[str]:
+    """Crosses with one distance from an edge told together, by the first and the last name."""
     told = []
-    for at in distinct(places[:, axis]):
-        others = np.sort(places[places[:, axis] == at, 1 - axis])
-        listed = join_with_and([words.fine(other) for other in others.tolist()])
-        one = words.fine(float(at))
+    for row in rows:
+        places = row.places - corner
+        listed = join_with_and([words.fine(at) for at in places[:, 1 - row.axis].tolist()])
+        one, names = words.fine(float(places[0, row.axis])), row.names
+        which = join_with_and(names)
+        if len(names) > A_PAIR:
+            which = say("{first} to {last}", first=names[0], last=names[-1])
         told.append(
-            say("{up} from the lower edge: at {alongs} from the left end.", up=one, alongs=listed)
-            if axis
+            say(
+                "{names}, {up} from the lower edge: at {alongs} from the left end.",
+                names=which,
+                up=one,
+                alongs=listed,
+            )
+            if row.axis
             else say(
-                "{along} from the left end: at {ups} from the lower edge.", along=one, ups=listed
+                "{names}, {along} from the left end: at {ups} from the lower edge.",
+                names=which,
+                along=one,
+                ups=listed,
             )
         )
     return told
 
 
-def crosses_picture(crosses: np.ndarray, outline: shapely.Polygon, sheet: PictureRoom) -> Picture:
-    """The runner, its box dashed, and the crosses on it."""
+def crosses_picture(
+    rows: Sequence[CrossRow], outline: shapely.Polygon, sheet: PictureRoom
+) -> Picture:
+    """The runner, its box dashed, and the crosses on it with the names that can be read."""
     wide, letter = sheet.across_the_page, sheet.letter_mm
     left, low, right, high = outline.bounds
     view = wide.view((left, low, right, high), pad_mm=letter, foot_mm=letter)
@@ -100,8 +117,10 @@ def crosses_picture(crosses: np.ndarray, outline: shapely.Polygon, sheet: Pictur
     items: list[Item] = [Shape((view.points(ring),), CLOTH)]
     items.append(rectangle(view, (left, low, right, high), DASHED))
     arm = ARM_LETTERS * letter
-    for x, y in (view.at(*at) for at in crosses.tolist()):
+    drawn = [(row.names, view.points(row.places)) for row in rows]
+    for x, y in np.vstack([places for _, places in drawn]).tolist():
         items += [polyline([(x - arm, y), (x + arm, y)], EDGE)]
         items += [polyline([(x, y - arm), (x, y + arm)], EDGE)]
+    items += names_beside(drawn, letter, arm)
     shows = say("the flat top and the alignment crosses on it")
     return Picture("crosses", wide.width_mm, view.height_mm, tuple(items), shows, FLAT_WORDS)

@@ -155,6 +155,7 @@ def loading_text(
         zip(machine.parts, machine.facts, machine.loads, strict=True)
     ):
         lines += _part_lines(part, fact)
+        lines += _cross_lines(load)
         lines += _bobbin_lines(machine.bobbins[number], runner) if machine.bobbins else []
         lines += _zero_lines(load, profile.kind)
         lines += _thread_ends(files.get(part.name, ()))
@@ -209,6 +210,12 @@ def _part_lines(part: Part, fact: PartFacts) -> list[str]:
     ]
 
 
+def _cross_lines(load: Load) -> list[str]:
+    """Which two crosses are its own."""
+    names = load.cross_names
+    return [say("  Its crosses: {one} and {other}.", one=names[0], other=names[1])] if names else []
+
+
 def _bobbin_lines(bobbin: BobbinPlan, runner: Runner) -> list[str]:
     """When a full bobbin goes in: before the part, and where its files halt for one."""
     lines = [say("  Put in a full bobbin before this part.")] if bobbin.full_before else []
@@ -258,7 +265,7 @@ def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
 def check_place(load: Load) -> str:
     """Where the needle is brought to for the check, in words."""
     if len(load.crosses):
-        return say("cross 1")
+        return say("cross {name}", name=load.cross_names[0])
     x, y = load.check_on_runner_mm
     return say(
         "the edge {x:.1f} mm along and {y:.1f} mm across, where the trace begins,",

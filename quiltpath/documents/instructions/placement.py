@@ -18,6 +18,7 @@ from quiltpath.documents.instructions.loading_sheet import (
     way_round,
     zero_words,
 )
+from quiltpath.drawing.names_beside import names_beside
 from quiltpath.drawing.page_model import (
     BLUE,
     GREY,
@@ -50,6 +51,11 @@ WIDTH, HEIGHT, EDGE = 297.0, 210.0, 14.0
 """A4 on its side (ISO 216) with a margin that also lies on Letter paper's 279 x 216 mm."""
 
 _CROSS_MM = 2.5
+_CROSS_NAME_MM = 3.0
+
+NEAR_A_NAME_MM = 14.0
+"""A name as near to another may hide it."""
+
 _RIGHT = 279.0 - EDGE
 
 
@@ -105,10 +111,17 @@ def _overview(
             "fields", tuple(item for part in machine.parts for item in _field_items(sheet, part))
         ),
         Group("cuts", tuple(_dot(sheet.at(*cut.at_mm), 0.5, VERMILION) for cut in machine.cuts)),
-        Group("crosses", tuple(_cross(sheet.at(x, y)) for x, y in machine.crosses.tolist())),
+        Group("crosses", tuple(_named_crosses(sheet, machine))),
         Group("words", (*_overview_words(title, machine, sewn), _state_foot())),
     )
     return Page(WIDTH, HEIGHT, groups, title=say("{title}: where the parts lie", title=title))
+
+
+def _named_crosses(sheet: _Sheet, machine: MachineParts) -> list[Item]:
+    """All of them, with the names that can be read."""
+    rows = [(row.names, sheet(row.places)) for row in machine.cross_rows]
+    marks: list[Item] = [_cross((x, y)) for _, places in rows for x, y in places.tolist()]
+    return marks + names_beside(rows, _CROSS_NAME_MM, _CROSS_MM, colour=VERMILION)
 
 
 def _field_items(sheet: _Sheet, part: Part) -> list[Item]:
@@ -185,7 +198,7 @@ def _placement(title: str, machine: MachineParts, number: int, outline: shapely.
             ),
         ),
         Group("stitches", (_threads(sheet, path),)),
-        Group("crosses", tuple(_part_crosses(sheet, load))),
+        Group("crosses", tuple(_part_crosses(sheet, load, fact))),
         Group("zero", tuple(_zero(sheet, load, machine.profile.kind))),
         Group("ends", tuple(_ends(sheet, fact))),
         Group("map", tuple(_map(machine, part, outline))),
@@ -209,14 +222,16 @@ def _threads(sheet: _Sheet, path: NeedlePath) -> Polylines:
     return Polylines(sheet(path.holes - path.centre), starts, Style(BLUE, 0.3))
 
 
-def _part_crosses(sheet: _Sheet, load: Load) -> list[Item]:
+def _part_crosses(sheet: _Sheet, load: Load, fact: PartFacts) -> list[Item]:
+    """Its own two with their names, which keep off those of start and end."""
     items: list[Item] = []
-    for number, (x, y) in enumerate((load.crosses - load.middle_mm).tolist(), start=1):
+    ends = [sheet.at(*point) for point in (fact.start_mm, fact.end_mm)]
+    places = (load.crosses - load.middle_mm).tolist()
+    for (x, y), name in zip(places, load.cross_names, strict=True):
         place = sheet.at(x, y)
-        items += [
-            _cross(place),
-            _beside(place, say("cross {number}", number=number), 1.5, sheet, colour=VERMILION),
-        ]
+        near = any(math.dist(place, end) < NEAR_A_NAME_MM and end[1] > place[1] - 3 for end in ends)
+        up = -4.6 if near else 1.5
+        items += [_cross(place), _beside(place, name, up, sheet, colour=VERMILION)]
     return items
 
 
@@ -337,8 +352,10 @@ def _placement_words(
         marks = (load.crosses - load.middle_mm).tolist()
         lines.append(
             say(
-                "Crosses at {one} and {other} mm.",
+                "Crosses: {first} at {one} and {second} at {other} mm.",
+                first=load.cross_names[0],
                 one=_signed(marks[0]),
+                second=load.cross_names[1],
                 other=_signed(marks[1]),
             )
         )
