@@ -85,8 +85,8 @@ def _compared(project: Project, chosen: Sequence[Variant], wish_mm: float | None
 COMPARE = Job("compare", side_by_side, earlier="options")
 
 
-def compare_and_name(named: Sequence[tuple[str, Project]], folder: Path) -> tuple[str, ...]:
-    """Designs side by side, each under its name; the names of what lies in ``folder`` afterwards.
+def compare_and_name(named: Sequence[tuple[str, Project]], folder: Path) -> dict[str, str]:
+    """Designs side by side, each under its name; what lies in ``folder`` afterwards, by its name.
 
     Raises :class:`InputError` for too many of them, and for a folder that holds another set.
     """
@@ -95,7 +95,7 @@ def compare_and_name(named: Sequence[tuple[str, Project]], folder: Path) -> tupl
         raise InputError("compare", "", fault, f"keep {MOST_VARIANTS} of them at most")
     make_room(COMPARE, folder)
     output = _compared(named[0][1], [Variant(name, project) for name, project in named], None)
-    return tuple(file.name for file in put_into(COMPARE, output, folder))
+    return {file.name: file.kind for file in put_into(COMPARE, output, folder)}
 
 
 def _wish_mm(project: Project, wish: str | None) -> float | None:

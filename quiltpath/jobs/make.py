@@ -151,9 +151,9 @@ def load_and_make(
     return result, files
 
 
-def make_and_name(file: Path, folder: Path, progress: Progress = no_progress) -> tuple[str, ...]:
-    """The whole job for ``file`` into ``folder``; the names of what lies there afterwards."""
-    return tuple(made.name for made in load_and_make(file, folder, progress=progress)[1])
+def make_and_name(file: Path, folder: Path, progress: Progress = no_progress) -> dict[str, str]:
+    """The whole job for ``file`` into ``folder``; what lies there afterwards, by its name."""
+    return {made.name: made.kind for made in load_and_make(file, folder, progress=progress)[1]}
 
 
 def outputs(result: Result, progress: Progress = no_progress) -> tuple[OutputFile, ...]:

@@ -123,8 +123,8 @@ def file_table(files: Sequence[OutputFile]) -> str:
 
 
 def _file_row(file: OutputFile) -> Row:
-    checked = {True: "verified", False: "NOT verified", None: ""}[file.verified]
-    return (file.name, f"{len(file.content):>10,} bytes  {checked}".rstrip())
+    checked = {True: ", verified", False: ", NOT verified", None: ""}[file.verified]
+    return (file.name, f"{len(file.content):>10,} bytes  {file.kind}{checked}")
 
 
 def table(rows: Iterable[Row]) -> str:

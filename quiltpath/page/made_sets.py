@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,10 +14,10 @@ from quiltpath.errors import InputError
 
 @dataclass(frozen=True)
 class MadeSet:
-    """The folder and the names of the files in it; only those are handed out."""
+    """The folder and what each file in it is, by its name; only those are handed out."""
 
     folder: Path
-    names: tuple[str, ...]
+    kinds: Mapping[str, str]
 
     @property
     def archive_name(self) -> str:
@@ -25,7 +26,7 @@ class MadeSet:
 
     def told(self) -> dict[str, Any]:
         """What the page is told of it."""
-        return {"folder": self.folder.name, "files": list(self.names), "all": self.archive_name}
+        return {"folder": self.folder.name, "files": dict(self.kinds), "all": self.archive_name}
 
     def content(self, name: str) -> bytes | None:
         """A file of the set, or all of it as one archive; None for any other name.
@@ -34,7 +35,7 @@ class MadeSet:
         """
         if name == self.archive_name:
             return self._archive()
-        return self._read(name) if name in self.names else None
+        return self._read(name) if name in self.kinds else None
 
     def _read(self, name: str) -> bytes:
         try:
@@ -45,6 +46,6 @@ class MadeSet:
     def _archive(self) -> bytes:
         packed = io.BytesIO()
         with ZipFile(packed, "w", ZIP_DEFLATED) as archive:
-            for name in self.names:
+            for name in self.kinds:
                 archive.writestr(ZipInfo(name), self._read(name), ZIP_DEFLATED)
         return packed.getvalue()

@@ -41,14 +41,14 @@ from quiltpath.result.values import Result
 
 @dataclass(frozen=True)
 class PageJobs:
-    """What the page hands on; both write into a folder and tell the names of what lies there.
+    """What the page hands on; both write into a folder and tell what lies there, by its name.
 
     ``make``     the whole job for a project file
     ``compare``  designs side by side, each under its name
     """
 
-    make: Callable[[Path, Path, Progress], Sequence[str]]
-    compare: Callable[[Sequence[tuple[str, Project]], Path], Sequence[str]]
+    make: Callable[[Path, Path, Progress], Mapping[str, str]]
+    compare: Callable[[Sequence[tuple[str, Project]], Path], Mapping[str, str]]
 
 
 @dataclass(frozen=True)
@@ -286,8 +286,8 @@ class Session:
         with self._lock:
             self._progress = {"what": "starting", "done": 0, "of": 1, "running": True}
             try:
-                names = self._jobs.make(self.file, self.folder, self._note_progress)
-                self._sets["set"] = made = MadeSet(self.folder, tuple(names))
+                kinds = self._jobs.make(self.file, self.folder, self._note_progress)
+                self._sets["set"] = made = MadeSet(self.folder, kinds)
             finally:
                 self._progress = {**self._progress, "running": False}
         return made.told()
@@ -312,8 +312,7 @@ class Session:
             for card in cards
         ]
         with self._lock:
-            names = self._jobs.compare(named, folder)
-            self._sets["compare"] = made = MadeSet(folder, tuple(names))
+            self._sets["compare"] = made = MadeSet(folder, self._jobs.compare(named, folder))
         return made.told()
 
     def made(self, name: str) -> bytes | None:
