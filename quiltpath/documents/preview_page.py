@@ -34,6 +34,7 @@ from quiltpath.project import Project
 from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.runner.runner_picture import rings_of
 from quiltpath.runner.states import States
 from quiltpath.stitching import PointKind, Stitches
@@ -86,8 +87,10 @@ def page_with(
         f"<div><dt>{html.escape(name)}</dt><dd>{html.escape(text)}</dd></div>"
         for name, text in (*figures(result), *(relief_figures(result) if relief else ()))
     )
-    layers = "\n".join(
-        _layer(number, name) for number, name in enumerate(result.lines.layers) if name
+    boxes = "\n".join(
+        _layer(number, layer["name"])
+        for number, layer in enumerate(layers(result.lines))
+        if layer["name"]
     )
     warnings = "\n".join(
         f"<li{_at(place)}>{html.escape(finding.text)}</li>"
@@ -100,7 +103,7 @@ def page_with(
         "style": page_style(),
         "design": design,
         "figures": listed,
-        "layers": layers,
+        "layers": boxes,
         "ground": cloth.ground,
         "block": cloth.block,
         "motif": cloth.motif,
@@ -273,7 +276,7 @@ def layers(lines: Lines) -> list[dict[str, Any]]:
     colours, dashes = LAYER_COLOURS, LAYER_DASHES
     return [
         {
-            "name": name,
+            "name": layer_words(name) if name else name,
             "colour": colours[number % len(colours)],
             "dash": dashes[number % len(dashes)],
         }

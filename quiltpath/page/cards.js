@@ -49,7 +49,7 @@ function listCards() {
 /** Words for what makes it what it is: pattern and spacing of each set of lines. */
 function called() {
   const parts = now.state.entries.map((e) =>
-    (e.pattern || e.kind) + (e.spacing ? " " + said(e.spacing.at).replace(/ \(.*/, "") : ""));
+    (now.state.titles[e.pattern] || e.draws) + (e.spacing ? " " + said(e.spacing.at).replace(/ \(.*/, "") : ""));
   return "Kept " + (++number) + ": " + parts.join(", ");
 }
 button("keep").onclick = () => {

@@ -31,7 +31,7 @@ function layer(e, n) {
     change(key, value, settled, { entry: e.entry });
   const once = (/** @type {string} */ key) => () => change(key, true, true, { entry: e.entry });
   const set = group((n + 1) + ". " + e.name,
-    choice("pattern-" + n, "Pattern", e.patterns, e.pattern, "own: " + e.kind, choosePattern(e)),
+    choice("pattern-" + n, "Pattern", e.patterns, e.pattern, e.draws, choosePattern(e), now.state.titles),
     ...belowChoice(e, n),
     choice("region-" + n, "Where", now.state.regions, e.region, e.region, says("region")));
   if (e.spacing) {
@@ -52,7 +52,8 @@ function layer(e, n) {
 
 /** What else there is to choose: further quilting, the wadding, the paper in the printer. */
 function more() {
-  const { patterns, wadding, paper } = now.state, add = choice("add", "Quilting", patterns, patterns[0], "", () => {});
+  const { patterns, titles, wadding, paper } = now.state;
+  const add = choice("add", "Quilting", patterns, patterns[0], "", () => {}, titles);
   return [
     group("Further quilting", add, act("add-it", "Add it", "further quilting",
       () => change("layer.add", element("add", HTMLSelectElement).value, true))),

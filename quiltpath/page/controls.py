@@ -6,7 +6,7 @@ Patterns and regions are offered where the runner has what they need.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -23,6 +23,7 @@ from quiltpath.patterns.kinds import KINDS
 from quiltpath.patterns.layer import LEAST_MM, Layer, RepertoireLayer
 from quiltpath.project import Project
 from quiltpath.project.loading import parse_content
+from quiltpath.runner.layer_names import layer_words
 from quiltpath.schema import Spacing, toml_content
 
 Part = dict[str, Any]
@@ -51,6 +52,7 @@ def control_values(project: Project, runner: Runner, folder: Path, text: str) ->
         "stitch": _range(project.stitch.length, *STITCH_MM),
         "units": project.units or "mm",
         "patterns": offers.patterns(has_region=False),
+        "titles": offers.titles,
         "wadding": {
             "at": project.wadding.kind or "",
             "names": [kind.name for kind in WADDING_KINDS],
@@ -66,14 +68,41 @@ def _paper_words(project: Project) -> str:
 
 def entries(project: Project, text: str, offers: Offers) -> list[Part]:
     """Each [[quilting]] entry with what can be changed in it."""
+    layers, written = _layers_of_entries(project), toml_content(text, "").get("quilting", [])
+    names = named_entries(project, text, offers.titles)
+    return [
+        {
+            "entry": number,
+            "name": name,
+            **_written(written[number], offers),
+            **_entry(layers[number], offers),
+        }
+        for number, (_, name) in zip(sorted(layers), names, strict=True)
+    ]
+
+
+def named_entries(project: Project, text: str, titles: Mapping[str, str]) -> list[tuple[str, str]]:
+    """The kind of each entry's first layer, and what a person reads of the entry."""
+    layers, written = _layers_of_entries(project), toml_content(text, "").get("quilting", [])
+    return [
+        (layers[number][0].kind, _called(layers[number], written[number], titles))
+        for number in sorted(layers)
+    ]
+
+
+def _layers_of_entries(project: Project) -> dict[int, list[Layer]]:
     layers: dict[int, list[Layer]] = {}
     for layer, number in zip(project.quilting, project.entry_of_layer, strict=True):
         layers.setdefault(number, []).append(layer)
-    written = toml_content(text, "").get("quilting", [])
-    return [
-        {"entry": number, **_written(written[number], offers), **_entry(layers[number], offers)}
-        for number in sorted(layers)
-    ]
+    return layers
+
+
+def _called(layers: Sequence[Layer], table: Mapping[str, Any], titles: Mapping[str, str]) -> str:
+    """What a person reads of an entry: its name, the title of its pattern, else what it draws."""
+    if len(layers) > 1:  # a pattern of several layers, each with a number behind its title
+        pattern = str(table.get("pattern", ""))
+        return str(table.get("name", titles.get(pattern, pattern)))
+    return layer_words(layers[0].name or layers[0].kind)
 
 
 def _written(table: dict[str, Any], offers: Offers) -> Part:
@@ -90,7 +119,7 @@ def _entry(layers: list[Layer], offers: Offers) -> Part:
     """By its first layer; limits are those of all layers that a pattern has."""
     layer: Any = layers[0]
     region = layer.region if isinstance(layer.region, str) else ", ".join(layer.region)
-    entry: Part = {"name": layer.name or layer.kind, "kind": layer.kind, "region": region}
+    entry: Part = {"kind": layer.kind, "draws": layer_words(layer.kind), "region": region}
     if KINDS[layer.kind].keeps_clear:
         entry["clearance"] = _range(layer.clearance or 0.0, *CLEARANCE_MM)
     return {**entry, **_amount(layers, offers), **_directions(layers)}
@@ -154,11 +183,12 @@ def _block_edges(runner: Runner) -> dict[str, list[float]]:
 @dataclass(frozen=True)
 class Needs:
     """What a runner must have for a pattern: in any case, and where no other region is named;
-    and the layers that it then has."""
+    and the layers that it then has; and its title."""
 
     always: frozenset[str]
     regions: frozenset[str]
     layers: tuple[Layer, ...]
+    title: str = ""
 
     @property
     def all(self) -> frozenset[str]:
@@ -184,6 +214,11 @@ class Offers:
         runner = self._runner
         parts = [word for word, kind in KIND_WORDS.items() if runner.of_kind(kind)]
         return ["runner", *parts, *(["motifs", "outside motifs"] if runner.motifs else [])]
+
+    @cached_property
+    def titles(self) -> dict[str, str]:
+        """What each pattern is called, by the name that a file has for it."""
+        return {name: needs.title or name for name, needs in self._needs.items()}
 
     def finest_mm(self, layers: list[Layer]) -> float:
         """The closest spacing that is drawn while a slider waits; 0 for what is drawn at once."""
@@ -229,7 +264,8 @@ def taken_over(needs: Needs, known: Mapping[str, Any]) -> Part:
 def needs_of_patterns(folder: Path, own: str | None) -> dict[str, Needs]:
     """The needs of each pattern, by name; one whose file is wrong is left out."""
     found = {}
-    for name in PatternBook.beside(folder, own, "").names():
+    book = PatternBook.beside(folder, own, "")
+    for name in book.names():
         content = {
             "runner": {"length": "1 m", "width": "1 m"},
             "quilting": [{"pattern": name}],
@@ -243,6 +279,7 @@ def needs_of_patterns(folder: Path, own: str | None) -> dict[str, Needs]:
             frozenset().union(*map(_needed, layers)),
             frozenset().union(*map(_regions, layers)),
             tuple(layers),
+            book.find(name).title,
         )
     return found
 

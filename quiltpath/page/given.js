@@ -10,6 +10,7 @@ import { part } from "../drawing/page_elements.js";
  * @property {number} entry  its number
  * @property {string} name
  * @property {string} kind
+ * @property {string} draws  what its kind draws, in words
  * @property {string} region
  * @property {string} pattern  empty where the file tells it by its kind
  * @property {string[]} patterns  what it may be instead
@@ -40,6 +41,7 @@ import { part } from "../drawing/page_elements.js";
  * @property {Entry[]} entries
  * @property {string[]} regions
  * @property {string[]} patterns
+ * @property {Record<string, string>} titles  of patterns, by the names that a file has for them
  * @property {Motif[]} motifs
  * @property {{x: [number, number], y: [number, number]}[]} [rooms]  of each motif's middle
  * @property {{along: number[], across: number[]}} grid

@@ -20,7 +20,13 @@ from quiltpath.documents.all_previews import relief_of
 from quiltpath.errors import InputError
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.page.answer_parts import Part, drawn_m, told
-from quiltpath.page.controls import Offers, control_values, needs_of_patterns, taken_over
+from quiltpath.page.controls import (
+    Offers,
+    control_values,
+    named_entries,
+    needs_of_patterns,
+    taken_over,
+)
 from quiltpath.page.edits import Change, EditableText, as_in_the_file, make_changes, write_whole
 from quiltpath.page.line_checker import start_worker, submit_checks
 from quiltpath.page.made_sets import MadeSet
@@ -154,10 +160,9 @@ class Session:
         """Every key that the file can have, with what it says ``changes`` made."""
         text = self._edited(changes, base)
         project = self._parsed(text)
-        kinds: dict[int, str] = {}
-        for layer, number in zip(project.quilting, project.entry_of_layer, strict=True):
-            kinds.setdefault(number, layer.kind)
-        return {"base": self.base, "settings": list(settings_of(text, list(kinds.values())))}
+        needs = needs_of_patterns(self.file.parent, project.patterns_folder)
+        named = named_entries(project, text, {name: each.title for name, each in needs.items()})
+        return {"base": self.base, "settings": list(settings_of(text, named))}
 
     def _fitting(self, changes: list[Change], project: Project) -> list[Change]:
         """Changes of a pattern keep no more than the new one can take over."""

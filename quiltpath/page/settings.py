@@ -26,10 +26,10 @@ LONGEST_VALUE = 500
 TRUTHS = ("true", "false")
 
 
-def settings_of(text: str, kinds: Sequence[str]) -> Iterator[Part]:
+def settings_of(text: str, layers: Sequence[tuple[str, str]]) -> Iterator[Part]:
     """Each table of the file and each of its entries, and an empty one for a further entry.
 
-    ``kinds`` are those of the layers.
+    ``layers`` are the kind of each layer and what a person reads of it.
     """
     content = toml_content(text, "")
     by_name = {facts.name: facts for facts in all_sections()}
@@ -45,10 +45,11 @@ def settings_of(text: str, kinds: Sequence[str]) -> Iterator[Part]:
                 yield _part(facts, model, table, {"section": name, "entry": number})
             if is_further(name):
                 yield {**_part(facts, model, {}, {"section": name}), "further": True}
-    layers = zip(kinds, content.get(LAYER, []), strict=True)
-    for number, (kind, table) in enumerate(layers):
+    for number, ((kind, called), table) in enumerate(
+        zip(layers, content.get(LAYER, []), strict=True)
+    ):
         facts, place = by_name[f"{LAYER}.{kind}"], {"section": LAYER, "entry": number, "kind": kind}
-        yield _part(facts, KINDS[kind].model, table, place)
+        yield {**_part(facts, KINDS[kind].model, table, place), "called": called}
 
 
 def section_model(name: str, kind: str = "") -> type[Section] | None:
@@ -99,8 +100,7 @@ def _part(facts: SectionFacts, model: type[Section], table: Mapping[str, Any], p
                 "value": said(table[fact.key]) if fact.key in table else "",
             }
         )
-    called = str(table.get("name", table.get("pattern", place.get("kind", ""))))
-    return {**place, "called": called, "about": facts.about, "keys": keys}
+    return {**place, "called": str(table.get("name", "")), "about": facts.about, "keys": keys}
 
 
 def said(value: Any) -> str:

@@ -86,9 +86,11 @@ export function range(id, name, reach, one, text, act) {
  * @param {string} value
  * @param {string} own  words for a value that is not among the names
  * @param {(value: string, settled: boolean) => void} act
+ * @param {Record<string, string>} words  what is shown of a name, where that is not itself
  */
-export function choice(id, name, names, value, own, act) {
-  const select = made("select", { id }, ...names.map((each) => new Option(each, each, false, each === value)));
+export function choice(id, name, names, value, own, act, words = {}) {
+  const select = made("select", { id },
+    ...names.map((each) => new Option(words[each] || each, each, false, each === value)));
   if (!names.includes(value)) select.prepend(Object.assign(new Option(own, value, false, true), { disabled: true }));
   select.onchange = () => act(select.value, true);
   return made("label", { className: "choice" }, made("span", {}, name), select);

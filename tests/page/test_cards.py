@@ -56,5 +56,5 @@ def test_by_keys_alone_a_design_is_kept_and_taken_up_again(watched: Any, tmp_pat
         page.get_by_label("Put it away: Kept 1").focus()
         page.keyboard.press("Enter")
         assert card.count() == 1
-        assert "square-grid" in (card.get_attribute("aria-label") or "")
+        assert "Square grid" in (card.get_attribute("aria-label") or "")
         assert seen.errors == []

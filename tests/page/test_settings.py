@@ -10,13 +10,19 @@ from typing import Any
 import pytest
 
 from quiltpath.errors import InputError
+from quiltpath.page.controls import named_entries
 from quiltpath.page.edits import make_changes
 from quiltpath.page.settings import settings_of
+from quiltpath.patterns.book import PatternBook, shipped_folder
 from quiltpath.project import Project, parse
 from tests.page.served import SAMPLES, Served, copied, plain, serving
 from tests.pages import wait_for_rest
 
 NAMES = sorted(path.parent.name for path in SAMPLES.glob("*/runner.toml"))
+
+
+BOOK = PatternBook((shipped_folder(),))
+TITLES = {name: BOOK.find(name).title for name in BOOK.names()}
 
 
 def read(text: str, name: str = "galley") -> Project:
@@ -25,10 +31,7 @@ def read(text: str, name: str = "galley") -> Project:
 
 def listed(text: str, name: str = "galley") -> list[dict[str, Any]]:
     project = read(text, name)
-    kinds = {
-        n: layer.kind for layer, n in zip(project.quilting, project.entry_of_layer, strict=True)
-    }
-    return list(settings_of(text, [kinds[number] for number in sorted(kinds)]))
+    return list(settings_of(text, named_entries(project, text, TITLES)))
 
 
 def change(table: dict[str, Any], key: dict[str, Any], value: str) -> dict[str, Any]:
