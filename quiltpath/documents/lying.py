@@ -22,7 +22,8 @@ def lying_figure(result: Result) -> dict[str, str]:
     picture = lying_picture(facts.lies.ring_mm, lines, placed.even, placed.off, SCREEN)
     drawn = b64encode(svg.render(picture.page(), decimals=1)).decode("ascii")
     words = Measures(result.project.handout_units)
-    even = f"It will lie even, within {words.fine(max(facts.lies.worst_mm, LEAST_TOLD_MM))}."
+    within = words.fine(max(facts.lies.worst_mm, LEAST_TOLD_MM))
+    even = f"Widths and lengths will come out even, within {within}."
     return {
         "picture": f"data:image/svg+xml;base64,{drawn}",
         "shows": picture.shows,

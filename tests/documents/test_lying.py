@@ -189,7 +189,7 @@ def test_the_page_shows_the_picture_with_words_for_who_does_not_see_it() -> None
 
 def test_an_even_one_is_said_to_lie_even() -> None:
     said = lying_figure(made(region='"runner"'))["words"]
-    within = re.fullmatch(r"It will lie even, within (\d+(?:\.5)?) mm\.", said)
+    within = re.fullmatch(r"Widths and lengths will come out even, within (\d+(?:\.5)?) mm\.", said)
     assert within is not None
     assert float(within[1]) >= round(2 * made(region='"runner"').distortion.lies.worst_mm) / 2
 
