@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, unquote, urlsplit
 
-from quiltpath.documents.preview_page import ASKS_NOTHING, json_within, page_with
+from quiltpath.documents.preview_page import ASKS_NOTHING, json_within, page_style, page_with
 from quiltpath.drawing.script_modules import modules_of
 from quiltpath.errors import InputError, QuiltpathError
 from quiltpath.page.beginning import (
@@ -129,7 +129,7 @@ class LiveServer(ThreadingHTTPServer):
         if isinstance(self.shown, Beginning):
             script = self._script(BEGIN, BEGIN_STATE)
             return begin_page(self.shown.folder, script, _part("photo.html"))
-        result = self.session.result()
+        result = self.session.shown()
         state = self.session.first_state(result)
         design = _part("design.html") + _part("photo.html")
         return page_with(result, design, self._script(DESIGN, state), RULE)
@@ -263,6 +263,12 @@ def _json(content: dict[str, Any]) -> bytes:
     return json.dumps(content, separators=(",", ":")).encode("utf-8")
 
 
+def fault_page(fault: str) -> bytes:
+    """What is shown in the place of a runner whose file is not right."""
+    page = _part("fault.html").replace("{{style}}", page_style())
+    return page.replace("{{fault}}", html.escape(fault)).encode("utf-8")
+
+
 def _part(name: str) -> str:
     return files("quiltpath.page").joinpath(name).read_text(encoding="utf-8")
 
@@ -291,7 +297,7 @@ class _Handler(BaseHTTPRequestHandler):
         try:
             self._send(200, self.server.page(), "text/html; charset=utf-8")
         except QuiltpathError as error:
-            self._send(422, html.escape(str(error)).encode(), "text/html; charset=utf-8")
+            self._send(422, fault_page(str(error)), "text/html; charset=utf-8")
 
     def _give(self, name: str) -> None:
         """A file that was made, as it lies in its folder; pages among them keep their own rule."""

@@ -111,6 +111,16 @@ class Session:
         self._shift_mm = result.runner.shift_mm
         return result
 
+    def shown(self) -> Result:
+        """The same; a file that could not be shown is read again, for it may be right by now."""
+        try:
+            return self.result()
+        except InputError:
+            if not self.changed_on_disk():
+                raise
+            self.reload()
+            return self.result()
+
     def _whole(self, text: str) -> Result:
         """The result for a text, the one computed last where that is it."""
         if self._seen is None or self._seen[0] != text:

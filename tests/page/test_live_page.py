@@ -577,3 +577,18 @@ def test_an_independent_checker_finds_no_serious_fault(
         seen.page.unroute_all()
     serious = [fault["id"] for fault in found if fault["impact"] in ("serious", "critical")]
     assert serious == []
+
+
+def test_a_file_that_is_not_right_is_told_until_it_is(watched: Any, tmp_path: Path) -> None:
+    file = plain(tmp_path)
+    good = file.read_text()
+    file.write_text(good.replace('limit = "60 mm"', 'kind = "<b>moss</b>"'))
+    with serving(file) as served:
+        page = watched().page
+        assert page.goto(served.server.address).status == 422
+        told = page.text_content("main")
+        assert "wadding.kind" in told and "<b>moss</b>" in told
+        file.write_text(good)
+        page.click("text=look again")
+        wait_for_rest(page)
+        assert page.text_content("h1").startswith("Galley")
