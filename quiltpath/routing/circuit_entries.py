@@ -12,7 +12,7 @@ import itertools
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.routing.trail_table import Circuits
+from quiltpath.routing.trail_table import DIGITS, Circuits
 
 CANDIDATES = 48
 APPROACH = 1e-3
@@ -62,9 +62,9 @@ def _chain(
     came = []
     for one, two in itertools.pairwise(layers):
         total = cost[:, None] + np.hypot(*np.moveaxis(one[:, None, :] - two[None, :, :], 2, 0))
-        came.append(total.argmin(axis=0))
+        came.append(np.round(total, DIGITS).argmin(axis=0))
         cost = total.min(axis=0)
-    last = int((cost if after is None else cost + _away(layers[-1], after)).argmin())
+    last = _cheapest(cost if after is None else cost + _away(layers[-1], after))
     chosen = [last]
     for back in reversed(came):
         chosen.append(int(back[chosen[-1]]))
@@ -91,8 +91,13 @@ def _refine_entries(
                 cost += _away(points, spot)
         if place == 0 and corner is not None:
             cost += APPROACH * _away(points, corner)
-        entry[place] = points[int(cost.argmin())]
+        entry[place] = points[_cheapest(cost)]
     return entry
+
+
+def _cheapest(cost: NDArray[np.float64]) -> int:
+    """The first of those that cost the same, but for last digits."""
+    return int(np.round(cost, DIGITS).argmin())
 
 
 def _thin_out(points: NDArray[np.float64]) -> NDArray[np.float64]:

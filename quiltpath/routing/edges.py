@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.routing.nodes import nodes_of
+from quiltpath.routing.nodes import SAME_POINT_MM, nodes_of
 from quiltpath.routing.runs import PieceKind
 
 
@@ -162,11 +162,20 @@ def cut_edges(
 
 def _without_repeats(edges: Edges) -> Edges:
     """Inside each edge, vertices that stand on the one before are passed over, and what then has
-    one vertex is no edge."""
+    one vertex is no edge.
+
+    Where an inner vertex stands on an end but for last digits, it is the one that goes: a cut
+    beside a vertex would else leave a step that heads anywhere.
+    """
     owner = np.repeat(np.arange(len(edges)), np.diff(edges.start))
-    same = np.zeros(len(owner), dtype=bool)
-    same[1:] = (np.diff(edges.coordinates, axis=0) == 0).all(axis=1)
-    same[1:] &= np.diff(owner) == 0
+    step = np.abs(np.diff(edges.coordinates, axis=0)).max(axis=1, initial=0.0)
+    step[owner[1:] != owner[:-1]] = np.inf
+    same = np.concatenate([[False], step == 0])
+    first, last = edges.start[:-1], edges.start[1:] - 1
+    long = last > first + 1
+    same[first[long] + 1] |= step[first[long]] < SAME_POINT_MM
+    to_last = step[last[long] - 1]
+    same[last[long] - 1] |= (to_last > 0) & (to_last < SAME_POINT_MM)
     count = np.bincount(owner[~same], minlength=len(edges))
     alive = count > 1
     kept = ~same & alive[owner]

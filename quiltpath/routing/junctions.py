@@ -211,10 +211,15 @@ class Contacts:
         shapes = edges.shapes()
         shared[empty] = shapely.shortest_line(shapes[one[empty]], shapes[two[empty]])
         coordinates, index = shapely.get_coordinates(shared, return_index=True)
-        return cls(pairs, coordinates[np.searchsorted(index, np.arange(len(pairs)))])
+        # Of several the leftmost and lowest: in which order they are found hangs on last digits.
+        x, y = np.round(coordinates, PLACE_DIGITS).T
+        first = np.unique(index[order := np.lexsort((y, x, index))], return_index=True)[1]
+        return cls(pairs, coordinates[order[first]])
 
 
 MANY_POINTS = 1000
+PLACE_DIGITS = 3
+"""of a millimetre, by which places are told apart"""
 
 
 def _near(edges: Edges, one: NDArray[np.intp], other: NDArray[np.intp]) -> NDArray[np.object_]:

@@ -20,6 +20,10 @@ MOSTLY = 0.6
 OVER_SEAMS = 0.05
 """A layer with more than this share of its length in second regions is the runner's."""
 
+DIGITS = 6
+"""To a millionth of a millimetre: an order that hung on the digits behind would be another one on
+another machine."""
+
 WHOLE = -1
 """The region of what belongs to none alone."""
 
@@ -82,11 +86,11 @@ def trail_table(
     weighted = (edge_middles(edges) * length[:, None])[trails.half // 2]
     middle = np.add.reduceat(weighted, begin, axis=0) / total[:, None]
     return TrailTable(
-        ends=np.stack([spots[first], spots[last]], axis=1),
+        ends=np.round(np.stack([spots[first], spots[last]], axis=1), DIGITS),
         closed=trails.closed,
-        middle=middle,
-        length=total,
-        pull=np.add.reduceat(_pulls(edges)[trails.half // 2], begin),
+        middle=np.round(middle, DIGITS),
+        length=np.round(total, DIGITS),
+        pull=np.round(np.add.reduceat(_pulls(edges)[trails.half // 2], begin), DIGITS),
         layer=lines.layer[line],
         role=stage[first_edge, 0],
         region=stage[first_edge, 1],
