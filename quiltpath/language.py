@@ -40,11 +40,6 @@ def speaking(language: Language) -> Iterator[None]:
         _SPOKEN.reset(before)
 
 
-def spoken() -> Language:
-    """The language that is spoken here and now."""
-    return _SPOKEN.get()
-
-
 def message(text: str) -> str:
     """``text`` as it is: marks what :func:`say_known` or :func:`say_filled` says later."""
     return text

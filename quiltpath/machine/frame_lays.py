@@ -118,7 +118,7 @@ def _parts_on(line: shapely.LineString, cloth: shapely.Polygon) -> list[shapely.
 class FrameLay:
     """One way in which the runner lies on a frame.
 
-    ``along_mm`` and ``deep_mm``  what is sewn, along the rails and across them
+    ``along_mm``    what is sewn, along the rails
     ``passes``      how many it takes; None where the rail is too short for it
     ``allowed``     whether the machine's profile lets the runner lie like that
     """
@@ -127,7 +127,6 @@ class FrameLay:
     overrun_mm: float | None
     overlap_mm: float
     along_mm: float
-    deep_mm: float
     passes: int | None
     allowed: bool
 
@@ -155,7 +154,7 @@ def frame_lays(
                     continue
                 passes = len(PassBands(0.0, depth, across, overlap)) if fits else None
                 allowed = profile.turns or not crosswise
-                found.append(FrameLay(crosswise, overrun, overlap, length, depth, passes, allowed))
+                found.append(FrameLay(crosswise, overrun, overlap, length, passes, allowed))
     return tuple(found)
 
 

@@ -80,14 +80,12 @@ def thread_setting(thread: ThreadSection, stitch: StitchSection) -> ThreadSettin
 class ThreadUse:
     """Thread for the whole quilting, wastage and tails included, in metres.
 
-    ``seam_m``   length sewn, securing stitches included
     ``tails_m``  what of both threads is left at run ends to bury, before wastage
     ``bobbins``  full bobbins to wind
     """
 
     needle_m: float
     bobbin_m: float
-    seam_m: float
     tails_m: float
     bobbins: int
     setting: ThreadSetting
@@ -108,7 +106,6 @@ def thread_use(stitches: Stitches, tails: int, setting: ThreadSetting) -> Thread
     return ThreadUse(
         needle_m=needle_mm / MM_PER_M,
         bobbin_m=bobbin_mm / MM_PER_M,
-        seam_m=seam_mm / MM_PER_M,
         tails_m=2 * tails_mm / MM_PER_M,
         bobbins=math.ceil(bobbin_mm / MM_PER_M / setting.bobbin_m - 1e-9),
         setting=setting,
