@@ -123,7 +123,7 @@ def part_at_pass_line(
     return PassSplit(
         _together([*below, pieces.take(rest[~upper])]),
         _together([*above, pieces.take(rest[upper])]),
-        (*_cuts(spans, chosen, halves), *shared.cuts()),
+        (*_cuts(chosen, halves), *shared.cuts()),
     )
 
 
@@ -350,7 +350,7 @@ def _upper(shapes: NDArray[np.object_], line_y: float) -> NDArray[np.bool_]:
     return moment / np.bincount(group, weights=length)[group] >= line_y
 
 
-def _cuts(spans: Spans, chosen: Places, halves: _SharedLines) -> tuple[LineCut, ...]:
+def _cuts(chosen: Places, halves: _SharedLines) -> tuple[LineCut, ...]:
     """The cuts of the lines that must be cut, with how well each hides."""
     graded = zip(chosen.point.tolist(), chosen.hiding.tolist(), strict=True)
     hiding = {(x, y): HidingGrade(grade) for (x, y), grade in graded}

@@ -36,7 +36,7 @@ from quiltpath.marking.sheet import (
     SQUARES_MM,
     Sheet,
     SheetRow,
-    flow_rows,
+    first_sheets,
     heading,
     pages,
     paragraph,
@@ -197,7 +197,7 @@ def _first_sheets(
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
-    sheets = flow_rows(rows, say("first page"), turn, setting, first=True)
+    sheets = first_sheets(rows, say("first page"), turn, setting)
     if beside is None:
         return sheets
     return [replace(sheets[0], groups=(*sheets[0].groups, beside)), *sheets[1:]]

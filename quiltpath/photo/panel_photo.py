@@ -61,20 +61,13 @@ class PanelPhoto:
         return cls(photo.name, length_mm, width_mm, corners, view, flat, nothing, (), ())
 
 
-def read_panel(
-    photo: Photo, length_mm: float, width_mm: float, *, corners_px: Points | None = None
-) -> PanelPhoto:
+def read_panel(photo: Photo, length_mm: float, width_mm: float) -> PanelPhoto:
     """The panel of that finished size in the photo.
 
-    ``corners_px`` (4, 2), lower left first and anticlockwise, are taken as they are where a person
-    has marked them. Raises :class:`InputError` where no single panel can be measured.
+    Raises :class:`InputError` where no single panel can be measured.
     """
     check_panel_size(photo.name, length_mm, width_mm)
-    if corners_px is None:
-        corners = find_corners(photo, length_mm, width_mm)
-    else:
-        corners = given_corners(photo, corners_px)
-    return read_between(photo, length_mm, width_mm, corners)
+    return read_between(photo, length_mm, width_mm, find_corners(photo, length_mm, width_mm))
 
 
 def read_between(photo: Photo, length_mm: float, width_mm: float, corners: Corners) -> PanelPhoto:

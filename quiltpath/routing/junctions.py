@@ -34,7 +34,7 @@ def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm:
         return edges
     shapes = edges.shapes()[chosen]
     tree = shapely.STRtree(shapes)
-    ending = _ends_on(edges, shapes, tree, tolerance_mm)
+    ending = _ends_on(edges, tree, tolerance_mm)
     crossing = _crossings(edges.take(chosen), shapes, tree)
     which_line = np.concatenate([ending[0], crossing[0]])
     point = np.concatenate([ending[1], crossing[1]])
@@ -89,7 +89,7 @@ def _half_way(
 
 
 def _ends_on(
-    edges: Edges, shapes: NDArray[np.object_], tree: shapely.STRtree, tolerance_mm: float
+    edges: Edges, tree: shapely.STRtree, tolerance_mm: float
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
     """Edges and the ends of edges that lie on them."""
     ends = distinct(edges.ends.reshape(-1, 2), axis=0)
@@ -102,9 +102,9 @@ def _ends_on(
 def _crossings(
     chosen: Edges, shapes: NDArray[np.object_], tree: shapely.STRtree
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Edges and the points where they cross each other, each crossing once for either which_line.
+    """Edges and the points where they cross each other, each crossing once for either edge.
 
-    Two straight chosen that share an end cannot meet again, so those are passed over.
+    Two straight edges that share an end cannot meet again, so those are passed over.
     """
     one, two = tree.query(shapes, predicate="intersects")
     one, two = one[one < two], two[one < two]

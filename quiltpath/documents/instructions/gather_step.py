@@ -25,7 +25,7 @@ def gather_step(result: Result, room: PictureRoom, words: Measures) -> Step:
         bobbin=thread.setting.bobbin_m,
     )
     bought = say("Widths are without selvedges. What you have in stock is taken off.")
-    picture = cloths_picture(result.cutting, room, words)
+    picture = cloths_picture(result.cutting, room)
     return Step(say("Gather what you need"), tasks, (picture,), (bought, note))
 
 
