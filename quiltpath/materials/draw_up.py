@@ -13,12 +13,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.project.materials_sections import QuiltedSection, SwatchSection
 from quiltpath.runner.states import By, Share
-
-Floats = NDArray[np.float64]
 
 SPARSE_M_PER_M2, SPARSE_SHARE = 20.0, 0.01
 DENSE_M_PER_M2, DENSE_SHARE = 80.0, 0.03

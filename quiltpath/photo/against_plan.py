@@ -7,18 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from quiltpath.photo.colours import lab
 from quiltpath.photo.corners import find_corners
 from quiltpath.photo.overlay import PaleCopy
 from quiltpath.photo.panel_photo import corner_errors_mm
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Points
 from quiltpath.photo.real_size import RealSize, real_size
 from quiltpath.photo.sewn_line import SewnLine, sewn_line
 from quiltpath.photo.straighten import Flat, straighten_photo, view_of
-
-Points = NDArray[np.float64]
 
 REACH_MM = 8.0
 """Sewing farther from its line than this is not known as this line's."""

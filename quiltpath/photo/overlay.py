@@ -11,14 +11,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.photo.panel_photo import PanelPhoto
 from quiltpath.photo.printed_motifs import FoundMotif
-from quiltpath.photo.reading import Photo, Pixels
+from quiltpath.photo.reading import Photo, Pixels, Points
 from quiltpath.photo.sashing import PrintedLine
-
-Points = NDArray[np.float64]
 
 EDGE, LINE, MOTIF, DOUBT = "#56b4e9", "#e69f00", "#cc79a7", "#d55e00"
 

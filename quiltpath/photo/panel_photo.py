@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import Corners, find_corners, given_corners
 from quiltpath.photo.printed_motifs import FoundMotif, UnreadBlock, find_motifs
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Points
 from quiltpath.photo.sashing import PrintedLine, Sashing, find_sashing
 from quiltpath.photo.straighten import Flat, PanelView, straighten_photo, view_of
-
-Points = NDArray[np.float64]
 
 SIZES_MM = (50.0, 10_000.0)
 """Between these a panel's sides may be."""

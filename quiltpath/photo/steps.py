@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.photo.colours import Lab
+from quiltpath.photo.reading import Points
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 BAND_MM = 6.0
 """Height of the bands that are looked at by themselves; small print evens out within one."""

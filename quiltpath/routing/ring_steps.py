@@ -17,11 +17,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.routing.edges import Edges, concatenate_edges, cut_edges
 from quiltpath.routing.nodes import even_components, odd_nodes
 from quiltpath.routing.runs import PieceKind
-
-Floats = NDArray[np.float64]
 
 LONGER = 1.25
 """A step may be so many times as long as the shortest one, to begin where the last one arrived."""
