@@ -43,7 +43,7 @@ from quiltpath.schema import toml_content
 
 MOST_CHANGES = 1000
 
-AMOUNTS = frozenset(getattr(kind.model, "amount_key", "spacing") for kind in KINDS.values())
+AMOUNTS = frozenset(kind.model.amount_key for kind in KINDS.values())
 """Keys that say how close the lines of a layer lie."""
 
 KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name"})
