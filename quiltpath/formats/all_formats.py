@@ -132,7 +132,7 @@ def refuse_unheld(form: FileFormat, order: FileOrder) -> None:
 
 def secured_ends(stitches: Stitches) -> int:
     """Thread ends that tiny stitches lock."""
-    return blocks(stitches.kind[stitches.kind <= PointKind.SECURING] == PointKind.SECURING)
+    return blocks(stitches.kind[stitches.is_hole] == PointKind.SECURING)
 
 
 def _way(form: PathFormat, check: PathCheck) -> str:

@@ -17,7 +17,7 @@ from quiltpath.geometry.arrays import Floats
 from quiltpath.language import message
 from quiltpath.machine.loads import whole_load
 from quiltpath.project.sewing_sections import FileVariant
-from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching import Stitches
 
 _FLIPS: dict[FileVariant, tuple[float, float]] = {
     "mirrored": (-1.0, 1.0),
@@ -87,7 +87,7 @@ def begun_near(stitches: Stitches, place: Floats) -> Stitches:
 
 def _ends(stitches: Stitches, rows: NDArray[np.intp]) -> Floats:
     """(2, 2) first and last needle hole of one start of thread."""
-    holes = rows[stitches.kind[rows] <= PointKind.SECURING]
+    holes = rows[stitches.is_hole[rows]]
     return stitches.points[holes[[0, -1]]] if len(holes) else stitches.points[rows[[0, -1]]]
 
 
@@ -108,7 +108,7 @@ def _begun_at_its_end(stitches: Stitches, count: int) -> Stitches:
     """The first ``count`` rows sewn backwards: holes and halts between them, not what comes before
     the first hole and after the last."""
     own = np.arange(count)
-    holes = own[stitches.kind[:count] <= PointKind.SECURING]
+    holes = own[stitches.is_hole[:count]]
     inner = np.arange(holes[0], holes[-1] + 1)
     back = inner[::-1]
     points, kind = stitches.points.copy(), stitches.kind.copy()

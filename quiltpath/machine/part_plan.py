@@ -25,7 +25,6 @@ from quiltpath.machine.hooping_cuts import (
     ON_CROSSING,
     Cut,
     hiding_grades,
-    hole_indices,
 )
 from quiltpath.machine.hooping_search import CutTask
 from quiltpath.machine.part_choice import Choice, PartDivision, PartWay
@@ -123,7 +122,7 @@ def plan_parts(
     Raises ``InputError`` where the machine cannot sew it, with the smallest field that would do.
     """
     _refuse_long_stitches(stitches, profile)
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     if passes is not None:
         return _plan_of_passes(passes, profile, setting, outline)
     bounds, overlaps = _to_cover(stitches, holes, profile, setting)
@@ -168,7 +167,7 @@ def plainly_divided(
     printed: Sequence[shapely.LineString] = (),
 ) -> PartDivision:
     """What the fewest fields cost as they lie evenly, without a search for better places."""
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     bounds, overlaps = _to_cover(stitches, holes, profile, setting)
     fields = covering_fields(bounds, profile, overlaps)
     grade = hiding_grades(stitches, holes, printed)

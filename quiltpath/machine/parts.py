@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats
-from quiltpath.machine.hooping_cuts import FieldPiece, hole_indices
+from quiltpath.machine.hooping_cuts import FieldPiece
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 
@@ -73,7 +73,7 @@ def part_stitches(
 
     With ``crosses`` the part begins by sewing them, and waits for the person after each.
     """
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     blocks = [_cross_block(cross) for cross in (crosses if crosses is not None else ())]
     blocks += [_piece_block(stitches, holes, piece, securing) for piece in pieces]
     return _join(blocks)

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.project.sewing_sections import StitchSection, ThreadSection, TimeSection
-from quiltpath.stitching.stitches import PointKind, Stitches
+from quiltpath.stitching.stitches import Stitches
 
 MM_PER_M = 1000.0
 SECONDS_PER_MINUTE = 60.0
@@ -117,7 +117,7 @@ def bobbin_mm_along(stitches: Stitches, setting: ThreadSetting) -> NDArray[np.fl
 
     Tails are left out: they belong to no point.
     """
-    sewn = stitches.is_stitch | (stitches.kind == PointKind.SECURING)
+    sewn = stitches.is_sewn
     seam = np.cumsum(np.where(sewn, stitches.step_mm, 0.0))
     per_mm, per_stitch = setting.bobbin_mm(1.0, 0), setting.bobbin_mm(0.0, 1)
     return (seam * per_mm + np.cumsum(sewn) * per_stitch) * (1.0 + setting.wastage_share)
