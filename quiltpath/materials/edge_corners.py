@@ -83,7 +83,7 @@ class Edge:
         return ((start + end) / 2) % self.length_mm
 
 
-def edge_of(outline: Polygon) -> Edge:
+def edge_of(outline: Polygon, corner_deg: float = CORNER_DEG) -> Edge:
     """The outer edge of ``outline`` as binding goes round it."""
     ring = _without_repeats(np.asarray(outline.exterior.coords, dtype=float))
     if _signed_area(ring) < 0:
@@ -92,7 +92,7 @@ def edge_of(outline: Polygon) -> Edge:
     length = np.hypot(*steps.T)
     along = np.concatenate([[0.0], np.cumsum(length)])
     turn = _turns(steps)
-    sharp = np.abs(turn) > CORNER_DEG
+    sharp = np.abs(turn) > corner_deg
     corners = tuple(
         Corner((float(ring[i, 0]), float(ring[i, 1])), float(along[i]), 180.0 - float(turn[i]))
         for i in np.flatnonzero(sharp)
