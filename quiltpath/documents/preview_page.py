@@ -31,7 +31,6 @@ from quiltpath.drawing.script_modules import joined
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.runner_picture import rings_of
@@ -198,8 +197,8 @@ def _as_sewn(result: Result) -> list[Row]:
 def machine_figures(result: Result) -> list[Row]:
     """What the machine's parts take together, in the place of what the whole would in one piece,
     and how many there are; nothing without a machine that can sew it."""
-    machine, sewn = result.machine, result.as_sewn
-    if machine is None or isinstance(machine, Refusal):
+    machine, sewn = result.sewable_parts, result.as_sewn
+    if machine is None:
         return []
     divided = machine.division_words[0].rstrip(".")
     return [

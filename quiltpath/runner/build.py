@@ -224,8 +224,7 @@ def _warp(even: Runner, section: PrintSection, wished: Pair) -> PrintWarp:
         )
         return warp.shifted((flat[0] - long) / 2, (flat[1] - wide) / 2)
     except ValueError as error:
-        wrong, _, right = str(error).partition("; ")
-        raise InputError("", "print.diagonals", wrong, right) from None
+        raise InputError.parted("print.diagonals", error) from None
 
 
 def _measured_size(section: PrintSection, flat: Pair, wished: Pair) -> Pair:
