@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.formats.all_formats import FileOrder
-from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.arrays import Floats, members
 from quiltpath.language import message
 from quiltpath.machine.loads import whole_load
 from quiltpath.project.sewing_sections import FileVariant
@@ -72,7 +72,8 @@ def varied(order: FileOrder, variant: FileVariant) -> FileOrder:
 def begun_near(stitches: Stitches, place: Floats) -> Stitches:
     """The stitches with that start of thread first that has an end nearest to ``place`` (x, y in
     mm), sewn from there; the others follow in their order. No needle point is moved."""
-    runs = [np.flatnonzero(stitches.run == number) for number in np.unique(stitches.run)]
+    which, run = np.unique(stitches.run, return_inverse=True)
+    runs = members(run, len(which))
     ends = [_ends(stitches, rows) for rows in runs]
     away = np.array([np.hypot(*(each - place).T) for each in ends])
     first = int(away.min(axis=1).argmin())

@@ -178,7 +178,7 @@ def plainly_divided(
 def loadings(bounds: Box, longest_mm: float, profile: MachineProfile, setting: PartSetting) -> int:
     """How many fields it takes to cover ``bounds`` with stitches no longer than that.
 
-    Raises ``InputError`` as :func:`plan` does.
+    Raises ``InputError`` as :func:`plan_parts` does.
     """
     overlaps = overlaps_of(setting, longest_mm)
     _refuse_small_field(bounds, profile, overlaps.wished)
