@@ -28,7 +28,7 @@ class _WayWords:
     ``ends``     the first and the last place, ``near`` beside them, ``both`` of them together
     ``parts``    places between by their share of the way, as an eye finds them
     ``one``      what is said of one place that is smaller, ``several`` of two
-    ``bows``     of one edge that bows out or in, ``both_bow`` of both, ``curves`` of both one way
+    ``both_bow`` of both edges that bow out or in, ``curves`` of both that bow one way
     """
 
     ends: tuple[str, str]

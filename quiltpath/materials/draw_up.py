@@ -217,5 +217,5 @@ def _fit_where_asked(
         return None
     fit = fit_swatches(swatches)
     if "wash" in quilted.model_fields_set or fit.washing is None:
-        return replace(fit, washing=Share(quilted.wash, quilted.wash, quilted.wash))
+        return replace(fit, washing=Share.exactly(quilted.wash))
     return fit

@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Point
 
 from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Points
-from quiltpath.page.motif_rooms import number
+from quiltpath.page.sent_values import number
 from quiltpath.photo.motif_outlines import Piece, pieces_of, unite_pieces
 from quiltpath.photo.panel_photo import PanelPhoto
 from quiltpath.photo.printed_motifs import FoundMotif, Place
