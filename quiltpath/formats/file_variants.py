@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.formats.all_formats import FileOrder
+from quiltpath.formats.path_formats import FileOrder
 from quiltpath.geometry.arrays import Floats, members
 from quiltpath.language import message
 from quiltpath.machine.loads import whole_load
