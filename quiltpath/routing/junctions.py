@@ -20,7 +20,7 @@ from shapely.geometry import Polygon
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.line_pairs import which_meet
 from quiltpath.routing.edges import Edges, cut_edges
-from quiltpath.routing.nodes import connected_components
+from quiltpath.routing.nodes import connected_components, spanning_forest
 
 
 def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm: float) -> Edges:
@@ -148,21 +148,10 @@ def contact_forest(
         pairs, ends = pairs[apart], ends[apart]
         touch = which_meet(shapes[pairs[:, 0]], shapes[pairs[:, 1]], tolerance_mm)
         if touch.any():
-            kept = np.flatnonzero(touch)[_spanning(ends[touch])]
+            kept = np.flatnonzero(touch)[spanning_forest(ends[touch])]
             found.append(pairs[kept])
             group = connected_components(len(group) + 1, ends[kept])[group]
     return np.concatenate(found)
-
-
-def _spanning(ends: NDArray[np.intp]) -> NDArray[np.intp]:
-    """Which of the (k, 2) joined pairs make up a spanning forest, the first that will do."""
-    import rustworkx
-
-    graph = rustworkx.PyGraph()
-    graph.add_nodes_from(range(int(ends.max(initial=0)) + 1))
-    graph.add_edges_from([(a, b, place) for place, (a, b) in enumerate(ends.tolist())])
-    tree = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
-    return np.array(sorted(place for *_, place in tree), dtype=np.intp)
 
 
 def _neighbours(
