@@ -102,6 +102,11 @@ def say_count(number: int, one: str, many: str) -> str:
     return f"{number} {_catalogue(language).counted(number, one, many)}"
 
 
+def with_a_capital(said: str) -> str:
+    """Words as a sentence begins with them; the rest of them stays as it is."""
+    return said[:1].upper() + said[1:]
+
+
 def say_list(parts: Sequence[str]) -> str:
     """``"a, b and c"``."""
     if _SPOKEN.get() == "en":

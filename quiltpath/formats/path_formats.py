@@ -137,20 +137,18 @@ def deliver_paths(form: PathFormat, order: FileOrder) -> tuple[bytes, PathCheck]
     Raises ``FormatLimitError`` where nothing is sewn, ``VerificationError`` where the file does not
     read back as meant.
     """
-    stitches = order.stitches
+    stitches, tolerance_mm = order.stitches, order.tolerance_mm
     if not (stitches.stretch >= 0).any():
         raise FormatLimitError(f"{form.name.upper()}: there is nothing to sew")
     load, speed = load_in(form, order.load), order.profile.speed
-    paths = thread_paths(
-        stitches, order.tolerance_mm, load, secure=order.secure, halts=form.has_feeds
-    )
+    paths = thread_paths(stitches, tolerance_mm, load, secure=order.secure, halts=form.has_feeds)
     usual = order.usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
     feeds = Feeds(usual * speed * (1.0 if order.sews else TRACE_SHARE), paths.tiny_mm * speed)
     layers, marks = _roles(paths, None if order.sews else load)
     title = safe_title(order.title)
     request = PathRequest(paths, layers, feeds, order.profile, title, order.sews, marks)
     contents = form.write(request)
-    verdict = check_paths(contents, form, paths, order.tolerance_mm)
+    verdict = check_paths(contents, form, paths, tolerance_mm)
     if not verdict.verified:
         raise VerificationError(f"{form.name.upper()}: {'; '.join(verdict.faults)}")
     return contents, replace(verdict, tiny_feed=feeds.tiny)

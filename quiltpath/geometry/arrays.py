@@ -21,6 +21,11 @@ Geometries = NDArray[np.object_]
 Scalar = TypeVar("Scalar", bound=np.generic)
 
 
+def arc_lengths(points: Points) -> Floats:
+    """(n,) mm along the polyline through (n, 2) points up to each of them, from 0."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+
+
 @dataclass(frozen=True)
 class Segments:
     """Straight segments as parallel arrays.

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import LineString
 
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Polylines, Style
-from quiltpath.geometry.arrays import Floats, Points
+from quiltpath.geometry.arrays import Floats, Points, arc_lengths
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known
 from quiltpath.marking.marking_set import (
@@ -136,7 +136,7 @@ def dotted(lines: Lines, template: Template) -> Group:
 def holes(line: LineString) -> Points:
     """(n, 2) places of the holes: ends, corners, and evenly between them, at most 2.5 mm apart."""
     points = shapely.get_coordinates(line)
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    along = arc_lengths(points)
     stops = along[_fixed(points)]
     at = [np.zeros(1)]
     for low, high in itertools.pairwise(stops.tolist()):

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import substring
 
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Points, arc_lengths
 from quiltpath.geometry.free_curves.loop_joining import join_loops
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 from quiltpath.geometry.free_curves.stippling import rooms
@@ -178,7 +178,7 @@ def _straightness(turn: LineString, way: float, half: float) -> float:
 def rotate_ring(ring: LineString, start_mm: float) -> LineString:
     """The same closed line, begun ``start_mm`` further along."""
     points = shapely.get_coordinates(ring)
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    way = arc_lengths(points)
     at = shapely.get_coordinates(ring.interpolate(start_mm))
     cut = int(np.searchsorted(way, start_mm, side="right"))
     cut = min(max(cut, 1), len(points) - 1)

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from scipy.interpolate import CubicSpline
 
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Points, arc_lengths
 
 STRAY_MM = 0.015
 """Less than a needle hole is wide: what is left out of a curve is not seen."""
@@ -19,7 +19,7 @@ def smooth_closed(points: Points, step_mm: float) -> Points:
     """
     eased = (np.roll(points, 1, axis=0) + 4 * points + np.roll(points, -1, axis=0)) / 6
     closed = np.vstack([eased, eased[:1]])
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    way = arc_lengths(closed)
     at = np.linspace(0, way[-1], max(16, int(np.ceil(way[-1] / step_mm))) + 1)
     curve = CubicSpline(way, closed, bc_type="periodic")(at)
     curve[-1] = curve[0]
@@ -30,7 +30,7 @@ def smooth_open(points: Points, step_mm: float) -> Points:
     """The natural cubic spline through an open line."""
     if len(points) < 3:
         return points
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    way = arc_lengths(points)
     at = np.linspace(0, way[-1], max(2, int(np.ceil(way[-1] / step_mm)) + 1))
     return simplify_curve(CubicSpline(way, points, bc_type="natural")(at))
 
