@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import compress
 
 import numpy as np
 import shapely
@@ -118,14 +119,19 @@ def marking_set(
     ways = markings(runner, lines, layers)
     rooms = [setting.room(turn) for turn in setting.turns]
     wholes = templates(runner, lines, ways)
-    vast = [whole for whole in wholes if pages_of(whole, setting) > MOST_PAGES]
+    is_vast = [pages_of(whole, setting) > MOST_PAGES for whole in wholes]
     found = [
-        sample_of(runner, lines, whole) if pages_of(whole, setting) > MOST_PAGES else whole
-        for whole in wholes
+        sample_of(runner, lines, whole) if vast else whole
+        for whole, vast in zip(wholes, is_vast, strict=True)
     ]
-    made = [template_piece(runner, lines, template, rooms) for template in found]
-    small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
-    large = [tile_piece(piece, setting) for piece in made if piece not in small]
+    small: list[PaperPiece] = []
+    large: list[TiledPiece] = []
+    for template in found:
+        piece = template_piece(runner, lines, template, rooms)
+        if any(fits(piece, room) for room in rooms):
+            small.append(piece)
+        else:
+            large.append(tile_piece(piece, setting))
     sheets = _strip_sheets(ways, setting)
     sheets += fewest_packed(small, setting, say("templates"))
     for done in large:
@@ -137,7 +143,7 @@ def marking_set(
     first = first_rows(title, () if beside else ways_told, room)
     first += template_rows(runner, found, room, setting.units)
     first += ruler_rows(ways, room, setting.units, runner)
-    for whole in vast:
+    for whole in compress(wholes, is_vast):
         first += vast_rows(runner, lines, whole, setting, room)
     sheets = [*_first_sheets(first, beside, large, setting), *sheets]
     drawing = Drawing(say("{title}: marking", title=title), pages(title, sheets, setting))
