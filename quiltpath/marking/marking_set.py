@@ -336,7 +336,7 @@ def _thin(group: Group) -> Group:
         if isinstance(item, Group):
             items.append(_thin(item))
         elif not isinstance(item, Text | Raster):
-            items.append(type(item)(**{**item.__dict__, "style": Style(GREY, 0.8)}))
+            items.append(replace(item, style=Style(GREY, 0.8)))
     return Group(group.name, tuple(items), group.shift_mm, group.scale, mirrored=group.mirrored)
 
 
@@ -347,10 +347,10 @@ def _boxes(done: TiledPiece, scale: float) -> list[tuple[int, int, float, float,
     for row in range(rows):
         for column in range(columns):
             x0, y0, x1, y1 = tiling.cell(row, column)
-            corner = x0 - float(tiling.across[0]), y0 - float(tiling.up[0])
-            size = x1 - x0, y1 - y0
-            found.append((row, column, *(scale * v for v in (*corner, *size))))
-    return found  # type: ignore[return-value]
+            x, y = x0 - float(tiling.across[0]), y0 - float(tiling.up[0])
+            size = scale * (x1 - x0), scale * (y1 - y0)
+            found.append((row, column, scale * x, scale * y, *size))
+    return found
 
 
 def _crosses(done: TiledPiece, scale: float) -> list[Item]:
