@@ -48,6 +48,12 @@ class FramedWork:
         left, low, right, high = shapely.total_bounds(self.pieces.shape).tolist()
         return left, low, right, high
 
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Of the pieces, along the rails and across them."""
+        left, low, right, high = self.bounds
+        return right - left, high - low
+
     def turned(self) -> FramedWork:
         """The same as it lies turned a quarter to the right."""
         lines = replace(
