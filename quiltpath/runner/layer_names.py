@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from quiltpath.language import message, say_known, with_a_capital
+from quiltpath.language import message, say_known
 from quiltpath.patterns.kinds import KINDS
 
 PLAIN_WORDS = {
@@ -24,4 +24,4 @@ def layer_words(name: str) -> str:
     if name not in KINDS:
         return say_known(name)
     words = say_known(PLAIN_WORDS.get(name, name.replace("-", " ")))
-    return with_a_capital(words)
+    return words[:1].upper() + words[1:]

@@ -40,7 +40,8 @@ def shape_spiral(
     if not given. The gap is made a little smaller so that the widest part ends in half a gap. Parts
     narrower than half a spacing between those distances are left empty, and in a region of hardly a
     spacing or two others may be. Where level lines meet, by
-    motifs above all, round places up to 2.8 gaps across may stay.
+    motifs above all, round places up to 2.8 gaps across may stay. Raises ``ValueError`` for a
+    spacing that is not above 0.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")

@@ -13,7 +13,7 @@ STRAY_MM = 0.015
 
 
 def smooth_closed(points: Points, step_mm: float) -> Points:
-    """The closed cubic B-spline of evenly spaced points; its last point repeats the first.
+    """The closed cubic B-spline of evenly spaced points (n, 2) in mm; its last repeats the first.
 
     It passes within a sixth of each point's bend, and its curvature has no jumps.
     """
@@ -27,7 +27,7 @@ def smooth_closed(points: Points, step_mm: float) -> Points:
 
 
 def smooth_open(points: Points, step_mm: float) -> Points:
-    """The natural cubic spline through an open line."""
+    """The natural cubic spline through an open line (n, 2) in mm."""
     if len(points) < 3:
         return points
     way = arc_lengths(points)
