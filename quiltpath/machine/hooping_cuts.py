@@ -55,7 +55,7 @@ def cut_into_pieces(
     stitches: Stitches,
     fields: Sequence[Field],
     grade: NDArray[np.int8],
-    overlap_stitches: int = 0,
+    overlap_stitches: int,
 ) -> tuple[tuple[FieldPiece, ...], tuple[Cut, ...]]:
     """All sewing as pieces, in sewing order, and the cuts between them.
 

@@ -164,7 +164,7 @@ def plainly_divided(
     stitches: Stitches,
     profile: MachineProfile,
     setting: PartSetting,
-    printed: Sequence[shapely.LineString] = (),
+    printed: Sequence[shapely.LineString],
 ) -> PartDivision:
     """What the fewest fields cost as they lie evenly, without a search for better places."""
     holes = stitches.hole_indices

@@ -161,7 +161,7 @@ def _begin_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDA
     return found
 
 
-def _pass_line(places: Places, middle: float, rank: int = 0) -> float:
+def _pass_line(places: Places, middle: float, rank: int) -> float:
     """The height that hides most cuts, or the one that comes ``rank`` after it; of equals the
     nearest to the middle. The middle itself comes last."""
     good = places.hiding <= HidingGrade.CROSSES

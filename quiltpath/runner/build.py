@@ -85,7 +85,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
     return as_printed(even, project.print, (wished.bounds[2], wished.bounds[3]))
 
 
-def flat_bands(project: Project, kept: Pair = (1.0, 1.0)) -> tuple[Bands, Bands]:
+def flat_bands(project: Project, kept: Pair) -> tuple[Bands, Bands]:
     """The grid's bands on the flat runner, along and across; none without a grid."""
     wished = finished_outline(project)
     wanted = reachable_size_mm(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))

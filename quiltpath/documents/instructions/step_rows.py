@@ -214,7 +214,7 @@ def cover_rows(facts: Sequence[str], picture: Picture, layout: Layout) -> Iterat
 
 
 def _text_row(
-    lines: Sequence[str], size: float, left: float, *, bold: bool = False, after: float = 0.0
+    lines: Sequence[str], size: float, left: float, *, bold: bool = False, after: float
 ) -> StepRow:
     def drawn(top: float) -> tuple[Item | Group, ...]:
         return tuple(
