@@ -117,12 +117,11 @@ def begin_page(folder: Path, script: str, photo: str) -> bytes:
         "script": script,
         "photo": photo,
     }
-    page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], page_part("begin.html"))
+    page = re.sub(r"{{([\w-]+)}}", lambda mark: parts[mark[1]], _part("begin.html"))
     return page.encode("utf-8")
 
 
-def page_part(name: str) -> str:
-    """The text of a page, or of a part of one, as it lies beside this module."""
+def _part(name: str) -> str:
     return files("quiltpath.page").joinpath(name).read_text(encoding="utf-8")
 
 

@@ -17,6 +17,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from importlib.resources import files
 from mimetypes import guess_type
 from pathlib import Path
 from typing import Any
@@ -31,7 +32,6 @@ from quiltpath.page.beginning import (
     begun,
     create,
     create_from_photo,
-    page_part,
 )
 from quiltpath.page.page_photo import PagePhoto, PhotoProject
 from quiltpath.page.photo_marks import brushed
@@ -128,10 +128,10 @@ class LiveServer(ThreadingHTTPServer):
         """The page for the file as it is, with nothing changed yet; or the questions before it."""
         if isinstance(self.shown, Beginning):
             script = self._script(BEGIN, BEGIN_STATE)
-            return begin_page(self.shown.folder, script, page_part("photo.html"))
+            return begin_page(self.shown.folder, script, _part("photo.html"))
         result = self.session.result()
         state = self.session.first_state(result)
-        design = page_part("design.html") + page_part("photo.html")
+        design = _part("design.html") + _part("photo.html")
         return page_with(result, design, self._script(DESIGN, state), RULE)
 
     def _script(self, module: str, state: object) -> str:
@@ -261,6 +261,10 @@ def _of_layer(content: Mapping[str, Any]) -> dict[str, Any]:
 
 def _json(content: dict[str, Any]) -> bytes:
     return json.dumps(content, separators=(",", ":")).encode("utf-8")
+
+
+def _part(name: str) -> str:
+    return files("quiltpath.page").joinpath(name).read_text(encoding="utf-8")
 
 
 class _Handler(BaseHTTPRequestHandler):
