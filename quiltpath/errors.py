@@ -35,6 +35,12 @@ class InputError(QuiltpathError):
         """So that a fault found in another process is the same fault here."""
         return InputError, (self.where, self.key, self.fault, self.remedy)
 
+    @classmethod
+    def parted(cls, key: str, error: ValueError) -> InputError:
+        """The fault under ``key`` of a plain error: what would be right stands after "; "."""
+        fault, _, remedy = str(error).partition("; ")
+        return cls("", key, fault, remedy)
+
     def _line(self) -> str:
         parts = [_shorten(part) for part in (self.where, self.key, self.fault) if part]
         text = ": ".join(parts) + (f"; {_shorten(self.remedy)}" if self.remedy else "")

@@ -40,11 +40,6 @@ def speaking(language: Language) -> Iterator[None]:
         _SPOKEN.reset(before)
 
 
-def spoken() -> Language:
-    """The language that is spoken here and now."""
-    return _SPOKEN.get()
-
-
 def message(text: str) -> str:
     """``text`` as it is: marks what :func:`say_known` or :func:`say_filled` says later."""
     return text
@@ -105,6 +100,11 @@ def say_count(number: int, one: str, many: str) -> str:
     if language == "en":
         return f"{number} {one if number == 1 else many}"
     return f"{number} {_catalogue(language).counted(number, one, many)}"
+
+
+def with_a_capital(said: str) -> str:
+    """Words as a sentence begins with them; the rest of them stays as it is."""
+    return said[:1].upper() + said[1:]
 
 
 def say_list(parts: Sequence[str]) -> str:

@@ -28,7 +28,7 @@ _QUOTES = "text and lengths stand between quotation marks"
 _LONGEST_LINE = 300
 
 
-def slip_in(text: str, error: ValueError, lists: Collection[str] = ()) -> tuple[int, str, str]:
+def slip_in(text: str, error: ValueError, lists: Collection[str]) -> tuple[int, str, str]:
     """The line of ``text`` at fault, counted from 1, what is wrong with it and what would be right.
 
     ``error`` is what ``tomllib`` raised; ``lists`` are the sections that may stand several times,

@@ -130,17 +130,16 @@ def likely_lengths(text: str) -> tuple[str, ...]:
     return tuple(part.replace('"', " in") for part in parts) if min(mm) > 0 else ()
 
 
-def parse_size(text: str, default_unit: str | None = None) -> tuple[float, float]:
+def parse_size(text: str) -> tuple[float, float]:
     """Millimetres of a length and a width as a person writes them.
 
     Accepts ``"44 x 11 in"``, ``"44 in x 11 in"``, ``"112 × 28 cm"``; a unit that stands once holds
-    for both, and bare numbers take ``default_unit``. Raises ``ValueError`` with a plain sentence
-    otherwise.
+    for both. Raises ``ValueError`` with a plain sentence otherwise.
     """
     parts = re.split(r"\s*[x×]\s*", text.strip().lower())
     if len(parts) != 2 or not all(parts):
         raise ValueError("a size is a length and a width, such as 44 x 11 in")
-    unit = _split(parts[1])[2] or _split(parts[0])[2] or default_unit
+    unit = _split(parts[1])[2] or _split(parts[0])[2]
     length, width = (parse_length(part, unit) for part in parts)
     if min(length, width) <= 0:
         raise ValueError("a size is larger than nothing both ways")

@@ -59,12 +59,7 @@ class DensityMap:
         return float(x), float(y)
 
 
-def split_into_pieces(lines: Lines, piece_mm: float) -> LinePieces:
-    """The lines cut into pieces no longer than ``piece_mm``."""
-    return split_lines(lines.geometry, piece_mm)
-
-
-def split_lines(lines: Geometries, piece_mm: float) -> LinePieces:
+def split_into_pieces(lines: Geometries, piece_mm: float) -> LinePieces:
     """(n,) LineStrings cut into pieces no longer than ``piece_mm``."""
     parts = segments(lines)
     count = np.ceil(parts.length / piece_mm).astype(np.intp)
@@ -128,7 +123,7 @@ def uneven_density(runner: Runner, lines: Lines, limits: CheckLimits) -> tuple[F
         return ()
     window = max(limits.density_window_mm, _SPACINGS * runner.outline.area / total)
     shapely.prepare(runner.outline)
-    sewn = split_into_pieces(lines, window / _CELLS)
+    sewn = split_into_pieces(lines.geometry, window / _CELLS)
     beside = _side_by_side(runner, density_map(sewn, runner.outline, window), limits)
     return (*beside, *_between_regions(runner, sewn, limits))
 

@@ -113,7 +113,7 @@ class Distortion:
     ``placed``      where every point of the flat top comes to lie
     ``ring_mm``     (n, 2) the outline on the flat top, close enough to be bent
     ``share``       (least, most) share by which quilting draws up single places
-    ``sparse_mm``, ``dense_mm``  (x, y) on the flat top of the sparsest and the densest place
+    ``sparse_mm``   (x, y) on the flat top of the place with the sparsest quilting
     """
 
     widths: Sizes
@@ -122,7 +122,6 @@ class Distortion:
     ring_mm: Points
     share: tuple[float, float]
     sparse_mm: tuple[float, float]
-    dense_mm: tuple[float, float]
 
     @property
     def worst_mm(self) -> float:
@@ -180,10 +179,7 @@ class QuiltedSheet:
         placed = RestingPlace(moved, shift, turn, self.taken_up)
         cover = self.cells.sheet.cover
         cloth = cover >= min(0.5, float(cover.max()))
-        sparse, dense = (
-            np.unravel_index(int(pick(np.where(cloth, m_per_m2, fill))), cloth.shape)
-            for pick, fill in ((np.argmin, np.inf), (np.argmax, -np.inf))
-        )
+        sparse = np.unravel_index(int(np.argmin(np.where(cloth, m_per_m2, np.inf))), cloth.shape)
         return Distortion(
             _sizes(self.outline, placed, 0, ("lower edge", "upper edge")),
             _sizes(self.outline, placed, 1, ("left end", "right end")),
@@ -191,7 +187,6 @@ class QuiltedSheet:
             ring,
             (float(shares[cloth].min()), float(shares[cloth].max())),
             self.cells.middle_mm(*map(int, sparse)),
-            self.cells.middle_mm(*map(int, dense)),
         )
 
 

@@ -28,7 +28,7 @@ class _WayWords:
     ``ends``     the first and the last place, ``near`` beside them, ``both`` of them together
     ``parts``    places between by their share of the way, as an eye finds them
     ``one``      what is said of one place that is smaller, ``several`` of two
-    ``bows``     of one edge that bows out or in, ``both_bow`` of both, ``curves`` of both one way
+    ``both_bow`` of both edges that bow out or in, ``curves`` of both that bow one way
     """
 
     ends: tuple[str, str]
@@ -81,14 +81,12 @@ MIDDLE = message("the middle")
 BOWS = message("{edge} bows out by {by}"), message("{edge} bows in by {by}")
 
 
-def distortion_words(
-    distortion: Distortion, length: Length, least_mm: float = TOLD_MM
-) -> tuple[str, ...]:
+def distortion_words(distortion: Distortion, length: Length) -> tuple[str, ...]:
     """Clauses without a full stop, the width first.
 
-    What is less than ``least_mm``, or than a quarter of the worst, is left out.
+    What is less than ``TOLD_MM``, or than a quarter of the worst, is left out.
     """
-    least_mm = max(least_mm, WORTH_SHARE * distortion.worst_mm)
+    least_mm = max(TOLD_MM, WORTH_SHARE * distortion.worst_mm)
     across = _Clauses(distortion.widths, ACROSS, ALONG.ends)
     along = _Clauses(distortion.lengths, ALONG, ACROSS.ends)
     return (*across.told(length, least_mm), *along.told(length, least_mm))

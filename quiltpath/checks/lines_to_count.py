@@ -101,7 +101,7 @@ def count_in_part(name: str, stitches: Stitches) -> ToCount:
     """Lines and crossings of what one part of a machine's work sews by itself."""
     sewn = (stitches.stretch >= 0) | (stitches.kind == PointKind.SECURING)
     line = stitches.line[sewn & (stitches.line >= 0)]
-    holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
+    holes = stitches.hole_indices
     ends = np.flatnonzero(np.diff(stitches.run[holes])) + 1
     paths = [part for part in np.split(stitches.points[holes], ends) if len(part) > 1]
     straightened = shapely.simplify([shapely.linestrings(path) for path in paths], STRAIGHT_MM)

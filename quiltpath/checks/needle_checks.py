@@ -24,7 +24,7 @@ from quiltpath.patterns import Lines
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.one_line import OneLineCrosshatchLayer
 from quiltpath.routing import Runs
-from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching import Stitches
 from quiltpath.units import both_units, millimetres
 
 CLEAR_MM = 3.0
@@ -65,7 +65,7 @@ def bobbin_changes(stitches: Stitches, metres_per_stitch: float, bobbin_m: float
     per_bobbin = int(bobbin_m / metres_per_stitch + 1e-9)
     if per_bobbin < 1:
         raise ValueError("the bobbin must hold at least one stitch")
-    sewn = np.flatnonzero((stitches.kind == PointKind.SECURING) | stitches.is_stitch)
+    sewn = np.flatnonzero(stitches.is_sewn)
     per_run = np.bincount(stitches.run[sewn])
     starts = np.concatenate([[0], np.cumsum(per_run)])
     after_run, runs_out, used_from = list[int](), list[int](), 0

@@ -141,7 +141,6 @@ def height_field(
     *,
     cell_mm: float = CELL_MM,
     window_mm: tuple[float, float, float, float] | None = None,
-    most_cells: int = MOST_CELLS,
 ) -> HeightField:
     """Height of the cloth quilted along ``lines`` (LineStrings in mm) within ``outline``.
 
@@ -149,7 +148,7 @@ def height_field(
     beyond what is looked at, because nothing pulls at its rim. Raises ``ValueError`` for an
     outline without area and for cells that are not above 0.
     """
-    u = membrane(lines, outline, cell_mm=cell_mm, window_mm=window_mm, most_cells=most_cells)
+    u = membrane(lines, outline, cell_mm=cell_mm, window_mm=window_mm)
     return raise_by_loft(u, loft)
 
 

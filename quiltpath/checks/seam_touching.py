@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.checks.seam_misses import SAME_WAY, Seams
-from quiltpath.geometry.arrays import Floats, distinct
+from quiltpath.geometry.arrays import Floats, distinct, members
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.straight import directions
 
@@ -30,8 +30,9 @@ def crossings(touched: SeamContacts, seams: Seams, most: int) -> Crossings:
     kept: list[Floats] = []
     shape_of = np.zeros(touched.patches, dtype=np.intp)
     low = np.zeros((touched.patches, 2))
+    corners_of = members(touched.owner, touched.patches)
     for number in distinct(patch).tolist():
-        corners = touched.corners[touched.owner == number]
+        corners = touched.corners[corners_of[number]]
         low[number] = corners.min(axis=0)
         hull = corners - low[number]
         key = np.round(hull, 3).tobytes()

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from quiltpath.checks.density import area_on_cloth, split_lines
+from quiltpath.checks.density import area_on_cloth, split_into_pieces
 from quiltpath.checks.plane_stress import ElasticSheet
 from quiltpath.geometry.arrays import Floats, Geometries, Points
 
@@ -60,7 +60,7 @@ class DensityCells:
         """(rows, columns) m of line on a square metre; what of a line is off the cloth, not."""
         sheet = self.sheet
         shapely.prepare(self.outline)
-        sewn = split_lines(lines, float(sheet.cell_mm.min()))
+        sewn = split_into_pieces(lines, float(sheet.cell_mm.min()))
         length = sewn.length * shapely.intersects_xy(self.outline, *sewn.middle.T)
         place = (sewn.middle - sheet.low_mm) / sheet.cell_mm - 0.5
         return np.asarray(

@@ -20,7 +20,7 @@ from quiltpath.errors import InputError
 from quiltpath.findings import Finding, Remedy, Setting
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw, is_slow_to_draw
-from quiltpath.patterns.kinds import is_fill
+from quiltpath.patterns.kinds import fill_spacing
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.straight import StraightLayer
 from quiltpath.project import Project
@@ -207,44 +207,39 @@ def spacing_remedy(layer: str, spacing_mm: float | None) -> str:
 
 def gap_remedy(project: Project, runner: Runner, lines: Lines, limit_mm: float) -> Remedy:
     """Of the fill layers with a spacing, the one that may stay widest, and how wide."""
-    spaced = [
-        index
+    spaced = {
+        index: spacing
         for index, layer in enumerate(project.quilting)
-        if is_fill(layer) and isinstance(getattr(layer, "spacing", None), Spacing)
-    ]
+        if (spacing := fill_spacing(layer)) is not None
+    }
     if not spaced:
         return Remedy("add a layer of quilting that reaches there")
-    spaced = sorted(spaced, key=lambda index: -_spacing_mm(project, index))[:MOST_LAYERS]
-    best, widest = spaced[0], 0.0
-    for index in spaced:
-        if _spacing_mm(project, index) > widest:
-            passing = _passing(project, runner, lines, index, limit_mm, widest + STEP_MM)
+    tried = sorted(spaced, key=lambda index: -spaced[index].mm)[:MOST_LAYERS]
+    best, widest = tried[0], 0.0
+    for index in tried:
+        if spaced[index].mm > widest:
+            others = lines.geometry[lines.layer != index]
+            layer, least_mm = project.quilting[index], widest + STEP_MM
+            passing = _passing(runner, layer, spaced[index], others, limit_mm, least_mm)
             best, widest = (index, passing) if passing else (best, widest)
     words = spacing_remedy(f"{lines.layers[best]!r}", widest or None)
     if not widest:
         return Remedy(words)
     written = inch_fraction(widest) if project.units == "in" else f"{widest:.2f} mm"
     # Tried with the freedom that the file gives it: without that lines fall elsewhere.
-    about = "about " if project.quilting[best].spacing.about else ""  # type: ignore[attr-defined]
+    about = "about " if spaced[best].about else ""
     return Remedy(words, (Setting(best, "spacing", f"{about}{written}"),))
 
 
-def _spacing_mm(project: Project, index: int) -> float:
-    return float(project.quilting[index].spacing.mm)  # type: ignore[attr-defined]
-
-
 def _passing(
-    project: Project,
     runner: Runner,
-    lines: Lines,
-    index: int,
+    layer: Layer,
+    spacing: Spacing,
+    others: NDArray[np.object_],
     limit_mm: float,
     least_mm: float,
 ) -> float | None:
     """The widest spacing of a layer that passes, of those from ``least_mm`` on."""
-    layer = project.quilting[index]
-    spacing: Spacing = layer.spacing  # type: ignore[attr-defined]
-    others = lines.geometry[lines.layer != index]
 
     def drawn(spacing_mm: float) -> NDArray[np.object_]:
         return draw(runner, [respaced(layer, spacing_mm, spacing.about)]).geometry

@@ -64,10 +64,10 @@ def lit_page(result: Result, rgb: Rgb, view: LitView) -> Page:
     return Page(*size, (lit_runner, marks), title=title)
 
 
-def small_page(result: Result, px_per_mm: float = PX_PER_MM) -> Page:
+def small_page(result: Result) -> Page:
     """The lit picture of a result as a page."""
-    view = whole_view(result.runner, px_per_mm)
-    return lit_page(result, lit_whole(result, px_per_mm), view)
+    view = whole_view(result.runner, PX_PER_MM)
+    return lit_page(result, lit_whole(result, PX_PER_MM), view)
 
 
 def gap_marks(result: Result) -> tuple[GapMark, ...]:

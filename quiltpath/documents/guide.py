@@ -194,7 +194,7 @@ def _checkpoint_note(marked: Sequence[tuple[str, Checkpoints]]) -> str:
 def checkpoints_group(
     marked: Sequence[tuple[str, Checkpoints]],
     parts: Sequence[str],
-    crosses: NDArray[np.float64] | None = None,
+    crosses: NDArray[np.float64] | None,
 ) -> Group:
     """A small diamond at each checkpoint with its number: c1, or 2-c1 in the second part.
 

@@ -270,9 +270,9 @@ def _mm(mm: float) -> str:
     return say("{inches} ({mm:.1f} mm)", inches=inch_fraction(mm, 16), mm=mm)
 
 
-def wrap_paragraph(text: str, indent: str = "  ") -> str:
+def wrap_paragraph(text: str) -> str:
     """A paragraph, its further lines set in a little more."""
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+    return textwrap.fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
 def bullet_points(lines: Sequence[str]) -> list[str]:

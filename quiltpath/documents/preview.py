@@ -25,7 +25,7 @@ from quiltpath.patterns import Lines
 from quiltpath.project import Project
 from quiltpath.runner.runner_picture import filled_shape, many
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching import Stitches
 
 ROOM_MM = 25.0
 CIRCLE_POINTS = 72
@@ -102,8 +102,7 @@ def _cloth_groups(runner: Runner, cloth: PreviewCloth) -> tuple[Group, ...]:
 
 def _thread_groups(lines: Lines, stitches: Stitches, cloth: PreviewCloth) -> tuple[Group, ...]:
     """One flat item a layer; stitches in the margin go with the first group, under its name."""
-    sewn = (stitches.kind == PointKind.SECURING) | stitches.is_stitch
-    ends = np.flatnonzero(sewn)
+    ends = np.flatnonzero(stitches.is_sewn)
     layer = np.append(lines.layer, -1)[stitches.line[ends]]
     style = Style(cloth.thread, cloth.thread_mm, round_ends=True)
     named = [

@@ -25,13 +25,12 @@ from quiltpath.documents.preview import cloth_of
 from quiltpath.documents.printed_cloth import cloth_photos, pictures_for_a_page
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.page_model import LAYER_COLOURS, LAYER_DASHES
-from quiltpath.drawing.relief_layers import layers as layers_of
+from quiltpath.drawing.relief_light import shape_picture
 from quiltpath.drawing.relief_view import Light, LitView, Surface
 from quiltpath.drawing.script_modules import joined
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
-from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
 from quiltpath.routing import Runs
 from quiltpath.runner.layer_names import layer_words
@@ -122,7 +121,7 @@ def page_with(
 def relief_map(cloth: Surface, view: LitView, light: Light) -> Relief:
     """The shape of a cloth without its thread, where it lies in mm, and how low the light is."""
     return {
-        "shape": data_url(layers_of(cloth).shape, SHAPE_QUALITY, exact_hues=True),
+        "shape": data_url(shape_picture(cloth), SHAPE_QUALITY, exact_hues=True),
         "box": [round(v, 3) for v in (view.low_x, view.low_y, view.high_x, view.high_y)],
         "above": light.above_deg,
         "sky": light.sky,
@@ -201,8 +200,8 @@ def _as_sewn(result: Result) -> list[Row]:
 def machine_figures(result: Result) -> list[Row]:
     """What the machine's parts take together, in the place of what the whole would in one piece,
     and how many there are; nothing without a machine that can sew it."""
-    machine, sewn = result.machine, result.as_sewn
-    if machine is None or isinstance(machine, Refusal):
+    machine, sewn = result.sewable_parts, result.as_sewn
+    if machine is None:
         return []
     divided = machine.division_words[0].rstrip(".")
     return [

@@ -13,7 +13,7 @@ from quiltpath.documents.cutting_report import cutting_report
 from quiltpath.findings import Finding
 from quiltpath.machine.part_choice import Choice, PartDivision
 from quiltpath.result.distortion_facts import DistortionFacts
-from quiltpath.result.machine_parts import MachineParts, Refusal
+from quiltpath.result.machine_parts import MachineParts
 from quiltpath.result.relief_facts import ReliefFacts
 from quiltpath.result.sewing_facts import BarFacts, OneLineFacts, SeamFacts, SewingFacts, SkewFacts
 from quiltpath.result.values import Result
@@ -164,18 +164,14 @@ def _time(result: Result) -> dict[str, Any]:
     """Minutes, in all and by what they go into; loading is told of a machine alone."""
     time = result.sewing_time
     told = {"sewing_min": time.sewing_min, **asdict(time)}
-    return told if _machine_of(result) else {k: m for k, m in told.items() if k != "loading_min"}
+    return told if result.sewable_parts else {k: m for k, m in told.items() if k != "loading_min"}
 
 
 def _as_sewn(result: Result) -> dict[str, Any]:
     """What sewing takes; of a machine with needle, hands and loading apart."""
     told = asdict(result.as_sewn)
     apart = ("needle_min", "hand_min", "loading_min")
-    return told if _machine_of(result) else {k: v for k, v in told.items() if k not in apart}
-
-
-def _machine_of(result: Result) -> MachineParts | None:
-    return None if isinstance(result.machine, Refusal) else result.machine
+    return told if result.sewable_parts else {k: v for k, v in told.items() if k not in apart}
 
 
 def _gap(result: Result) -> dict[str, Any]:

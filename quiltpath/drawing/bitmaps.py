@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import io
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +61,7 @@ def data_url(rgb: Rgb, quality: int = 86, *, exact_hues: bool = False) -> str:
     return "data:image/jpeg;base64," + base64.b64encode(content).decode("ascii")
 
 
-def _written(image: Image.Image, **how: object) -> bytes:
+def _written(image: Image.Image, **how: Any) -> bytes:
     buffer = io.BytesIO()
-    image.save(buffer, **how)  # type: ignore[arg-type]
+    image.save(buffer, **how)
     return buffer.getvalue()

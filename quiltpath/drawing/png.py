@@ -191,7 +191,8 @@ class _Picture:
 def _overlap(one: Box, other: Box | None) -> Box:
     if other is None:
         return one
-    return (*(max(one[i], other[i]) for i in (0, 1)), *(min(one[i], other[i]) for i in (2, 3)))  # type: ignore[return-value]
+    low_x, low_y = max(one[0], other[0]), max(one[1], other[1])
+    return low_x, low_y, min(one[2], other[2]), min(one[3], other[3])
 
 
 def _colour(colour: str | None, opacity: float) -> tuple[int, int, int, int]:

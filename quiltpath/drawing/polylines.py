@@ -42,14 +42,14 @@ def _join(rings: Sequence[Points]) -> tuple[Points, Offsets]:
     return np.concatenate([*rings, np.empty((0, 2))]), start.astype(np.intp)
 
 
-def svg_path(points: Points, start: Offsets, closed: bool, decimals: int = 2) -> str:
+def svg_path(points: Points, start: Offsets, closed: bool, decimals: int) -> str:
     """Path data ``M x y x y ...`` (points after the first of a subpath are line ends)."""
     return _written(points, start, ("M{} {}", " {} {}", "Z" if closed else ""), decimals)
 
 
-def pdf_path(points: Points, start: Offsets, closed: bool, decimals: int = 3) -> str:
-    """Operators ``x y m x y l ... h`` (ISO 32000-1, 8.5.2)."""
-    return _written(points, start, ("{} {} m ", "{} {} l ", "h " if closed else ""), decimals)
+def pdf_path(points: Points, start: Offsets, closed: bool) -> str:
+    """Operators ``x y m x y l ... h`` to a thousandth of a point (ISO 32000-1, 8.5.2)."""
+    return _written(points, start, ("{} {} m ", "{} {} l ", "h " if closed else ""), 3)
 
 
 def _written(points: Points, start: Offsets, words: tuple[str, str, str], decimals: int) -> str:

@@ -130,6 +130,18 @@ def light_surface(surface: Surface, light: Light) -> Rgb:
     return levels(_bend_highlights(EXPOSURE * surface.albedo * warm + shine[..., None]))
 
 
+def shape_picture(surface: Surface) -> Rgb:
+    """(rows, columns, 3) what ``relief_light.js`` lights on a page, by itself and with no server.
+
+    Red and green are the slope, the x and y of the surface's unit normal from -1 to 1, and blue is
+    how much of the sky is seen.
+    """
+    steep = 1 / np.sqrt(1 + surface.slope_x**2 + surface.slope_y**2)
+    normal = np.stack([-surface.slope_x * steep, -surface.slope_y * steep], axis=-1)
+    shape = np.concatenate([(normal + 1) / 2, surface.open[..., None]], axis=-1)
+    return np.round(255 * np.clip(shape, 0, 1)).astype(np.uint8)
+
+
 def _softly(facing: Floats | np.floating[Any]) -> Floats:
     """The cosine, that reaches nought without an edge: fibres stand out of the cloth."""
     return np.asarray(0.5 * (facing + np.sqrt(facing * facing + SOFT * SOFT)))

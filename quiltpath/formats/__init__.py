@@ -11,12 +11,11 @@ from quiltpath.formats.all_formats import (
     FORMATS,
     DeliveredFile,
     FileFormat,
-    FileOrder,
     formats_named,
     write_file,
 )
 from quiltpath.formats.comparing import Inspection, Likeness, compare, inspect_file
-from quiltpath.formats.path_formats import PathCheck, PathFormat, deliver_paths
+from quiltpath.formats.path_formats import FileOrder, PathCheck, PathFormat, deliver_paths
 from quiltpath.formats.read_back import Verification, deliver, verify
 from quiltpath.formats.stitch_formats import CutSign, StitchFormat, find_format
 from quiltpath.formats.stitch_writing import part_title, safe_title, write

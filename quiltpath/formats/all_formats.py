@@ -5,19 +5,22 @@ A stitch format holds each needle point; a path format holds lines that a machin
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from quiltpath.errors import FormatLimitError, InputError
-from quiltpath.formats.path_formats import PATH_FORMATS, PathCheck, PathFormat, deliver_paths
+from quiltpath.formats.path_formats import (
+    PATH_FORMATS,
+    FileOrder,
+    PathCheck,
+    PathFormat,
+    deliver_paths,
+)
 from quiltpath.formats.read_back import deliver
 from quiltpath.formats.stitch_formats import STITCH_FORMATS, StitchFormat
 from quiltpath.formats.stitch_writing import refuse_if_too_big
 from quiltpath.formats.thread_paths import blocks
 from quiltpath.language import say
-from quiltpath.machine import MachineProfile
-from quiltpath.machine.loads import Load
 from quiltpath.stitching import PointKind, Stitches
 from quiltpath.stitching.needle_path import needle_path
 
@@ -56,29 +59,6 @@ def formats_named(names: Iterable[str]) -> tuple[FileFormat, ...]:
 
 
 @dataclass(frozen=True)
-class FileOrder:
-    """What a file for a machine is to hold.
-
-    ``profile``       the machine: its speed, its words for the needle, its longest jump
-    ``tolerance_mm``  how far a path may stray from the needle points
-    ``load``          what it shares its zero with; the file's own extents without it
-    ``secure``        path files keep tiny securing stitches
-    ``sews``          false for a trace, for which no needle is ever put down
-    ``usual_stitch_mm``  of the sewing that a trace goes before
-    """
-
-    stitches: Stitches
-    title: str
-    profile: MachineProfile
-    longest_jump_mm: float = math.inf
-    tolerance_mm: float = 0.05
-    load: Load | None = None
-    secure: bool = False
-    sews: bool = True
-    usual_stitch_mm: float | None = None
-
-
-@dataclass(frozen=True)
 class DeliveredFile:
     """A file that was read back and is what was meant; ``kind`` says what sort it is.
 
@@ -108,17 +88,7 @@ def write_file(form: FileFormat, order: FileOrder) -> DeliveredFile:
         return DeliveredFile(
             content, form.ending, STITCHES, ends, say("tiny stitches") if ends else ""
         )
-    content, check = deliver_paths(
-        order.stitches,
-        form,
-        order.profile,
-        order.title,
-        tolerance_mm=order.tolerance_mm,
-        load=order.load,
-        secure=order.secure,
-        sews=order.sews,
-        usual_stitch_mm=order.usual_stitch_mm,
-    )
+    content, check = deliver_paths(form, order)
     return DeliveredFile(content, form.ending, PATHS, check.secured_ends, _way(form, check))
 
 
@@ -132,7 +102,7 @@ def refuse_unheld(form: FileFormat, order: FileOrder) -> None:
 
 def secured_ends(stitches: Stitches) -> int:
     """Thread ends that tiny stitches lock."""
-    return blocks(stitches.kind[stitches.kind <= PointKind.SECURING] == PointKind.SECURING)
+    return blocks(stitches.kind[stitches.is_hole] == PointKind.SECURING)
 
 
 def _way(form: PathFormat, check: PathCheck) -> str:

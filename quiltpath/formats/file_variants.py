@@ -12,12 +12,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from quiltpath.formats.all_formats import FileOrder
-from quiltpath.geometry.arrays import Floats
+from quiltpath.formats.path_formats import FileOrder
+from quiltpath.geometry.arrays import Floats, members
 from quiltpath.language import message
 from quiltpath.machine.loads import whole_load
 from quiltpath.project.sewing_sections import FileVariant
-from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching import Stitches
 
 _FLIPS: dict[FileVariant, tuple[float, float]] = {
     "mirrored": (-1.0, 1.0),
@@ -72,7 +72,8 @@ def varied(order: FileOrder, variant: FileVariant) -> FileOrder:
 def begun_near(stitches: Stitches, place: Floats) -> Stitches:
     """The stitches with that start of thread first that has an end nearest to ``place`` (x, y in
     mm), sewn from there; the others follow in their order. No needle point is moved."""
-    runs = [np.flatnonzero(stitches.run == number) for number in np.unique(stitches.run)]
+    which, run = np.unique(stitches.run, return_inverse=True)
+    runs = members(run, len(which))
     ends = [_ends(stitches, rows) for rows in runs]
     away = np.array([np.hypot(*(each - place).T) for each in ends])
     first = int(away.min(axis=1).argmin())
@@ -87,7 +88,7 @@ def begun_near(stitches: Stitches, place: Floats) -> Stitches:
 
 def _ends(stitches: Stitches, rows: NDArray[np.intp]) -> Floats:
     """(2, 2) first and last needle hole of one start of thread."""
-    holes = rows[stitches.kind[rows] <= PointKind.SECURING]
+    holes = rows[stitches.is_hole[rows]]
     return stitches.points[holes[[0, -1]]] if len(holes) else stitches.points[rows[[0, -1]]]
 
 
@@ -108,7 +109,7 @@ def _begun_at_its_end(stitches: Stitches, count: int) -> Stitches:
     """The first ``count`` rows sewn backwards: holes and halts between them, not what comes before
     the first hole and after the last."""
     own = np.arange(count)
-    holes = own[stitches.kind[:count] <= PointKind.SECURING]
+    holes = own[stitches.is_hole[:count]]
     inner = np.arange(holes[0], holes[-1] + 1)
     back = inner[::-1]
     points, kind = stitches.points.copy(), stitches.kind.copy()

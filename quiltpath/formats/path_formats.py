@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -20,6 +21,30 @@ from quiltpath.stitching import Stitches
 
 ROUNDING_MM = 0.001
 """Text keeps thousandths of a millimetre."""
+
+
+@dataclass(frozen=True)
+class FileOrder:
+    """What a file for a machine is to hold.
+
+    ``profile``       the machine: its speed, its words for the needle, its longest jump
+    ``tolerance_mm``  how far a path may stray from the needle points
+    ``load``          what it shares its zero with; without one a path file counts from the lower
+                      left corner of what is sewn, a stitch file from its middle
+    ``secure``        path files keep tiny securing stitches
+    ``sews``          false for a trace, for which no needle is ever put down
+    ``usual_stitch_mm``  of the sewing that a trace goes before
+    """
+
+    stitches: Stitches
+    title: str
+    profile: MachineProfile
+    longest_jump_mm: float = math.inf
+    tolerance_mm: float = 0.05
+    load: Load | None = None
+    secure: bool = False
+    sews: bool = True
+    usual_stitch_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -106,36 +131,22 @@ TRACE_SHARE = 0.5
 """Feed of a trace over that of sewing: slow enough to be watched."""
 
 
-def deliver_paths(
-    stitches: Stitches,
-    form: PathFormat,
-    profile: MachineProfile,
-    title: str,
-    *,
-    tolerance_mm: float = 0.05,
-    load: Load | None = None,
-    secure: bool = False,
-    sews: bool = True,
-    usual_stitch_mm: float | None = None,
-) -> tuple[bytes, PathCheck]:
+def deliver_paths(form: PathFormat, order: FileOrder) -> tuple[bytes, PathCheck]:
     """A path file, read back and compared.
 
-    It counts from the zero of ``load``, or from the lower left corner of what is sewn. With
-    ``secure`` it keeps tiny securing moves. With ``sews`` false it is a trace of the load, for
-    which no needle is ever put down; ``usual_stitch_mm`` is then the stitch that will be sewn.
     Raises ``FormatLimitError`` where nothing is sewn, ``VerificationError`` where the file does not
     read back as meant.
     """
+    stitches, tolerance_mm = order.stitches, order.tolerance_mm
     if not (stitches.stretch >= 0).any():
         raise FormatLimitError(f"{form.name.upper()}: there is nothing to sew")
-    load = load_in(form, load)
-    paths = thread_paths(stitches, tolerance_mm, load, secure=secure, halts=form.has_feeds)
-    usual = usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
-    feeds = Feeds(
-        usual * profile.speed * (1.0 if sews else TRACE_SHARE), paths.tiny_mm * profile.speed
-    )
-    layers, marks = _roles(paths, None if sews else load)
-    request = PathRequest(paths, layers, feeds, profile, safe_title(title), sews, marks)
+    load, speed = load_in(form, order.load), order.profile.speed
+    paths = thread_paths(stitches, tolerance_mm, load, secure=order.secure, halts=form.has_feeds)
+    usual = order.usual_stitch_mm or float(np.median(stitches.step_mm[stitches.is_stitch]))
+    feeds = Feeds(usual * speed * (1.0 if order.sews else TRACE_SHARE), paths.tiny_mm * speed)
+    layers, marks = _roles(paths, None if order.sews else load)
+    title = safe_title(order.title)
+    request = PathRequest(paths, layers, feeds, order.profile, title, order.sews, marks)
     contents = form.write(request)
     verdict = check_paths(contents, form, paths, tolerance_mm)
     if not verdict.verified:

@@ -38,9 +38,7 @@ def short_ending(ending: str) -> str:
     return _ENDINGS.get(ending, ending)
 
 
-def file_stem(
-    part: str, short: bool, *, trace: bool = False, variant: FileVariant | None = None
-) -> str:
+def file_stem(part: str, short: bool, *, trace: bool = False, variant: FileVariant | None) -> str:
     """The name without ending of a part's file, of its trace, or of a variant of either."""
     if not short:
         words = [part, *([variant] if variant else []), *(["trace"] if trace else [])]

@@ -63,7 +63,7 @@ class _BoundedStream(io.BytesIO):
         return piece
 
 
-def read_records(contents: bytes, extension: str, where: str = "") -> ReadRecords:
+def read_records(contents: bytes, extension: str, where: str) -> ReadRecords:
     """All records of a stitch file. Raises ``InputError``, one line that names ``where``."""
     reader = library_codec(extension).get("reader")
     if reader is None:

@@ -84,8 +84,8 @@ def thread_paths(
     holes = path.holes - load.zero_mm
     begins = np.flatnonzero(path.moved)[1:]
     amid = np.flatnonzero(path.stop & ~path.moved) if halts else begins[:0]
-    sewn = stitches.kind[stitches.kind <= PointKind.SECURING]
-    tiny = (sewn == PointKind.SECURING) & secure & ~path.moved
+    securing = stitches.kind[stitches.is_hole] == PointKind.SECURING
+    tiny = securing & secure & ~path.moved
     spans = _spans(len(holes), begins, amid)
     chains = [holes[first:last] for first, last in spans]
     marks = [_begin(tiny[first:last]) for first, last in spans]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 import shapely
@@ -19,6 +19,11 @@ Geometries = NDArray[np.object_]
 """(n,) shapely geometries, mm."""
 
 Scalar = TypeVar("Scalar", bound=np.generic)
+
+
+def arc_lengths(points: Points) -> Floats:
+    """(n,) mm along the polyline through (n, 2) points up to each of them, from 0."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,21 @@ def distinct(values: NDArray[Scalar], axis: int | None = None) -> NDArray[Scalar
     to rule them out, which takes longer than the whole search in a small job.
     """
     return np.unique(values, axis=axis, return_counts=True)[0]
+
+
+def members(group: NDArray[np.integer[Any]], count: int) -> list[NDArray[np.intp]]:
+    """Indices of the members of each of ``count`` groups, ascending: O(n log n) for all together.
+
+    Args:
+        group: (n,) the group that each belongs to, from 0.
+        count: of groups, those without members included.
+
+    Example:
+        >>> [each.tolist() for each in members(np.array([2, 0, 2]), 3)]
+        [[1], [], [0, 2]]
+    """
+    order = np.argsort(group, kind="stable")
+    return np.split(order, np.searchsorted(group[order], np.arange(1, count)))[:count]
 
 
 def rounded_bytes(values: Floats) -> bytes:

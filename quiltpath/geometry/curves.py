@@ -74,14 +74,14 @@ def cubic_bezier(handles: Points, steps: int) -> Points:
 
 
 def chain_paths(parts: list[Points]) -> Points:
-    """Arcs and lines that follow one another, without the points that stand twice."""
+    """(n, 2) points of arcs and lines that follow one another, without those that stand twice."""
     whole = np.concatenate(parts)
     step = np.hypot(*np.diff(whole, axis=0).T)
     return whole[np.concatenate([[True], step > 1e-9])]
 
 
 def round_corners(corners: Points, radius_mm: float) -> Points:
-    """An open polyline with each corner replaced by an arc that touches both its sides.
+    """An open polyline (n, 2) in mm, each corner replaced by an arc that touches both its sides.
 
     Where the sides are too short for the radius it shrinks to half the shorter side.
     """

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.arrays import Floats, arc_lengths
 
 _SAME_MM = 1e-9
 
@@ -28,7 +28,7 @@ def stretches(points: Floats, between: Sequence[tuple[float, float]]) -> list[Fl
         >>> [each.tolist() for each in stretches(corner, [(4.0, 12.0)])]
         [[[4.0, 0.0], [10.0, 0.0], [10.0, 2.0]]]
     """
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    along = arc_lengths(points)
     ends = np.clip(np.array(between, dtype=np.float64).reshape(-1, 2), 0.0, along[-1])
     x, y = np.interp(ends, along, points[:, 0]), np.interp(ends, along, points[:, 1])
     first = np.searchsorted(along, ends[:, 0] + _SAME_MM, side="right")

@@ -73,7 +73,7 @@ class _Layer:
             if not covers:
                 continue
             child.set(WITHIN, " ".join(inner))
-            group = ElementTree.Element(_like(child, "g"))
+            group = ElementTree.Element(_group_tag(child))
             if name := child.attrib.pop("id", None):
                 group.set("id", name)
             group.extend([*covers, child])
@@ -105,8 +105,9 @@ class _Layer:
         attributes = {**_AT_FIRST, COVER: str(self.number), _KIND: kind}
         if element.get("transform"):
             attributes["transform"] = element.get("transform", "")
-        cover = ElementTree.Element(_like(element, "g"), attributes)
-        inner = ElementTree.SubElement(cover, _like(element, "g"))
+        group = _group_tag(element)
+        cover = ElementTree.Element(group, attributes)
+        inner = ElementTree.SubElement(cover, group)
         if source.get("transform"):
             inner.set("transform", source.get("transform", ""))
         inner.extend(copy.deepcopy(list(source)))
@@ -125,10 +126,10 @@ def _followed(source: ElementTree.Element, units: str) -> bool:
     )
 
 
-def _like(element: ElementTree.Element, name: str) -> str:
-    """The tag in the namespace of the element."""
+def _group_tag(element: ElementTree.Element) -> str:
+    """The tag of a group in the namespace of the element."""
     space, closing, _ = str(element.tag).rpartition("}")
-    return f"{space}{closing}{name}"
+    return f"{space}{closing}g"
 
 
 def is_clip(values: Mapping[str, Any]) -> bool:

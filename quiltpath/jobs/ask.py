@@ -3,12 +3,8 @@
 Every answer is the whole computing done again at each spacing or size tried; thread and time only
 fall as lines lie further apart and only grow with the runner, so halving the range finds the last
 that fits. Even division can make a step the other way by a little: the neighbours of what was
-found are tried as well.
-
-The longest runner that something suffices for, found by halving.
-
-What a runner takes only grows with its length, so the last length that fits is found without
-trying all: first doubled until it is too much, then halved. A runner with a grid grows by blocks.
+found are tried as well. For the longest runner its length is first doubled until it is too much; a
+runner with a grid grows by blocks.
 """
 
 from __future__ import annotations
@@ -31,7 +27,7 @@ from quiltpath.materials import Cloth
 from quiltpath.materials.binding import strip_length_needed
 from quiltpath.materials.binding_plan import strips_for
 from quiltpath.materials.shopping import cloths_for
-from quiltpath.patterns.kinds import is_fill
+from quiltpath.patterns.kinds import fill_spacing
 from quiltpath.project import Project
 from quiltpath.project.document_sections import AskSection
 from quiltpath.result.computing import compute
@@ -176,8 +172,9 @@ def _spacing(project: Project, given: AtHand) -> tuple[str | None, Result | None
 
 def _words(project: Project, steps: int) -> str:
     """The spacing as the project would write it: "about" where its fill says so."""
-    fill = [layer for layer in project.quilting if is_fill(layer) and hasattr(layer, "spacing")]
-    about = "about " if fill and fill[0].spacing.about else ""
+    found = (fill_spacing(layer) for layer in project.quilting)
+    first = next((spacing for spacing in found if spacing is not None), None)
+    about = "about " if first is not None and first.about else ""
     if project.handout_units == "metric":
         return about + millimetres(steps * METRIC_STEP_MM)
     return about + inch_fraction(steps * STEP_MM)

@@ -150,7 +150,6 @@ PICTURE_MM = 250.0
 CROP_MM = 64.0
 LEFT_MM, TOP_MM, GAP_MM = 12.0, 24.0, 10.0
 LABEL_MM, NAME_MM, ROW_MM = 7.0, 26.0, 6.0
-MARK = Style("#0072b2", 1.2)
 
 
 @dataclass(frozen=True)

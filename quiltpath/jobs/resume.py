@@ -42,7 +42,7 @@ from quiltpath.result.values import Result
 from quiltpath.runner.places import place_on
 from quiltpath.runner.runner_picture import outline_group
 from quiltpath.runner.states import FLAT_WORDS
-from quiltpath.stitching import PointKind, Stitches
+from quiltpath.stitching import Stitches
 from quiltpath.stitching.checkpoints import Checkpoints, checkpoints, overlap_start, stitches_left
 from quiltpath.units import Measures
 
@@ -279,7 +279,7 @@ def resume_picture(
 def _strokes(stitches: Stitches, first: int, last: int, style: Style) -> Polylines:
     """Needle points ``first`` to ``last`` as one line a run."""
     part = slice(first, last)
-    holes = stitches.kind[part] <= PointKind.SECURING
+    holes = stitches.is_hole[part]
     points: NDArray[np.float64] = stitches.points[part][holes]
     run = stitches.run[part][holes]
     starts = np.flatnonzero(np.diff(run, prepend=-1))

@@ -9,7 +9,6 @@ from quiltpath.findings import Rank
 from quiltpath.jobs.comparison_sheet import Option
 from quiltpath.jobs.folder import LEFT_OUT, OutputFile
 from quiltpath.patterns.book import PatternBook, shipped_folder
-from quiltpath.result.machine_parts import Refusal
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, Units, say_in_units
 
@@ -59,8 +58,8 @@ def _starts(result: Result) -> str:
 
 def _machine(result: Result) -> list[Row]:
     """How the work is divided for the machine, where the project names one that can sew it."""
-    machine = result.machine
-    if machine is None or isinstance(machine, Refusal):
+    machine = result.sewable_parts
+    if machine is None:
         return []
     units = result.project.handout_units
     said = [say_in_units(words, units) for words in machine.division_words]

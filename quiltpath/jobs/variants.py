@@ -20,7 +20,7 @@ from pydantic import ValidationError
 
 from quiltpath.errors import InputError
 from quiltpath.patterns.book import PatternBook, shipped_folder
-from quiltpath.patterns.kinds import KINDS, is_fill
+from quiltpath.patterns.kinds import KINDS, fill_spacing, is_fill
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.project.faults import first_fault
@@ -101,7 +101,7 @@ def _with_its_unit(text: str, project: Project) -> str:
 def with_spacing(project: Project, text: str) -> Variant:
     """Every fill layer at this spacing; ``"about 1 in"`` lets it divide evenly."""
     spacing = Spacing(mm=_length(text, project), about=text.startswith("about "))
-    may_change = [is_fill(layer) and hasattr(layer, "spacing") for layer in project.quilting]
+    may_change = [fill_spacing(layer) is not None for layer in project.quilting]
     layers = tuple(
         layer.model_copy(update={"spacing": spacing}) if may else layer
         for layer, may in zip(project.quilting, may_change, strict=True)

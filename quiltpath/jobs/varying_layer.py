@@ -25,7 +25,6 @@ from quiltpath.materials.draw_up import quilting_share
 from quiltpath.patterns.kinds import is_fill
 from quiltpath.project import Project
 from quiltpath.result.values import Result
-from quiltpath.stitching import PointKind
 from quiltpath.stitching.thread_and_time import MM_PER_M, sewing_time
 from quiltpath.units import both_units
 
@@ -137,7 +136,7 @@ def _own_minutes_and_thread(result: Result, own: NDArray[np.bool_]) -> tuple[flo
     """Of the stitches that sew certain lines: their time with the starts that begin on them, and
     their thread. Turns with the needle down are shared out by stitches."""
     stitches, setting = result.stitches, result.thread.setting
-    sewn = (stitches.kind == PointKind.SECURING) | stitches.is_stitch
+    sewn = stitches.is_sewn
     theirs = np.append(own, False)[stitches.line] & sewn
     number, seam_mm = int(theirs.sum()), float(stitches.step_mm[theirs].sum())
     begun = np.unique(stitches.run[sewn], return_index=True)[1]

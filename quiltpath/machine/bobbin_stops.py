@@ -58,7 +58,7 @@ def _halts(
     stitches: Stitches, used: NDArray[np.float64], left: float, capacity: float
 ) -> NDArray[np.intp]:
     """Indices of the needle points after which the machine halts for a full bobbin."""
-    holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
+    holes = stitches.hole_indices
     ranks = _rank(stitches, holes)
     found: list[int] = []
     base, room = 0.0, left

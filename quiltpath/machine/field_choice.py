@@ -102,7 +102,7 @@ def choose_fields(
     overlap_stitches: int = 0,
 ) -> ChosenFields:
     """The fields that cost a person least. Raises as :func:`covering_fields` and
-    :meth:`Cutting.by` do."""
+    :meth:`CutTask.by` do."""
     fields, more = _covering(bounds, profile, overlaps)
     widest = overlap_of(fields, bounds, overlaps.wished)
     cutting = CutTask(stitches, grade, overlap_stitches, bounds, widest)

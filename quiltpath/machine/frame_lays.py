@@ -48,6 +48,12 @@ class FramedWork:
         left, low, right, high = shapely.total_bounds(self.pieces.shape).tolist()
         return left, low, right, high
 
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Of the pieces, along the rails and across them."""
+        left, low, right, high = self.bounds
+        return right - left, high - low
+
     def turned(self) -> FramedWork:
         """The same as it lies turned a quarter to the right."""
         lines = replace(
@@ -118,7 +124,7 @@ def _parts_on(line: shapely.LineString, cloth: shapely.Polygon) -> list[shapely.
 class FrameLay:
     """One way in which the runner lies on a frame.
 
-    ``along_mm`` and ``deep_mm``  what is sewn, along the rails and across them
+    ``along_mm``    what is sewn, along the rails
     ``passes``      how many it takes; None where the rail is too short for it
     ``allowed``     whether the machine's profile lets the runner lie like that
     """
@@ -127,7 +133,6 @@ class FrameLay:
     overrun_mm: float | None
     overlap_mm: float
     along_mm: float
-    deep_mm: float
     passes: int | None
     allowed: bool
 
@@ -155,7 +160,7 @@ def frame_lays(
                     continue
                 passes = len(PassBands(0.0, depth, across, overlap)) if fits else None
                 allowed = profile.turns or not crosswise
-                found.append(FrameLay(crosswise, overrun, overlap, length, depth, passes, allowed))
+                found.append(FrameLay(crosswise, overrun, overlap, length, passes, allowed))
     return tuple(found)
 
 

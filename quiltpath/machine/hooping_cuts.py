@@ -51,16 +51,11 @@ class Cut:
     grade: int
 
 
-def hole_indices(stitches: Stitches) -> NDArray[np.intp]:
-    """Indices of the needle holes among the points of ``stitches``."""
-    return np.flatnonzero(stitches.kind <= PointKind.SECURING)
-
-
 def cut_into_pieces(
     stitches: Stitches,
     fields: Sequence[Field],
     grade: NDArray[np.int8],
-    overlap_stitches: int = 0,
+    overlap_stitches: int,
 ) -> tuple[tuple[FieldPiece, ...], tuple[Cut, ...]]:
     """All sewing as pieces, in sewing order, and the cuts between them.
 
@@ -68,7 +63,7 @@ def cut_into_pieces(
     cut sews on by as many stitches, where its field reaches.
     Raises ``ValueError`` where a stitch lies in no field.
     """
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     starts = _chain_starts(stitches, holes)
     lasts = np.append(starts[1:], len(holes)) - 1
     reach = _reach(stitches.points[holes], fields, starts, lasts)

@@ -25,7 +25,6 @@ from quiltpath.machine.hooping_cuts import (
     ON_CROSSING,
     Cut,
     hiding_grades,
-    hole_indices,
 )
 from quiltpath.machine.hooping_search import CutTask
 from quiltpath.machine.part_choice import Choice, PartDivision, PartWay
@@ -123,7 +122,7 @@ def plan_parts(
     Raises ``InputError`` where the machine cannot sew it, with the smallest field that would do.
     """
     _refuse_long_stitches(stitches, profile)
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     if passes is not None:
         return _plan_of_passes(passes, profile, setting, outline)
     bounds, overlaps = _to_cover(stitches, holes, profile, setting)
@@ -165,10 +164,10 @@ def plainly_divided(
     stitches: Stitches,
     profile: MachineProfile,
     setting: PartSetting,
-    printed: Sequence[shapely.LineString] = (),
+    printed: Sequence[shapely.LineString],
 ) -> PartDivision:
     """What the fewest fields cost as they lie evenly, without a search for better places."""
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     bounds, overlaps = _to_cover(stitches, holes, profile, setting)
     fields = covering_fields(bounds, profile, overlaps)
     grade = hiding_grades(stitches, holes, printed)
@@ -179,7 +178,7 @@ def plainly_divided(
 def loadings(bounds: Box, longest_mm: float, profile: MachineProfile, setting: PartSetting) -> int:
     """How many fields it takes to cover ``bounds`` with stitches no longer than that.
 
-    Raises ``InputError`` as :func:`plan` does.
+    Raises ``InputError`` as :func:`plan_parts` does.
     """
     overlaps = overlaps_of(setting, longest_mm)
     _refuse_small_field(bounds, profile, overlaps.wished)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import Floats
-from quiltpath.machine.hooping_cuts import FieldPiece, hole_indices
+from quiltpath.machine.hooping_cuts import FieldPiece
 from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 
@@ -67,13 +67,13 @@ def part_stitches(
     stitches: Stitches,
     pieces: Sequence[FieldPiece],
     securing: CutSecuring,
-    crosses: Floats | None = None,
+    crosses: Floats | None,
 ) -> Stitches:
     """The pieces of one part as stitches: each with travel, needle down, sewing, trim.
 
     With ``crosses`` the part begins by sewing them, and waits for the person after each.
     """
-    holes = hole_indices(stitches)
+    holes = stitches.hole_indices
     blocks = [_cross_block(cross) for cross in (crosses if crosses is not None else ())]
     blocks += [_piece_block(stitches, holes, piece, securing) for piece in pieces]
     return _join(blocks)
@@ -200,9 +200,7 @@ def _at(stitches: Stitches, points: Floats) -> Stitches:
     )
 
 
-def alignment_crosses(
-    fields: Sequence[Field], cloth: Bounds, *, sewn: bool = False
-) -> tuple[Floats, ...]:
+def alignment_crosses(fields: Sequence[Field], cloth: Bounds, *, sewn: bool) -> tuple[Floats, ...]:
     """(2, 2) crosses of each field, fields in sewing order, in mm on the runner.
 
     They lie far apart in what the field has in common with the field sewn before it that it

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import Floats, distinct
+from quiltpath.geometry.arrays import Floats, arc_lengths, distinct
 from quiltpath.geometry.polyline_stretches import stretches
 
 CORNER_DEG = 30.0
@@ -137,7 +137,7 @@ def spans_of(
 def _line_spans(points: Floats, zone: tuple[float, float]) -> list[tuple[float, float, bool]]:
     """Arc lengths between a stretch beyond the zone on one side and the next on the other."""
     y = points[:, 1]
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    along = arc_lengths(points)
     breaks = [along]
     for level in zone:
         crossed = np.flatnonzero((y[:-1] - level) * (y[1:] - level) < 0)

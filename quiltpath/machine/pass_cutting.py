@@ -123,7 +123,7 @@ def part_at_pass_line(
     return PassSplit(
         _together([*below, pieces.take(rest[~upper])]),
         _together([*above, pieces.take(rest[upper])]),
-        (*_cuts(spans, chosen, halves), *shared.cuts()),
+        (*_cuts(chosen, halves), *shared.cuts()),
     )
 
 
@@ -161,7 +161,7 @@ def _begin_beyond(shapes: NDArray[np.object_], zone: tuple[float, float]) -> NDA
     return found
 
 
-def _pass_line(places: Places, middle: float, rank: int = 0) -> float:
+def _pass_line(places: Places, middle: float, rank: int) -> float:
     """The height that hides most cuts, or the one that comes ``rank`` after it; of equals the
     nearest to the middle. The middle itself comes last."""
     good = places.hiding <= HidingGrade.CROSSES
@@ -350,7 +350,7 @@ def _upper(shapes: NDArray[np.object_], line_y: float) -> NDArray[np.bool_]:
     return moment / np.bincount(group, weights=length)[group] >= line_y
 
 
-def _cuts(spans: Spans, chosen: Places, halves: _SharedLines) -> tuple[LineCut, ...]:
+def _cuts(chosen: Places, halves: _SharedLines) -> tuple[LineCut, ...]:
     """The cuts of the lines that must be cut, with how well each hides."""
     graded = zip(chosen.point.tolist(), chosen.hiding.tolist(), strict=True)
     hiding = {(x, y): HidingGrade(grade) for (x, y), grade in graded}

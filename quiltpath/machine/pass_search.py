@@ -108,14 +108,9 @@ class _Try:
 def lays_of(work: FramedWork, profile: MachineProfile, search: PassSearch) -> tuple[FrameLay, ...]:
     """Every way in which the work can lie on the frame, with the passes that each takes."""
     sooner = work.ending_sooner(search.shortest_overrun_mm)
-    size, less = _size(work), _size(sooner)
+    size, less = work.size_mm, sooner.size_mm
     shorter = (search.shortest_overrun_mm, less) if less != size else None
     return frame_lays(size, shorter, profile, search.overlaps_mm)
-
-
-def _size(work: FramedWork) -> tuple[float, float]:
-    left, low, right, high = work.bounds
-    return right - left, high - low
 
 
 def best_passes(

@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from quiltpath.geometry.arrays import Floats
+from quiltpath.geometry.arrays import Floats, members
 from quiltpath.geometry.polyline_stretches import stretches
 from quiltpath.machine.pass_bands import PassBands
 from quiltpath.machine.pass_cutting import PLAINLY, LineCut, PartingRule, Pieces, part_at_pass_line
@@ -191,8 +191,8 @@ def sewn_lines(runs: Runs, count: int) -> Pieces:
     sewn = runs.piece_kind == PieceKind.LINE
     parts = shapely.linestrings(runs.coordinates, indices=vertices)[sewn]
     line_of = runs.piece_line[sewn]
-    for line in range(count):
-        own = parts[line_of == line]
+    for line, mine in enumerate(members(line_of, count)):
+        own = parts[mine]
         merged = shapely.line_merge(shapely.multilinestrings(own)) if len(own) > 1 else own
         shapes.append(shapely.get_parts(merged))
         origin.append(np.full(len(shapes[-1]), line, dtype=np.int32))

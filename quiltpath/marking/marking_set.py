@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import compress
 
 import numpy as np
 import shapely
@@ -36,7 +37,7 @@ from quiltpath.marking.sheet import (
     SQUARES_MM,
     Sheet,
     SheetRow,
-    flow_rows,
+    first_sheets,
     heading,
     pages,
     paragraph,
@@ -118,14 +119,19 @@ def marking_set(
     ways = markings(runner, lines, layers)
     rooms = [setting.room(turn) for turn in setting.turns]
     wholes = templates(runner, lines, ways)
-    vast = [whole for whole in wholes if pages_of(whole, setting) > MOST_PAGES]
+    is_vast = [pages_of(whole, setting) > MOST_PAGES for whole in wholes]
     found = [
-        sample_of(runner, lines, whole) if pages_of(whole, setting) > MOST_PAGES else whole
-        for whole in wholes
+        sample_of(runner, lines, whole) if vast else whole
+        for whole, vast in zip(wholes, is_vast, strict=True)
     ]
-    made = [template_piece(runner, lines, template, rooms) for template in found]
-    small = [piece for piece in made if any(fits(piece, room) for room in rooms)]
-    large = [tile_piece(piece, setting) for piece in made if piece not in small]
+    small: list[PaperPiece] = []
+    large: list[TiledPiece] = []
+    for template in found:
+        piece = template_piece(runner, lines, template, rooms)
+        if any(fits(piece, room) for room in rooms):
+            small.append(piece)
+        else:
+            large.append(tile_piece(piece, setting))
     sheets = _strip_sheets(ways, setting)
     sheets += fewest_packed(small, setting, say("templates"))
     for done in large:
@@ -137,7 +143,7 @@ def marking_set(
     first = first_rows(title, () if beside else ways_told, room)
     first += template_rows(runner, found, room, setting.units)
     first += ruler_rows(ways, room, setting.units, runner)
-    for whole in vast:
+    for whole in compress(wholes, is_vast):
         first += vast_rows(runner, lines, whole, setting, room)
     sheets = [*_first_sheets(first, beside, large, setting), *sheets]
     drawing = Drawing(say("{title}: marking", title=title), pages(title, sheets, setting))
@@ -197,7 +203,7 @@ def _first_sheets(
 ) -> list[Sheet]:
     turn = setting.turns[0]
     rows = [*first, *map_rows(large, setting.text_room(turn))]
-    sheets = flow_rows(rows, say("first page"), turn, setting, first=True)
+    sheets = first_sheets(rows, say("first page"), turn, setting)
     if beside is None:
         return sheets
     return [replace(sheets[0], groups=(*sheets[0].groups, beside)), *sheets[1:]]
@@ -330,7 +336,7 @@ def _thin(group: Group) -> Group:
         if isinstance(item, Group):
             items.append(_thin(item))
         elif not isinstance(item, Text | Raster):
-            items.append(type(item)(**{**item.__dict__, "style": Style(GREY, 0.8)}))
+            items.append(replace(item, style=Style(GREY, 0.8)))
     return Group(group.name, tuple(items), group.shift_mm, group.scale, mirrored=group.mirrored)
 
 
@@ -341,10 +347,10 @@ def _boxes(done: TiledPiece, scale: float) -> list[tuple[int, int, float, float,
     for row in range(rows):
         for column in range(columns):
             x0, y0, x1, y1 = tiling.cell(row, column)
-            corner = x0 - float(tiling.across[0]), y0 - float(tiling.up[0])
-            size = x1 - x0, y1 - y0
-            found.append((row, column, *(scale * v for v in (*corner, *size))))
-    return found  # type: ignore[return-value]
+            x, y = x0 - float(tiling.across[0]), y0 - float(tiling.up[0])
+            size = scale * (x1 - x0), scale * (y1 - y0)
+            found.append((row, column, scale * x, scale * y, *size))
+    return found
 
 
 def _crosses(done: TiledPiece, scale: float) -> list[Item]:

@@ -130,9 +130,7 @@ def _full_cells(
     across: Floats, up: Floats, room: tuple[float, float], overlap: float
 ) -> tuple[Floats, Floats]:
     """Outer cells as large as all others, so that every page shows a full window."""
-    return tuple(  # type: ignore[return-value]
-        _filled_out(edges, room[i] - overlap) for i, edges in enumerate((across, up))
-    )
+    return _filled_out(across, room[0] - overlap), _filled_out(up, room[1] - overlap)
 
 
 def _filled_out(edges: Floats, step: float) -> Floats:

@@ -17,7 +17,7 @@ from quiltpath.marking.marking_set import map_rows, marking_set
 from quiltpath.marking.paper_sizes import PaperSetting, check_setting, paper_named
 from quiltpath.marking.pricking import pricking_set
 from quiltpath.marking.projector import projector_drawing
-from quiltpath.marking.sheet import flow_rows, pages
+from quiltpath.marking.sheet import first_sheets, pages
 from quiltpath.marking.stencil import stencil, stencil_page
 from quiltpath.marking.taping import (
     PaperPiece,
@@ -164,7 +164,7 @@ def _tiled(job: _Job) -> Iterator[PaperFile]:
     done = tile_piece(guide_piece(job.runner, job.lines), job.setting)
     turn = job.setting.turns[0]
     maps = map_rows([done], job.setting.text_room(turn))
-    first = flow_rows(maps, say("page map"), turn, job.setting, first=True)
+    first = first_sheets(maps, say("page map"), turn, job.setting)
     sheets = [*first, *tiled_sheets(done, job.setting)]
     drawing = Drawing(
         say("{title}: full size", title=job.title), pages(job.title, sheets, job.setting)

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import LineString
 
 from quiltpath.drawing.page_model import GREY, INK, Drawing, Group, Polylines, Style
-from quiltpath.geometry.arrays import Floats, Points
+from quiltpath.geometry.arrays import Floats, Points, arc_lengths
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import message, say, say_known
 from quiltpath.marking.marking_set import (
@@ -26,7 +26,7 @@ from quiltpath.marking.marking_set import (
     vast_rows,
 )
 from quiltpath.marking.paper_sizes import PaperSetting
-from quiltpath.marking.sheet import Sheet, SheetRow, flow_rows, heading, pages, paragraph
+from quiltpath.marking.sheet import Sheet, SheetRow, first_sheets, heading, pages, paragraph
 from quiltpath.marking.taping import fits, tile_piece, tiled_sheets
 from quiltpath.marking.template_piece import shown, template_piece
 from quiltpath.marking.templates import Template, sample_of, templates
@@ -100,7 +100,7 @@ def pricking_set(
     large = [tile_piece(piece, setting) for piece in made if piece not in small]
     rows = _how(title, room) + template_rows(runner, found, room, setting.units) + vast
     rows += map_rows(large, room)
-    sheets: list[Sheet] = flow_rows(rows, say("how to"), setting.turns[0], setting, first=True)
+    sheets: list[Sheet] = first_sheets(rows, say("how to"), setting.turns[0], setting)
     sheets += fewest_packed(small, setting, say("pricking"))
     for done in large:
         sheets += tiled_sheets(done, setting)
@@ -136,7 +136,7 @@ def dotted(lines: Lines, template: Template) -> Group:
 def holes(line: LineString) -> Points:
     """(n, 2) places of the holes: ends, corners, and evenly between them, at most 2.5 mm apart."""
     points = shapely.get_coordinates(line)
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    along = arc_lengths(points)
     stops = along[_fixed(points)]
     at = [np.zeros(1)]
     for low, high in itertools.pairwise(stops.tolist()):

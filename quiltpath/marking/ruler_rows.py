@@ -21,7 +21,7 @@ from quiltpath.drawing.sketch import box_corners
 from quiltpath.drawing.text_width import wrap_words
 from quiltpath.geometry.arrays import Floats
 from quiltpath.geometry.runner_shapes import RegionKind, Runner
-from quiltpath.language import say, say_known
+from quiltpath.language import say, say_known, with_a_capital
 from quiltpath.marking.sheet import (
     LEADING,
     TEXT_MM,
@@ -156,16 +156,12 @@ def marks_in_words(each: RulerList, units: Units = "both") -> list[str]:
     return [
         say(
             "{edge}, {where}: {marks}.",
-            edge=_with_a_capital(say_known(EDGE_NAMES[edge])),
+            edge=with_a_capital(say_known(EDGE_NAMES[edge])),
             where=say_known(MEASURED_FROM[edge]),
             marks=marks,
         )
         for edge, marks in told.items()
     ]
-
-
-def _with_a_capital(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _marks(at: Floats, units: Units) -> str:

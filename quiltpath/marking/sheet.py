@@ -215,16 +215,16 @@ def cells(
     return SheetRow(TEXT_MM * LEADING, texts, keep=bold)
 
 
-def flow_rows(
-    rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting, *, first: bool = False
+def first_sheets(
+    rows: Iterable[SheetRow], name: str, turn: str, setting: PaperSetting
 ) -> list[Sheet]:
-    """The rows over pages; a row that keeps the next goes over with it.
+    """The rows over the first pages of a set; a row that keeps the next goes over with it.
 
-    ``first`` is true where the set begins with them: their first page holds the check squares.
+    The first page holds the check squares below the rows.
     """
     _, height = setting.room(turn)
     full: list[list[SheetRow]] = [[]]
-    left = height - (SQUARES_MM if first else 2.0)
+    left = height - SQUARES_MM
     for chunk in _chunks(rows):
         tall = sum(row.height for row in chunk)
         if tall > left and full[-1]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.drawing.page_model import Box
-from quiltpath.geometry.arrays import Floats, Points, distinct
+from quiltpath.geometry.arrays import Floats, Points, distinct, members
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say
 from quiltpath.patterns import Lines
@@ -191,7 +191,7 @@ def _clusters(
         joined = whole
     tree = shapely.STRtree(joined)
     line, cluster = tree.query(around, predicate="intersects")
-    groups = [chosen[distinct(line[cluster == number])] for number in range(len(joined))]
+    groups = [chosen[distinct(line[mine])] for mine in members(cluster, len(joined))]
     return sorted(groups, key=lambda g: tuple(shapely.total_bounds(geometry[g]).tolist()))
 
 

@@ -21,8 +21,8 @@ _TOUCH = 1e-6
 class BorderJoins:
     """Border strips that are cut across the cloth and joined end to end, then cut to length.
 
-    ``strips`` of ``strip_mm`` by ``width_mm`` give ``joined_mm``, of which ``pieces`` are cut, in
-    all ``needed_mm``. ``starts_mm``  where each begins on the joined strip
+    ``strips`` of ``strip_mm`` by ``width_mm`` give ``joined_mm``, of which ``pieces`` are cut.
+    ``starts_mm``    where each begins on the joined strip
     ``keeps_clear``  true where no join lies in a corner
     """
 
@@ -30,7 +30,6 @@ class BorderJoins:
     strip_mm: float
     width_mm: float
     joined_mm: float
-    needed_mm: float
     pieces: int
     starts_mm: tuple[float, ...] = ()
     keeps_clear: bool = True
@@ -57,7 +56,7 @@ def border_joins(
     joined = joined_length([strip] * number, width)
     even = tuple(i * cut.long_mm for i in range(pieces))
     return BorderJoins(
-        number, strip, width, joined, needed, pieces, starts or even, keeps_clear=bool(starts)
+        number, strip, width, joined, pieces, starts or even, keeps_clear=bool(starts)
     )
 
 

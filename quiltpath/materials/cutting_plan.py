@@ -68,7 +68,6 @@ class CuttingPlan:
 
     ``draw_up``    what quilting and washing take, as the project and its swatches say
     ``quilting_share``  the share of it that this quilting takes
-    ``cut_range_mm``    length and width to cut with their ranges, where swatches say them
     ``top``        the top before quilting, and where its join and the folds lie on it
     ``edge``       the edge as it is trimmed, seen from the front
     ``squared``    what measurements after quilting leave; None before they are there

@@ -13,12 +13,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.project.materials_sections import QuiltedSection, SwatchSection
 from quiltpath.runner.states import By, Share
-
-Floats = NDArray[np.float64]
 
 SPARSE_M_PER_M2, SPARSE_SHARE = 20.0, 0.01
 DENSE_M_PER_M2, DENSE_SHARE = 80.0, 0.03
@@ -219,5 +217,5 @@ def _fit_where_asked(
         return None
     fit = fit_swatches(swatches)
     if "wash" in quilted.model_fields_set or fit.washing is None:
-        return replace(fit, washing=Share(quilted.wash, quilted.wash, quilted.wash))
+        return replace(fit, washing=Share.exactly(quilted.wash))
     return fit

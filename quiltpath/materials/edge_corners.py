@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.geometry.arrays import arc_lengths
 from quiltpath.materials.edge_bends import Bends, bends_of
 
 CORNER_DEG = 15.0
@@ -67,8 +68,7 @@ class Edge:
 
     def point_at(self, along_mm: float) -> tuple[float, float]:
         """The place so far along the edge, in mm."""
-        steps = np.hypot(*np.diff(self.ring, axis=0).T)
-        along = np.concatenate([[0.0], np.cumsum(steps)])
+        along = arc_lengths(self.ring)
         at = along_mm % self.length_mm
         x, y = (float(np.interp(at, along, self.ring[:, axis])) for axis in (0, 1))
         return x, y

@@ -322,19 +322,15 @@ def cut_mm(shown_mm: float, seam_mm: float) -> float:
     return shown_mm + 2 * seam_mm
 
 
-def pieced_cuts(
-    regions: tuple[Region, ...], seam_mm: float, scale: tuple[float, float] = (1.0, 1.0)
-) -> tuple[CutCount, ...]:
+def pieced_cuts(regions: tuple[Region, ...], seam_mm: float) -> tuple[CutCount, ...]:
     """What to cut for regions that no grid orders, equal pieces together, to 0.1 mm.
 
-    ``scale`` turns the regions' sizes into those of the flat top. A part is cut with a seam all
-    round: what it is sewn to is not known.
+    A part is cut with a seam all round: what it is sewn to is not known.
     """
     counts: Counter[tuple[RegionKind, float, float]] = Counter()
     for region in regions:
         low_x, low_y, high_x, high_y = region.shape.bounds
-        along, across = (high_x - low_x) * scale[0], (high_y - low_y) * scale[1]
-        size = to_tenth(cut_mm(along, seam_mm)), to_tenth(cut_mm(across, seam_mm))
+        size = to_tenth(cut_mm(high_x - low_x, seam_mm)), to_tenth(cut_mm(high_y - low_y, seam_mm))
         counts[(region.kind, *size)] += 1
     return tuple(
         CutCount(kind, count, along, across, column_letter(index))

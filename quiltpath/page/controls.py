@@ -133,7 +133,7 @@ def _range(at: float, low: float, high: float) -> Part:
 def _amount(layers: list[Layer], offers: Offers) -> Part:
     """How close the lines lie, where one figure says so."""
     layer: Any = layers[0]
-    key = getattr(layer, "amount_key", "spacing")
+    key = layer.amount_key
     amount = getattr(layer, key, None)
     if amount is None or getattr(layer, "spacings", None):
         return {}
@@ -250,7 +250,7 @@ def taken_over(needs: Needs, known: Mapping[str, Any]) -> Part:
     taken = {}
     spacing = known.get("spacing")
     mm = spacing.get("mm") if isinstance(spacing, Mapping) else None
-    if getattr(layer, "amount_key", "spacing") == "spacing" and isinstance(mm, int | float):
+    if layer.amount_key == "spacing" and isinstance(mm, int | float):
         least = max(SPACING_MM[0], *(_least_mm(each, "spacing") for each in needs.layers))
         own = getattr(layer, "spacing", None)
         if own is not None and own.mm >= CLOSE_MM and mm >= least:

@@ -20,12 +20,13 @@ from tomlkit.items import Array
 from quiltpath.errors import InputError
 from quiltpath.files import put_whole
 from quiltpath.geometry.named_outlines import OUTLINES
-from quiltpath.page.motif_rooms import (
+from quiltpath.page.sent_values import (
     about_or_exact,
     length,
     number,
     numbers,
     pair,
+    plain,
     written_mm,
 )
 from quiltpath.page.settings import (
@@ -43,7 +44,7 @@ from quiltpath.schema import toml_content
 
 MOST_CHANGES = 1000
 
-AMOUNTS = frozenset(getattr(kind.model, "amount_key", "spacing") for kind in KINDS.values())
+AMOUNTS = frozenset(kind.model.amount_key for kind in KINDS.values())
 """Keys that say how close the lines of a layer lie."""
 
 KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name"})
@@ -51,7 +52,6 @@ KEPT_WITH_A_PATTERN = frozenset({"region", "clearance", "overrun", "role", "name
 
 SIZES = ("length", "width", "shape", "outline", "outline_svg")
 MEASURES = tuple(measure for outline in OUTLINES.values() for measure in outline.measures)
-COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
 
 Change = Mapping[str, Any]
 """``{"key": "spacing", "entry": 0, "value": ...}``: a key, the entry it belongs to, a value.
@@ -344,10 +344,9 @@ def _names(others: Any) -> list[str]:
 
 
 def _points(entry: Any) -> list[Any]:
-    at = entry.get("at", [])
-    plain = at.unwrap() if hasattr(at, "unwrap") else list(at)
-    many = all(isinstance(point, list) for point in plain)
-    return plain if many else [plain]
+    at = plain(entry.get("at", []))
+    many = all(isinstance(point, list) for point in at)
+    return at if many else [at]
 
 
 def _add(document: Any, name: str, content: Mapping[str, Any]) -> None:

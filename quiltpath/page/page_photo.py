@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Points
 from quiltpath.page.photo_marks import corrected, points_of, shown
 from quiltpath.photo.corners import find_corners, moved_corners
 from quiltpath.photo.panel_photo import PanelPhoto, check_panel_size, read_between
@@ -26,8 +26,6 @@ from quiltpath.photo.vision import vision
 from quiltpath.units import parse_size
 
 Part = dict[str, Any]
-Points = NDArray[np.float64]
-
 SHOWN_PIXELS = 4_000_000
 """Of the straightened picture on the page, with what lies round the panel."""
 

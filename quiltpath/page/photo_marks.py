@@ -12,19 +12,17 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely.geometry import LineString, Point
 
 from quiltpath.errors import InputError
-from quiltpath.page.motif_rooms import number
+from quiltpath.geometry.arrays import Points
+from quiltpath.page.sent_values import number
 from quiltpath.photo.motif_outlines import Piece, pieces_of, unite_pieces
 from quiltpath.photo.panel_photo import PanelPhoto
 from quiltpath.photo.printed_motifs import FoundMotif, Place
 from quiltpath.photo.sashing import Block, PrintedLine, Sashing
 
 Part = dict[str, Any]
-Points = NDArray[np.float64]
-
 BY_HAND_MM = 0.5
 """How well a hand sets a line or an outline under the loupe; common practice."""
 

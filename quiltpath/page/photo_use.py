@@ -15,15 +15,18 @@ import tomlkit
 
 from quiltpath.errors import InputError
 from quiltpath.files import put_whole, read_bounded
-from quiltpath.page.edits import COUNTED, MEASURES, SIZES, Change, fault
-from quiltpath.page.motif_rooms import fine_length
+from quiltpath.page.edits import MEASURES, SIZES, Change, fault
 from quiltpath.page.page_photo import PhotoProject
+from quiltpath.page.sent_values import fine_length, plain
 
 USED = "photo"
 """The key of a change that lays a measured panel into the file; its value is the panel's number."""
 
 OF_THE_PANEL = ("table", "panel", "motif")
 """Sections that give way to those of the panel."""
+
+COUNTED = ("along", "across", "block", "sashing", "outer_sashing", "border")
+"""What a grid says that a measured one replaces."""
 
 LENGTHS = frozenset({"length", "width", "size", "printed", "printed_along", "printed_across"})
 
@@ -137,12 +140,12 @@ def _entries(entries: Any, units: str | None) -> Any:
 
 def _written(key: str, value: Any, units: str | None) -> Any:
     """A value in mm as the file writes lengths."""
-    plain = value.unwrap() if hasattr(value, "unwrap") else value
+    said = plain(value)
     if key not in LENGTHS and key != "offset":
-        return plain
-    if isinstance(plain, list):
-        return [_length(mm, units) for mm in plain]
-    return _length(plain, units)
+        return said
+    if isinstance(said, list):
+        return [_length(mm, units) for mm in said]
+    return _length(said, units)
 
 
 def _length(mm: float, units: str | None) -> str:

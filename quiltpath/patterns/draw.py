@@ -91,7 +91,7 @@ def _check_together(runner: Runner, layers: Sequence[Layer]) -> None:
             if share <= 1 < together + share:  # alone it is told by its own figures
                 raise InputError(
                     "",
-                    getattr(layer, "amount_key", "spacing"),
+                    layer.amount_key,
                     "is too close together with the free curves before it: their lines would have"
                     f" to find their way through {together + share:.1f} times as many places as"
                     " one runner may have",

@@ -12,10 +12,11 @@ from pydantic import Field
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Geometries
 from quiltpath.geometry.runner_shapes import Patch, Runner, area_of, near_names, patches
 from quiltpath.patterns.kind import BLOCKS, EITHER, MOTIFS, Kind
 from quiltpath.patterns.layer import Layer, check_amount
-from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 from quiltpath.schema import LengthOrZero, Spacing
 
 FROM_THE_TRUE_ARC_MM = 0.02

@@ -9,6 +9,7 @@ import shapely
 from pydantic import model_validator
 from shapely.geometry import Polygon
 
+from quiltpath.errors import InputError
 from quiltpath.geometry.curves import Points
 from quiltpath.patterns.clear_rooms import ClearRoom
 from quiltpath.patterns.kind import EITHER, Kind
@@ -20,7 +21,7 @@ from quiltpath.patterns.layer import (
     RepertoireLayer,
     about,
 )
-from quiltpath.patterns.own_spine import Spine, check_spine, spine_fault, spine_mm
+from quiltpath.patterns.own_spine import Spine, check_spine, spine_mm
 from quiltpath.patterns.stipple import EDGE_SPACINGS
 from quiltpath.schema import LengthOrZero, Spacing
 
@@ -111,7 +112,7 @@ def _beside_spine(layer: FieldLinesLayer, room: ClearRoom) -> Field:
     try:
         return fields.along_spine(spine, layer.angle)
     except ValueError as error:
-        raise spine_fault(error) from None
+        raise InputError.parted("spine", error) from None
 
 
 KINDS = (

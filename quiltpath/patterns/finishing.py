@@ -13,11 +13,12 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Geometries
 from quiltpath.geometry.print_warp import PrintWarp
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns.echo import arc_pieces
 from quiltpath.patterns.lines import Remark
-from quiltpath.patterns.strokes import Geometries, Strokes, clip_strokes, objects, pieces, strokes
+from quiltpath.patterns.strokes import Strokes, clip_strokes, objects, pieces, strokes
 from quiltpath.units import both_units
 
 COARSER_MM = 0.01

@@ -37,7 +37,7 @@ from quiltpath.patterns.kind import Kind
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.lines import LineRole
 from quiltpath.patterns.printed_lines import MotifLayer, all_printed
-from quiltpath.schema import fault
+from quiltpath.schema import Spacing, fault
 
 
 class KindModule(Protocol):
@@ -108,6 +108,11 @@ AnyLayer = Annotated[Layer, BeforeValidator(_by_kind)]
 def is_fill(layer: Layer) -> bool:
     """True for layers whose lines fill the runner: what a comparison changes."""
     return layer.role == "fill" if layer.role else KINDS[layer.kind].role is LineRole.FILL
+
+
+def fill_spacing(layer: Layer) -> Spacing | None:
+    """The distance between the lines of a layer that fills; None where it has no such figure."""
+    return getattr(layer, "spacing", None) if is_fill(layer) else None
 
 
 def reason_for_no_marks(layer: Layer, runner: Runner) -> str | None:

@@ -35,6 +35,9 @@ SHORTEST_STITCH_MM = 3.0
 class Layer(Section):
     """What every layer has: a name, where it goes and how it keeps its distance."""
 
+    amount_key: ClassVar[str] = "spacing"
+    """the key whose distance says how much thread the layer takes"""
+
     kind: str
     """what is drawn; or name a pattern, with pattern = "..." in place of kind"""
     name: str = ""
@@ -74,8 +77,6 @@ def about(mm: float) -> Spacing:
 class RepertoireLayer(Layer):
     """What every pattern of the repertoire has. Rows run along the longer side of the region."""
 
-    amount_key: ClassVar[str] = "spacing"
-    """the key whose distance says how much thread the pattern takes"""
     lines_in_it: ClassVar[float] = 1.0
     """how many lines lie across that distance, roughly"""
 

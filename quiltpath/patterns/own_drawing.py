@@ -25,7 +25,7 @@ from quiltpath.patterns.frame import Frame, frame_of, repeats
 from quiltpath.patterns.kind import EITHER, Kind
 from quiltpath.patterns.layer import INCH, QUARTER_INCH, RepertoireLayer, about, check_amount
 from quiltpath.patterns.lines import Remark
-from quiltpath.patterns.own_spine import Spine, check_spine, spine_fault
+from quiltpath.patterns.own_spine import Spine, check_spine
 from quiltpath.patterns.strokes import Strokes, join_strokes, strokes
 from quiltpath.schema import Length, LengthOrZero, Spacing, fault
 
@@ -154,7 +154,7 @@ def _along_spine(layer: DrawingLayer, patch: Patch, drawn: Repeat) -> Strokes:
             spine, level, drawn.advance, layer.size.mm, joined=drawn.path is not None
         )
     except ValueError as error:
-        raise spine_fault(error) from None
+        raise InputError.parted("spine", error) from None
     placed = [shapely.linestrings(frame.placed(line)) for line in lines]
     return strokes(placed, patch.shape, patch.name)
 

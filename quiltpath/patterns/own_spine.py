@@ -7,7 +7,6 @@ from typing import Annotated
 import numpy as np
 from pydantic import Field
 
-from quiltpath.errors import InputError
 from quiltpath.geometry.curves import Points
 from quiltpath.geometry.runner_shapes import Patch
 from quiltpath.patterns.frame import frame_of
@@ -37,9 +36,3 @@ def spine_mm(spine: Spine, patch: Patch, turned: bool) -> Points | None:
     if frame is None:
         return None
     return frame.placed(np.array(spine) * (frame.length, frame.width))
-
-
-def spine_fault(error: ValueError) -> InputError:
-    """What is wrong with the curve, at its key; what would be right stands after a semicolon."""
-    wrong, _, right = str(error).partition("; ")
-    return InputError("", "spine", wrong, right)

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from quiltpath.errors import InputError
+from quiltpath.geometry.arrays import Geometries
 from quiltpath.geometry.runner_shapes import (
     Patch,
     PlacedMotif,
@@ -25,7 +26,7 @@ from quiltpath.patterns.echo import arc_pieces, closed_lines
 from quiltpath.patterns.kind import EITHER, MOTIFS, PRINTED, WALKING, Kind
 from quiltpath.patterns.layer import Layer
 from quiltpath.patterns.lines import LineRole
-from quiltpath.patterns.strokes import Geometries, Strokes, join_strokes, objects, strokes
+from quiltpath.patterns.strokes import Strokes, join_strokes, objects, strokes
 from quiltpath.schema import LengthOrZero, Position
 
 PROBE_MM = 0.5

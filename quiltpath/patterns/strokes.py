@@ -9,9 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Geometries
 from quiltpath.geometry.runner_shapes import Patch
-
-Geometries = NDArray[np.object_]
 
 WITHIN_MM = 1e-6
 

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from quiltpath.photo.colours import lab
-from quiltpath.photo.corners import find_corners, given_corners
+from quiltpath.photo.corners import find_corners
+from quiltpath.photo.overlay import PaleCopy
 from quiltpath.photo.panel_photo import corner_errors_mm
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Points
 from quiltpath.photo.real_size import RealSize, real_size
 from quiltpath.photo.sewn_line import SewnLine, sewn_line
 from quiltpath.photo.straighten import Flat, straighten_photo, view_of
-
-Points = NDArray[np.float64]
 
 REACH_MM = 8.0
 """Sewing farther from its line than this is not known as this line's."""
@@ -80,7 +77,6 @@ def against_plan(
     length_mm: float,
     width_mm: float,
     *,
-    corners_px: Points | None = None,
     sheet_mm: tuple[float, float] | None = None,
 ) -> AgainstPlan:
     """A photo of the piece, trimmed to the finished size, against planned lines (n, 2) in mm.
@@ -89,10 +85,7 @@ def against_plan(
     count as straying. Given the size of a sheet of paper beside the piece, its real size is
     measured, too. Raises :class:`InputError` as ``find_corners`` does.
     """
-    if corners_px is None:
-        corners = find_corners(photo, length_mm, width_mm)
-    else:
-        corners = given_corners(photo, corners_px)
+    corners = find_corners(photo, length_mm, width_mm)
     view = view_of(corners.at_px, length_mm, width_mm, corners.lens)
     flat = straighten_photo(photo, view)
     colours = lab(flat.pixels)
@@ -126,26 +119,16 @@ def _reaches(planned_mm: Sequence[Points]) -> Points:
 SEWN, STRAY, GONE = "#0072b2", "#d55e00", "#1a1a1a"
 
 
-def stray_map(found: AgainstPlan, most_px: int = 2400) -> bytes:
+def stray_map(found: AgainstPlan) -> bytes:
     """PNG of the flat piece: sewing on its line in one colour, thick where it strays; planned
     lines that are not sewn in strokes."""
-    from PIL import Image, ImageDraw
-
-    flat = found.flat
-    high, wide = flat.pixels.shape[:2]
-    share = min(1.0, most_px / max(wide, high))
-    size = max(1, round(wide * share)), max(1, round(high * share))
-    image = Image.fromarray(flat.pixels).resize(size, Image.Resampling.LANCZOS)
-    image = Image.blend(image, Image.new("RGB", size, "#ffffff"), 0.45)
-    pen = ImageDraw.Draw(image)
-    scale = flat.px_per_mm * share
+    pale = PaleCopy.of(found.flat.pixels, whiter=0.45)
+    size, scale = pale.size_px, found.flat.px_per_mm * pale.share
     for line in found.lines:
         for (a, b), colour, width in _strokes(line):
             ends = [(x * scale, size[1] - y * scale) for x, y in (a, b)]
-            pen.line(ends, fill=colour, width=max(1, round(width * max(size) / 1600)))
-    out = io.BytesIO()
-    image.save(out, "PNG", compress_level=3)
-    return out.getvalue()
+            pale.pen.line(ends, fill=colour, width=max(1, round(width * max(size) / 1600)))
+    return pale.png()
 
 
 def _strokes(line: SewnLine) -> list[tuple[tuple[Points, Points], str, float]]:

@@ -14,6 +14,9 @@ Lab = NDArray[np.float32]
 LEAST_SPREAD = 2.0
 """About the least difference that an eye sees side by side; no cloth is more even in a photo."""
 
+GROUPS = 8
+"""of colours that a ground is taken to be made of"""
+
 
 def lab(pixels: Pixels) -> Lab:
     """Red, green and blue (sRGB, IEC 61966-2-1) as L*a*b*; any shape that ends in 3."""
@@ -35,15 +38,15 @@ def clusters(colours: Lab, number: int) -> tuple[Lab, NDArray[np.intp]]:
     return middles, labels.ravel().astype(np.intp)
 
 
-def distance_from(colours: Lab, surroundings: Lab, number: int = 8) -> NDArray[np.float32]:
+def distance_from(colours: Lab, surroundings: Lab) -> NDArray[np.float32]:
     """How far each colour (..., 3) is from all that the surroundings (n, 3) hold, in spreads.
 
-    The surroundings are described by ``number`` groups, each with its own covariance: Mahalanobis
+    The surroundings are described by :data:`GROUPS`, each with its own covariance: Mahalanobis
     distance from the nearest one. A patterned cloth is several groups, an unevenly lit one too.
     """
     step = max(1, len(surroundings) // 6000)
     sample = surroundings[::step]
-    _, group = clusters(sample, min(number, len(sample)))
+    _, group = clusters(sample, min(GROUPS, len(sample)))
     flat = colours.reshape(-1, 3)
     nearest = np.full(len(flat), np.inf, dtype=np.float32)
     for i in np.unique(group):

@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.foursided import FourSided, four_sided, off_ratio, share_inside
 from quiltpath.photo.lens import Lens, fitted_line, lens_of
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Points
 from quiltpath.photo.regions import proposals, small_copy
 from quiltpath.photo.sides import Side, side
-
-Points = NDArray[np.float64]
 
 ONE_WAY_ROUND = 1.15
 """A panel longer than wide by less may lie either way; it is taken as it lies in the picture."""

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.photo.projective import map_of
+from quiltpath.photo.reading import Points
 from quiltpath.photo.regions import Mask
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 LEAST_LIKENESS = 0.9
 """Share of region and quadrilateral together that they have in common; a disc has 0.64 at most."""

@@ -10,9 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Points = NDArray[np.float64]
+from quiltpath.photo.reading import Points
 
 STRONGEST = 0.15
 """Beyond this a picture is from a fisheye: one term is too few, and may have no inverse."""

@@ -11,9 +11,8 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.photo.grounds import LEAST_MM2, Share
+from quiltpath.photo.reading import Points
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 FLAT_MM = 0.15
 """How far an outline may leave the seen one so that it has fewer points."""

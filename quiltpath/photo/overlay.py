@@ -7,17 +7,15 @@ second sign: edges are drawn thick, printed lines thin, motifs with dots at thei
 from __future__ import annotations
 
 import io
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.photo.panel_photo import PanelPhoto
 from quiltpath.photo.printed_motifs import FoundMotif
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Pixels, Points
 from quiltpath.photo.sashing import PrintedLine
-
-Points = NDArray[np.float64]
 
 EDGE, LINE, MOTIF, DOUBT = "#56b4e9", "#e69f00", "#cc79a7", "#d55e00"
 
@@ -27,23 +25,51 @@ SURE = 0.6
 MOST_SIDE_PX = 2400
 
 
-def overlay(photo: Photo, found: PanelPhoto, most_px: int = MOST_SIDE_PX) -> bytes:
-    """PNG of the photo, its larger side at most ``most_px``, with what was found drawn over it."""
-    from PIL import Image, ImageDraw
-
-    share = min(1.0, most_px / max(photo.size_px))
-    wide, high = photo.size_px
-    size = max(1, round(wide * share)), max(1, round(high * share))
-    image = Image.fromarray(photo.pixels).resize(size, Image.Resampling.LANCZOS)
-    image = Image.blend(image, Image.new("RGB", size, "#ffffff"), 0.25)
-    sheet = _Sheet(ImageDraw.Draw(image), found, share, max(size) / 1600)
+def overlay(photo: Photo, found: PanelPhoto) -> bytes:
+    """PNG of the photo with what was found drawn over it."""
+    pale = PaleCopy.of(photo.pixels, whiter=0.25)
+    sheet = _Sheet(pale.pen, found, pale.share, max(pale.size_px) / 1600)
     sheet.motifs()
     sheet.lines()
     sheet.edges()
-    sheet.legend(image.size)
-    out = io.BytesIO()
-    image.save(out, "PNG", compress_level=3)
-    return out.getvalue()
+    sheet.legend(pale.size_px)
+    return pale.png()
+
+
+@dataclass(frozen=True)
+class PaleCopy:
+    """A paler picture to draw on, its larger side at most ``MOST_SIDE_PX``.
+
+    ``share``  its size in times of the picture's own
+    """
+
+    image: Any
+    pen: Any
+    share: float
+
+    @classmethod
+    def of(cls, pixels: Pixels, whiter: float) -> PaleCopy:
+        """``whiter`` is the share of white that is mixed in, 0 to 1."""
+        from PIL import Image, ImageDraw
+
+        high, wide = pixels.shape[:2]
+        share = min(1.0, MOST_SIDE_PX / max(wide, high))
+        size = max(1, round(wide * share)), max(1, round(high * share))
+        image = Image.fromarray(pixels).resize(size, Image.Resampling.LANCZOS)
+        image = Image.blend(image, Image.new("RGB", size, "#ffffff"), whiter)
+        return cls(image, ImageDraw.Draw(image), share)
+
+    @property
+    def size_px(self) -> tuple[int, int]:
+        """Columns and rows."""
+        wide, high = self.image.size
+        return wide, high
+
+    def png(self) -> bytes:
+        """The picture with what was drawn on it."""
+        out = io.BytesIO()
+        self.image.save(out, "PNG", compress_level=3)
+        return out.getvalue()
 
 
 class _Sheet:

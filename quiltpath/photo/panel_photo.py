@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import Corners, find_corners, given_corners
 from quiltpath.photo.printed_motifs import FoundMotif, UnreadBlock, find_motifs
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Points
 from quiltpath.photo.sashing import PrintedLine, Sashing, find_sashing
 from quiltpath.photo.straighten import Flat, PanelView, straighten_photo, view_of
-
-Points = NDArray[np.float64]
 
 SIZES_MM = (50.0, 10_000.0)
 """Between these a panel's sides may be."""
@@ -61,20 +58,13 @@ class PanelPhoto:
         return cls(photo.name, length_mm, width_mm, corners, view, flat, nothing, (), ())
 
 
-def read_panel(
-    photo: Photo, length_mm: float, width_mm: float, *, corners_px: Points | None = None
-) -> PanelPhoto:
+def read_panel(photo: Photo, length_mm: float, width_mm: float) -> PanelPhoto:
     """The panel of that finished size in the photo.
 
-    ``corners_px`` (4, 2), lower left first and anticlockwise, are taken as they are where a person
-    has marked them. Raises :class:`InputError` where no single panel can be measured.
+    Raises :class:`InputError` where no single panel can be measured.
     """
     check_panel_size(photo.name, length_mm, width_mm)
-    if corners_px is None:
-        corners = find_corners(photo, length_mm, width_mm)
-    else:
-        corners = given_corners(photo, corners_px)
-    return read_between(photo, length_mm, width_mm, corners)
+    return read_between(photo, length_mm, width_mm, find_corners(photo, length_mm, width_mm))
 
 
 def read_between(photo: Photo, length_mm: float, width_mm: float, corners: Corners) -> PanelPhoto:

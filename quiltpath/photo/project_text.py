@@ -6,14 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.photo.motif_outlines import Piece, unite_pieces
 from quiltpath.photo.panel_photo import PanelPhoto
 from quiltpath.photo.printed_motifs import FoundMotif, Place
+from quiltpath.photo.reading import Points
 from quiltpath.photo.sashing import PrintedLine
-
-Points = NDArray[np.float64]
 
 SAME_PLACE_MM = 1.0
 """Places of a print that lie within this of their mean are written as one."""

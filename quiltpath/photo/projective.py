@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Points = NDArray[np.float64]
+from quiltpath.photo.reading import Points
 
 
 def map_of(start: Points, end: Points) -> Points:

@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 Pixels = NDArray[np.uint8]
+"""(height, width, 3) red, green and blue."""
+
+Points = NDArray[np.float64]
+"""(n, 2) x and y, in mm or in pixels as its name says."""
 
 MOST_BYTES = 60_000_000
 """Of the file; a telephone's largest are about 30 MB."""

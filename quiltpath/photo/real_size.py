@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.errors import InputError
 from quiltpath.photo.corners import Corners, find_corners
 from quiltpath.photo.projective import inverse, map_points
-from quiltpath.photo.reading import Photo
+from quiltpath.photo.reading import Photo, Points
 from quiltpath.photo.straighten import view_of
-
-Points = NDArray[np.float64]
 
 SHEETS_MM = {"A4": (297.0, 210.0), "Letter": (279.4, 215.9)}
 """ISO 216; ANSI/ASME Y14.1 size A."""

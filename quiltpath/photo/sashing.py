@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.photo.colours import Lab, lab
+from quiltpath.photo.reading import Points
 from quiltpath.photo.steps import (
     CLEAR_STEP,
     ColourStep,
@@ -20,8 +20,6 @@ from quiltpath.photo.steps import (
 )
 from quiltpath.photo.straighten import Flat
 from quiltpath.photo.stripes import Stripes, arrange_stripes
-
-Points = NDArray[np.float64]
 
 UNSURE = 0.45
 """Lines of one direction with less confidence, taken together, are not found at all."""

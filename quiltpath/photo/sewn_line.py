@@ -9,10 +9,9 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.photo.colours import Lab, lab
+from quiltpath.photo.reading import Points
 from quiltpath.photo.straighten import Flat
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 STEP_MM = 1.5
 """From place to place along a line."""

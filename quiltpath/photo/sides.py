@@ -9,10 +9,8 @@ from numpy.typing import NDArray
 
 from quiltpath.photo.colours import Lab, lab
 from quiltpath.photo.lens import Lens
-from quiltpath.photo.reading import Pixels
+from quiltpath.photo.reading import Pixels, Points
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 PLACES = 360
 """Where each side is looked at."""

@@ -9,15 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.photo.colours import Lab
+from quiltpath.photo.reading import Points
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 BAND_MM = 6.0
 """Height of the bands that are looked at by themselves; small print evens out within one."""
 
 BESIDE_MM = 9.0
 """On each side of a step; about as wide as narrow sashing."""
+
+BAND_GROUPS = 8
+"""of bands, each asked by itself where a step is"""
 
 BLUR_MM = 0.7
 
@@ -132,15 +134,13 @@ class ColourStep:
     clear: float
 
 
-def measure_step(
-    seen: Slopes, near_mm: float, reach_mm: float, groups: int = 8
-) -> ColourStep | None:
+def measure_step(seen: Slopes, near_mm: float, reach_mm: float) -> ColourStep | None:
     """The step near a place, from groups of bands each by itself; None where fewer than a third
     of them show it."""
     s = seen.px_per_mm
     low = max(1, round((near_mm - reach_mm) * s - 0.5))
     high = min(seen.of.shape[1] - 1, round((near_mm + reach_mm) * s - 0.5) + 1)
-    parts = np.array_split(np.arange(len(seen.at_mm)), min(groups, len(seen.at_mm)))
+    parts = np.array_split(np.arange(len(seen.at_mm)), min(BAND_GROUPS, len(seen.at_mm)))
     found, tops = [], []
     for part in parts:
         power = np.sqrt((seen.of[part].mean(axis=0)[low - 1 : high + 1] ** 2).sum(axis=1))

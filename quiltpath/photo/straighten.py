@@ -6,14 +6,11 @@ import io
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from quiltpath.photo.lens import Lens
 from quiltpath.photo.projective import map_of, map_points
-from quiltpath.photo.reading import Photo, Pixels
+from quiltpath.photo.reading import Photo, Pixels, Points
 from quiltpath.photo.vision import vision
-
-Points = NDArray[np.float64]
 
 MOST_PIXELS = 7_000_000
 """Of the straightened picture: finer than that shows threads, not outlines."""

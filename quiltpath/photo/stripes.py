@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Points = NDArray[np.float64]
+from quiltpath.photo.reading import Points
 
 MOST_BLOCKS = 24
 """Along one direction."""

@@ -78,7 +78,7 @@ def _length(mm: float) -> str:
     return inch_fraction(mm, 16) if is_mark else f"{mm:g} mm"
 
 
-def _has_length(annotation: Any, metadata: tuple[Any, ...] = ()) -> bool:
+def _has_length(annotation: Any, metadata: tuple[Any, ...]) -> bool:
     if any(isinstance(mark, FileForm) for mark in metadata):
         return True
     return any(_has_length(part, part_marks) for part, part_marks in _parts(annotation))
@@ -109,7 +109,7 @@ def _taken(annotation: Any, marks: tuple[Any, ...]) -> Takes:
     if origin is Literal:
         return _choice(tuple(str(word) for word in get_args(annotation)))
     if origin in (Union, types.UnionType):
-        return _either([_taken(part, (*own, *marks)) for part, own in _parts(annotation)], marks)
+        return _either([_taken(part, (*own, *marks)) for part, own in _parts(annotation)])
     if origin is tuple:
         return _several(annotation, marks)
     return _plain(annotation, marks)
@@ -167,7 +167,7 @@ def _choice(words: tuple[str, ...]) -> Takes:
     return Takes(one, f"words out of {listed}", quoted[0], options=words)
 
 
-def _either(parts: list[Takes], marks: tuple[Any, ...]) -> Takes:
+def _either(parts: list[Takes]) -> Takes:
     words = " or ".join(dict.fromkeys(part.words for part in parts))
     options = tuple(word for part in parts for word in part.options)
     best = next((part for part in parts if part.options), parts[0])

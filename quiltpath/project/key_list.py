@@ -18,7 +18,7 @@ from functools import cache
 from typing import Any
 
 from quiltpath.patterns.kinds import KINDS
-from quiltpath.project.key_facts import as_written, default_of, values_of_key
+from quiltpath.project.key_facts import as_written, default_of, section_at, values_of_key
 from quiltpath.project.loading import starter_text
 from quiltpath.project.project_file import Project
 from quiltpath.schema import Section
@@ -60,15 +60,9 @@ class SectionFacts:
 
 def all_sections() -> tuple[SectionFacts, ...]:
     """The keys before any section, the sections in their order, then the kinds of layer."""
-    top = tuple(k for k in _facts(Project, {}) if table_of_key(Project, k.key) is None)
+    top = tuple(k for k in _facts(Project, {}) if section_at(Project, k.key) is None)
     first = SectionFacts("", "at the top of the file", "Before the first section.", top)
     return (first, *_sections(Project, "", starter()), *_kinds())
-
-
-def table_of_key(model: type[Section], key: str) -> type[Section] | None:
-    """The table that a key of a model begins, or None."""
-    takes = values_of_key(model, key)
-    return takes.section if takes else None
 
 
 @cache
@@ -81,13 +75,13 @@ def _sections(
     model: type[Section], before: str, shown: Mapping[str, Any]
 ) -> Iterator[SectionFacts]:
     for key in model.model_fields:
-        inner, takes = table_of_key(model, key), values_of_key(model, key)
+        inner, takes = section_at(model, key), values_of_key(model, key)
         if inner is None or takes is None or key == "quilting":
             continue
         name, entry = f"{before}{key}", shown.get(key, {})
         entry = entry[0] if isinstance(entry, list) else entry
         heading = f"[[{name}]]" if takes.many else f"[{name}]"
-        plain = [fact for fact in _facts(inner, entry) if table_of_key(inner, fact.key) is None]
+        plain = [fact for fact in _facts(inner, entry) if section_at(inner, fact.key) is None]
         yield SectionFacts(name, heading, _about(inner), tuple(plain))
         yield from _sections(inner, f"{name}.", entry)
 

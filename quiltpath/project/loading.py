@@ -112,7 +112,7 @@ def parse_content(
     content: dict[str, Any],
     *,
     name: str = "project",
-    folder: Path | None = None,
+    folder: Path | None,
     given: Mapping[str, bytes] = NO_FILES,
 ) -> Project:
     """The validated project in the tables of a project file."""

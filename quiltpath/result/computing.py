@@ -216,19 +216,14 @@ def _policy(project: Project) -> Policy:
     try:
         return policy_named(project.sewing.policy, project.sewing.settings)
     except ValueError as error:
-        raise _fault("sewing.policy", error) from None
+        raise InputError.parted("sewing.policy", error) from None
 
 
 def _gap_limit(project: Project) -> float | None:
     try:
         return wadding_limit_mm(project.wadding.kind, project.wadding.limit)
     except ValueError as error:
-        raise _fault("wadding.kind", error) from None
-
-
-def _fault(key: str, error: ValueError) -> InputError:
-    wrong, _, right = str(error).partition("; ")
-    return InputError("", key, wrong, right)
+        raise InputError.parted("wadding.kind", error) from None
 
 
 def _bobbin_m_per_stitch(thread: ThreadUse, stitches: Stitches) -> float:

@@ -20,7 +20,7 @@ from quiltpath.errors import InputError
 from quiltpath.geometry.arrays import Floats, Geometries
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines, draw
-from quiltpath.patterns.kinds import is_fill
+from quiltpath.patterns.kinds import fill_spacing
 from quiltpath.patterns.layer import Layer
 from quiltpath.project import Project
 from quiltpath.schema import Spacing
@@ -58,6 +58,7 @@ class EveningSpacing:
 class _Try:
     index: int
     spacing_mm: float
+    about: bool
     expected_mm: float
     change: float
 
@@ -112,9 +113,8 @@ def _tries(project: Project, lines: Lines, sheet: QuiltedSheet) -> Iterator[_Try
 
 def _spacing_of(layer: Layer) -> Spacing | None:
     """The spacing of a layer that fills, where one figure says all."""
-    spacing = getattr(layer, "spacing", None)
     several = getattr(layer, "spacings", None) is not None
-    return spacing if isinstance(spacing, Spacing) and is_fill(layer) and not several else None
+    return None if several else fill_spacing(layer)
 
 
 def _try(index: int, own: Floats, spacing: Spacing, sheet: QuiltedSheet, mm: float) -> _Try:
@@ -122,7 +122,7 @@ def _try(index: int, own: Floats, spacing: Spacing, sheet: QuiltedSheet, mm: flo
     density = np.maximum(sheet.m_per_m2 + own * (spacing.mm / mm - 1), 0.0)
     too_dense = density.max() > MOST_DENSER * sheet.m_per_m2.max()
     expected = math.inf if too_dense else sheet.lies(density).worst_mm
-    return _Try(index, mm, expected, abs(math.log(spacing.mm / mm)))
+    return _Try(index, mm, spacing.about, expected, abs(math.log(spacing.mm / mm)))
 
 
 def _is_metric(project: Project) -> bool:
@@ -131,10 +131,9 @@ def _is_metric(project: Project) -> bool:
 
 def _drawn(project: Project, runner: Runner, lines: Lines, one: _Try) -> Geometries | None:
     """All lines with one layer respaced; None where that cannot be sewn."""
-    layer = project.quilting[one.index]
-    spacing: Spacing = layer.spacing  # type: ignore[attr-defined]
+    layer = respaced(project.quilting[one.index], one.spacing_mm, one.about)
     try:
-        own = draw(runner, [respaced(layer, one.spacing_mm, spacing.about)]).geometry
+        own = draw(runner, [layer]).geometry
     except InputError:
         return None
     return np.concatenate([lines.geometry[lines.layer != one.index], own])
@@ -142,7 +141,6 @@ def _drawn(project: Project, runner: Runner, lines: Lines, one: _Try) -> Geometr
 
 def _line(project: Project, one: _Try) -> str:
     """As the file writes it."""
-    spacing: Spacing = project.quilting[one.index].spacing  # type: ignore[attr-defined]
     mm = one.spacing_mm
     written = millimetres(mm) if _is_metric(project) else inch_fraction(mm, 8)
-    return f'spacing = "{"about " if spacing.about else ""}{written}"'
+    return f'spacing = "{"about " if one.about else ""}{written}"'

@@ -119,7 +119,7 @@ def _passes(
     search = PassSearch(tuple(tried), project.machine.least_overrun)
     lays = lays_of(work, profile, search)
     if not any(lay.allowed and lay.passes is not None for lay in lays):
-        along, (length, _) = profile.usable[0], _size(work)
+        along, (length, _) = profile.usable[0], work.size_mm
         fault = (
             f"the quilting is {both_units(length)} long and {profile.title} takes"
             f" {both_units(along)}"
@@ -129,11 +129,6 @@ def _passes(
         _policy(project), project.stitch, setting.overlap_stitches, setting.centre_out
     )
     return best_passes(work, lays, profile, sewing)
-
-
-def _size(work: FramedWork) -> tuple[float, float]:
-    left, low, right, high = work.bounds
-    return right - left, high - low
 
 
 def _policy(project: Project) -> Policy:

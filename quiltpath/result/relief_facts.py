@@ -19,7 +19,6 @@ from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.patterns import Lines
 from quiltpath.project import Project
 from quiltpath.stitching import Stitches
-from quiltpath.stitching.sewn import sewn_points
 
 
 @dataclass(frozen=True)
@@ -50,7 +49,7 @@ def relief_facts(project: Project, runner: Runner, lines: Lines, stitches: Stitc
         field,
         puff(field, lines.geometry, runner.outline, loft, cloth.links),
         stiffness(lines.geometry, runner.outline),
-        sewn_points(stitches),
+        stitches.sewn_paths,
     )
 
 

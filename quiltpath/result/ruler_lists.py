@@ -15,7 +15,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from quiltpath.drawing.page_model import Box
-from quiltpath.geometry.arrays import Points, distinct
+from quiltpath.geometry.arrays import Points, distinct, members
 from quiltpath.language import message
 
 LOWER, RIGHT, UPPER, LEFT = range(4)
@@ -111,10 +111,12 @@ def ruler_lists(
     family = _families(angle)
     reached = np.zeros(len(geometry), dtype=np.bool_)
     found: list[RulerList] = []
-    for place in dict.fromkeys(source.tolist()):
+    number = {place: at for at, place in enumerate(dict.fromkeys(source.tolist()))}
+    of_place = members(np.array([number[place] for place in source.tolist()], np.intp), len(number))
+    for place, mine in zip(number, of_place, strict=True):
         box, whole = straight_part(shapes[place])
-        for number in distinct(family[source == place]):
-            chosen = np.flatnonzero((source == place) & (family == number))
+        for parallel in distinct(family[mine]):
+            chosen = mine[family[mine] == parallel]
             ruled, inside = _marks_on_edges(box, angle[chosen], ends[chosen])
             reached[chosen[inside]] = True
             if len(ruled.at):

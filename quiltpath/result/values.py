@@ -30,7 +30,6 @@ from quiltpath.routing import Runs
 from quiltpath.runner.states import States
 from quiltpath.stitching import Stitches
 from quiltpath.stitching.thread_and_time import SewingTime, ThreadUse
-from quiltpath.units import say_in_units
 
 HALTS_FOR = ("bobbin-change", "bobbin-outlasted")
 """Codes of what is said of bobbins where all is sewn by hand in one go: a machine's files halt for
@@ -77,6 +76,11 @@ class Result:
         return machine_parts(self.project, self.runner, self.lines, self.runs, self.stitches)
 
     @property
+    def sewable_parts(self) -> MachineParts | None:
+        """The parts for the project's machine; None without one, and where it refuses."""
+        return None if isinstance(self.machine, Refusal) else self.machine
+
+    @property
     def machine_parts(self) -> MachineParts | None:
         """The parts for the project's machine; raises :class:`InputError` where it refuses."""
         if isinstance(self.machine, Refusal):
@@ -86,7 +90,6 @@ class Result:
     @cached_property
     def sewing(self) -> SewingFacts:
         """What helps at the machine; part by part where one sews several."""
-        parts = None if isinstance(self.machine, Refusal) else self.machine
         return sewing_facts(
             self.project,
             self.runner,
@@ -95,7 +98,7 @@ class Result:
             self.stitches,
             self.thread,
             self.cutting.quilting_share,
-            parts,
+            self.sewable_parts,
         )
 
     @cached_property
@@ -132,8 +135,7 @@ class Result:
     @property
     def as_sewn(self) -> SewingTotals:
         """The count, the minutes and the foot that every document tells."""
-        machine = None if isinstance(self.machine, Refusal) else self.machine
-        foot = foot_of(self.project, self.lines, self.runs)
+        machine, foot = self.sewable_parts, foot_of(self.project, self.lines, self.runs)
         if machine is not None:
             return machine.as_sewn(self.project.time, foot)
         return SewingTotals.of(self.stitches.stitch_count, len(self.runs), 1, foot, self.time)
@@ -146,7 +148,7 @@ class Result:
     @property
     def sewing_time(self) -> SewingTime:
         """The one time that every document tells: of the machine's parts, where there is one."""
-        machine = None if isinstance(self.machine, Refusal) else self.machine
+        machine = self.sewable_parts
         return machine.time(self.project.time) if machine else self.time
 
     @property
@@ -155,8 +157,8 @@ class Result:
 
         Words for a person, with the semicolon that they begin with.
         """
-        machine, starts = self.machine, self.as_sewn.starts
-        if machine is None or isinstance(machine, Refusal) or starts == len(self.runs):
+        machine, starts = self.sewable_parts, self.as_sewn.starts
+        if machine is None or starts == len(self.runs):
             return ""
         return f"; {starts} when sewn in {machine.parts_words}"
 
@@ -182,6 +184,5 @@ class Result:
 
     def in_project_words(self, error: InputError) -> InputError:
         """``error`` in the project's units, with its file named where it names none."""
-        units = self.project.handout_units
-        fault, remedy = say_in_units(error.fault, units), say_in_units(error.remedy, units)
-        return InputError(error.where or self.project.file_name, error.key, fault, remedy)
+        told = error.in_units(self.project.handout_units)
+        return told.at(error.where or self.project.file_name)

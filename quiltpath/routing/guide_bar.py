@@ -18,10 +18,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.patterns import Lines
 from quiltpath.routing.runs import PieceKind, Runs
-
-Floats = NDArray[np.float64]
 
 SAME_ROW_MM = 0.05
 ANGLE_STEPS = 1000

@@ -20,7 +20,7 @@ from shapely.geometry import Polygon
 from quiltpath.geometry.arrays import distinct
 from quiltpath.geometry.line_pairs import which_meet
 from quiltpath.routing.edges import Edges, cut_edges
-from quiltpath.routing.nodes import connected_components
+from quiltpath.routing.nodes import connected_components, spanning_forest
 
 
 def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm: float) -> Edges:
@@ -34,7 +34,7 @@ def node_retraceable(edges: Edges, retraceable: NDArray[np.bool_], tolerance_mm:
         return edges
     shapes = edges.shapes()[chosen]
     tree = shapely.STRtree(shapes)
-    ending = _ends_on(edges, shapes, tree, tolerance_mm)
+    ending = _ends_on(edges, tree, tolerance_mm)
     crossing = _crossings(edges.take(chosen), shapes, tree)
     which_line = np.concatenate([ending[0], crossing[0]])
     point = np.concatenate([ending[1], crossing[1]])
@@ -89,7 +89,7 @@ def _half_way(
 
 
 def _ends_on(
-    edges: Edges, shapes: NDArray[np.object_], tree: shapely.STRtree, tolerance_mm: float
+    edges: Edges, tree: shapely.STRtree, tolerance_mm: float
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
     """Edges and the ends of edges that lie on them."""
     ends = distinct(edges.ends.reshape(-1, 2), axis=0)
@@ -102,9 +102,9 @@ def _ends_on(
 def _crossings(
     chosen: Edges, shapes: NDArray[np.object_], tree: shapely.STRtree
 ) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Edges and the points where they cross each other, each crossing once for either which_line.
+    """Edges and the points where they cross each other, each crossing once for either edge.
 
-    Two straight chosen that share an end cannot meet again, so those are passed over.
+    Two straight edges that share an end cannot meet again, so those are passed over.
     """
     one, two = tree.query(shapes, predicate="intersects")
     one, two = one[one < two], two[one < two]
@@ -148,21 +148,10 @@ def contact_forest(
         pairs, ends = pairs[apart], ends[apart]
         touch = which_meet(shapes[pairs[:, 0]], shapes[pairs[:, 1]], tolerance_mm)
         if touch.any():
-            kept = np.flatnonzero(touch)[_spanning(ends[touch])]
+            kept = np.flatnonzero(touch)[spanning_forest(ends[touch])]
             found.append(pairs[kept])
             group = connected_components(len(group) + 1, ends[kept])[group]
     return np.concatenate(found)
-
-
-def _spanning(ends: NDArray[np.intp]) -> NDArray[np.intp]:
-    """Which of the (k, 2) joined pairs make up a spanning forest, the first that will do."""
-    import rustworkx
-
-    graph = rustworkx.PyGraph()
-    graph.add_nodes_from(range(int(ends.max(initial=0)) + 1))
-    graph.add_edges_from([(a, b, place) for place, (a, b) in enumerate(ends.tolist())])
-    tree = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
-    return np.array(sorted(place for *_, place in tree), dtype=np.intp)
 
 
 def _neighbours(

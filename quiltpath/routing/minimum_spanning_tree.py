@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.geometry.arrays import distinct
+from quiltpath.routing.nodes import spanning_forest
 from quiltpath.routing.optional_edges import Network
 from quiltpath.routing.policy import Policy
 from quiltpath.routing.runs import PieceKind
@@ -47,14 +48,7 @@ def _spanning(links: list[Link], closed: NDArray[np.bool_]) -> list[int]:
 
     Components with odd nodes count as one: two of them are never joined.
     """
-    import rustworkx
-
     outside = len(closed)
-    place = np.where(closed, np.arange(outside), outside).tolist()
-    graph = rustworkx.PyGraph()
-    graph.add_nodes_from(range(outside + 1))
-    graph.add_edges_from(
-        [(place[one], place[two], link) for link, (_, _, one, two) in enumerate(links)]
-    )
-    found = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
-    return [links[link][1] for link in sorted(link for *_, link in found)]
+    place = np.where(closed, np.arange(outside), outside)
+    ends = np.array([(one, two) for _, _, one, two in links], dtype=np.intp).reshape(-1, 2)
+    return [links[link][1] for link in spanning_forest(place[ends]).tolist()]

@@ -37,6 +37,21 @@ def connected_components(count: int, pairs: NDArray[np.intp]) -> NDArray[np.intp
     return label
 
 
+def spanning_forest(pairs: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Indices of the (k, 2) ``pairs`` that make up a spanning forest of what they join, ascending.
+
+    Of all that would do it is the one of the first pairs (Kruskal, Proceedings of the AMS 7, 1956):
+    a minimum spanning forest where they are in the order of their cost. O(k log k).
+    """
+    import rustworkx
+
+    graph = rustworkx.PyGraph()
+    graph.add_nodes_from(range(int(pairs.max(initial=-1)) + 1))
+    graph.add_edges_from([(a, b, place) for place, (a, b) in enumerate(pairs.tolist())])
+    tree = rustworkx.minimum_spanning_edges(graph, weight_fn=float)
+    return np.array(sorted(place for *_, place in tree), dtype=np.intp)
+
+
 def odd_nodes(count: int, pairs: NDArray[np.intp]) -> NDArray[np.intp]:
     """Of ``count`` nodes, those where an odd number of (k, 2) ``pairs`` ends."""
     return np.flatnonzero(np.bincount(pairs.reshape(-1), minlength=count) % 2)

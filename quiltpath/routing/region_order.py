@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import distinct, rounded_bytes
+from quiltpath.geometry.arrays import Floats, distinct, rounded_bytes
 from quiltpath.routing.centre_outwards import centre_outwards, families, is_straight
 from quiltpath.routing.local_search import shortest_tour
 from quiltpath.routing.solved_stages import SolvedStages
@@ -34,7 +34,6 @@ TURNS_APART_DEG = 40.0
 """Wandering lines this far apart, as seen from the centre, are sewn one group after the other."""
 
 Order = NDArray[np.intp]
-Floats = NDArray[np.float64]
 
 
 def centres_in_order(regions: Sequence[Polygon], centre: Floats, onward: Floats) -> list[int]:

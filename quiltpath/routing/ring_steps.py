@@ -17,11 +17,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from quiltpath.geometry.arrays import Floats
 from quiltpath.routing.edges import Edges, concatenate_edges, cut_edges
-from quiltpath.routing.nodes import even_components, odd_nodes
+from quiltpath.routing.nodes import even_components, odd_nodes, spanning_forest
 from quiltpath.routing.runs import PieceKind
-
-Floats = NDArray[np.float64]
 
 LONGER = 1.25
 """A step may be so many times as long as the shortest one, to begin where the last one arrived."""
@@ -113,8 +112,6 @@ def _tree(
     edges: Edges, label: NDArray[np.intp], even: NDArray[np.bool_], longest_mm: float
 ) -> Tree:
     """The steps that tie each component to its neighbours, by the least distance in all."""
-    import rustworkx
-
     stretches, owner = _stretches(edges)
     mine = np.flatnonzero(even[owner])
     one, two = shapely.STRtree(stretches).query(
@@ -126,14 +123,11 @@ def _tree(
     far = np.round(shapely.distance(stretches[one], stretches[two]), 6)
     order = np.lexsort((two, one, owner[two], owner[one], far))
     names = label[owner]
-    graph = rustworkx.PyGraph()
-    graph.add_nodes_from(range(int(label.max()) + 2))
-    graph.add_edges_from(
-        [(int(names[one[k]]) + 1, int(names[two[k]]) + 1, place) for place, k in enumerate(order)]
-    )
+    one, two = one[order], two[order]
     found: Tree = {}
-    for *_, place in rustworkx.minimum_spanning_edges(graph, weight_fn=float):
-        a, b = int(one[order[place]]), int(two[order[place]])
+    # nodes are counted from 0, and OUTSIDE is -1
+    for place in spanning_forest(np.column_stack([names[one], names[two]]) + 1).tolist():
+        a, b = int(one[place]), int(two[place])
         step = _Nearest((int(owner[a]), int(owner[b])), (stretches[a], stretches[b]))
         found.setdefault(int(names[a]), {})[int(names[b])] = step
         found.setdefault(int(names[b]), {})[int(names[a])] = step.turned()

@@ -10,6 +10,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from quiltpath.geometry.arrays import arc_lengths
+
 
 class PieceKind(IntEnum):
     """Why the needle sews along a piece."""
@@ -136,8 +138,7 @@ class Runs:
     @property
     def piece_length_mm(self) -> NDArray[np.float64]:
         """(p,) length of each piece."""
-        steps = np.hypot(*np.diff(self.coordinates, axis=0).T)
-        along = np.concatenate([[0.0], np.cumsum(steps)])
+        along = arc_lengths(self.coordinates)
         return along[self.piece_start[1:] - 1] - along[self.piece_start[:-1]]
 
     @property

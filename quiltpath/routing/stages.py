@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import distinct
+from quiltpath.geometry.arrays import distinct, members
 from quiltpath.patterns import LineRole, Lines
 from quiltpath.routing.clearance import ON_THE_CURVE_MM
 from quiltpath.routing.edges import Edges, concatenate_edges, gather_slices
@@ -115,7 +115,7 @@ def _problems(
     curves = _grown(shapely.bounds(lines.curves), reach)
     near = _lists(shapely.STRtree(curves).query(_grown(bounds, reach)), len(keys))
     around = _surroundings(bounds, policy, work)
-    mine = np.split(np.argsort(which, kind="stable"), np.cumsum(np.bincount(which))[:-1])
+    mine = members(which, len(keys))
     sewn = edges.take(np.zeros(0, dtype=np.intp)), _lists(np.zeros((2, 0), np.intp), len(keys))
     for number, (role, region) in enumerate(keys.tolist()):
         if number == 0 or role != keys[number - 1, 0]:

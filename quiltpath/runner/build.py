@@ -85,7 +85,7 @@ def build(project: Project, kept: Pair = (1.0, 1.0)) -> Runner:
     return as_printed(even, project.print, (wished.bounds[2], wished.bounds[3]))
 
 
-def flat_bands(project: Project, kept: Pair = (1.0, 1.0)) -> tuple[Bands, Bands]:
+def flat_bands(project: Project, kept: Pair) -> tuple[Bands, Bands]:
     """The grid's bands on the flat runner, along and across; none without a grid."""
     wished = finished_outline(project)
     wanted = reachable_size_mm(project, (wished.bounds[2] / kept[0], wished.bounds[3] / kept[1]))
@@ -224,8 +224,7 @@ def _warp(even: Runner, section: PrintSection, wished: Pair) -> PrintWarp:
         )
         return warp.shifted((flat[0] - long) / 2, (flat[1] - wide) / 2)
     except ValueError as error:
-        wrong, _, right = str(error).partition("; ")
-        raise InputError("", "print.diagonals", wrong, right) from None
+        raise InputError.parted("print.diagonals", error) from None
 
 
 def _measured_size(section: PrintSection, flat: Pair, wished: Pair) -> Pair:

@@ -117,7 +117,7 @@ def bands(grid: GridSection, axis: int, size: AxisSize) -> tuple[Band, ...]:
     """
     measured = (grid.printed_along, grid.printed_across)[axis]
     if measured is not None:
-        return _measured_bands(grid, axis, measured, size.wanted_mm)
+        return _measured_bands(axis, measured, size.wanted_mm)
     listed = (grid.blocks_along, grid.blocks_across)[axis]
     if listed is not None:
         return _listed_bands(grid, axis, size)
@@ -262,9 +262,7 @@ def _check_sum(grid: GridSection, axis: int, given: _Widths, size: AxisSize) -> 
     )
 
 
-def _measured_bands(
-    grid: GridSection, axis: int, positions: tuple[float, ...], size_mm: float
-) -> tuple[Band, ...]:
+def _measured_bands(axis: int, positions: tuple[float, ...], size_mm: float) -> tuple[Band, ...]:
     """Bands between measured block edges; what is left at the ends is outer sashing."""
     if positions[0] < 0 or positions[-1] > size_mm + SUM_TOLERANCE_MM:
         raise InputError(

@@ -27,7 +27,7 @@ def place_motifs(
     project: Project,
     blocks: tuple[Region, ...],
     outline: Polygon | None,
-    shift: tuple[float, float] = (0.0, 0.0),
+    shift: tuple[float, float],
 ) -> tuple[PlacedMotif, ...]:
     """Every motif at each of its places; raises :class:`InputError` for one off the runner.
 

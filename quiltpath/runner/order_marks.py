@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from quiltpath.drawing.page_model import GREY, INK, Group, Item, Polylines, Style, Text
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Points, arc_lengths
 from quiltpath.geometry.runner_shapes import Runner
 from quiltpath.language import say, say_count
 from quiltpath.routing import Runs
@@ -205,8 +205,7 @@ def arrows(
     """Open arrowheads along the runs, the first near each start, then every ``every_mm``."""
     if not len(runs):
         return Group("directions")
-    steps = np.hypot(*np.diff(runs.coordinates, axis=0).T)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
+    along = arc_lengths(runs.coordinates)
     first, last = along[runs.vertex_start[:-1]], along[runs.vertex_start[1:] - 1]
     length = last - first
     begin = np.minimum(first_mm, length / 2)

@@ -34,8 +34,7 @@ def _named(section: RunnerSection) -> Polygon:
     try:
         return outline.draw(**sizes, **{key: mm for key, mm in own.items() if mm is not None})
     except ValueError as error:
-        wrong, _, right = str(error).partition("; ")
-        raise InputError("", "runner.shape", wrong, right) from None
+        raise InputError.parted("runner.shape", error) from None
 
 
 def _normalise(shape: Polygon, key: str) -> Polygon:

@@ -64,26 +64,26 @@ def seams_group(runner: Runner) -> Group:
     return Group("seams", lines, title=say("seams of the top"))
 
 
-def blocks_group(runner: Runner, text_mm: float = 4.0) -> Group:
+def blocks_group(runner: Runner) -> Group:
     """Blocks with their names in their lower left corners."""
     items: list[Item] = []
     for block in runner.blocks:
         low_x, low_y, _, _ = block.shape.bounds
         items += [Line(ring, BLOCK, closed=True) for ring in rings_of(block.shape)]
-        items.append(Text((low_x + 2, low_y + 2), block.name, text_mm, colour=GREY))
+        items.append(Text((low_x + 2, low_y + 2), block.name, 4.0, colour=GREY))
     return Group("blocks", tuple(items))
 
 
-def sashing_group(runner: Runner, style: Style = PRINTED) -> Group:
+def sashing_group(runner: Runner) -> Group:
     """The printed or sewn lines of the sashing."""
-    drawn = (many(runner.printed, style),) if runner.printed else ()
+    drawn = (many(runner.printed, PRINTED),) if runner.printed else ()
     return Group("sashing", drawn, title=say("printed or sewn lines of the sashing"))
 
 
-def motifs_group(runner: Runner, style: Style = MOTIF) -> Group:
+def motifs_group(runner: Runner) -> Group:
     """Outlines of the motifs where they lie, in one group for each motif."""
     placed = (
-        Group(f"{motif.name} {motif.place}", (many(motif.outlines, style),))
+        Group(f"{motif.name} {motif.place}", (many(motif.outlines, MOTIF),))
         for motif in runner.motifs
     )
     return Group("motifs", tuple(placed))

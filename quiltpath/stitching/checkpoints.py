@@ -47,7 +47,7 @@ def checkpoints(stitches: Stitches, every_mm: float = EVERY_MM) -> Checkpoints:
     point whose turn it is.
     """
     done = _done_mm(stitches)
-    holes = np.flatnonzero(stitches.kind <= PointKind.SECURING)
+    holes = stitches.hole_indices
     if not len(holes):
         return Checkpoints(holes, stitches.points[holes], done[holes])
     turns = np.arange(0.0, max(float(done[-1]) - WITHIN_MM, every_mm / 2), every_mm)
@@ -82,7 +82,7 @@ def overlap_start(stitches: Stitches, point: int) -> int:
     low, high = OVERLAP_MM
     done = _done_mm(stitches)
     same_run = stitches.run == stitches.run[point]
-    holes = np.flatnonzero(same_run & (stitches.kind <= PointKind.SECURING))
+    holes = np.flatnonzero(same_run & stitches.is_hole)
     back = done[point] - done[holes]
     # The nearest to the middle; no nearer than 10 mm unless there is no other up to 20 mm.
     off = np.where(back <= high, np.abs(back - (low + high) / 2), np.inf)
@@ -91,8 +91,7 @@ def overlap_start(stitches: Stitches, point: int) -> int:
 
 def _done_mm(stitches: Stitches) -> NDArray[np.float64]:
     """(n,) stitched up to each point."""
-    sewn = stitches.is_stitch | (stitches.kind == PointKind.SECURING)
-    total: NDArray[np.float64] = np.cumsum(np.where(sewn, stitches.step_mm, 0.0))
+    total: NDArray[np.float64] = np.cumsum(np.where(stitches.is_sewn, stitches.step_mm, 0.0))
     return total
 
 

@@ -77,8 +77,7 @@ def needle_path(stitches: Stitches, middle_mm: NDArray[np.float64] | None = None
     where files count from, if not from the middle of these holes.
     """
     kind = stitches.kind
-    hole = kind <= PointKind.SECURING
-    index = np.flatnonzero(hole)
+    index = stitches.hole_indices
     lands = (kind == PointKind.STITCH) & (stitches.stretch < 0)
     cut, stop, moved = (
         _before(index, np.flatnonzero(kind == command))

@@ -79,6 +79,21 @@ class Stitches:
         return (self.stretch >= 0) & (self.kind == PointKind.STITCH)
 
     @property
+    def is_sewn(self) -> NDArray[np.bool_]:
+        """(n,) true where a stitch ends, securing ones included."""
+        return (self.kind == PointKind.SECURING) | self.is_stitch
+
+    @property
+    def is_hole(self) -> NDArray[np.bool_]:
+        """(n,) true where the needle goes through the cloth."""
+        return self.kind <= PointKind.SECURING
+
+    @property
+    def hole_indices(self) -> NDArray[np.intp]:
+        """(k,) indices of the points where the needle goes through the cloth."""
+        return np.flatnonzero(self.is_hole)
+
+    @property
     def step_mm(self) -> NDArray[np.float64]:
         """(n,) distance from the point before; 0 for the first."""
         steps = np.zeros(len(self.points))
@@ -88,19 +103,27 @@ class Stitches:
     @property
     def needle_holes(self) -> NDArray[np.float64]:
         """(k, 2) points where the needle goes through the cloth."""
-        return self.points[self.kind <= PointKind.SECURING]
+        return self.points[self.is_hole]
+
+    @property
+    def sewn_paths(self) -> NDArray[np.float64]:
+        """(m, 2) needle holes in sewing order, mm, a row of NaN wherever no stitch leads on."""
+        holes = self.is_hole
+        spread = np.full((2 * len(self), 2), np.nan)
+        spread[1::2] = self.points
+        kept = np.zeros(len(spread), dtype=np.bool_)
+        kept[0::2], kept[1::2] = holes & ~self.is_sewn, holes
+        return spread[kept]
 
     @property
     def stitch_count(self) -> int:
         """Stitches sewn, securing ones included."""
-        sewn = (self.kind == PointKind.SECURING) | self.is_stitch
-        return int(np.count_nonzero(sewn))
+        return int(np.count_nonzero(self.is_sewn))
 
     @property
     def stitched_mm(self) -> float:
         """Length of thread path on one face, securing included."""
-        sewn = (self.kind == PointKind.SECURING) | self.is_stitch
-        return float(self.step_mm[sewn].sum())
+        return float(self.step_mm[self.is_sewn].sum())
 
     @property
     def travel_mm(self) -> float:

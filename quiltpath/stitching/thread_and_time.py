@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from quiltpath.project.sewing_sections import StitchSection, ThreadSection, TimeSection
-from quiltpath.stitching.stitches import PointKind, Stitches
+from quiltpath.stitching.stitches import Stitches
 
 MM_PER_M = 1000.0
 SECONDS_PER_MINUTE = 60.0
@@ -80,14 +80,12 @@ def thread_setting(thread: ThreadSection, stitch: StitchSection) -> ThreadSettin
 class ThreadUse:
     """Thread for the whole quilting, wastage and tails included, in metres.
 
-    ``seam_m``   length sewn, securing stitches included
     ``tails_m``  what of both threads is left at run ends to bury, before wastage
     ``bobbins``  full bobbins to wind
     """
 
     needle_m: float
     bobbin_m: float
-    seam_m: float
     tails_m: float
     bobbins: int
     setting: ThreadSetting
@@ -108,7 +106,6 @@ def thread_use(stitches: Stitches, tails: int, setting: ThreadSetting) -> Thread
     return ThreadUse(
         needle_m=needle_mm / MM_PER_M,
         bobbin_m=bobbin_mm / MM_PER_M,
-        seam_m=seam_mm / MM_PER_M,
         tails_m=2 * tails_mm / MM_PER_M,
         bobbins=math.ceil(bobbin_mm / MM_PER_M / setting.bobbin_m - 1e-9),
         setting=setting,
@@ -120,7 +117,7 @@ def bobbin_mm_along(stitches: Stitches, setting: ThreadSetting) -> NDArray[np.fl
 
     Tails are left out: they belong to no point.
     """
-    sewn = stitches.is_stitch | (stitches.kind == PointKind.SECURING)
+    sewn = stitches.is_sewn
     seam = np.cumsum(np.where(sewn, stitches.step_mm, 0.0))
     per_mm, per_stitch = setting.bobbin_mm(1.0, 0), setting.bobbin_mm(0.0, 1)
     return (seam * per_mm + np.cumsum(sewn) * per_stitch) * (1.0 + setting.wastage_share)

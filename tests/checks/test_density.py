@@ -51,7 +51,7 @@ def test_even_lines_at_any_spacing_and_angle_are_silent(
 def test_the_map_shows_the_closed_form(spacing: float, families: int) -> None:
     """Parallel lines at s: 1 / s mm for each mm²; a square grid: 2 / s. Far from the edge."""
     lines = drawn(*[parallel(spacing, RUNNER, 90 * family) for family in range(families)])
-    density = density_map(split_into_pieces(lines, 5.0), RUNNER, 120.0).density
+    density = density_map(split_into_pieces(lines.geometry, 5.0), RUNNER, 120.0).density
     middle = density[density.shape[0] // 2, density.shape[1] // 2]
     assert middle == pytest.approx(families / spacing, rel=0.08)
 
@@ -70,7 +70,8 @@ def test_the_map_is_what_a_count_cell_by_cell_gives(outline: Polygon) -> None:
     rng = np.random.default_rng(4)
     low_x, low_y, high_x, high_y = outline.bounds
     sewn = split_into_pieces(
-        lines_of(*rng.uniform((low_x, low_y), (high_x, high_y), (30, 4, 2))), 5.0
+        lines_of(*rng.uniform((low_x, low_y), (high_x, high_y), (30, 4, 2))).geometry,
+        5.0,
     )
     map_of = density_map(sewn, outline, 120.0)
     assert map_of.density.shape == (16, 40)
@@ -97,7 +98,7 @@ def test_a_strip_narrower_than_a_window_has_a_row_of_cells_at_least(width: float
     window with less than 0.6 of itself on the cloth says nothing, so that three rows are needed."""
     strip = box(0, 0, 800, width)
     found = density_map(
-        split_into_pieces(drawn(parallel(40, strip, 90, first=20)), 5.0), strip, 120.0
+        split_into_pieces(drawn(parallel(40, strip, 90, first=20)).geometry, 5.0), strip, 120.0
     )
     assert found.density.shape == (max(1, round(width / 20)), 40)
     assert np.isnan(found.density).all()
@@ -109,7 +110,7 @@ def test_what_runs_out_into_the_margin_is_not_counted() -> None:
     inside = [[(0, y), (20, y)] for y in range(5, 320, 10)]
     beyond = [[(-20, y), (20, y)] for y in range(5, 320, 10)]
     maps = [
-        density_map(split_into_pieces(lines_of(*paths), 4.0), RUNNER, 120.0)
+        density_map(split_into_pieces(lines_of(*paths).geometry, 4.0), RUNNER, 120.0)
         for paths in (inside, beyond)
     ]
     assert maps[1].density == pytest.approx(maps[0].density, nan_ok=True)
@@ -286,7 +287,7 @@ def test_alike_blocks_are_silent() -> None:
 
 def test_a_line_on_a_shared_border_counts_half_to_each() -> None:
     blocks = [block("A1", 0, 400), block("B1", 400, 800)]
-    sewn = split_into_pieces(lines_of([(400, 0), (400, 320)]), 10.0)
+    sewn = split_into_pieces(lines_of([(400, 0), (400, 320)]).geometry, 10.0)
     assert region_densities(blocks, sewn) == pytest.approx([160 / 128_000] * 2)
 
 
@@ -295,7 +296,7 @@ def test_a_line_on_a_shared_border_counts_half_to_each() -> None:
 def test_cutting_into_pieces_keeps_the_length(seed: int, piece: float) -> None:
     paths = np.random.default_rng(seed).uniform(0, 300, (4, 6, 2))
     lines = lines_of(*paths)
-    sewn = split_into_pieces(lines, piece)
+    sewn = split_into_pieces(lines.geometry, piece)
     total = sum(np.hypot(*np.diff(path, axis=0).T).sum() for path in paths)
     assert sewn.length.sum() == pytest.approx(total)
     assert sewn.length.max() <= piece + 1e-9

@@ -140,7 +140,6 @@ def test_a_runner_dense_in_the_middle_is_narrower_there() -> None:
     assert found.widths.low.bow_mm == pytest.approx(-found.widths.spread_mm / 2, rel=0.1)
     assert words_of(found).startswith("the middle comes out 8 mm narrower than the ends; both long")
     assert "both long edges bow in by" in words_of(found)
-    assert found.dense_mm[0] == pytest.approx(800, abs=200)
     assert not 600 < found.sparse_mm[0] < 1000
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -197,47 +198,42 @@ def test_the_same_drawing_gives_the_same_places() -> None:
     assert widest_gaps(lines, outline) == widest_gaps(lines, outline)
 
 
-def test_even_lines_cost_cells_in_proportion_to_lines_not_to_area(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """Each row between two lines is proved by one cell: the plateau does not explode."""
+@pytest.fixture
+def cells_made(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """How many cells each division of cells makes from now on."""
     from quiltpath.checks import largest_empty_circle as gap
 
-    made = []
+    made: list[int] = []
 
-    def counted(*given: object) -> object:
-        cells, probes = divided(*given)  # type: ignore[arg-type]
+    def counted(*given: Any) -> Any:
+        cells, probes = divided(*given)
         made.append(len(cells))
         return cells, probes
 
     divided = gap.divide_cells
     monkeypatch.setattr(gap, "divide_cells", counted)
+    return made
+
+
+def test_even_lines_cost_cells_in_proportion_to_lines_not_to_area(
+    cells_made: list[int],
+) -> None:
+    """Each row between two lines is proved by one cell: the plateau does not explode."""
     quilt = box(0, 0, 2794, 2794)
     widest_gaps(parallel(6.35, quilt), quilt)
-    assert sum(made) <= 3 * 440
+    assert sum(cells_made) <= 3 * 440
 
 
 def test_a_sheet_of_tiny_squares_is_answered_without_looking_at_each(
-    monkeypatch: pytest.MonkeyPatch,
+    cells_made: list[int],
 ) -> None:
     """600 x 500 lines: that many cells would take ten seconds, and every gap is as wide."""
-    from quiltpath.checks import largest_empty_circle as gap
-
-    made = []
-
-    def counted(*given: object) -> object:
-        cells, probes = divided(*given)  # type: ignore[arg-type]
-        made.append(len(cells))
-        return cells, probes
-
-    divided = gap.divide_cells
-    monkeypatch.setattr(gap, "divide_cells", counted)
     sheet = box(0, 0, 360, 300)
     level = [LineString([(0, y), (360, y)]) for y in np.arange(0.6, 300, 0.6)]
     upright = [LineString([(x, 0), (x, 300)]) for x in np.arange(0.6, 360, 0.6)]
     widest = widest_gaps([*level, *upright], sheet).widest_mm
     assert widest == pytest.approx(0.6, abs=0.05)
-    assert sum(made) < 20_000
+    assert sum(cells_made) < 20_000
 
 
 def test_an_outline_without_area_is_refused() -> None:

@@ -11,8 +11,7 @@ import pytest
 
 from quiltpath.drawing.bitmaps import data_url
 from quiltpath.drawing.relief import surface
-from quiltpath.drawing.relief_layers import layers
-from quiltpath.drawing.relief_light import light_surface
+from quiltpath.drawing.relief_light import levels, light_surface, shape_picture
 from quiltpath.drawing.relief_view import Light, LitView, Surface
 from quiltpath.drawing.script_modules import joined
 from tests.drawing.cloths import plain, quilted
@@ -40,8 +39,8 @@ def lit_on_a_page(page: Any, cloth: Surface, light: Light, folder: Path) -> np.n
     html = f"<!doctype html><html lang=en><title>Relief</title><body>{script}"
     (folder / "relief.html").write_text(html, encoding="utf-8")
     page.goto((folder / "relief.html").as_uri())
-    both = layers(cloth)
-    pictures = [data_url(both.colours), data_url(both.shape, 92, exact_hues=True)]
+    colours, shape = levels(cloth.albedo), shape_picture(cloth)
+    pictures = [data_url(colours), data_url(shape, 92, exact_hues=True)]
     angles = {"from": light.from_deg, "above": light.above_deg, "sky": light.sky}
     size, data = page.evaluate("(given) => window.lit(given)", [*pictures, angles])
     return np.array(data, dtype=np.uint8).reshape(*size, 4)[..., :3]
@@ -65,13 +64,13 @@ def test_the_script_lights_it_as_the_package_does(
 
 def test_shape_holds_unit_normals_and_the_open_sky() -> None:
     surface_ = cloth()
-    both = layers(surface_)
-    across = both.shape[..., :2] / 127.5 - 1
+    shape = shape_picture(surface_)
+    across = shape[..., :2] / 127.5 - 1
     upright = np.sqrt(np.maximum(1 - (across**2).sum(axis=2), 0.0))
     steep = upright > 0.3
     back = -across[..., 0][steep] / upright[steep]
     assert back == pytest.approx(surface_.slope_x[steep], abs=0.15)
-    assert both.shape[..., 2] / 255 == pytest.approx(surface_.open, abs=0.003)
+    assert shape[..., 2] / 255 == pytest.approx(surface_.open, abs=0.003)
 
 
 def test_the_script_names_the_lights_own_figures() -> None:

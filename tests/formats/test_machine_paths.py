@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quiltpath.errors import FormatLimitError, VerificationError
-from quiltpath.formats import FORMATS, PathFormat, deliver_paths, thread_paths
+from quiltpath.formats import FORMATS, FileOrder, PathFormat, deliver_paths, thread_paths
 from quiltpath.machine import ProfileRegistry
 from quiltpath.stitching import Stitches
 from tests.formats.designs import LETTER_F, Sewn, along, four_runs, stitches_of, wander
@@ -26,7 +26,7 @@ PATH_FORMATS = {name: form for name, form in FORMATS.items() if isinstance(form,
 
 def _file(design: Stitches, name: str, **more: object) -> bytes:
     form = PATH_FORMATS[name]
-    return deliver_paths(design, form, GANTRY, "Harvest supper", **more)[0]  # type: ignore[arg-type]
+    return deliver_paths(form, FileOrder(design, "Harvest supper", GANTRY, **more))[0]  # type: ignore[arg-type]
 
 
 def _meant(design: Stitches) -> list[np.ndarray]:
@@ -112,7 +112,7 @@ def test_a_gantrys_own_needle_words_are_used() -> None:
     own = GANTRY.model_copy(
         update={"gcode": GANTRY.gcode.model_copy(update={"needle_down": "M64 P0"})}
     )
-    contents, _ = deliver_paths(four_runs(), PATH_FORMATS["gcode"], own, "x")
+    contents, _ = deliver_paths(PATH_FORMATS["gcode"], FileOrder(four_runs(), "x", own))
     assert contents.decode().count("M64 P0\n") == 4
 
 
@@ -160,7 +160,9 @@ def test_a_file_that_reads_back_otherwise_is_not_delivered(
     ):
         spoilt = dataclasses.replace(form, write=lambda r, h=harm: _spoilt(form.write(r), h))
         with pytest.raises(VerificationError):
-            deliver_paths(stitches_of([Sewn(LETTER_F)]), spoilt, GANTRY, "Harvest supper")
+            deliver_paths(
+                spoilt, FileOrder(stitches_of([Sewn(LETTER_F)]), "Harvest supper", GANTRY)
+            )
 
 
 def _spoilt(contents: bytes, harm) -> bytes:  # type: ignore[no-untyped-def]

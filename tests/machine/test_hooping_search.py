@@ -9,7 +9,7 @@ import pytest
 
 from quiltpath.machine import MachineProfile
 from quiltpath.machine.field_choice import Overlaps, choose_fields
-from quiltpath.machine.hooping_cuts import hiding_grades, hole_indices
+from quiltpath.machine.hooping_cuts import hiding_grades
 from quiltpath.machine.hooping_search import CutTask, best_places, covered, overlap_of
 from quiltpath.machine.part_plan import PartSetting, plan_parts
 from quiltpath.machine.rectangle_cover import Field, fewest_fields, least_fields
@@ -117,7 +117,7 @@ def test_no_places_of_two_hoopings_cost_less_where_all_can_be_tried() -> None:
     """Two fields of 170 mm over 300 mm share at least 12 mm: all pairs of whole millimetres."""
     design = stitches_of([Sewn(line) for line in CROSSED])
     bounds = (0.0, 0.0, 300.0, 100.0)
-    grade = hiding_grades(design, hole_indices(design))
+    grade = hiding_grades(design, design.hole_indices)
     profile = hoop(170, 100, turns=False)
     ours = choose_fields(design, grade, bounds, profile, Overlaps(12.0, 12.0)).choice.taken.cost
     cutting = CutTask(design, grade, 0, bounds, 12.0)
@@ -134,7 +134,7 @@ def test_fields_slide_until_a_cut_hides() -> None:
     """Even fields share 145 to 155 mm, where no line crosses; 204 mm can be reached by sliding."""
     design = stitches_of([Sewn(along((0, 50), (300, 50))), Sewn(along((122, 0), (122, 100)))])
     bounds = (0.0, 0.0, 300.0, 100.0)
-    grade = hiding_grades(design, hole_indices(design))
+    grade = hiding_grades(design, design.hole_indices)
     cutting = CutTask(design, grade, 0, bounds, 4.0)
     even = fewest_fields(bounds, (180, 100), 4.0, False)
     assert cutting.by(even).cost.open_cuts == 1

@@ -39,7 +39,7 @@ def plan(
 
     settled, kept = settle(project, drawing)
     states = replace(settled, wished=Size(runner.length_mm, runner.width_mm))
-    use = ThreadUse(*thread_m, seam_m, 0.0, bobbins, THREAD)
+    use = ThreadUse(*thread_m, 0.0, bobbins, THREAD)
     return cutting_plan(project, grown(runner, (1 / kept[0], 1 / kept[1])), use, states)
 
 

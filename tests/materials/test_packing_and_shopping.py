@@ -151,7 +151,7 @@ def test_stock_is_taken_off() -> None:
 
 def test_thread_by_spools_and_bobbins() -> None:
     """66 m each for needle and bobbin are 132 m: one spool of 200 m, two of 100 m."""
-    use = ThreadUse(66, 66, 50, 0, 2, THREAD)
+    use = ThreadUse(66, 66, 0, 2, THREAD)
     thread, bobbins = thread_items(use, 100, StockSection(bobbins=1))
     assert thread.buy_packs == 2 and bobbins.buy_packs == 1
 

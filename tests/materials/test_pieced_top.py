@@ -207,7 +207,6 @@ def test_long_border_strips_are_joined_where_that_saves_cloth() -> None:
     (sides,) = [c for c in result.cutting.top_cuts if c.letter in result.cutting.border_joins]
     joins = result.cutting.border_joins[sides.letter]
     assert joins.strips == 3 and joins.joined_mm == pytest.approx(115.5 * IN, abs=0.5)
-    assert joins.joined_mm >= joins.needed_mm == pytest.approx(101 * IN, abs=0.5)
     (laid,) = [x for x in result.cutting.layouts if x.cloth.name == "border"]
     assert laid.length_mm < 12 * IN and laid.piece_count == 5
 

@@ -58,8 +58,8 @@ DRAWING = (
         ),
         (
             "motifs drawn with few points",
-            "(many(motif.outlines, style),)",
-            "(many(shapely.simplify(list(motif.outlines), 2.0), style),)",
+            "(many(motif.outlines, MOTIF),)",
+            "(many(shapely.simplify(list(motif.outlines), 2.0), MOTIF),)",
         ),
         asked="paper sizes",
     ),

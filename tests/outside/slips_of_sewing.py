@@ -79,7 +79,7 @@ SEWING = (
         "stitching/checkpoints",
         (
             "the way without thread counted before a checkpoint",
-            "np.cumsum(np.where(sewn, stitches.step_mm, 0.0))",
+            "np.cumsum(np.where(stitches.is_sewn, stitches.step_mm, 0.0))",
             "np.cumsum(stitches.step_mm)",
         ),
         asked="order",

@@ -12,8 +12,9 @@ from PIL import Image
 from shapely.geometry import Polygon
 
 from quiltpath.errors import InputError
+from quiltpath.photo.corners import given_corners
 from quiltpath.photo.overlay import overlay
-from quiltpath.photo.panel_photo import PanelPhoto, read_panel
+from quiltpath.photo.panel_photo import PanelPhoto, read_between, read_panel
 from quiltpath.photo.project_text import project_files
 from quiltpath.photo.reading import photo_in_memory
 from quiltpath.project import load
@@ -120,7 +121,8 @@ def test_the_same_photo_says_the_same() -> None:
 def test_marked_corners_are_taken_as_they_are() -> None:
     scene = PHOTOS["grounds of different colours"]
     corners = scene.seen(np.array([(0, 0), (640, 0), (640, 200), (0, 200)], dtype=float))
-    found = read_panel(photo_in_memory(scene.photo()), 640, 200, corners_px=corners)
+    photo = photo_in_memory(scene.photo())
+    found = read_between(photo, 640, 200, given_corners(photo, corners))
     assert found.corners.at_px == pytest.approx(corners)
     assert lines_off_mm(scene, found) < LINES_MM
 

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 import quiltpath
-from quiltpath.stitching.sewn import sewn_points
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -16,7 +15,7 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 @pytest.mark.parametrize("name", ["boathouse-bench", "supper-mats"])
 def test_what_is_drawn_is_what_is_sewn(name: str) -> None:
     stitches = quiltpath.compute(quiltpath.load(SAMPLES / name / "runner.toml")).stitches
-    points = sewn_points(stitches)
+    points = stitches.sewn_paths
     steps = np.hypot(*np.diff(points, axis=0).T)
     drawn = steps[np.isfinite(steps)]
     assert len(drawn) == stitches.stitch_count

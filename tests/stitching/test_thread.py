@@ -127,7 +127,6 @@ def test_each_tail_is_a_hand_of_thread_above_and_below() -> None:
     assert use.tails_m == pytest.approx(0.8)
     assert use.needle_m == pytest.approx((2 * 320 + 200 * 1.0 + 400) / 1000)
     assert use.bobbin_m == use.needle_m
-    assert use.seam_m == pytest.approx(2 * 320 / 1000)
     wasted = thread_use(stitches, 4, replace(BARE, wastage_share=0.5))
     assert wasted.tails_m == use.tails_m, "what is left to bury, before wastage"
 

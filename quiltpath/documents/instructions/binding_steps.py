@@ -296,7 +296,7 @@ def _mitre(binding: BindingPlan, room: PictureRoom, words: Measures) -> Step:
         say("Fold it back down, the fold level with the edge just sewn, and go on from the edge."),
     ]
     pictures: tuple[Picture, ...] = tuple(
-        mitre_picture(row, binding.setting, room, words) for row in outer[:2]
+        mitre_picture(row, binding.setting, room) for row in outer[:2]
     )
     return Step(say("Mitre the corners"), tuple(tasks), pictures, (), (NEEDLE,))
 

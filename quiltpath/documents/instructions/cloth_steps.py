@@ -192,9 +192,7 @@ def _prepare(result: Result, room: PictureRoom, words: Measures) -> Step:
         )
     if not _is_joined(result):
         tasks += _top_size(result, words)
-    return Step(
-        say("Prepare the top"), tuple(tasks), (top_picture(result, room, words),), (), (IRON,)
-    )
+    return Step(say("Prepare the top"), tuple(tasks), (top_picture(result, room),), (), (IRON,))
 
 
 def _top_size(result: Result, words: Measures) -> list[str]:

@@ -78,7 +78,7 @@ def layout_picture(layout: ClothLayout, room: PictureRoom, words: Measures) -> P
     return Picture(name, room.width_mm, view.height_mm, tuple(items), shows, CLOTH_WORDS, True)
 
 
-def cloths_picture(plan: CuttingPlan, room: PictureRoom, words: Measures) -> Picture:
+def cloths_picture(plan: CuttingPlan, room: PictureRoom) -> Picture:
     """Every cloth side by side to one scale, as much as is used of it."""
     letter = room.letter_mm
     wide = max(layout.cloth.usable_mm for layout in plan.layouts)

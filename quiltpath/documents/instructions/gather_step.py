@@ -9,7 +9,7 @@ from quiltpath.documents.instructions.cutting_layout import (
 )
 from quiltpath.documents.instructions.step import Step
 from quiltpath.drawing.sketch import PictureRoom
-from quiltpath.language import say, say_known
+from quiltpath.language import say, say_known, with_a_capital
 from quiltpath.materials.shopping import ShoppingItem
 from quiltpath.result.values import Result
 from quiltpath.units import Measures, count, join_with_and
@@ -25,7 +25,7 @@ def gather_step(result: Result, room: PictureRoom, words: Measures) -> Step:
         bobbin=thread.setting.bobbin_m,
     )
     bought = say("Widths are without selvedges. What you have in stock is taken off.")
-    picture = cloths_picture(result.cutting, room, words)
+    picture = cloths_picture(result.cutting, room)
     return Step(say("Gather what you need"), tasks, (picture,), (bought, note))
 
 
@@ -77,7 +77,7 @@ def shopping_line(item: ShoppingItem, words: Measures) -> str:
     """One line of the shopping list, with what the stock leaves to buy."""
     note = f" ({say_known(item.note)})" if item.note else ""
     named = say_known(item.name)
-    name = f"{named[:1].upper()}{named[1:]}"
+    name = with_a_capital(named)
     if item.is_sold_by_length:
         wide = say(", {width} wide", width=words.cut(item.width_mm)) if item.width_mm else ""
         more = words.cut(item.allowance_mm)

@@ -147,9 +147,7 @@ def sewing_on_picture(setting: BindingSection, room: PictureRoom, words: Measure
     return Picture("sewing on", room.width_mm, view.height_mm, tuple(items), shows, QUILTED_WORDS)
 
 
-def mitre_picture(
-    row: MitreRow, setting: BindingSection, room: PictureRoom, words: Measures
-) -> Picture:
+def mitre_picture(row: MitreRow, setting: BindingSection, room: PictureRoom) -> Picture:
     """A corner in three stages: stop and sew off, fold away, fold back."""
     letter = room.letter_mm
     third = room.width_mm / 3

@@ -138,7 +138,7 @@ def _load_on_a_frame(result: Result, room: PictureRoom, words: Measures) -> Step
         "Layers that are basted already are for a frame without leaders: write method ="
         ' "pins" under [basting], and this step tells of pins.'
     )
-    picture = basting_picture(result, room, words)
+    picture = basting_picture(result, room)
     return Step(say("Layer on the frame"), tuple(tasks), (picture,), (note,), (NEEDLE,))
 
 
@@ -253,7 +253,7 @@ def _baste(result: Result, room: PictureRoom, words: Measures) -> Step:
         tasks += _spray(basting.sections_mm, words)
         cautions = (SPRAY,)
     return Step(
-        say("Layer and baste"), tuple(tasks), (basting_picture(result, room, words),), (), cautions
+        say("Layer and baste"), tuple(tasks), (basting_picture(result, room),), (), cautions
     )
 
 

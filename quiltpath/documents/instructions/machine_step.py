@@ -34,7 +34,7 @@ def loading_step(
     sewn: SewingTotals,
     outline: shapely.Polygon,
     sheet: PictureRoom,
-    units: Units = "both",
+    units: Units,
 ) -> Step:
     """Size on the screen, start, which way round, what to check first, speed, cautions."""
     profile = machine.profile

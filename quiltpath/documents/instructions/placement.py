@@ -201,7 +201,7 @@ def _placement(title: str, machine: MachineParts, number: int, outline: shapely.
         Group("crosses", tuple(_part_crosses(sheet, load, fact))),
         Group("zero", tuple(_zero(sheet, load, machine.profile.kind))),
         Group("ends", tuple(_ends(sheet, fact))),
-        Group("map", tuple(_map(machine, part, outline))),
+        Group("map", tuple(_map(part, outline))),
         Group("words", (*_placement_words(title, machine, part, fact, load), _state_foot())),
     )
     return Page(WIDTH, HEIGHT, groups, title=f"{title}: {part.name}")
@@ -286,7 +286,7 @@ def _marked_ends(sheet: _Sheet, start: tuple[float, float], end: tuple[float, fl
     ]
 
 
-def _map(machine: MachineParts, part: Part, outline: shapely.Polygon) -> list[Item]:
+def _map(part: Part, outline: shapely.Polygon) -> list[Item]:
     """The whole runner, small, with this part's field on it."""
     low_x, low_y, high_x, high_y = outline.bounds
     field = part.field

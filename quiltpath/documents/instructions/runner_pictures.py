@@ -106,7 +106,7 @@ def _filled(result: Result, view: View, style: Style) -> Shape:
     return Shape((view.points(ring),), style)
 
 
-def top_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
+def top_picture(result: Result, room: PictureRoom) -> Picture:
     """The top with its printed or sewn lines and its join, in the rectangle that it is for now."""
     letter = room.letter_mm
     view = room.view(_box(result), pad_mm=1.6 * letter, foot_mm=2.4 * letter)
@@ -166,7 +166,7 @@ def _seam(layer: Piecing, at: float, view: View) -> Item:
     return polyline([view.at(size.low_x, at), view.at(size.high_x, at)], EDGE)
 
 
-def basting_picture(result: Result, room: PictureRoom, words: Measures) -> Picture:
+def basting_picture(result: Result, room: PictureRoom) -> Picture:
     """Backing, wadding and top on each other, with the pins or the sections of spray."""
     plan, letter = result.cutting, room.letter_mm
     backing, wadding = plan.layers.backing.size, plan.layers.wadding.size
@@ -205,16 +205,14 @@ def _pins(result: Result, view: View) -> list[Item]:
     return [many(marks, EDGE)]
 
 
-def quilting_picture(
-    result: Result, room: PictureRoom, name: str, layers: tuple[int, ...] | None = None
-) -> Picture:
-    """Quilting lines on the runner, each layer with its own dashes; some or all of the layers."""
+def quilting_picture(result: Result, room: PictureRoom, name: str) -> Picture:
+    """Quilting lines on the runner, each layer with its own dashes."""
     view = _quilting_view(result, room)
     lines = result.lines
     items: list[Item] = [_filled(result, view, EDGE)]
     for index in range(len(lines.layers)):
         chosen = lines.geometry[lines.layer == index]
-        if len(chosen) and (layers is None or index in layers):
+        if len(chosen):
             small = shapely.transform(shapely.simplify(chosen, SIMPLE_MM), view.points)
             dashes = tuple(0.5 * dash for dash in LAYER_DASHES[index % len(LAYER_DASHES)])
             items.append(many(small, Style(INK, 0.2, dashes)))

@@ -16,7 +16,7 @@ from quiltpath.drawing.page_model import GREY, INK, Group, Item, Line, Style, Te
 from quiltpath.drawing.pdf import POINTS_PER_MM
 from quiltpath.drawing.sketch import Picture, PictureRoom
 from quiltpath.drawing.text_width import size_that_fits, text_width, wrap_words
-from quiltpath.language import message, say_known
+from quiltpath.language import message, say_known, with_a_capital
 
 PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4), "A4 or Letter": (210.0, 279.4)}
 MARGIN_MM = 17.0
@@ -214,7 +214,7 @@ def cover_rows(facts: Sequence[str], picture: Picture, layout: Layout) -> Iterat
 
 
 def _text_row(
-    lines: Sequence[str], size: float, left: float, *, bold: bool = False, after: float = 0.0
+    lines: Sequence[str], size: float, left: float, *, bold: bool = False, after: float
 ) -> StepRow:
     def drawn(top: float) -> tuple[Item | Group, ...]:
         return tuple(
@@ -269,7 +269,7 @@ def _picture_row(picture: Picture, left: float, letter: float) -> StepRow:
     """The picture, and below it what it shows, and of which state its measures are."""
     state = say_known(picture.state)
     size = size_that_fits(state, 0.7 * letter, picture.width_mm)
-    shows = f"{picture.shows[:1].upper()}{picture.shows[1:]}."
+    shows = f"{with_a_capital(picture.shows)}."
     told = [*wrap_words(shows, size, picture.width_mm), state]
 
     def drawn(top: float) -> tuple[Item | Group, ...]:

@@ -8,7 +8,7 @@ from html import escape
 from quiltpath.documents.instructions.step import Cover, Step
 from quiltpath.drawing import svg
 from quiltpath.drawing.sketch import Picture
-from quiltpath.language import html_language, say, say_known
+from quiltpath.language import html_language, say, say_known, with_a_capital
 
 STYLE = """
 :root { color-scheme: light dark; --ink: #1d1d1b; --paper: #ffffff; --rule: #767066; }
@@ -99,5 +99,5 @@ def _figure(number: int, place: int, picture: Picture) -> str:
     drawn = drawn[drawn.index("<svg") :]
     shows, state = escape(picture.shows), escape(say_known(picture.state))
     drawn = drawn.replace("<svg ", f'<svg role="img" aria-label="{shows}" ', 1)
-    told = f"{shows[:1].upper()}{shows[1:]}. {state[:1].upper()}{state[1:]}."
+    told = f"{with_a_capital(shows)}. {with_a_capital(state)}."
     return f"<figure>{drawn}<figcaption>{told}</figcaption></figure>\n"

@@ -170,7 +170,7 @@ def _rays(apart: list[Floats], angles: list[Floats]) -> list[Floats]:
     return [mm / np.cos(angle).clip(1e-3) for mm, angle in zip(apart, angles, strict=True)]
 
 
-def band_of(border: Polygon, fullest: float, *, filled: bool = False) -> BorderBand:
+def band_of(border: Polygon, fullest: float, *, filled: bool) -> BorderBand:
     """The band of a border with one convex hole that has as many corners as the outside.
 
     ``fullest`` is how much of the half width figures use: corners are rounded as far as that

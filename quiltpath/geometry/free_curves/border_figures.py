@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.ops import substring
 
-from quiltpath.geometry.arrays import Floats, Points
+from quiltpath.geometry.arrays import Floats, Points, arc_lengths
 from quiltpath.geometry.free_curves.border_band import BorderBand
 from quiltpath.geometry.free_curves.feathers import feather
 from quiltpath.geometry.free_curves.smooth_band import SmoothBand, any_band_of
@@ -201,7 +201,7 @@ Visit = tuple[int, float]
 
 def crossings(strands: list[Points]) -> list[tuple[Visit, Visit]]:
     """Where strands cross: for each crossing both visits, as strand and millimetres along it."""
-    starts = [np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(s, axis=0).T))]) for s in strands]
+    starts = [arc_lengths(s) for s in strands]
     pieces = np.concatenate([np.stack([s[:-1], s[1:]], axis=1) for s in strands])
     owner = np.concatenate([np.full(len(s) - 1, k) for k, s in enumerate(strands)])
     begin = np.concatenate([way[:-1] for way in starts])

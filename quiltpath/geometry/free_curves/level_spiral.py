@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import substring
 
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Points, arc_lengths
 from quiltpath.geometry.free_curves.loop_joining import join_loops
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 from quiltpath.geometry.free_curves.stippling import rooms
@@ -40,7 +40,8 @@ def shape_spiral(
     if not given. The gap is made a little smaller so that the widest part ends in half a gap. Parts
     narrower than half a spacing between those distances are left empty, and in a region of hardly a
     spacing or two others may be. Where level lines meet, by
-    motifs above all, round places up to 2.8 gaps across may stay.
+    motifs above all, round places up to 2.8 gaps across may stay. Raises ``ValueError`` for a
+    spacing that is not above 0.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")
@@ -178,7 +179,7 @@ def _straightness(turn: LineString, way: float, half: float) -> float:
 def rotate_ring(ring: LineString, start_mm: float) -> LineString:
     """The same closed line, begun ``start_mm`` further along."""
     points = shapely.get_coordinates(ring)
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    way = arc_lengths(points)
     at = shapely.get_coordinates(ring.interpolate(start_mm))
     cut = int(np.searchsorted(way, start_mm, side="right"))
     cut = min(max(cut, 1), len(points) - 1)

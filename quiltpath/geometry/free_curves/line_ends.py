@@ -22,7 +22,7 @@ BULGE = 0.65  # of the step: how far a half turn reaches on
 
 
 def join_line_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> list[Points]:
-    """Paths that run through lines and the steps between their ends, shortest steps first.
+    """Paths (n, 2) in mm through lines and the steps between their ends, shortest steps first.
 
     A step runs along the room's edge between ends on it, straight otherwise; it crosses no line,
     stays inside, and is at most 1.75 spacings long (2.6 along the edge). Away from the edge lines

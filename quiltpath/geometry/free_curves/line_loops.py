@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
-from quiltpath.geometry.arrays import Floats, Points
+from quiltpath.geometry.arrays import Floats, Points, arc_lengths
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 
 STEP = 0.06  # of a loop's radius, along the line and the figures
@@ -106,8 +106,7 @@ class _Course:
     def __init__(self, line: Points, step_mm: float) -> None:
         self.step_mm = step_mm
         self.points = shapely.get_coordinates(shapely.segmentize(LineString(line), step_mm))
-        steps = np.hypot(*np.diff(self.points, axis=0).T)
-        self.way = np.concatenate([[0.0], np.cumsum(steps)])
+        self.way = arc_lengths(self.points)
         self.length = float(self.way[-1])
 
     def at(self, way: Floats) -> Points:

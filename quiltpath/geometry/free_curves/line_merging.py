@@ -34,7 +34,8 @@ def merge_line_ends(lines: list[Points], room: Polygon, spacing_mm: float) -> li
     """The lines (n, 2) in mm, each open end led on into the nearest line or edge of ``room``.
 
     A curve is at most some three spacings long, stays inside and crosses nothing. Ends that find
-    no such way stay as they are, and so do closed lines. O(n²) in the number of lines.
+    no such way stay as they are, and so do closed lines. O(n²) in the number of lines. Raises
+    ``ValueError`` for a spacing that is not above 0.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")

@@ -18,6 +18,7 @@ TRIED = 400
 def join_loops(loops: list[Points], gap: float) -> Points:
     """One closed line through all loops that lie beside each other, first point repeated last.
 
+    Loops and line are (n, 2) in mm, and ``gap`` is that between neighbouring loops, in mm.
     Loops nearest to the line so far come first; one that nothing is near to is joined by the
     shortest pair of steps there is.
     """

@@ -55,7 +55,10 @@ class Room:
 
 
 def relax(line: Points, room: Room, spacing: Spacing, how: RelaxationSetting) -> Points:
-    """The settled line, simple if the given one is: steps that made it cross itself are undone."""
+    """The settled line, simple if the given one is: steps that made it cross itself are undone.
+
+    Both are closed, (n, 2) in mm, the first point not repeated.
+    """
     line = space_evenly(line, spacing, how.points)
     kept, push = line, how.push
     for turn in range(how.steps // RENEW):
@@ -69,12 +72,12 @@ def relax(line: Points, room: Room, spacing: Spacing, how: RelaxationSetting) ->
 
 
 def is_simple(line: Points) -> bool:
-    """Whether a closed line never touches itself."""
+    """Whether a closed line (n, 2) never touches itself."""
     return bool(shapely.is_simple(shapely.LinearRing(line)))
 
 
 def space_evenly(line: Points, spacing: Spacing, points: float) -> Points:
-    """The closed line with points evenly apart, so many to the spacing there."""
+    """The closed line (n, 2) in mm with points evenly apart, so many to the spacing there."""
     closed = np.vstack([line, line[:1]])
     step = np.hypot(*np.diff(closed, axis=0).T)
     middle = (closed[1:] + closed[:-1]) / 2

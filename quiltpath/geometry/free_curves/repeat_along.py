@@ -9,7 +9,7 @@ import shapely
 from scipy.interpolate import CubicSpline
 from shapely.geometry import LineString
 
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Points, arc_lengths
 from quiltpath.geometry.free_curves.smooth_curve import simplify_curve
 
 CHORDS = 160  # to a repeat, at least
@@ -41,7 +41,7 @@ def repeat_along(
     curve = spine_through(spine)
     at = np.linspace(0, float(curve.x[-1]), max(2, round(float(curve.x[-1]) / STEP_MM)) + 1)
     places = curve(at)
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))])
+    way = arc_lengths(places)
     count = max(1, round(float(way[-1]) / count_for))
     scale = float(way[-1]) / count / advance
     _refuse_folds(curve, at, scale * max(float(np.abs(part[:, 1]).max()) for part in parts))

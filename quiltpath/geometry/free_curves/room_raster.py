@@ -76,15 +76,13 @@ class RoomRaster:
         return self.wall_mm.ravel().data
 
 
-def raster_of(
-    region: BaseGeometry, step_mm: float, rim_mm: float = 0.0, far_mm: float = math.inf
-) -> RoomRaster:
-    """Pixels of ``step_mm`` over the region and ``rim_mm`` round it.
+def raster_of(region: BaseGeometry, step_mm: float, far_mm: float = math.inf) -> RoomRaster:
+    """Pixels of ``step_mm`` over the region and two of them round it.
 
     Distances are exact to 2 % of a pixel, nearer than half a pixel to an eighth; beyond ``far_mm``
     they are not looked for, and ``far_mm`` stands there.
     """
-    blank = pixels_over(region, step_mm, rim_mm)
+    blank = pixels_over(region, step_mm)
     centres = blank.centres()
     edge = boundary_points(region, step_mm / 4)
     wall = np.full(len(centres), far_mm)
@@ -97,10 +95,10 @@ def raster_of(
     return RoomRaster(blank.corner_mm, step_mm, signed)
 
 
-def pixels_over(region: BaseGeometry, step_mm: float, rim_mm: float = 0.0) -> RoomRaster:
+def pixels_over(region: BaseGeometry, step_mm: float) -> RoomRaster:
     """The same pixels with nothing in them yet: for figures that need no wall."""
     x0, y0, x1, y1 = region.bounds
-    rim = rim_mm + 2 * step_mm
+    rim = 2 * step_mm
     columns = int(np.ceil((x1 - x0 + 2 * rim) / step_mm)) + 1
     rows = int(np.ceil((y1 - y0 + 2 * rim) / step_mm)) + 1
     return RoomRaster((x0 - rim, y0 - rim), step_mm, np.zeros((rows, columns)))

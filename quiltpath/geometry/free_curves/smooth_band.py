@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from quiltpath.geometry.arrays import Floats, Points
+from quiltpath.geometry.arrays import Floats, Points, arc_lengths
 from quiltpath.geometry.free_curves.border_band import (
     BorderBand,
     band_of,
@@ -99,5 +99,5 @@ def smooth_band_of(outer: Polygon, width_mm: float) -> SmoothBand:
     first = np.lexsort((np.abs(points[:, 1] - (low + high) / 2), -np.round(points[:, 0], 3)))[0]
     points = np.roll(points, -int(first), axis=0)
     points = np.vstack([points, points[:1]])
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    way = arc_lengths(points)
     return SmoothBand(points, way, np.array([width_mm / 2]))

@@ -6,37 +6,38 @@ import numpy as np
 import shapely
 from scipy.interpolate import CubicSpline
 
-from quiltpath.geometry.arrays import Points
+from quiltpath.geometry.arrays import Points, arc_lengths
 
 STRAY_MM = 0.015
+"""Less than a needle hole is wide: what is left out of a curve is not seen."""
 
 
-def smooth_closed(points: Points, step_mm: float, stray_mm: float = STRAY_MM) -> Points:
-    """The closed cubic B-spline of evenly spaced points; its last point repeats the first.
+def smooth_closed(points: Points, step_mm: float) -> Points:
+    """The closed cubic B-spline of evenly spaced points (n, 2) in mm; its last repeats the first.
 
     It passes within a sixth of each point's bend, and its curvature has no jumps.
     """
     eased = (np.roll(points, 1, axis=0) + 4 * points + np.roll(points, -1, axis=0)) / 6
     closed = np.vstack([eased, eased[:1]])
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    way = arc_lengths(closed)
     at = np.linspace(0, way[-1], max(16, int(np.ceil(way[-1] / step_mm))) + 1)
     curve = CubicSpline(way, closed, bc_type="periodic")(at)
     curve[-1] = curve[0]
-    return simplify_curve(curve, stray_mm)
+    return simplify_curve(curve)
 
 
-def smooth_open(points: Points, step_mm: float, stray_mm: float = STRAY_MM) -> Points:
-    """The natural cubic spline through an open line."""
+def smooth_open(points: Points, step_mm: float) -> Points:
+    """The natural cubic spline through an open line (n, 2) in mm."""
     if len(points) < 3:
         return points
-    way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    way = arc_lengths(points)
     at = np.linspace(0, way[-1], max(2, int(np.ceil(way[-1] / step_mm)) + 1))
-    return simplify_curve(CubicSpline(way, points, bc_type="natural")(at), stray_mm)
+    return simplify_curve(CubicSpline(way, points, bc_type="natural")(at))
 
 
-def simplify_curve(curve: Points, stray_mm: float = STRAY_MM) -> Points:
-    """The curve without points that lie within ``stray_mm`` of the chord that passes them."""
-    return shapely.get_coordinates(shapely.LineString(curve).simplify(stray_mm))
+def simplify_curve(curve: Points) -> Points:
+    """The curve without points that lie within ``STRAY_MM`` of the chord that passes them."""
+    return shapely.get_coordinates(shapely.LineString(curve).simplify(STRAY_MM))
 
 
 def turning_radius_mm(closed: Points) -> np.ndarray:

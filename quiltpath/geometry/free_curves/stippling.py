@@ -82,7 +82,8 @@ def stipple(
     gives the gap in mm at (n, 2) points where it is to vary, never more than threefold. A line is
     closed (its last point is its first) unless ``open_at_mm`` is given: then it is opened where it
     comes nearest, by one spacing. Parts narrower than 0.7 spacings between the distances kept are
-    left empty. The same seed gives the same line.
+    left empty. The same seed gives the same line. Raises ``ValueError`` for a spacing that is not
+    above 0.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")

@@ -41,7 +41,8 @@ def pebbles(
 
     Stones are ``least_mm`` to ``greatest_mm`` across, and keep ``edge_mm`` from the region's outer
     edge and ``motif_mm`` (a quarter of the least stone if not given) from its holes. A part
-    in which no stone finds room is left empty. The same seed lays the same stones.
+    in which no stone finds room is left empty. The same seed lays the same stones. Raises
+    ``ValueError`` where the least is not above 0, or above the greatest.
     """
     if not 0 < least_mm <= greatest_mm:
         raise ValueError("least_mm must be above 0 and greatest_mm not below it")

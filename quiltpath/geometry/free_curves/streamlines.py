@@ -57,7 +57,8 @@ def field_lines(
     They end ``edge_mm`` from the region's outer edge and ``motif_mm`` (half a spacing if not given)
     from its holes, or where they would come nearer than ``closest`` spacings to another line.
     ``joined`` links neighbouring ends by short steps and leads the others into what runs beside
-    them, so that few paths remain, and those hang together. Closed lines end as they start.
+    them, so that few paths remain, and those hang together. Closed lines end as they start. Raises
+    ``ValueError`` for a spacing or a ``closest`` that is out of range.
     """
     if not spacing_mm > 0:
         raise ValueError(f"spacing_mm is {spacing_mm}; it must be above 0")
