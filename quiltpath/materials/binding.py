@@ -146,10 +146,11 @@ def bias_pieces(total_mm: float, side_mm: float, join_mm: float) -> tuple[float,
     """Stretches between the joins of a continuous bias strip: a diagonal of the square each.
 
     The square is cut once across and sewn into a tube, so that the strip meets a seam each time
-    round; the last stretch is what is still needed.
+    round; the last stretch is what is left of ``total_mm``.
     """
     each = side_mm * math.sqrt(2)
-    return (each,) * strips_needed(total_mm, each, join_mm)
+    whole = strips_needed(total_mm, each, join_mm) - 1
+    return (*(each,) * whole, total_mm - whole * (each - join_mm))
 
 
 def edge_needs_bias(edge: Edge, setting: BindingSection) -> bool:

@@ -73,11 +73,7 @@ class BindingPlan:
     @property
     def spare_mm(self) -> float:
         """Joined strip beyond what stays on the runner: ends to handle, and what is cut off."""
-        joined = (
-            bias_length(self.bias_mm, self.setting.width_mm)
-            if self.bias_mm is not None
-            else joined_length(self.strips.lengths_mm, self.setting.join_mm)
-        )
+        joined = joined_length(self.strips.lengths_mm, self.setting.join_mm)
         return max(0.0, joined - self.laid_mm)
 
     @property
@@ -176,7 +172,8 @@ def strips_for(
     along = side if across == side else rectangle_for_bias(total_mm, setting.width_mm, across)
     each = min(along, across) * math.sqrt(2) - setting.join_mm
     _check_number(math.ceil(total_mm / each) if each > 0 else 0, total_mm, setting)
-    pieces = bias_pieces(total_mm, min(along, across), setting.join_mm)
+    gives_mm = bias_length((along, across), setting.width_mm)
+    pieces = bias_pieces(gives_mm, min(along, across), setting.join_mm)
     strips = Strips(pieces, (cloth.name,) * len(pieces), ((cloth.name, along),))
     return strips, (along, across)
 

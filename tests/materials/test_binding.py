@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely.affinity import scale
 from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.errors import InputError
@@ -242,8 +243,10 @@ def test_a_square_whose_root_is_whole_is_not_cut_larger() -> None:
 
 def test_a_bias_strip_meets_a_seam_at_each_diagonal_of_its_square() -> None:
     """300 mm square: 424.26 mm each, 367.26 mm further with each seam of 57 mm; 2000 mm take
-    (2000 - 57) / 367.26 = 5.29, so six."""
-    assert bias_pieces(2000, 300, 57) == pytest.approx((300 * math.sqrt(2),) * 6)
+    (2000 - 57) / 367.26 = 5.29, so six, of which the last is 2000 - 5 x 367.26 = 163.7 mm."""
+    each = 300 * math.sqrt(2)
+    assert bias_pieces(2000, 300, 57) == pytest.approx((*(each,) * 5, 2000 - 5 * (each - 57)))
+    assert joined_length(bias_pieces(2000, 300, 57), 57) == pytest.approx(2000)
 
 
 @pytest.mark.parametrize(
@@ -271,7 +274,9 @@ def test_of_several_cloths_bias_is_cut_from_the_widest() -> None:
     assert set(strips.cloths) == {"wide"} and strips.cloth_mm == (("wide", rectangle[0]),)
     strips, rectangle = strips_for(5000, bias, [narrow])
     assert rectangle == (pytest.approx(27 * IN), 450)
-    assert strips.lengths_mm == pytest.approx((450 * math.sqrt(2),) * 9)  # (5000 - 57) / 579
+    # 27 in by 450 mm less its seams are 5147.5 mm of it: (5147.5 - 57) / 579 = 8.8
+    assert strips.lengths_mm[:8] == pytest.approx((450 * math.sqrt(2),) * 8)
+    assert joined_length(strips.lengths_mm, bias.join_mm) == pytest.approx(5147.5, abs=1)
 
 
 @pytest.mark.parametrize("usable", [30.0, 40.0, 41.0])
@@ -333,3 +338,15 @@ def test_binding_strips_are_listed_as_they_are_cut() -> None:
     ((cloth, square),) = plan_binding(edge, [], BindingSection(cut="bias"), cotton).pieces()
     assert (cloth, square.name) == ("cotton", "binding, for bias")
     assert (square.on_length_mm, square.on_width_mm) == pytest.approx((16 * IN, 16 * IN))
+
+
+@pytest.mark.parametrize("length", [700.0, 900.0, 1200.0, 1800.0])
+def test_no_more_bias_is_cut_off_than_there_is(length: float) -> None:
+    """What is cut off the beginning and what stays on the runner come from one square."""
+    edge = edge_of(scale(Point(0, 0).buffer(1, 64), length / 2, 200))
+    found = plan_binding(edge, [], BindingSection(cut="bias"), [Cloth("binding", 1000)])
+    assert found.bias_mm is not None
+    (along, across), width = found.bias_mm, found.setting.width_mm
+    gives = (along * across - IN / 2 * (along + across)) / width
+    assert found.joins.cut_first_mm + found.laid_mm <= gives + 1e-6
+    assert found.spare_mm == pytest.approx(gives - found.laid_mm)
