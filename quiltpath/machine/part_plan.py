@@ -34,6 +34,7 @@ from quiltpath.machine.parts import (
     Part,
     alignment_crosses,
     part_stitches,
+    shared_crosses,
     turned_back,
     with_crosses,
 )
@@ -133,13 +134,14 @@ def plan_parts(
     fields, pieces, cuts = found.made.fields, found.made.pieces, found.made.cuts
     order = _order(fields, sorted({piece.field for piece in pieces}), setting.centre_out)
     used = [fields[index] for index in order]
-    crosses = alignment_crosses(used, outline.bounds, sewn=setting.sew_crosses)
+    owned = [[piece for piece in pieces if piece.field == index] for index in order]
+    bare = [part_stitches(stitches, own, setting.securing) for own in owned]
+    crosses = _crosses(used, bare, outline, setting)
     number = {index: place for place, index in enumerate(order, start=1)}
     parts = []
-    for index, marks in zip(order, crosses, strict=True):
-        own = [piece for piece in pieces if piece.field == index]
-        sewn = part_stitches(
-            stitches, own, setting.securing, marks if setting.sew_crosses else None
+    for index, own, plain, marks in zip(order, owned, bare, crosses, strict=True):
+        sewn = (
+            part_stitches(stitches, own, setting.securing, marks) if setting.sew_crosses else plain
         )
         name = _name(profile.kind, number[index], len(order), setting.short_names)
         place = _centre(fields[index], sewn)
@@ -284,6 +286,20 @@ def _centre(field: Field, sewn: Stitches) -> Field:
     )
 
 
+def _crosses(
+    fields: Sequence[Field],
+    sewn: Sequence[Stitches],
+    outline: shapely.Polygon,
+    setting: PartSetting,
+) -> tuple[Floats, ...]:
+    """The crosses of each part: where the needle gets to with the file in the middle, and one
+    where a hand would have to mark several on one spot."""
+    if setting.sew_crosses:
+        return alignment_crosses(fields, outline.bounds, sewn=True)
+    places = [_centre(field, own) for field, own in zip(fields, sewn, strict=True)]
+    return shared_crosses(places, alignment_crosses(places, outline.bounds))
+
+
 def _plan_of_passes(
     found: FoundPasses, profile: MachineProfile, setting: PartSetting, outline: shapely.Polygon
 ) -> PartPlan:
@@ -296,12 +312,15 @@ def _plan_of_passes(
     order = passes.order
     number = {index: place for place, index in enumerate(order, start=1)}
     in_order = [fields[index] for index in order]
-    crosses = alignment_crosses(in_order, outline.bounds, sewn=setting.sew_crosses)
+    bare = [
+        turned_back(each.stitches) if passes.crosswise else each.stitches
+        for each in (passes.passes[index] for index in order)
+    ]
+    crosses = _crosses(in_order, bare, outline, setting)
     parts = []
-    for index, marks in zip(order, crosses, strict=True):
+    for index, plain, marks in zip(order, bare, crosses, strict=True):
         sewn = passes.passes[index]
-        stitches = turned_back(sewn.stitches) if passes.crosswise else sewn.stitches
-        stitches = with_crosses(stitches, marks) if setting.sew_crosses else stitches
+        stitches = with_crosses(plain, marks) if setting.sew_crosses else plain
         parts.append(
             Part(
                 number[index],

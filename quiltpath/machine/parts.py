@@ -25,6 +25,11 @@ MARKED_INSIDE_MM, MOST_INSIDE = 25.0, 1 / 8
 """From the cloth's edge to a cross that is marked by hand: 1 in, clear of a raw edge that frays and
 of the binding's seam (common practice), of a narrow piece no more than that share of it."""
 
+APART_MM = 12.0
+"""Crosses that are nearer to one another than that run into each other under a pen."""
+
+TOUCH_MM = 1e-6
+
 Bounds = tuple[float, float, float, float]
 
 
@@ -221,6 +226,38 @@ def alignment_crosses(fields: Sequence[Field], cloth: Bounds, *, sewn: bool) -> 
     if follower is not None:
         found[0] = found[follower]
     return tuple(found)
+
+
+def shared_crosses(fields: Sequence[Field], crosses: Sequence[Floats]) -> tuple[Floats, ...]:
+    """The crosses with one in the place of several that a pen would draw over one another.
+
+    A cross serves each part whose field it lies in. The one that serves most is taken first, the
+    earliest of equals.
+    """
+    every = np.vstack(crosses)
+    part = np.repeat(np.arange(len(crosses)), [len(own) for own in crosses])
+    apart = np.hypot(*(every[:, None] - every[None]).transpose(2, 0, 1))
+    held = np.array([_holds(fields[index], every) for index in part.tolist()])
+    serves = held & (apart < APART_MM) & (part[:, None] != part[None])
+    serves |= apart == 0.0
+    left, found = np.ones(len(every), dtype=bool), every.copy()
+    while left.any():
+        most = int(((serves & left[:, None]).sum(axis=0) * left).argmax())
+        chosen = np.flatnonzero(serves[:, most] & left)
+        first = chosen[np.lexsort([apart[chosen, most], part[chosen]])]
+        chosen = first[np.unique(part[first], return_index=True)[1]]  # one to a part
+        found[chosen] = every[most]
+        left[chosen] = False
+    return tuple(np.split(found, np.cumsum([len(own) for own in crosses])[:-1]))
+
+
+def _holds(field: Field, places: Floats) -> NDArray[np.bool_]:
+    """Which of the places the needle gets to."""
+    x, y = places.T
+    along = (x >= field.left - TOUCH_MM) & (x <= field.right + TOUCH_MM)
+    up = (y >= field.low - TOUCH_MM) & (y <= field.high + TOUCH_MM)
+    inside: NDArray[np.bool_] = along & up
+    return inside
 
 
 def _partner(fields: Sequence[Field], index: int) -> int | None:

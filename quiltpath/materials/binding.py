@@ -27,6 +27,10 @@ TOP_STITCH_MM = MM_PER_INCH / 16
 """From the folded edge of a binding that is sewn to the back first (common practice)."""
 
 
+TUBE_SEAM_MM = MM_PER_INCH / 4
+"""Seam allowance of the tube from which bias is cut, 1/4 in (common practice)."""
+
+
 @dataclass(frozen=True)
 class StripLength:
     """Length of joined strip, in mm, and what it is made of."""
@@ -114,18 +118,39 @@ def _strips_in(cloth: Cloth, width_mm: float, join_mm: float) -> int:
 
 
 def square_for_bias(total_mm: float, width_mm: float) -> float:
-    """Side of the square to cut for so much bias strip: its root, up to the next inch."""
-    return math.ceil(math.sqrt(total_mm * width_mm) / MM_PER_INCH - _SLACK) * MM_PER_INCH
+    """Side of the square to cut for so much bias strip, up to the next inch.
+
+    The root of the strip's area, which published rules give, and what both seams of the tube take.
+    """
+    both = 2 * TUBE_SEAM_MM
+    side = both + math.sqrt(both**2 + total_mm * width_mm)
+    return math.ceil(side / MM_PER_INCH - _SLACK) * MM_PER_INCH
+
+
+def rectangle_for_bias(total_mm: float, width_mm: float, across_mm: float) -> float:
+    """Length of a rectangle so wide that gives so much bias strip, up to the next inch."""
+    both = 2 * TUBE_SEAM_MM
+    if across_mm <= both:
+        return math.inf
+    along = (total_mm * width_mm + both * across_mm) / (across_mm - both)
+    return math.ceil(along / MM_PER_INCH - _SLACK) * MM_PER_INCH
+
+
+def bias_length(cloth_mm: tuple[float, float], width_mm: float) -> float:
+    """Bias strip from a tube of that cloth: its area, less the two seams along its edges."""
+    along, across = cloth_mm
+    return (along * across - 2 * TUBE_SEAM_MM * (along + across)) / width_mm
 
 
 def bias_pieces(total_mm: float, side_mm: float, join_mm: float) -> tuple[float, ...]:
     """Stretches between the joins of a continuous bias strip: a diagonal of the square each.
 
     The square is cut once across and sewn into a tube, so that the strip meets a seam each time
-    round; the last stretch is what is still needed.
+    round; the last stretch is what is left of ``total_mm``.
     """
     each = side_mm * math.sqrt(2)
-    return (each,) * strips_needed(total_mm, each, join_mm)
+    whole = strips_needed(total_mm, each, join_mm) - 1
+    return (*(each,) * whole, total_mm - whole * (each - join_mm))
 
 
 def edge_needs_bias(edge: Edge, setting: BindingSection) -> bool:

@@ -15,11 +15,13 @@ from quiltpath.materials.binding import (
     MOST_STRIPS,
     StripLength,
     Strips,
+    bias_length,
     bias_pieces,
     cut_strips,
     edge_needs_bias,
     joined_length,
     laid_length,
+    rectangle_for_bias,
     square_for_bias,
     strip_length_needed,
 )
@@ -28,7 +30,7 @@ from quiltpath.materials.edge_corners import Corner, Edge
 from quiltpath.materials.piecing import CutPiece
 from quiltpath.materials.shopping import Cloth
 from quiltpath.project.materials_sections import BindingSection
-from quiltpath.units import MM_PER_INCH, both_units
+from quiltpath.units import both_units
 
 
 @dataclass(frozen=True)
@@ -167,18 +169,13 @@ def strips_for(
     cloth = max(cloths, key=lambda c: c.usable_mm)
     side = square_for_bias(total_mm, setting.width_mm)
     across = min(side, cloth.usable_mm)
-    along = side if across == side else _bias_rectangle_mm(total_mm, setting, across)
+    along = side if across == side else rectangle_for_bias(total_mm, setting.width_mm, across)
     each = min(along, across) * math.sqrt(2) - setting.join_mm
     _check_number(math.ceil(total_mm / each) if each > 0 else 0, total_mm, setting)
-    pieces = bias_pieces(total_mm, min(along, across), setting.join_mm)
+    gives_mm = bias_length((along, across), setting.width_mm)
+    pieces = bias_pieces(gives_mm, min(along, across), setting.join_mm)
     strips = Strips(pieces, (cloth.name,) * len(pieces), ((cloth.name, along),))
     return strips, (along, across)
-
-
-def _bias_rectangle_mm(total_mm: float, setting: BindingSection, across_mm: float) -> float:
-    """Length of the rectangle: its area, the tube's seam, up to the next inch, as for a square."""
-    along = total_mm * setting.width_mm / across_mm + 2 * setting.seam_mm
-    return math.ceil(along / MM_PER_INCH - 1e-6) * MM_PER_INCH
 
 
 def _check_number(strips: int, total_mm: float, setting: BindingSection) -> None:

@@ -114,6 +114,23 @@ def test_inner_corners_are_sewn_round_before_they_are_cut() -> None:
     assert "turn inwards: sew round each" in text(step("Square up", "scalloped"))
 
 
+def test_an_oval_has_no_mitres_and_its_bias_is_as_long_as_the_cloth_gives() -> None:
+    """What is over is reckoned from the area of the square less the seams of its tube."""
+    bias = text(step("Cut and join the binding", "oval", '[binding]\ncut = "bias"\n'))
+    assert "mitres" not in bias and "with the closing join" in bias
+    told = re.search(
+        r"Cut ([\d.]+) mm by ([\d.]+) mm of cloth for one continuous bias strip, ([\d.]+) mm wide"
+        r" and at least ([\d.]+) mm long.*The edge takes ([\d.]+) mm .*; ([\d.]+) mm are over",
+        " ".join(bias.split()),
+    )
+    assert told is not None
+    along, across, width, total, laid, over = map(float, told.groups())
+    area = along * across - 2 * 6.35 * (along + across)
+    assert width == 57  # 2 1/4 in are 57.15 mm
+    assert laid + over == pytest.approx(area / 57.15, abs=2)
+    assert laid + over >= total - 1
+
+
 def test_straight_strips_on_a_tight_curve_are_said_to_pucker_in_the_handout_too() -> None:
     told = text(step("Cut and join the binding", "oval"))
     assert "will pucker" in told and 'cut = "bias"' in told

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from quiltpath.errors import InputError
 from quiltpath.machine import MachineProfile, ProfileRegistry
 from quiltpath.machine.part_plan import PartPlan, PartSetting, plan_parts, worst_misplacement
-from quiltpath.machine.parts import CutSecuring
+from quiltpath.machine.parts import CutSecuring, shared_crosses
+from quiltpath.machine.rectangle_cover import Field
 from quiltpath.stitching import PointKind, Stitches
 from tests.documents.runners import grid_runner, outline, slanted_runner
 from tests.formats.designs import Sewn, along, stitches_of, wander
@@ -154,7 +155,7 @@ def test_crosses_are_common_to_a_neighbour_sewn_before(centre_out: bool) -> None
         box = shapely.box(part.field.left, part.field.low, part.field.right, part.field.high)
         assert part.crosses.shape == (2, 2)
         assert np.hypot(*np.diff(part.crosses, axis=0)[0]) > 30
-        assert shapely.distance(box, shapely.points(part.crosses)).max() < 13
+        assert shapely.distance(box, shapely.points(part.crosses)).max() <= 1e-6
     assert np.array_equal(made.parts[0].crosses, made.parts[1].crosses)
     marks = np.vstack([part.crosses for part in made.parts])
     assert shapely.contains(cloth, shapely.points(marks)).all()
@@ -265,3 +266,47 @@ def test_the_worst_of_several_joins_is_told() -> None:
 def test_a_whole_design_has_no_joins_to_misplace() -> None:
     made = plan_parts(LONG, REGISTRY.find("longarm-large"), PartSetting(), outline=EDGE)
     assert worst_misplacement(made) is None
+
+
+OVAL = shapely.affinity.scale(shapely.Point(600, 200).buffer(1, 160), 600, 200)
+
+
+@pytest.mark.parametrize("profile", ["hoop-130x180", "hoop-100x100"])
+def test_the_needle_gets_to_every_cross_and_none_is_drawn_over_another(profile: str) -> None:
+    """Rings in an oval: a part at its end has few stitches, about whose middle its file lies, and
+    hoops that lie crosswise among others share narrow strips with several of them."""
+    rings = [shapely.affinity.scale(OVAL, share, share) for share in (0.95, 0.75, 0.5, 0.25)]
+    design = stitches_of([Sewn(shapely.get_coordinates(ring.exterior)) for ring in rings])
+    made = plan_parts(design, REGISTRY.find(profile), PartSetting(), outline=OVAL)
+    for part in made.parts:
+        field = part.field
+        box = shapely.box(field.left, field.low, field.right, field.high)
+        assert shapely.distance(box, shapely.points(part.crosses)).max() <= 1e-6
+        assert np.hypot(*np.diff(part.crosses, axis=0)[0]) > 30
+    marks = np.unique(np.round(np.vstack([part.crosses for part in made.parts]), 3), axis=0)
+    apart = np.hypot(*(marks[:, None] - marks[None]).transpose(2, 0, 1))
+    assert apart[apart > 0].min() > 10.0, "two arms of 5 mm as the guide draws them"
+
+
+def test_one_cross_serves_those_that_lie_within_its_reach() -> None:
+    """Three crosses within 3 mm become one; one whose field ends before it keeps its own."""
+    fields = [Field(0, 0, 100, 100), Field(90, 0, 190, 100), Field(96, 0, 196, 100)]
+    own = [
+        np.array([[95.0, 50.0], [20.0, 50.0]]),
+        np.array([[97.0, 50.0], [180.0, 50.0]]),
+        np.array([[98.0, 50.0], [150.0, 90.0]]),
+    ]
+    first, second, third = shared_crosses(fields, own)
+    assert first.tolist() == [[97, 50], [20, 50]]
+    assert second.tolist() == [[97, 50], [180, 50]]
+    assert third.tolist() == [[97, 50], [150, 90]]
+    narrow = [Field(0, 0, 96, 100), *fields[1:]]
+    first, second, third = shared_crosses(narrow, own)
+    assert first[0].tolist() == second[0].tolist() == [95, 50] and third[0].tolist() == [98, 50]
+
+
+def test_two_crosses_of_one_part_stay_two() -> None:
+    fields = [Field(0, 0, 100, 100), Field(0, 0, 100, 100)]
+    own = [np.array([[50.0, 50.0], [58.0, 50.0]]), np.array([[54.0, 50.0], [90.0, 90.0]])]
+    for crosses in shared_crosses(fields, own):
+        assert np.hypot(*np.diff(crosses, axis=0)[0]) >= 4

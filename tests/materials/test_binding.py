@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely.affinity import scale
 from shapely.geometry import LineString, Point, Polygon, box
 
 from quiltpath.errors import InputError
@@ -14,11 +15,13 @@ from quiltpath.materials import Cloth
 from quiltpath.materials.binding import (
     MOST_STRIPS,
     TOP_STITCH_MM,
+    bias_length,
     bias_pieces,
     cut_strips,
     edge_needs_bias,
     joined_length,
     laid_length,
+    rectangle_for_bias,
     square_for_bias,
     strip_length_needed,
     strips_needed,
@@ -108,18 +111,22 @@ def test_top_stitching_lies_a_sixteenth_of_an_inch_from_the_fold() -> None:
 
 @pytest.mark.parametrize(
     ("length", "strip", "side"),
-    [(200, 2, 20), (250, 2, 23), (55, 2.5, 12)],
+    [(200, 2, 21), (250, 2, 23), (55, 2.5, 13)],
 )
 def test_square_for_a_bias_strip(length: float, strip: float, side: float) -> None:
     """mydecozo.co.uk: 20 in give 200 in of 2 in; 250 in of 2 in, root 22.36, so 23 in.
-    getasquiltingstudio.com, 2018:
-    55 in of 2 1/2 in, root 11.73, so 12 in."""
+    getasquiltingstudio.com, 2018: 55 in of 2 1/2 in, root 11.73, so 12 in. They leave out the two
+    seams of the tube, each 1/2 in of cloth as long as a side: 1/2 in more before it is rounded."""
     assert square_for_bias(length * IN, strip * IN) == pytest.approx(side * IN)
 
 
 @given(st.floats(500, 20_000), st.floats(30, 90), st.floats(300, 800))
 def test_a_bias_square_gives_what_is_needed(total: float, width: float, side: float) -> None:
-    assert square_for_bias(total, width) ** 2 >= (total - 1e-6) * width
+    square = square_for_bias(total, width)
+    assert square**2 - 4 * IN / 4 * square >= (total - 1e-6) * width
+    assert bias_length((square, square), width) >= total - 1e-6
+    along = rectangle_for_bias(total, width, side)
+    assert total - 1e-6 <= bias_length((along, side), width) <= total + IN * side / width + 1e-6
     assert joined_length(bias_pieces(total, side, width), width) >= total - 1e-6
 
 
@@ -227,15 +234,19 @@ def test_a_cloth_for_something_else_is_not_cut_up_to_the_end() -> None:
 
 
 def test_a_square_whose_root_is_whole_is_not_cut_larger() -> None:
-    """200 in of 2 in strip are 400 square inches: 20 in, and a hair more 21 in."""
-    assert square_for_bias(200 * IN, 2 * IN) == pytest.approx(20 * IN)
-    assert square_for_bias(200.1 * IN, 2 * IN) == pytest.approx(21 * IN)
+    """A square of 20 in less two seams of 20 in by 1/2 in is 380 square inches: 190 in of 2 in
+    strip, and for a hair more 21 in."""
+    assert bias_length((20 * IN, 20 * IN), 2 * IN) == pytest.approx(190 * IN)
+    assert square_for_bias(190 * IN, 2 * IN) == pytest.approx(20 * IN)
+    assert square_for_bias(190.1 * IN, 2 * IN) == pytest.approx(21 * IN)
 
 
 def test_a_bias_strip_meets_a_seam_at_each_diagonal_of_its_square() -> None:
     """300 mm square: 424.26 mm each, 367.26 mm further with each seam of 57 mm; 2000 mm take
-    (2000 - 57) / 367.26 = 5.29, so six."""
-    assert bias_pieces(2000, 300, 57) == pytest.approx((300 * math.sqrt(2),) * 6)
+    (2000 - 57) / 367.26 = 5.29, so six, of which the last is 2000 - 5 x 367.26 = 163.7 mm."""
+    each = 300 * math.sqrt(2)
+    assert bias_pieces(2000, 300, 57) == pytest.approx((*(each,) * 5, 2000 - 5 * (each - 57)))
+    assert joined_length(bias_pieces(2000, 300, 57), 57) == pytest.approx(2000)
 
 
 @pytest.mark.parametrize(
@@ -254,16 +265,18 @@ def test_only_a_curve_bound_straight_asks_for_bias(
 
 
 def test_of_several_cloths_bias_is_cut_from_the_widest() -> None:
-    """5000 mm of 57.15 mm: root of 285 750 is 534.6 mm, 22 in; from 450 mm cloth 635 mm
-    of it and the tube's seam of 1/2 in, 25 1/2, so 26 in."""
+    """5000 mm of 57.15 mm: root of 285 750 is 534.6 mm, with the seams 547.4, 22 in; from 450 mm
+    cloth (285 750 + 12.7 x 450) / (450 - 12.7) = 666.5 mm of it, 26.2, so 27 in."""
     bias = BindingSection(cut="bias")
     wide, narrow = Cloth("wide", 700), Cloth("narrow", 450)
     strips, rectangle = strips_for(5000, bias, [narrow, wide])
     assert rectangle == pytest.approx((22 * IN, 22 * IN))
     assert set(strips.cloths) == {"wide"} and strips.cloth_mm == (("wide", rectangle[0]),)
     strips, rectangle = strips_for(5000, bias, [narrow])
-    assert rectangle == (pytest.approx(26 * IN), 450)
-    assert strips.lengths_mm == pytest.approx((450 * math.sqrt(2),) * 9)  # (5000 - 57) / 579
+    assert rectangle == (pytest.approx(27 * IN), 450)
+    # 27 in by 450 mm less its seams are 5147.5 mm of it: (5147.5 - 57) / 579 = 8.8
+    assert strips.lengths_mm[:8] == pytest.approx((450 * math.sqrt(2),) * 8)
+    assert joined_length(strips.lengths_mm, bias.join_mm) == pytest.approx(5147.5, abs=1)
 
 
 @pytest.mark.parametrize("usable", [30.0, 40.0, 41.0])
@@ -325,3 +338,15 @@ def test_binding_strips_are_listed_as_they_are_cut() -> None:
     ((cloth, square),) = plan_binding(edge, [], BindingSection(cut="bias"), cotton).pieces()
     assert (cloth, square.name) == ("cotton", "binding, for bias")
     assert (square.on_length_mm, square.on_width_mm) == pytest.approx((16 * IN, 16 * IN))
+
+
+@pytest.mark.parametrize("length", [700.0, 900.0, 1200.0, 1800.0])
+def test_no_more_bias_is_cut_off_than_there_is(length: float) -> None:
+    """What is cut off the beginning and what stays on the runner come from one square."""
+    edge = edge_of(scale(Point(0, 0).buffer(1, 64), length / 2, 200))
+    found = plan_binding(edge, [], BindingSection(cut="bias"), [Cloth("binding", 1000)])
+    assert found.bias_mm is not None
+    (along, across), width = found.bias_mm, found.setting.width_mm
+    gives = (along * across - IN / 2 * (along + across)) / width
+    assert found.joins.cut_first_mm + found.laid_mm <= gives + 1e-6
+    assert found.spare_mm == pytest.approx(gives - found.laid_mm)

@@ -74,8 +74,8 @@ SLIPS = (
         ),
         (
             "a bias square a quarter too small",
-            "math.ceil(math.sqrt(total_mm * width_mm)",
-            "math.ceil(0.75 * math.sqrt(total_mm * width_mm)",
+            "side = both + math.sqrt(both**2 + total_mm * width_mm)",
+            "side = 0.75 * (both + math.sqrt(both**2 + total_mm * width_mm))",
         ),
         (
             "a curve never asks for bias",

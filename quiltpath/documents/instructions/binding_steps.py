@@ -121,6 +121,10 @@ def _bias_strip(binding: BindingPlan, cloth_mm: tuple[float, float], words: Meas
 def _spare(binding: BindingPlan, words: Measures) -> str:
     """How much of the joined strip is over, so that nobody takes the need for a measure."""
     laid, over = words.cut(binding.laid_mm), words.cut(binding.spare_mm)
+    if not binding.edge.corners:
+        return say(
+            "The edge takes {laid} with the closing join; {over} are over.", laid=laid, over=over
+        )
     return say(
         "The edge takes {laid} with its mitres and the closing join; {over} are over.",
         laid=laid,

@@ -48,7 +48,7 @@ def _layer_size(name: str, layer: Piecing, words: Measures) -> str:
         if layer.widths == 1
         else say("from {widths} pieces", widths=layer.widths)
     )
-    return f"{name}: {size}, {pieces}."
+    return say("{name}: {told}.", name=name, told=f"{size}, {pieces}")
 
 
 def _seams(layer: Piecing, words: Measures) -> str:
