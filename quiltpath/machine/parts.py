@@ -72,7 +72,7 @@ def part_stitches(
     stitches: Stitches,
     pieces: Sequence[FieldPiece],
     securing: CutSecuring,
-    crosses: Floats | None,
+    crosses: Floats | None = None,
 ) -> Stitches:
     """The pieces of one part as stitches: each with travel, needle down, sewing, trim.
 
@@ -205,7 +205,9 @@ def _at(stitches: Stitches, points: Floats) -> Stitches:
     )
 
 
-def alignment_crosses(fields: Sequence[Field], cloth: Bounds, *, sewn: bool) -> tuple[Floats, ...]:
+def alignment_crosses(
+    fields: Sequence[Field], cloth: Bounds, *, sewn: bool = False
+) -> tuple[Floats, ...]:
     """(2, 2) crosses of each field, fields in sewing order, in mm on the runner.
 
     They lie far apart in what the field has in common with the field sewn before it that it

@@ -170,7 +170,8 @@ def _without_repeats(edges: Edges) -> Edges:
     owner = np.repeat(np.arange(len(edges)), np.diff(edges.start))
     step = np.abs(np.diff(edges.coordinates, axis=0)).max(axis=1, initial=0.0)
     step[owner[1:] != owner[:-1]] = np.inf
-    same = np.concatenate([[False], step == 0])
+    same = np.zeros(len(owner), dtype=bool)
+    same[1:] = step == 0
     first, last = edges.start[:-1], edges.start[1:] - 1
     long = last > first + 1
     same[first[long] + 1] |= step[first[long]] < SAME_POINT_MM

@@ -201,9 +201,10 @@ class Contacts:
         shared[empty] = shapely.shortest_line(shapes[one[empty]], shapes[two[empty]])
         coordinates, index = shapely.get_coordinates(shared, return_index=True)
         # Of several the leftmost and lowest: in which order they are found hangs on last digits.
-        x, y = np.round(coordinates, PLACE_DIGITS).T
-        first = np.unique(index[order := np.lexsort((y, x, index))], return_index=True)[1]
-        return cls(pairs, coordinates[order[first]])
+        # A shortest line begins on the first edge.
+        place = np.where(empty[index, None], 0.0, np.round(coordinates, PLACE_DIGITS))
+        order = np.lexsort((place[:, 1], place[:, 0], index))
+        return cls(pairs, coordinates[order[np.searchsorted(index, np.arange(len(pairs)))]])
 
 
 MANY_POINTS = 1000

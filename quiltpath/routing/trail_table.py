@@ -86,15 +86,20 @@ def trail_table(
     weighted = (edge_middles(edges) * length[:, None])[trails.half // 2]
     middle = np.add.reduceat(weighted, begin, axis=0) / total[:, None]
     return TrailTable(
-        ends=np.round(np.stack([spots[first], spots[last]], axis=1), DIGITS),
+        ends=_rounded(np.stack([spots[first], spots[last]], axis=1)),
         closed=trails.closed,
-        middle=np.round(middle, DIGITS),
-        length=np.round(total, DIGITS),
-        pull=np.round(np.add.reduceat(_pulls(edges)[trails.half // 2], begin), DIGITS),
+        middle=_rounded(middle),
+        length=_rounded(total),
+        pull=_rounded(np.add.reduceat(_pulls(edges)[trails.half // 2], begin)),
         layer=lines.layer[line],
         role=stage[first_edge, 0],
         region=stage[first_edge, 1],
     )
+
+
+def _rounded(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    rounded: NDArray[np.float64] = np.round(values, DIGITS)
+    return rounded
 
 
 def _pulls(edges: Edges) -> NDArray[np.float64]:

@@ -175,3 +175,13 @@ def test_a_line_without_points_between_others_is_left_out() -> None:
 def test_nothing_drawn_is_no_strands() -> None:
     none = edges([])
     assert len(none) == len(none.along_mm) == len(none.shapes()) == len(none.length_mm) == 0
+
+
+@pytest.mark.parametrize("off_mm", [-2e-13, 0.0, 2e-13])
+def test_a_cut_beside_a_vertex_leaves_no_step_that_heads_anywhere(off_mm: float) -> None:
+    line = edges([LineString([(0, 0), (10, 0), (20, 0)])])
+    point = np.array([[10.0 + off_mm, 2e-13]])
+    parts = cut_edges(line, np.array([0]), np.array([10.0 + off_mm]), point)
+    assert [len(shape.coords) for shape in parts.shapes()] == [2, 2]
+    assert parts.headings[:, :, 0] == pytest.approx(np.array([[1, -1], [1, -1]]))
+    assert (parts.ends[0, 1] == point[0]).all() and (parts.ends[1, 0] == point[0]).all()
