@@ -130,7 +130,8 @@ def _variant_line(
     order = part_orders(machine, number, load, "", request)[0].order
     made = _variant_of(order, variant, number, len(machine.parts))
     stem = file_stem(machine.parts[number - 1].name, request.short_names, variant=variant)
-    check = zero_words(made.load or load, made.stitches.needle_holes[0])
+    first = made.stitches.needle_holes[0]
+    check = zero_words(made.load or load, first, machine.profile.kind)
     return say(
         "  {file}: {use}. On the screen it is called {title}. With the needle over its first stitch"
         " {reads}.",

@@ -150,7 +150,7 @@ def _zero_words(result: Result, name: str, rest: Stitches) -> str:
         else {}
     )
     load = loads.get(name) or whole_load(result.stitches)
-    return zero_words(load, rest.points[0])
+    return zero_words(load, rest.points[0], parts.profile.kind if parts else None)
 
 
 def _of_part(part: Part) -> tuple[Stitches, Stitches, str]:

@@ -130,7 +130,7 @@ def _last_part(text: str, before: str) -> str:
 def spelt_out(text: str) -> str:
     """In one line, with a unit behind each number of "9 x 4 mm", "10 to 20 mm" or "X 1 Y 2"."""
     text = " ".join(text.replace("\u2212", "-").split())
-    text = re.sub(r"\bX (-?[\d.]+) Y (-?[\d.]+)", r"X \1 mm Y \2 mm", text)
+    text = re.sub(r"\bX (-?[\d.]*\d) Y (-?[\d.]*\d)", r"X \1 mm Y \2 mm", text)
     text = re.sub(r"\(([-+]?[\d.]+), ([-+]?[\d.]+)\)(?=,? ends| and| mm|$)", r"\1 mm \2 mm", text)
     number = r"(?<![\w./])(\d+ \d+/\d+|\d+/\d+|[\d.]+)"
     return re.sub(rf"{number} (x|to) (?={number} (mm|in)\b)", r"\1 \4 \2 ", text)

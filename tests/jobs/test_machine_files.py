@@ -161,6 +161,7 @@ def test_hoops_get_no_trace_files_and_other_machines_do() -> None:
     hoop = _made(slanted_runner(900, 300), "hoop-200x360", (900, 300))
     frame = _made(slanted_runner(900, 300), "longarm-medium", (900, 300))
     assert not [file for file in hoop.files if file.kind == TRACE]
+    assert "path file" not in _text(hoop)
     assert len([file for file in frame.files if file.kind == TRACE]) == 4
 
 

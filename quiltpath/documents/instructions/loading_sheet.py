@@ -240,7 +240,7 @@ def _zero_lines(load: Load, kind: MachineKind) -> list[str]:
     check = say(
         "  Check: with the needle over {place} {reads}.",
         place=check_place(load),
-        reads=zero_words(load, load.check_mm),
+        reads=zero_words(load, load.check_mm, kind),
     )
     if kind is MachineKind.HOOP:
         return [check] if len(load.crosses) else []
@@ -274,10 +274,13 @@ def check_place(load: Load) -> str:
     )
 
 
-def zero_words(load: Load, place: Floats) -> str:
-    """What the screen reads with the needle over ``place``: x and y of path and stitch files."""
+def zero_words(load: Load, place: Floats, kind: MachineKind | None = None) -> str:
+    """What the screen reads with the needle over ``place``: x and y of path and stitch files, of
+    which a hoop machine reads the second alone."""
     x, y = (place - load.zero_mm).tolist()
     right, up = (place - load.middle_mm).tolist()
+    if kind is MachineKind.HOOP:
+        return say("the screen must read X {right:.1f} Y {up:.1f}", right=right + 0.0, up=up + 0.0)
     return say(
         "the screen must read X {x:.1f} Y {y:.1f} with a path file, X {right:.1f} Y"
         " {up:.1f} with a stitch file",

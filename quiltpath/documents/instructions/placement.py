@@ -368,7 +368,7 @@ def _placement_words(
                 high=high,
             )
         )
-        check = zero_words(load, load.check_mm)
+        check = zero_words(load, load.check_mm, machine.profile.kind)
         lines.append(
             say("With the needle over {place} {reads}.", place=check_place(load), reads=check)
         )
