@@ -23,9 +23,12 @@ DRAFT = "https://json-schema.org/draft/2020-12/schema"
 def editor_schema() -> dict[str, Any]:
     """The schema as tables, ready for JSON."""
     models: list[type[Section]] = [Project, *(kind.model for kind in KINDS.values())]
+    sections = {*models, *_sections(Project)}
+    for model in sections:
+        model.model_rebuild()  # earlier releases write no default of a section that was never met
     refs, whole = models_json_schema([(model, "validation") for model in models])
     parts: dict[str, Any] = whole["$defs"]
-    for model in {*models, *_sections(Project)}:
+    for model in sections:
         if model.__name__ in parts:
             _explain(parts[model.__name__], model)
     project = parts.pop("Project")

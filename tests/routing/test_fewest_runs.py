@@ -47,7 +47,7 @@ def test_a_mesh_takes_as_many_runs_as_theory_says(lines: Lines) -> None:
 @settings(max_examples=80, deadline=None)
 @given(tangles())
 def test_crossings_touches_and_overlaps_cost_no_more_runs(lines: Lines) -> None:
-    runs = sew(lines, Policy(tolerance_mm=1e-6))
+    runs = sew(lines, Policy(tolerance_mm=1e-6, shortest_mm=0.0))
     assert len(runs) == runs.runs_lower_bound == bound_by_networkx(lines)
 
 

@@ -98,10 +98,7 @@ def spanning_tree(
     pixels: Pixels, nodes: NDArray[np.intp], spacing: NDArray[np.float64], rng: np.random.Generator
 ) -> Tree:
     """A random spanning tree over touching cells, its branches the shortest ways inside."""
-    size = len(pixels.xy)
-    graph = csr_array(
-        coo_array((pixels.length, (pixels.pairs[:, 0], pixels.pairs[:, 1])), shape=(size, size))
-    )
+    graph = _graph(pixels.pairs, pixels.length, len(pixels.xy))
     far, before, source = dijkstra(
         graph, directed=False, indices=nodes, return_predecessors=True, min_only=True
     )
@@ -122,6 +119,13 @@ def spanning_tree(
     return Tree(branches, spacing[ends[chosen]].mean(axis=1))
 
 
+def _graph(pairs: NDArray[np.intp], weight: NDArray[np.float64], size: int) -> csr_array:
+    """(size, size) weights of the joined pairs; numbered in 32 bits, for older releases of scipy
+    search no other graphs."""
+    one, other = pairs.astype(np.int32).T
+    return csr_array(coo_array((weight, (one, other)), shape=(size, size)))
+
+
 def _random_tree(
     ends: NDArray[np.intp],
     way: NDArray[np.float64],
@@ -131,9 +135,7 @@ def _random_tree(
     """Edges of a tree by chance; long ones only where nothing shorter holds it together."""
     weight = rng.uniform(1.0, 2.0, len(ends)) + 4.0 * np.maximum(way - 2.8, 0)
     weight += ALONG_THE_RIM * (rim[ends[:, 0]] & rim[ends[:, 1]])
-    size = len(rim)
-    graph = csr_array(coo_array((weight, (ends[:, 0], ends[:, 1])), shape=(size, size)))
-    tree = minimum_spanning_tree(graph).tocoo()
+    tree = minimum_spanning_tree(_graph(ends, weight, len(rim))).tocoo()
     picked = set(zip(tree.row.tolist(), tree.col.tolist(), strict=True))
     return np.array(
         [k for k, (a, b) in enumerate(ends.tolist()) if (a, b) in picked], dtype=np.intp
